@@ -1,0 +1,2 @@
+//! benchroll: from a course folder to a printed class.
+pub mod units;
