@@ -1,2 +1,6 @@
 //! benchroll: from a course folder to a printed class.
+//!
+//! Data goes one way: read -> reckon -> typeset and output.
+pub mod course;
+pub mod finding;
 pub mod units;

@@ -1,1 +1,2 @@
+//! The program: calls the library, returns its exit code.
 fn main() {}
