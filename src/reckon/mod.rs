@@ -1,0 +1,2 @@
+//! Course to numbers, pure: one file per question of the trade.
+pub mod work;
