@@ -1,2 +1,3 @@
 //! benchroll: from a course folder to a printed class.
+pub mod reckon;
 pub mod units;
