@@ -3,4 +3,5 @@
 //! Data goes one way: read -> reckon -> typeset and output.
 pub mod course;
 pub mod finding;
+pub mod reckon;
 pub mod units;
