@@ -191,6 +191,8 @@ pub struct Step {
     pub place: At<Where>,
     /// Who.
     pub hands: At<Hands>,
+    /// One student of each station suffices (`hands = "one student"`): the other one's hands stay free.
+    pub one_student: bool,
     /// How long.
     pub lasts: Lasts,
     /// The bare wait since the step before on its chain.

@@ -1,3 +1,4 @@
-//! Course to numbers: pure functions, one file for each question of the trade.
+//! Course to numbers, pure: one file for each question of the trade.
 pub mod formula;
 pub mod rounding;
+pub mod work;
