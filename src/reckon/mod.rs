@@ -1,4 +1,7 @@
 //! Course to numbers, pure: one file for each question of the trade.
+pub mod composition;
+pub mod dough_class;
 pub mod formula;
 pub mod rounding;
 pub mod work;
+pub mod yeast;
