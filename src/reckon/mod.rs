@@ -2,6 +2,8 @@
 pub mod composition;
 pub mod dough_class;
 pub mod formula;
+pub mod measures;
+pub mod measures_table;
 pub mod rounding;
 pub mod work;
 pub mod yeast;
