@@ -1,0 +1,3 @@
+//! Course to numbers: pure, one file per question of the trade.
+
+pub mod drawings;
