@@ -4,4 +4,6 @@
 pub mod course;
 pub mod finding;
 pub mod reckon;
+pub mod reckon;
+pub mod typeset;
 pub mod units;

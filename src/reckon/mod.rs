@@ -10,3 +10,6 @@ pub mod work;
 
 pub mod plan;
 pub mod yeast;
+//! Course to numbers: pure, one file per question of the trade.
+
+pub mod drawings;
