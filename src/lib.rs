@@ -3,5 +3,6 @@
 //! Data goes one way: read -> reckon -> typeset and output.
 pub mod course;
 pub mod finding;
+pub mod output;
 pub mod reckon;
 pub mod units;
