@@ -1,1 +1,3 @@
-
+//! Everything that is tested from outside: one binary, as linking a typesetter takes long.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+mod writing;

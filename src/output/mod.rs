@@ -1,5 +1,8 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod files;
 pub mod lanes;
+pub mod manifest;
+pub mod staging;
 pub mod table;
 pub mod text;
