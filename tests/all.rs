@@ -1,3 +1,5 @@
 //! Everything that is tested from outside: one binary, as linking a typesetter takes long.
-#![allow(clippy::unwrap_used, clippy::expect_used)]
+#![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
+mod support;
+mod terminal;
 mod writing;

@@ -5,6 +5,7 @@
 pub mod ask;
 mod exit;
 pub mod finding;
+mod progress;
 pub mod terminal;
 
 pub use exit::Exit;
