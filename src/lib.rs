@@ -2,11 +2,12 @@
 //!
 //! Data goes one way: read -> reckon -> typeset and output.
 pub mod finding;
-pub mod read;
-pub mod reckon;
 pub mod units;
 
 pub mod course;
+
+pub mod read;
+
 pub mod reckon;
 pub mod typeset;
 

@@ -10,7 +10,15 @@ fn the_demo_course_reads_without_an_error() {
     let told: Vec<String> = reading
         .findings
         .iter()
-        .map(|f| format!("{:?} {} {:?}: {}", f.level, f.code, f.place.and_then(|p| reading.sources.locate(p)), f.message))
+        .map(|f| {
+            format!(
+                "{:?} {} {:?}: {}",
+                f.level,
+                f.code,
+                f.place.and_then(|p| reading.sources.locate(p)),
+                f.message
+            )
+        })
         .collect();
     let course = reading.course.unwrap_or_else(|| panic!("{}", told.join("\n")));
     assert_eq!(course.lessons.len(), 3);
