@@ -54,13 +54,24 @@ fn times(a: Matrix, b: Matrix) -> Matrix {
 
 /// The painted paths of one content stream. Control points of curves count as points; straight shapes are exact.
 pub fn ink(content: &[u8], page_height_mm: f64) -> Vec<Ink> {
-    let text = String::from_utf8_lossy(content);
+    // A name may stand right behind an operator.
+    let text = String::from_utf8_lossy(content).replace('/', " /");
     let mut matrix: Matrix = [1.0, 0.0, 0.0, 1.0, 0.0, 0.0];
     let mut saved = Vec::new();
     let mut numbers: Vec<f64> = Vec::new();
     let mut points: Vec<(f64, f64)> = Vec::new();
     let mut all = Vec::new();
+    let mut in_text = false;
     for token in text.split_ascii_whitespace() {
+        // The bytes of shown text are not operators.
+        match token {
+            "BT" => in_text = true,
+            "ET" => in_text = false,
+            _ => {}
+        }
+        if in_text {
+            continue;
+        }
         if let Ok(n) = token.parse::<f64>() {
             numbers.push(n);
             continue;
