@@ -85,7 +85,8 @@ fn the_same_bytes_alone_and_among_others_in_any_order() {
 
 /// The ink of one drawing alone on a page.
 fn drawn(d: &Drawing) -> Vec<Ink> {
-    let template = "#import \"kit.typ\": *\n#import \"drawings/all.typ\": drawing\n#show: sheet\n#drawing(data)";
+    let template =
+        "#import \"kit.typ\": *\n#import \"drawings/all.typ\": drawing\n#show: sheet\n#drawing(data)";
     let made = one(&[("templates/own.typ", template)], drawing(d, Units::Metric)).unwrap();
     streams(&made.pdf).iter().flat_map(|s| ink(s, 297.0)).collect()
 }
@@ -150,7 +151,8 @@ fn text_with_marks_stays_text() {
 #[test]
 fn a_character_without_a_glyph_is_boxed_and_named() {
     let made =
-        one(&[("templates/own.typ", PLAIN)], json!({ "who": "Mei \u{6885} \u{1F9D1}\u{200D}\u{1F373}" })).unwrap();
+        one(&[("templates/own.typ", PLAIN)], json!({ "who": "Mei \u{6885} \u{1F9D1}\u{200D}\u{1F373}" }))
+            .unwrap();
     let said: Vec<String> = made.warnings.iter().map(|t| t.message.clone()).collect();
     assert_eq!(said.len(), 3, "{said:?}");
     assert!(said.iter().any(|m| m.contains("U+6885") && m.contains("/data/who")), "{said:?}");
@@ -160,8 +162,7 @@ fn a_character_without_a_glyph_is_boxed_and_named() {
 fn a_template_reads_nothing_from_outside() {
     for path in ["/etc/hostname", "../../Cargo.toml", "/data2.json", "@preview/any:1.0.0"] {
         let template = format!("#let stolen = read(\"{path}\")\n#stolen");
-        let template =
-            if path.starts_with('@') { format!("#import \"{path}\"") } else { template };
+        let template = if path.starts_with('@') { format!("#import \"{path}\"") } else { template };
         let troubles = one(&[("templates/own.typ", &template)], json!({})).unwrap_err();
         assert_eq!(troubles[0].file.as_deref(), Some("templates/own.typ"), "{path}: {troubles:?}");
         assert_eq!(troubles[0].line, Some(1), "{path}: {troubles:?}");
@@ -199,7 +200,8 @@ fn a_course_lays_its_own_words_and_fonts_over_ours() {
     // A language of the course's own, with one word only.
     let doc = DocumentSpec { data: json!({ "turn": "flip" }), ..doc };
     let words = "[mark]\nturn = \"flip\"\n";
-    let made = press(&[("templates/own.typ", template), ("templates/words/xx.toml", words)]).typeset(&doc).unwrap();
+    let made =
+        press(&[("templates/own.typ", template), ("templates/words/xx.toml", words)]).typeset(&doc).unwrap();
     assert_eq!(made.warnings, []);
 }
 
@@ -225,7 +227,9 @@ fn german_has_every_word_that_english_has() {
     };
     assert_eq!(words("en"), words("de"));
     for name in Drawing::NAMES {
-        assert!(words("en").contains(&format!("draw.{name}")) && words("en").contains(&format!("alt.{name}")));
+        assert!(
+            words("en").contains(&format!("draw.{name}")) && words("en").contains(&format!("alt.{name}"))
+        );
         assert!(press.file(&format!("templates/drawings/{name}.typ")).is_some(), "{name}");
     }
 }
