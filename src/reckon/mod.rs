@@ -1,4 +1,14 @@
-//! Course to numbers, pure: one file for each question of the trade.
-pub mod formula;
-pub mod rounding;
+//! Course to numbers. Pure: values in, values out; one file for each question of the trade.
 pub mod work;
+
+pub mod composition;
+pub mod dough_class;
+pub mod formula;
+pub mod measures;
+pub mod measures_table;
+pub mod rounding;
+pub mod yeast;
+
+pub mod plan;
+
+pub mod drawings;
