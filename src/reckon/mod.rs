@@ -1,2 +1,3 @@
 //! Course to numbers, pure: one file per question of the trade.
+pub mod plan;
 pub mod work;
