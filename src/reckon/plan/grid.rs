@@ -5,7 +5,7 @@
 
 use crate::course::{Course, Takes};
 use crate::units::Minutes;
-use jiff::{Zoned, tz::TimeZone};
+use jiff::{ZonedDateTime as Zoned, tz::TimeZone};
 
 /// Where slot 0 lies and how long a slot is.
 #[derive(Clone, PartialEq, Debug)]

@@ -4,6 +4,9 @@
 //! `solver` finds it and proves how good it is, [`verify`] checks any schedule without trusting
 //! the solver.
 
+pub mod chains;
+pub mod grid;
+pub mod jobs;
 pub mod problem;
 pub mod schedule;
 pub mod solver;
