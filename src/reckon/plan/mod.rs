@@ -5,9 +5,11 @@
 //! the solver.
 
 pub mod chains;
+pub mod containers;
 pub mod grid;
 pub mod jobs;
 pub mod problem;
 pub mod schedule;
 pub mod solver;
+pub mod tasks;
 pub mod verify;
