@@ -1,1 +1,7 @@
+//! Everything that is tested from outside: one binary, as linking a typesetter takes long.
+#![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
+mod support;
 
+mod published;
+mod terminal;
+mod writing;

@@ -1,3 +1,17 @@
 //! Course to numbers, pure: one file per question of the trade.
 pub mod plan;
 pub mod work;
+//! Course to numbers. Pure: values in, values out; one file for each question of the trade.
+pub mod work;
+
+pub mod composition;
+pub mod dough_class;
+pub mod formula;
+pub mod measures;
+pub mod measures_table;
+pub mod rounding;
+pub mod yeast;
+
+pub mod plan;
+
+pub mod drawings;
