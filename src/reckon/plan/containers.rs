@@ -31,24 +31,23 @@ impl Counted {
     #[must_use]
     pub fn stock(&self, kitchen: &Kitchen) -> (u32, crate::units::Minutes) {
         let none = crate::units::Minutes::ZERO;
-        let loan = |l: &Option<crate::course::Loan>| l.as_ref().map_or(0, |l| l.count.value);
         let found = match self {
             Counted::Tin(id) => kitchen
                 .tins
                 .iter()
                 .find(|t| t.id.value == *id)
-                .map(|t| (t.count.value + loan(&t.loan), t.between.value)),
+                .map(|t| (how_many(t.count.value, t.loan.as_ref()), t.between.value)),
             Counted::Tray(id) => kitchen
                 .trays
                 .iter()
                 .find(|t| t.id.value == *id)
-                .map(|t| (t.count.value + loan(&t.loan), t.between.value)),
+                .map(|t| (how_many(t.count.value, t.loan.as_ref()), t.between.value)),
             Counted::Tub(id) => kitchen.tubs.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, none)),
             Counted::Tool(id) => kitchen
                 .tools
                 .iter()
                 .find(|t| t.id.value == *id)
-                .map(|t| (t.count.value + loan(&t.loan), none)),
+                .map(|t| (how_many(t.count.value, t.loan.as_ref()), none)),
         };
         found.unwrap_or((0, none))
     }
@@ -61,6 +60,12 @@ impl Counted {
         let tool = kitchen.tools.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
         tin.or(tray).or(tool).map_or_else(|| id.to_string(), |n| n.value.clone())
     }
+}
+
+/// The kitchen's own and the borrowed ones.
+#[must_use]
+pub fn how_many(own: u32, loan: Option<&crate::course::Loan>) -> u32 {
+    own.saturating_add(loan.map_or(0, |l| l.count.value))
 }
 
 /// One thing that a job keeps busy: what, how many for each of its members' shares, until which step.

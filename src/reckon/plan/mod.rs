@@ -6,10 +6,13 @@
 
 pub mod chains;
 pub mod containers;
+pub mod choose;
 pub mod grid;
 pub mod jobs;
 pub mod problem;
 pub mod schedule;
 pub mod solver;
+mod staff;
 pub mod tasks;
+pub mod timetable;
 pub mod verify;

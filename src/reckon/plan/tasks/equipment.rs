@@ -1,6 +1,6 @@
 //! Mixers, burners, sinks, tins, trays, tubs, tools and shelves.
 
-use super::super::containers::{self, Counted, Standing};
+use super::super::containers::{self, Counted, Standing, how_many};
 use super::super::jobs::{Job, What};
 use super::super::problem::{Choice, Point, Reason, ResourceId, TaskId, Way};
 use super::Builder;
@@ -23,7 +23,7 @@ impl Builder<'_> {
     fn add_mixers(&mut self) {
         let mixers = &self.jobs.course.kitchen.mixers;
         for (kind, mixer) in mixers.iter().enumerate() {
-            let count = mixer.count.value;
+            let count = how_many(mixer.count.value, mixer.loan.as_ref());
             let name = mixer.name.as_ref().map_or_else(|| mixer.id.value.to_string(), |n| n.value.clone());
             let reason = self.reason(&format!("the mixers: {count} of {name}"));
             let resource = self.problem.resource(&name, i32::try_from(count).unwrap_or(i32::MAX), reason);

@@ -1,5 +1,6 @@
 //! Ovens: racks, one temperature at a time, heating up; and the circuits that they and the mixers hang on.
 
+use super::super::containers::how_many;
 use super::super::jobs::Job;
 use super::super::problem::{Apart, Choice, Lag, Link, Point, Reason, ResourceId, TaskId, Way};
 use super::{Builder, JobWay};
@@ -21,7 +22,7 @@ impl Builder<'_> {
             if self.racks(job, oven).is_none() {
                 continue;
             }
-            for unit in 0..oven.count.value {
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 for span in &spans {
                     ways.push(JobWay { oven: Some((kind, unit)), span: *span, ..JobWay::default() });
                 }
@@ -74,8 +75,8 @@ impl Builder<'_> {
             self.numbers().filter(|n| self.ways[*n].iter().any(|w| w.oven.is_some())).collect();
         for (kind, oven) in ovens.iter().enumerate() {
             let name = oven.name.as_ref().map_or_else(|| oven.id.value.to_string(), |n| n.value.clone());
-            let reason = self.reason(&format!("the ovens: {} of {name}", oven.count.value));
-            for unit in 0..oven.count.value {
+            let reason = self.reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 let racks = i32::try_from(oven.racks.value).unwrap_or(i32::MAX);
                 let resource = self.problem.resource(&format!("{name} {}", unit + 1), racks, reason);
                 for number in &loads {
@@ -129,8 +130,8 @@ impl Builder<'_> {
             w.as_ref().map_or(0, |w| w.value.thousandths() / 1000) * i64::from(n)
         };
         let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
-        kitchen.mixers.iter().filter(|m| on(&m.circuit)).map(|m| watts(&m.watts, m.count.value)).sum::<i64>()
-            + kitchen.ovens.iter().filter(|o| on(&o.circuit)).map(|o| watts(&o.watts, o.count.value)).sum::<i64>()
+        kitchen.mixers.iter().filter(|m| on(&m.circuit)).map(|m| watts(&m.watts, how_many(m.count.value, m.loan.as_ref()))).sum::<i64>()
+            + kitchen.ovens.iter().filter(|o| on(&o.circuit)).map(|o| watts(&o.watts, how_many(o.count.value, o.loan.as_ref()))).sum::<i64>()
             + kitchen.hobs.iter().filter(|h| on(&h.circuit)).map(|h| watts(&h.watts, h.burners.value)).sum::<i64>()
             + shelves.filter(|s| on(&s.circuit)).map(|s| watts(&s.watts, s.count.value)).sum::<i64>()
     }
@@ -191,7 +192,7 @@ impl Builder<'_> {
         }
         for (kind, oven) in kitchen.ovens.iter().enumerate() {
             let Some(resource) = on(&oven.circuit) else { continue };
-            for unit in 0..oven.count.value {
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 for span in 0..self.calendar.attended.len() {
                     self.add_oven_on((kind, unit), span, resource, whole(&oven.watts), loads);
                 }
