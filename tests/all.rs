@@ -3,5 +3,6 @@
 mod support;
 
 mod published;
+mod reading;
 mod terminal;
 mod writing;
