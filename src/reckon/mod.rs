@@ -1,6 +1,8 @@
 //! Course to numbers, pure: one file for each question of the trade.
 pub mod composition;
 pub mod dough_class;
+pub mod dough_temperature;
+pub mod eggs;
 pub mod formula;
 pub mod measures;
 pub mod measures_table;
