@@ -6,6 +6,8 @@ pub mod eggs;
 pub mod formula;
 pub mod measures;
 pub mod measures_table;
+pub mod piece_yield;
 pub mod rounding;
+pub mod tin_fill;
 pub mod work;
 pub mod yeast;
