@@ -1,7 +1,13 @@
 //! benchroll: from a course folder to a printed class.
 //!
 //! Data goes one way: read -> reckon -> typeset and output.
-pub mod course;
 pub mod finding;
-pub mod reckon;
 pub mod units;
+
+pub mod course;
+pub mod reckon;
+pub mod typeset;
+
+pub mod output;
+
+pub mod cli;

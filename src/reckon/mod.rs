@@ -1,4 +1,6 @@
-//! Course to numbers, pure: one file for each question of the trade.
+//! Course to numbers. Pure: values in, values out; one file for each question of the trade.
+pub mod work;
+
 pub mod composition;
 pub mod dough_class;
 pub mod dough_temperature;
@@ -11,3 +13,7 @@ pub mod rounding;
 pub mod tin_fill;
 pub mod work;
 pub mod yeast;
+
+pub mod plan;
+
+pub mod drawings;

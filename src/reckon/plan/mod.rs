@@ -1,0 +1,10 @@
+//! The timetable.
+//!
+//! [`problem`] says in plain data what has to be scheduled, [`schedule`] what comes back,
+//! `solver` finds it and proves how good it is, [`verify`] checks any schedule without trusting
+//! the solver.
+
+pub mod problem;
+pub mod schedule;
+pub mod solver;
+pub mod verify;
