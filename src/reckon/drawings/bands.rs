@@ -150,7 +150,11 @@ pub fn coil(length: Centimetres, thickness: Centimetres, width: Mm) -> Band {
         let angle = 0.6 - TAU * (n - t);
         (r * angle.cos(), r * angle.sin())
     };
-    Band { begins: true, ends: true, ..Band::along(width.0, path, 0.0, n, (n * 10.0).ceil().max(6.0) as usize) }
+    Band {
+        begins: true,
+        ends: true,
+        ..Band::along(width.0, path, 0.0, n, (n * 10.0).ceil().max(6.0) as usize)
+    }
 }
 
 /// An overhand knot round the origin in painting order: the whole strand, then once more each stretch that lies on top.
@@ -177,7 +181,8 @@ pub fn knot(radius: Mm, width: Mm) -> Vec<Band> {
         .collect();
     passages.sort_by(f64::total_cmp);
     let whole = Band { begins: true, ends: true, ..Band::along(width.0, path, from, to, 48) };
-    let on_top = passages.iter().skip(1).step_by(2).map(|t| Band::along(width.0, path, t - 0.27, t + 0.27, 6));
+    let on_top =
+        passages.iter().skip(1).step_by(2).map(|t| Band::along(width.0, path, t - 0.27, t + 0.27, 6));
     std::iter::once(whole).chain(on_top).collect()
 }
 

@@ -38,7 +38,8 @@ impl Scale {
 
     /// The largest scale of the series at which both lengths fit their room; beyond the series, whatever fits.
     pub fn fitting(needs: &[(Centimetres, Mm)]) -> Scale {
-        let needed = needs.iter().map(|(real, room)| real.to_f64() * 10.0 / room.0.max(1.0)).fold(1.0, f64::max);
+        let needed =
+            needs.iter().map(|(real, room)| real.to_f64() * 10.0 / room.0.max(1.0)).fold(1.0, f64::max);
         let denominator =
             Self::SERIES.into_iter().find(|d| *d + 1e-9 >= needed).unwrap_or_else(|| needed.ceil());
         Scale { denominator }

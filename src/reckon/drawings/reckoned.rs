@@ -216,7 +216,9 @@ impl Drawing {
                     .say("diameter", Said::Length(*diameter));
                 // The layers of the roll's end; how many depends on a sheet this movement does not know: three turns.
                 let pitch = Centimetres::from_f64(diameter.to_f64() / 6.0);
-                let around = Centimetres::from_f64(diameter.to_f64() * diameter.to_f64() * 0.785 / pitch.to_f64().max(0.001));
+                let around = Centimetres::from_f64(
+                    diameter.to_f64() * diameter.to_f64() * 0.785 / pitch.to_f64().max(0.001),
+                );
                 figure.bands = vec![spiral(around, pitch, Mm(scale.draw(*diameter).0 / 2.0))];
                 figure
             }
@@ -226,7 +228,10 @@ impl Drawing {
                 plain(40.0)
                     .scaled(scale)
                     .length("disc", scale.draw(*disc))
-                    .length("filling", Mm(scale.draw(ball_diameter(*filling)).0.min(scale.draw(*disc).0 * 0.8)))
+                    .length(
+                        "filling",
+                        Mm(scale.draw(ball_diameter(*filling)).0.min(scale.draw(*disc).0 * 0.8)),
+                    )
                     .say("disc", Said::Length(*disc))
                     .say("filling", Said::Mass(*filling))
             }
@@ -248,10 +253,7 @@ impl Drawing {
             }
             Drawing::Twist { length, crossings } => {
                 let twist = Braid::read(2, "", "1 over 2");
-                let figure = twist.map_or_else(
-                    |_| plain(HIGH),
-                    |b| braid(name, &b, *crossings, false),
-                );
+                let figure = twist.map_or_else(|_| plain(HIGH), |b| braid(name, &b, *crossings, false));
                 figure.count("crossings", *crossings).say("length", Said::Length(*length))
             }
             Drawing::Braid { braid: sequence, rounds, strand } => {
@@ -262,7 +264,8 @@ impl Drawing {
                 }
             }
             Drawing::Coil { length, thickness } => {
-                let across = Centimetres::from_f64(roll_diameter(*length, *thickness).to_f64() + thickness.to_f64());
+                let across =
+                    Centimetres::from_f64(roll_diameter(*length, *thickness).to_f64() + thickness.to_f64());
                 let scale = Scale::fitting(&[(across, Mm(32.0))]);
                 let width = scale.draw(*thickness);
                 let mut figure = plain(42.0)
@@ -289,7 +292,9 @@ impl Drawing {
                     .collect();
                 figure
             }
-            Drawing::LetterFold { width, length, before } => fold(name, *width, *length, before, Fold::Letter),
+            Drawing::LetterFold { width, length, before } => {
+                fold(name, *width, *length, before, Fold::Letter)
+            }
             Drawing::BookFold { width, length, before } => fold(name, *width, *length, before, Fold::Book),
             Drawing::PlaceInTin { tin: shape, fill, pieces } => {
                 let (figure, scale) = tin(name, *shape, 40.0);
@@ -318,7 +323,9 @@ impl Drawing {
                     .say("depth", Said::Length(*depth))
                     .say("gap", Said::Length(about(tray.gap.at_least(Centimetres::ZERO))))
             }
-            Drawing::EggWash { coats, wash } => plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash)),
+            Drawing::EggWash { coats, wash } => {
+                plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash))
+            }
             Drawing::Score { length, cuts, depth } => {
                 let scale = Scale::fitting(&[(*length, Mm(46.0))]);
                 plain(38.0)
