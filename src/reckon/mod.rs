@@ -1,14 +1,17 @@
 //! Course to numbers. Pure: values in, values out; one file for each question of the trade.
-pub mod work;
-
 pub mod composition;
 pub mod dough_class;
+pub mod dough_temperature;
+pub mod drawings;
+pub mod eggs;
 pub mod formula;
+pub mod formula_findings;
+pub mod home;
 pub mod measures;
 pub mod measures_table;
-pub mod rounding;
-pub mod yeast;
-
+pub mod piece_yield;
 pub mod plan;
-
-pub mod drawings;
+pub mod rounding;
+pub mod tin_fill;
+pub mod work;
+pub mod yeast;
