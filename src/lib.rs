@@ -4,4 +4,5 @@
 pub mod course;
 pub mod finding;
 pub mod reckon;
+pub mod typeset;
 pub mod units;

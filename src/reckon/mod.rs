@@ -1,2 +1,4 @@
-//! Course to numbers, pure: one file per question of the trade.
+//! Course to numbers: pure, one file per question of the trade.
+
+pub mod drawings;
 pub mod work;
