@@ -36,8 +36,8 @@ fn run_sheet(stations: u32) -> RunSheet {
         lanes.push(lane("mixers", &format!("Small mixer {n}"), &[("13:30", "13:45", &format!("Braid, station {n}"), "hands"), ("14:30", "14:45", "Buns, stations 1, 2, 3", "hands")]));
     }
     lanes.push(lane("mixers", "Large mixer", &[("13:30", "13:45", "Braid, 5 and 6", "hands")]));
-    lanes.push(lane("ovens", "Oven 1", &[("15:30", "15:50", "heat", "waits"), ("15:50", "16:25", "Crowns, load 1, 170 °C", "oven")]));
-    lanes.push(lane("ovens", "Oven 2", &[("15:30", "15:50", "heat", "waits"), ("15:55", "16:30", "Crowns, load 2, 170 °C", "oven")]));
+    lanes.push(lane("ovens", "Oven 1", &[("15:30", "15:50", "heat", "waits"), ("15:50", "16:25", "Crowns, load 1, 170\u{202F}°C", "oven")]));
+    lanes.push(lane("ovens", "Oven 2", &[("15:30", "15:50", "heat", "waits"), ("15:55", "16:30", "Crowns, load 2, 170\u{202F}°C", "oven")]));
     lanes.push(lane("places", "Proofer", &[("14:30", "15:45", "Crowns, stations 1 to 6", "waits")]));
     lanes.push(lane("places", "Fridge", &[("10:00", "13:55", "Crown dough", "waits"), ("14:45", "18:00", "Braid dough", "waits"), ("15:45", "18:00", "Bun dough", "waits")]));
     let e = |from: &str, to: &str, lesson: &str, name: &str, tone: &str, who: &str, place: &str, tell: &str| Entry {
@@ -161,9 +161,9 @@ fn pull_list() -> PullList {
 pub fn all() -> Vec<(&'static str, Value)> {
     vec![
         ("run-sheet", json!(run_sheet(6))),
-        ("run-sheet-24", json!(run_sheet(24))),
+        ("big-run-sheet", json!(run_sheet(24))),
         ("weigh-out", json!(weigh_out(6))),
-        ("weigh-out-24", json!(weigh_out(24))),
+        ("big-weigh-out", json!(weigh_out(24))),
         ("order-sheet", json!(order_sheet())),
         ("pull-list", json!(pull_list())),
     ]
