@@ -7,3 +7,6 @@ mod published;
 mod reading;
 mod terminal;
 mod writing;
+//! One binary for all tests of whole documents and commands.
+#![allow(missing_docs)]
+mod documents;

@@ -15,3 +15,7 @@ pub mod rounding;
 pub mod tin_fill;
 pub mod work;
 pub mod yeast;
+//! Course to numbers: pure, one file per question of the trade.
+
+pub mod drawings;
+pub mod work;
