@@ -2,11 +2,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod documents;
 mod drawings;
+mod engine_class;
 mod published;
 mod reading;
 mod terminal;
 mod writing;
-//! One binary for all tests of whole documents and commands.
-#![allow(missing_docs)]
-mod documents;
