@@ -88,8 +88,8 @@ fn a_finding_in_plain_characters() {
 #[test]
 fn nothing_in_a_finding_breaks_the_screen() {
     for (start, end) in [(0, 0), (9, 10), (9, 9999), (9999, 9999), (FILE.len(), FILE.len()), (30, 2)] {
-        let finding =
-            Finding::error("x", Place { source: SourceId(0), start, end }, "a\u{1b}[2Jb").way_out("c\u{202e}d\ne");
+        let finding = Finding::error("x", Place { source: SourceId(0), start, end }, "a\u{1b}[2Jb")
+            .way_out("c\u{202e}d\ne");
         let text = shown(&[finding], Screen { width: 20, charset: Charset::Unicode });
         assert!(!text.contains(['\u{1b}', '\u{202e}']), "{text}");
         assert!(text.contains("error[x]") && text.ends_with("1 error\n"), "{text}");
@@ -104,7 +104,11 @@ fn a_source_cannot_move_the_cursor() {
     sources.add("roll.csv", "name\r\n\u{1b}[31mAnn\tB\r\n");
     let mut text = Vec::new();
     let finding = Finding::error("x", Place { source: SourceId(0), start: 6, end: 14 }, "odd");
-    Terminal::plain(&mut text, std::io::sink(), Screen::default()).findings(Stream::Answer, &[finding], &sources);
+    Terminal::plain(&mut text, std::io::sink(), Screen::default()).findings(
+        Stream::Answer,
+        &[finding],
+        &sources,
+    );
     let text = String::from_utf8(text).unwrap();
     assert!(!text.contains('\u{1b}'), "{text}");
     assert!(text.contains("roll.csv:2:1"), "{text}");

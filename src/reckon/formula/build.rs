@@ -46,6 +46,8 @@ pub fn part(id: &str, basis: Basis, loses: &str, lines: &[(&str, &str)]) -> Part
         keep: None,
         needs_cold: None,
         holds_raw_egg: None,
+        ph: None,
+        water_activity: None,
     }
 }
 
@@ -75,6 +77,8 @@ pub fn formula(parts: Vec<Part>) -> Formula {
         parts,
         variants: Vec::new(),
         source: None,
+        keeps_days: None,
+        store: None,
     }
 }
 
