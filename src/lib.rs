@@ -5,6 +5,9 @@ pub mod finding;
 pub mod units;
 
 pub mod course;
+
+pub mod read;
+
 pub mod reckon;
 pub mod typeset;
 

@@ -2,6 +2,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod drawings;
 mod published;
+mod reading;
 mod terminal;
 mod writing;
+//! One binary for all tests of whole documents and commands.
+#![allow(missing_docs)]
+mod documents;

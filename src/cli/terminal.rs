@@ -45,7 +45,8 @@ impl<'a> Terminal<'a> {
     /// The process's own streams. Colour where they can show it and `NO_COLOR` is not set; a progress bar where somebody watches.
     #[must_use]
     pub fn of_this_process() -> Terminal<'static> {
-        let (stdout, stderr) = (anstream::AutoStream::auto(io::stdout()), anstream::AutoStream::auto(io::stderr()));
+        let (stdout, stderr) =
+            (anstream::AutoStream::auto(io::stdout()), anstream::AutoStream::auto(io::stderr()));
         let can = |choice: anstream::ColorChoice| choice != anstream::ColorChoice::Never;
         let terminal = io::stdout().is_terminal();
         let width = terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
@@ -121,8 +122,11 @@ impl<'a> Terminal<'a> {
 
     /// Prints what the command line's parser answers: help, the version, or what is wrong with the line.
     pub fn refused(&mut self, refused: &clap::Error) -> Exit {
-        let (to, exit) =
-            if refused.use_stderr() { (Stream::Aside, Exit::CommandLine) } else { (Stream::Answer, Exit::Fine) };
+        let (to, exit) = if refused.use_stderr() {
+            (Stream::Aside, Exit::CommandLine)
+        } else {
+            (Stream::Answer, Exit::Fine)
+        };
         let text = refused.render();
         let text = if self.colour(to) { text.ansi().to_string() } else { text.to_string() };
         self.say(to, &text);
@@ -220,7 +224,8 @@ fn draw(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
         let same = rest.iter().take_while(|(line, ..)| line.same_line(first)).count();
         let (together, others) = rest.split_at(same);
         rest = others;
-        let snippet = Snippet::source(first.text.clone()).path(clean(&first.at.file)).line_start(first.at.line);
+        let snippet =
+            Snippet::source(first.text.clone()).path(clean(&first.at.file)).line_start(first.at.line);
         group = group.element(snippet.annotations(together.iter().map(|(line, kind, words)| {
             let mark = kind.span(line.from..line.to);
             if words.is_empty() { mark } else { mark.label(words.clone()) }

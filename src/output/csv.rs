@@ -74,12 +74,17 @@ mod tests {
 
     #[test]
     fn lines_end_as_the_standard_says_and_units_stand_in_the_head() {
-        assert_eq!(one("rye, coarse \"type 1150\""), "item,need (g)\r\n\"rye, coarse \"\"type 1150\"\"\",-1.5\r\n");
+        assert_eq!(
+            one("rye, coarse \"type 1150\""),
+            "item,need (g)\r\n\"rye, coarse \"\"type 1150\"\"\",-1.5\r\n"
+        );
     }
 
     #[test]
     fn a_name_is_no_formula_but_a_negative_number_is_a_number() {
-        for bad in ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "\t=1", "\r=1", "\u{ff1d}1", "=cmd|' /C calc'!A0"] {
+        for bad in
+            ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "\t=1", "\r=1", "\u{ff1d}1", "=cmd|' /C calc'!A0"]
+        {
             let csv = one(bad);
             let field = csv.lines().nth(1).unwrap();
             assert!(field.starts_with('\''), "{bad:?} became {field:?}");

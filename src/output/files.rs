@@ -80,9 +80,16 @@ impl fmt::Display for WriteFailure {
             }
             WriteFailure::Busy(path) => write!(f, "another run is writing into {}", path.display()),
             WriteFailure::NotOurs(folder, paths) => {
-                write!(f, "{} holds files that benchroll did not write: {}", folder.display(), paths.join(", "))
+                write!(
+                    f,
+                    "{} holds files that benchroll did not write: {}",
+                    folder.display(),
+                    paths.join(", ")
+                )
             }
-            WriteFailure::BadName(name) => write!(f, "{name:?} cannot be the name of a file in the output folder"),
+            WriteFailure::BadName(name) => {
+                write!(f, "{name:?} cannot be the name of a file in the output folder")
+            }
             WriteFailure::Machine { doing, path, error } if error.kind() == io::ErrorKind::StorageFull => {
                 write!(f, "can't {doing} {}: the disk is full", path.display())
             }
@@ -109,7 +116,9 @@ impl WriteFailure {
             WriteFailure::NotAFolder(_) => "name a folder, or one that does not exist yet, with --out",
             WriteFailure::Busy(_) => "wait until it has ended, or name another folder with --out",
             WriteFailure::NotOurs(..) => "move them away, or name another folder with --out",
-            WriteFailure::BadName(_) => "give the lesson, formula or supplier that it is made from a plain name",
+            WriteFailure::BadName(_) => {
+                "give the lesson, formula or supplier that it is made from a plain name"
+            }
             WriteFailure::Machine { error, .. } if error.kind() == io::ErrorKind::StorageFull => {
                 "make room and run again; what was there before is still whole"
             }
@@ -137,7 +146,8 @@ pub fn write_set(folder: &Path, files: &[OutputFile], origin: &Origin) -> Result
         return Err(WriteFailure::BadName(bad.path.clone()));
     }
     let _lock = open(folder)?;
-    let mut written = Written { recovered: staging::recover(folder).map_err(|e| stuck(folder, e))?, ..Written::default() };
+    let mut written =
+        Written { recovered: staging::recover(folder).map_err(|e| stuck(folder, e))?, ..Written::default() };
     let former = former_manifest(folder)?;
     let plan = compare(folder, files, &former, &mut written)?;
     let manifest = Manifest {
@@ -301,7 +311,8 @@ fn free_name(folder: &Path, path: &str) -> String {
 fn stage(folder: &Path, plan: Vec<Planned<'_>>, manifest: Manifest) -> Result<Journal, WriteFailure> {
     let staged = folder.join(RECORDS).join("staged");
     fs::create_dir_all(&staged).map_err(|error| machine("create", staged.clone(), error))?;
-    let manifest = OutputFile { path: MANIFEST.to_owned(), bytes: manifest.to_json().into_bytes(), private: false };
+    let manifest =
+        OutputFile { path: MANIFEST.to_owned(), bytes: manifest.to_json().into_bytes(), private: false };
     let mut journal = Journal::default();
     let mut put = |target: &OutputFile, former: Option<String>| {
         let at = format!("{RECORDS}/staged/{}", journal.changes.len());

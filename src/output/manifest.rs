@@ -91,7 +91,11 @@ pub fn sha256(bytes: &[u8]) -> String {
 pub fn is_inside(path: &str) -> bool {
     !path.is_empty()
         && path.split('/').all(|part| {
-            !part.is_empty() && part != "." && part != ".." && !part.contains(['\\', ':', '\0']) && !part.ends_with('.')
+            !part.is_empty()
+                && part != "."
+                && part != ".."
+                && !part.contains(['\\', ':', '\0'])
+                && !part.ends_with('.')
         })
         && !path.split('/').next().unwrap_or("").eq_ignore_ascii_case(super::staging::RECORDS)
 }

@@ -149,8 +149,7 @@ pub enum Recovered {
 
 /// Finishes or takes back what an earlier run left, and clears its records away.
 pub fn recover(folder: &Path) -> Result<Option<Recovered>, MoveFailed> {
-    let failed =
-        |error| MoveFailed { path: format!("{RECORDS}/journal.json"), error };
+    let failed = |error| MoveFailed { path: format!("{RECORDS}/journal.json"), error };
     let Some(journal) = Journal::load(folder).map_err(failed)? else {
         let left = exists(&folder.join(RECORDS).join("staged"));
         clear(folder).map_err(failed)?;

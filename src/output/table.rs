@@ -303,8 +303,9 @@ fn bands(laid: &[Laid], width: usize) -> Vec<Band> {
             let mut widths: Vec<usize> = columns.iter().map(|c| laid[*c].width).collect();
             // Takes columns off the widest one that may still wrap, until it fits.
             while widths.iter().sum::<usize>() + gaps > width {
-                let widest =
-                    (0..columns.len()).filter(|i| widths[*i] > laid[columns[*i]].least).max_by_key(|i| widths[*i]);
+                let widest = (0..columns.len())
+                    .filter(|i| widths[*i] > laid[columns[*i]].least)
+                    .max_by_key(|i| widths[*i]);
                 match widest {
                     Some(i) => widths[i] -= 1,
                     // Narrower than any word or number: words break, numbers go over.
@@ -370,8 +371,8 @@ fn money_digits(money: Money, kind: &Kind) -> String {
 #[must_use]
 pub fn currency_places(code: &str) -> u32 {
     match code {
-        "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "VND" | "VUV"
-        | "XAF" | "XOF" | "XPF" => 0,
+        "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "VND"
+        | "VUV" | "XAF" | "XOF" | "XPF" => 0,
         "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
         _ => 2,
     }
@@ -408,7 +409,13 @@ mod tests {
             1u32.into(),
             euros(310).into(),
         ]);
-        table.row(vec!["nutmeg".into(), Cell::Unknown, Grams::from_mg(500).into(), Cell::Blank, Cell::Unknown]);
+        table.row(vec![
+            "nutmeg".into(),
+            Cell::Unknown,
+            Grams::from_mg(500).into(),
+            Cell::Blank,
+            Cell::Unknown,
+        ]);
         table.total = Some(vec!["".into(), Cell::Blank, Cell::Blank, 13u32.into(), euros(1750).into()]);
         table
     }

@@ -15,12 +15,21 @@ pub mod variants;
 
 pub mod composition;
 pub mod dough_class;
+pub mod dough_temperature;
+pub mod drawings;
+pub mod eggs;
 pub mod formula;
+pub mod formula_findings;
+pub mod home;
 pub mod measures;
 pub mod measures_table;
-pub mod rounding;
-pub mod yeast;
-
+pub mod piece_yield;
 pub mod plan;
+pub mod rounding;
+pub mod tin_fill;
+pub mod work;
+pub mod yeast;
+//! Course to numbers: pure, one file per question of the trade.
 
 pub mod drawings;
+pub mod work;

@@ -17,7 +17,11 @@ pub struct InGrams(pub Grams);
 impl Serialize for InGrams {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mg = self.0.mg();
-        if mg % 1000 == 0 { serializer.serialize_i64(mg / 1000) } else { serializer.serialize_f64(self.0.to_f64()) }
+        if mg % 1000 == 0 {
+            serializer.serialize_i64(mg / 1000)
+        } else {
+            serializer.serialize_f64(self.0.to_f64())
+        }
     }
 }
 

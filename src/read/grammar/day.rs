@@ -20,7 +20,11 @@ pub fn date(text: &str) -> Result<Date, Slip> {
         return Err(slip(text, "a date", like));
     };
     Date::new(year, month, day).ok().filter(|d| (1900..=2200).contains(&d.year())).ok_or_else(|| {
-        Slip::new("no-such-day", format!("\"{text}\" is not in the calendar"), "look the date up and write it again")
+        Slip::new(
+            "no-such-day",
+            format!("\"{text}\" is not in the calendar"),
+            "look the date up and write it again",
+        )
     })
 }
 
@@ -55,7 +59,11 @@ pub fn dated_time(text: &str) -> Result<DatedTime, Slip> {
 /// `10:00 to 18:30`, either end with its date where needed.
 pub fn span(text: &str) -> Result<(DatedTime, DatedTime), Slip> {
     let Some((from, to)) = text.split_once(" to ") else {
-        return Err(slip(text, "a span of the day", "`10:00 to 18:30`, or `2027-03-12 16:00 to 20:00` for another day"));
+        return Err(slip(
+            text,
+            "a span of the day",
+            "`10:00 to 18:30`, or `2027-03-12 16:00 to 20:00` for another day",
+        ));
     };
     Ok((dated_time(from)?, dated_time(to)?))
 }
@@ -102,7 +110,9 @@ mod tests {
         assert_eq!(date("13.3.2027").expect_err("refused").code, "unreadable");
         assert_eq!(time("9:05"), Ok(Time::constant(9, 5, 0, 0)));
         assert_eq!(time("13:00:00"), Ok(Time::constant(13, 0, 0, 0)));
-        assert!(time("13").is_err() && time("25:00").is_err() && time("1 pm").is_err() && time("12:0").is_err());
+        assert!(
+            time("13").is_err() && time("25:00").is_err() && time("1 pm").is_err() && time("12:0").is_err()
+        );
         assert_eq!(time("12:00"), Ok(Time::constant(12, 0, 0, 0)));
     }
 

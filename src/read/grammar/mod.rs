@@ -83,7 +83,9 @@ impl Words {
             let after_number = matches!(words.words.last(), Some(Word::Number(_)));
             if c.is_whitespace() || c == '°' {
                 i += 1;
-            } else if c.is_ascii_digit() || (matches!(c, '-' | '−') && follows.is_ascii_digit() && !after_number) {
+            } else if c.is_ascii_digit()
+                || (matches!(c, '-' | '−') && follows.is_ascii_digit() && !after_number)
+            {
                 i = words.number(&chars, i)?;
             } else if c == '×' || (matches!(c, 'x' | 'X') && after_number && !follows.is_alphabetic()) {
                 words.words.push(Word::Sign('x'));
@@ -218,7 +220,8 @@ impl Words {
             return Ok("%".to_owned());
         }
         match self.peek() {
-            Some(Word::Name(_)) => self.name(),
+            Some(Word::Name(_)) if self.unit_follows() => self.name(),
+            Some(Word::Name(_)) => Err(self.unreadable()),
             None | Some(Word::Number(_)) | Some(Word::Sign(',')) => Err(self.no_unit()),
             Some(Word::Sign(_)) => Err(self.unreadable()),
         }
@@ -299,7 +302,9 @@ mod tests {
 
     #[test]
     fn no_text_panics() {
-        for text in ["", " ", "-", "−", "%", "9999999999999999999999999999999 g", "1.", ".5 g", "1e9 g", "x", "½ kg"] {
+        for text in
+            ["", " ", "-", "−", "%", "9999999999999999999999999999999 g", "1.", ".5 g", "1e9 g", "x", "½ kg"]
+        {
             assert!(read::<Grams>(text).is_err(), "{text}");
         }
     }

@@ -119,7 +119,11 @@ impl FromText for SharePhrase {
         words.eat_all(&["up", "to"]);
         let number = words.number_from_nought()?;
         let count = count_of(number).filter(|n| *n > 0).ok_or_else(|| words.unreadable())?;
-        if words.eat("station") || words.eat("stations") { Ok(SharePhrase(count)) } else { Err(words.no_unit()) }
+        if words.eat("station") || words.eat("stations") {
+            Ok(SharePhrase(count))
+        } else {
+            Err(words.no_unit())
+        }
     }
     fn stand_in() -> Self {
         SharePhrase(1)
@@ -209,7 +213,8 @@ impl FromText for Braid {
         loop {
             let mut position = |words: &mut Words| {
                 let number = words.number_from_nought()?;
-                let n = count_of(number).filter(|n| (1..=20).contains(n)).ok_or_else(|| words.unreadable())?;
+                let n =
+                    count_of(number).filter(|n| (1..=20).contains(n)).ok_or_else(|| words.unreadable())?;
                 highest = highest.max(n);
                 Ok(n)
             };

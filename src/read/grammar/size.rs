@@ -11,7 +11,8 @@ const MOST: i64 = 1_000_000;
 
 fn length(words: &Words, number: Decimal, unit: &str) -> Result<Centimetres, Slip> {
     let per = centimetres_of(unit).ok_or_else(|| words.wrong_unit(unit))?;
-    let cm = number.checked_mul(per).filter(|d| *d <= Decimal::from(MOST)).ok_or_else(|| words.too_large())?;
+    let cm =
+        number.checked_mul(per).filter(|d| *d <= Decimal::from(MOST)).ok_or_else(|| words.too_large())?;
     match Centimetres::from_decimal(cm) {
         Some(c) if c > Centimetres::ZERO => Ok(c),
         _ => Err(Slip::new(
@@ -146,7 +147,10 @@ mod tests {
 
     #[test]
     fn tins() {
-        assert_eq!(read::<Inside>("20 cm round, 6 cm deep"), Ok(Inside::Round { across: cm(20), deep: cm(6) }));
+        assert_eq!(
+            read::<Inside>("20 cm round, 6 cm deep"),
+            Ok(Inside::Round { across: cm(20), deep: cm(6) })
+        );
         assert_eq!(
             read::<Inside>("24 x 10 cm, 8 cm deep"),
             Ok(Inside::Square { length: cm(24), width: cm(10), deep: cm(8) })

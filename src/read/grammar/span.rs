@@ -135,8 +135,15 @@ impl FromText for Takes {
             } else {
                 Err(Slip::new(
                     "usual-missing",
-                    format!("\"{}\" does not say how long it usually takes; the plan reckons with that", words.text()),
-                    format!("add it: `{}, usually {}`", words.text(), (least.get() + most.get()) / 2 / range.unit),
+                    format!(
+                        "\"{}\" does not say how long it usually takes; the plan reckons with that",
+                        words.text()
+                    ),
+                    format!(
+                        "add it: `{}, usually {}`",
+                        words.text(),
+                        (least.get() + most.get()) / 2 / range.unit
+                    ),
                 ))
             };
         }
@@ -144,8 +151,11 @@ impl FromText for Takes {
             return Err(words.unreadable());
         }
         let number = words.number_from_nought()?;
-        let usual =
-            if words.unit_follows() { time_from(words, number)?.0 } else { whole(words, number, range.unit)? };
+        let usual = if words.unit_follows() {
+            time_from(words, number)?.0
+        } else {
+            whole(words, number, range.unit)?
+        };
         if usual < least || usual > most {
             return Err(Slip::new(
                 "usual-outside",
@@ -259,7 +269,9 @@ mod tests {
 
     #[test]
     fn work_has_a_shortest_a_usual_and_a_longest() {
-        let takes = |least, usual, most| Ok(Takes { least: Minutes(least), usual: Minutes(usual), most: Minutes(most) });
+        let takes = |least, usual, most| {
+            Ok(Takes { least: Minutes(least), usual: Minutes(usual), most: Minutes(most) })
+        };
         assert_eq!(read::<Takes>("17 to 25 min, usually 20"), takes(17, 20, 25));
         assert_eq!(read::<Takes>("20 min"), takes(20, 20, 20));
         assert_eq!(read::<Takes>("50 min to 2 h, usually 1 h 10 min"), takes(50, 70, 120));
