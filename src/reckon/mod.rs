@@ -23,21 +23,9 @@ pub mod home;
 pub mod measures;
 pub mod measures_table;
 pub mod piece_yield;
-pub mod recipes;
 pub mod rounding;
 pub mod tin_fill;
 pub mod yeast;
-
-pub mod allergens;
-pub mod class;
-pub mod mixers;
-pub mod options;
-pub mod ovens;
-#[cfg(test)]
-pub(crate) mod sample;
-pub mod scale;
-pub mod split;
-pub mod variants;
 
 pub mod plan;
 

@@ -42,14 +42,21 @@ pub struct Planned {
 /// # Errors
 /// None: a class that does not fit gets its least-late plan.
 #[must_use]
-pub fn plan(course: &Course, class: &Class, portions: &[Portion], options: &Options, effort: Effort) -> Planned {
+pub fn plan(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    options: &Options,
+    effort: Effort,
+) -> Planned {
     let Some(calendar) = Calendar::of(course) else { return Planned { plan: None, impossible: true } };
     let (combinations, all) = combinations(options, effort.combinations);
     let mut best: Option<Plan> = None;
     let mut impossible = all == combinations.len();
     for picked in &combinations {
         let jobs = Jobs::of(course, class, portions, picked);
-        let (found, proven) = one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
+        let (found, proven) =
+            one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
         impossible &= proven;
         best = better(best, found);
     }
@@ -96,7 +103,12 @@ fn one(
 }
 
 /// Reads the plan off what the solver found; `None` without a schedule, or with one that the checker refuses.
-pub(super) fn plan_of(jobs: &Jobs<'_>, model: &Model, outcome: &Outcome, tried: (usize, usize)) -> Option<Plan> {
+pub(super) fn plan_of(
+    jobs: &Jobs<'_>,
+    model: &Model,
+    outcome: &Outcome,
+    tried: (usize, usize),
+) -> Option<Plan> {
     let schedule = outcome.schedule.as_ref()?;
     if !verify(&model.problem, schedule).is_empty() {
         return None;

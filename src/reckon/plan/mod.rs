@@ -5,8 +5,8 @@
 //! the solver.
 
 pub mod chains;
-pub mod containers;
 pub mod choose;
+pub mod containers;
 pub mod grid;
 pub mod jobs;
 pub mod problem;
