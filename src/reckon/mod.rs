@@ -3,9 +3,12 @@ pub mod work;
 
 pub mod allergens;
 pub mod class;
+pub mod cost;
 pub mod mixers;
 pub mod options;
+pub mod order;
 pub mod ovens;
+pub mod packs;
 pub mod recipes;
 #[cfg(test)]
 pub(crate) mod sample;
