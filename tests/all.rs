@@ -6,6 +6,7 @@ mod documents;
 mod drawings;
 mod engine_class;
 mod published;
+mod kitchen;
 mod reading;
 mod terminal;
 mod writing;
