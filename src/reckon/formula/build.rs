@@ -48,8 +48,6 @@ pub fn part(id: &str, basis: Basis, loses: &str, lines: &[(&str, &str)]) -> Part
         holds_raw_egg: None,
         ph: None,
         water_activity: None,
-        ph: None,
-        water_activity: None,
     }
 }
 
@@ -79,8 +77,6 @@ pub fn formula(parts: Vec<Part>) -> Formula {
         parts,
         variants: Vec::new(),
         source: None,
-        keeps_days: None,
-        store: None,
         keeps_days: None,
         store: None,
     }
