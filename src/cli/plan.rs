@@ -56,7 +56,7 @@ fn for_people(reckoned: &Reckoned, at: Option<&ZonedDateTime>, terminal: &mut Te
         }
     }
     if at.is_none() {
-        terminal.say(Stream::Answer, &timetable::verdict(&reckoned.planned));
+        terminal.say(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
     }
     Exit::Fine
 }

@@ -2,6 +2,7 @@
 
 use super::lanes::{Block, Lane, Look, Picture};
 use super::table::{Column, Table};
+use super::text::clean;
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::jobs::Group;
@@ -209,7 +210,14 @@ impl Line {
             Hands::Nobody if task.by.is_empty() => vec!["by itself".to_owned()],
             _ => Vec::new(),
         };
-        who.extend(task.by.iter().cloned());
+        match task.by.as_slice() {
+            // Hands at the ends: who puts in and who takes out.
+            [first, last] if first != last && task.hands == Hands::Nobody => {
+                who.push(format!("in: {first}, out: {last}"));
+            }
+            [first, ..] => who.push(first.clone()),
+            [] => {}
+        }
         let lesson = task.lesson.as_ref().map_or("class", |l| l.as_str());
         let kinds = machine_kinds(course);
         let cold = if task.cold_wait { " (waits cold)" } else { "" };
@@ -275,7 +283,7 @@ pub fn ranges(numbers: &[u32]) -> String {
 
 /// Whether it fits, when each session ends, what is made ahead, and what of it is proven: a few lines.
 #[must_use]
-pub fn verdict(planned: &Planned) -> String {
+pub fn verdict(course: &Course, planned: &Planned) -> String {
     let Some(plan) = &planned.plan else { return "No plan was found.".to_owned() };
     let mut lines = Vec::new();
     lines.push(if plan.fits {
@@ -284,20 +292,22 @@ pub fn verdict(planned: &Planned) -> String {
         format!("It does not fit: {} too long. This is the least-late plan.", plan.overrun)
     });
     for session in &plan.sessions {
+        let name = course.session(&session.id).and_then(|s| s.name.as_ref()).map(|n| n.value.as_str());
         lines.push(format!(
-            "{} {}: planned to {}, over at {}",
-            session.id,
-            session.start.strftime("%a %-d %b"),
-            session.end.strftime("%H:%M"),
+            "{}, {}: the last student's step ends at {}, the session at {}.",
+            clean(name.unwrap_or(session.id.as_str())),
+            session.start.strftime("%-d %B"),
             session.finish.strftime("%H:%M"),
+            session.end.strftime("%H:%M"),
         ));
     }
     for term in &plan.objective {
-        let known = match (term.proven, term.bound) {
-            (true, _) => "proven the least".to_owned(),
-            (false, bound) => format!("the least found; no plan has less than {bound}"),
+        let known = if term.proven {
+            "proven the least".to_owned()
+        } else {
+            format!("the least found; none has less than {}", term.bound)
         };
-        lines.push(format!("{}: {} ({known})", term.term, term.value));
+        lines.push(format!("{}: {} ({known})", term.term.replace('-', " "), term.value));
     }
     lines.join("\n")
 }
