@@ -5,4 +5,5 @@ mod support;
 mod published;
 mod reading;
 mod terminal;
+mod timetable;
 mod writing;

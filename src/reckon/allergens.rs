@@ -51,7 +51,7 @@ impl Held {
         let of = |held: &BTreeMap<AllergenId, BTreeSet<ItemId>>| -> Vec<ItemId> {
             let all: BTreeSet<&ItemId> = held
                 .iter()
-                .filter(|(word, _)| allergen_lists::concerns(avoided, word))
+                .filter(|(word, _)| allergen_lists::touches(avoided, word))
                 .flat_map(|(_, items)| items)
                 .collect();
             all.into_iter().cloned().collect()
