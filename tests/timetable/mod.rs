@@ -44,8 +44,9 @@ fn trial() {
     }
     let before = std::time::Instant::now();
     let effort = Effort { combinations: 1, ..Effort::default() };
-    let Planned { plan, impossible } = plan(&course, &class, &portions, &options, effort);
+    let Planned { plan, impossible, refused } = plan(&course, &class, &portions, &options, effort);
     println!("{:?} impossible {impossible}", before.elapsed());
+    for broken in &refused { println!("{broken:?}"); }
     let plan = plan.unwrap();
     for term in &plan.objective {
         println!("{term:?}");

@@ -6,6 +6,7 @@
 
 pub mod chains;
 pub mod containers;
+pub mod check;
 pub mod choose;
 pub mod grid;
 pub mod jobs;
