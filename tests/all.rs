@@ -2,6 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod documents;
+mod drawings;
+mod engine_class;
 mod published;
 mod reading;
 mod terminal;

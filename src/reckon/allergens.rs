@@ -3,7 +3,9 @@
 //! Nothing here says that a thing is fine to eat. The best that can be said is that nothing is listed: labels must be
 //! read, and the kitchen is shared.
 
-use crate::course::{Allergens, AllergenId, Formula, Ingredient, ItemId, Pantry, PartId, Share, allergen_lists};
+use crate::course::{
+    AllergenId, Allergens, Formula, Ingredient, ItemId, Pantry, PartId, Share, allergen_lists,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known of the allergens of a piece or of a part, with the ingredients that bring them.
@@ -15,6 +17,8 @@ pub struct Held {
     pub may_contain: BTreeMap<AllergenId, BTreeSet<ItemId>>,
     /// Ingredients of which nothing was written.
     pub unknown: BTreeSet<ItemId>,
+    /// Every ingredient: people may avoid one that is on no list.
+    pub items: BTreeSet<ItemId>,
 }
 
 /// What can be said to someone who avoids one thing. The worst comes last.
@@ -56,7 +60,11 @@ impl Held {
                 .collect();
             all.into_iter().cloned().collect()
         };
-        let contains = of(&self.contains);
+        let mut contains = of(&self.contains);
+        let named = ItemId::new(avoided.as_str());
+        if self.items.contains(&named) && !contains.contains(&named) {
+            contains.push(named);
+        }
         if !contains.is_empty() {
             return (Verdict::Contains, contains);
         }
@@ -79,6 +87,7 @@ impl Held {
             self.may_contain.entry(word).or_default().extend(items);
         }
         self.unknown.extend(other.unknown);
+        self.items.extend(other.items);
     }
 }
 
@@ -109,19 +118,22 @@ fn gather(formula: &Formula, pantry: &Pantry, part: &PartId, seen: &mut BTreeSet
     for line in part.of.iter().filter(|l| !is_nought(l.share.value)) {
         match &line.what.value {
             Ingredient::Part(inner) => gather(formula, pantry, inner, seen, held),
-            Ingredient::Item(id) => match pantry.item(id).map(|i| &i.allergens) {
-                None | Some(Allergens::Unknown) => {
-                    held.unknown.insert(id.clone());
-                }
-                Some(Allergens::Stated { contains, may_contain, .. }) => {
-                    for word in contains {
-                        held.contains.entry(word.value.clone()).or_default().insert(id.clone());
+            Ingredient::Item(id) => {
+                held.items.insert(id.clone());
+                match pantry.item(id).map(|i| &i.allergens) {
+                    None | Some(Allergens::Unknown) => {
+                        held.unknown.insert(id.clone());
                     }
-                    for word in may_contain {
-                        held.may_contain.entry(word.value.clone()).or_default().insert(id.clone());
+                    Some(Allergens::Stated { contains, may_contain, .. }) => {
+                        for word in contains {
+                            held.contains.entry(word.value.clone()).or_default().insert(id.clone());
+                        }
+                        for word in may_contain {
+                            held.may_contain.entry(word.value.clone()).or_default().insert(id.clone());
+                        }
                     }
                 }
-            },
+            }
         }
     }
 }

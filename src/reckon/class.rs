@@ -45,7 +45,8 @@ pub fn seat(course: &Course, headcount: Option<u32>) -> (Class, Vec<Finding>) {
         plan
     });
     let [first, second, third] = plans;
-    let best = [&second, &third].into_iter().fold(&first, |a, b| if b.trouble() < a.trouble() { b } else { a });
+    let best =
+        [&second, &third].into_iter().fold(&first, |a, b| if b.trouble() < a.trouble() { b } else { a });
     for message in &best.notes {
         findings.push(message.clone());
     }
@@ -62,13 +63,15 @@ pub fn seat(course: &Course, headcount: Option<u32>) -> (Class, Vec<Finding>) {
         } else {
             Finding::error("places-short", course.kitchen.stations.count.place, message)
         };
-        findings.push(finding.way_out("set up more stations, more seats at each, or move people to the waiting list"));
+        findings.push(
+            finding.way_out("set up more stations, more seats at each, or move people to the waiting list"),
+        );
     }
     if coming == 0 {
         findings.push(
-            Finding::error("nobody-comes", None, "nobody on the roll is coming").in_file("roll.csv").way_out(
-                "add a row with the status `coming`, or ask with --headcount",
-            ),
+            Finding::error("nobody-comes", None, "nobody on the roll is coming")
+                .in_file("roll.csv")
+                .way_out("add a row with the status `coming`, or ask with --headcount"),
         );
     }
     if let Some(least) = &course.settings.least_headcount
@@ -129,7 +132,13 @@ fn guests(course: &Course) -> Vec<Guest> {
 fn fit_headcount(course: &Course, guests: &mut Vec<Guest>, wanted: usize, findings: &mut Vec<Finding>) {
     let coming = guests.iter().filter(|g| g.coming).count();
     for _ in coming..wanted {
-        guests.push(Guest { row: None, coming: true, wish: None, avoids: BTreeSet::new(), left_handed: false });
+        guests.push(Guest {
+            row: None,
+            coming: true,
+            wish: None,
+            avoids: BTreeSet::new(),
+            left_handed: false,
+        });
     }
     let avoiding = guests.iter().filter(|g| g.coming && !g.avoids.is_empty()).count();
     if wanted < avoiding {
@@ -144,7 +153,8 @@ fn fit_headcount(course: &Course, guests: &mut Vec<Guest>, wanted: usize, findin
         );
         return;
     }
-    let named = |g: &Guest| g.row.and_then(|r| course.roll.get(r)).is_some_and(|p| !p.name.value.trim().is_empty());
+    let named =
+        |g: &Guest| g.row.and_then(|r| course.roll.get(r)).is_some_and(|p| !p.name.value.trim().is_empty());
     for only_unnamed in [true, false] {
         for i in (0..guests.len()).rev() {
             let still = guests.iter().filter(|g| g.coming).count();
@@ -218,7 +228,8 @@ fn units(course: &Course, guests: &[Guest], findings: &mut Vec<Finding>) -> Vec<
         if here.len() >= seats {
             units.extend(here.chunks(seats).map(<[usize]>::to_vec));
         } else {
-            let mut unit: Vec<usize> = here.iter().copied().chain(gone.into_iter().take(seats - here.len())).collect();
+            let mut unit: Vec<usize> =
+                here.iter().copied().chain(gone.into_iter().take(seats - here.len())).collect();
             unit.sort_unstable();
             if !unit.is_empty() {
                 units.push(unit);
@@ -257,11 +268,16 @@ impl<'a> Seating<'a> {
     }
 
     fn avoids(&self, seated: &[usize]) -> BTreeSet<AllergenId> {
-        seated.iter().filter(|i| self.guests[**i].coming).flat_map(|i| self.guests[*i].avoids.clone()).collect()
+        seated
+            .iter()
+            .filter(|i| self.guests[**i].coming)
+            .flat_map(|i| self.guests[*i].avoids.clone())
+            .collect()
     }
 
     fn place_all(&mut self, units: &[Vec<usize>], large_first: bool) {
-        let wish = |u: &Vec<usize>| u.iter().find_map(|i| self.guests[*i].wish.filter(|_| self.guests[*i].coming));
+        let wish =
+            |u: &Vec<usize>| u.iter().find_map(|i| self.guests[*i].wish.filter(|_| self.guests[*i].coming));
         let mut order: Vec<(&Vec<usize>, Option<u32>)> = units.iter().map(|u| (u, wish(u))).collect();
         // Promised stations first, then the roll.
         order.sort_by_key(|(u, w)| (w.is_none(), if large_first { self.seats - u.len() } else { 0 }));
@@ -327,7 +343,8 @@ impl<'a> Seating<'a> {
             }
             return;
         }
-        let beyond = (self.count..self.filled.len()).find(|at| self.filled[*at].len() + unit.len() <= self.seats);
+        let beyond =
+            (self.count..self.filled.len()).find(|at| self.filled[*at].len() + unit.len() <= self.seats);
         match beyond {
             Some(at) => self.filled[at].extend(unit),
             None => self.filled.push(unit),

@@ -2,7 +2,8 @@
 //!
 //! A batch holds whole stations with one variant, at most as many as the step's `share`, no more than a bowl carries of that
 //! class of dough and no less than its hook catches. What no hook catches is made by hand. Few mixes and even batches come
-//! first; where more mixes at one time would be over sooner, that way is kept too, for the plan to choose.
+//! first; where more mixes at one time would be over sooner, or leave the only large mixer to others, that way is kept too,
+//! for the plan to choose.
 
 mod bowls;
 mod members;
@@ -65,6 +66,8 @@ struct Way {
     under: u32,
     uneven: i128,
     rounds: u32,
+    /// Batches for which there is only one mixer: another lesson may want it at the same time.
+    scarce: usize,
 }
 
 /// What decides about one part of one lesson.
@@ -125,7 +128,10 @@ pub fn splits(
             Finding::note(
                 "no-mixer",
                 step.place.place,
-                format!("the kitchen has no mixer: `{part}` of `{}` is mixed by hand at each station", lesson.id),
+                format!(
+                    "the kitchen has no mixer: `{part}` of `{}` is mixed by hand at each station",
+                    lesson.id
+                ),
             )
             .way_out("give kitchen.toml a mixer, or the step another place"),
         );
@@ -145,7 +151,8 @@ impl Question<'_> {
 
     /// Once for the class: a batch for each way in which the part is made.
     fn once(&self, groups: &[VariantGroup]) -> Way {
-        let batches = groups.iter().enumerate().map(|(g, group)| (g, (0..group.members.len()).collect())).collect();
+        let batches =
+            groups.iter().enumerate().map(|(g, group)| (g, (0..group.members.len()).collect())).collect();
         self.weigh_up(groups, batches)
     }
 
@@ -186,7 +193,8 @@ impl Question<'_> {
             }
         }
         rows.retain(|(_, members)| !members.is_empty());
-        let choices: Vec<Vec<Vec<Vec<usize>>>> = rows.iter().map(|(g, row)| self.cuts_of_row(&groups[*g], row)).collect();
+        let choices: Vec<Vec<Vec<Vec<usize>>>> =
+            rows.iter().map(|(g, row)| self.cuts_of_row(&groups[*g], row)).collect();
         let mut ways: Vec<Way> = product(&choices)
             .into_iter()
             .map(|pick| {
@@ -199,12 +207,13 @@ impl Question<'_> {
             })
             .collect();
         // Fewer mixes first; then sooner over; then more even.
-        ways.sort_by_key(|w| (w.over, w.under, w.batches.len(), w.rounds, w.uneven, starts(w)));
+        ways.sort_by_key(|w| (w.over, w.under, w.batches.len(), w.rounds, w.scarce, w.uneven, starts(w)));
         let Some(first) = ways.first() else { return Vec::new() };
         let unavoidable = (first.over, first.under);
         let mut kept: Vec<Way> = Vec::new();
         for way in ways {
-            if (way.over, way.under) == unavoidable && kept.iter().all(|k| way.rounds < k.rounds) {
+            let better = |k: &Way| way.rounds < k.rounds || way.scarce < k.scarce;
+            if (way.over, way.under) == unavoidable && kept.iter().all(better) {
                 kept.push(way);
             }
         }
@@ -267,7 +276,7 @@ impl Question<'_> {
     }
 
     fn weigh_up(&self, groups: &[VariantGroup], batches: Vec<(usize, Vec<usize>)>) -> Way {
-        let mut way = Way { batches, over: 0, under: 0, uneven: 0, rounds: 0 };
+        let mut way = Way { batches, over: 0, under: 0, uneven: 0, rounds: 0, scarce: 0 };
         let mut choices = Vec::new();
         for (g, members) in &way.batches {
             let grams = groups[*g].weighed(members);
@@ -280,6 +289,8 @@ impl Question<'_> {
             }
         }
         way.rounds = bowls::rounds(&choices, &self.bowls);
+        let one_only = |kinds: &&Vec<usize>| kinds.iter().map(|k| self.bowls[*k].count).sum::<u32>() <= 1;
+        way.scarce = choices.iter().filter(one_only).count();
         // Numbered by the first group in it.
         way.batches.sort_by(|a, b| groups[a.0].members[a.1[0]].whom.cmp(&groups[b.0].members[b.1[0]].whom));
         way
@@ -300,17 +311,25 @@ impl Question<'_> {
                     lesson: self.lesson.id.value.clone(),
                     part: self.part.clone(),
                     variant: group.variant.clone(),
-                    members: members.iter().map(|m| (group.members[*m].whom.clone(), group.members[*m].weighed)).collect(),
+                    members: members
+                        .iter()
+                        .map(|m| (group.members[*m].whom.clone(), group.members[*m].weighed))
+                        .collect(),
                     grams,
                     vessel: match &fit {
                         Fit::Anything => Vessel::Other,
                         Fit::Under => Vessel::ByHand,
-                        Fit::Bowls(kinds) => {
-                            Vessel::Mixers(kinds.iter().map(|k| self.bowls[*k].mixer.id.value.clone()).collect())
-                        }
+                        Fit::Bowls(kinds) => Vessel::Mixers(
+                            kinds.iter().map(|k| self.bowls[*k].mixer.id.value.clone()).collect(),
+                        ),
                         // The least bad: the one that carries most.
                         Fit::Over => Vessel::Mixers(
-                            self.bowls.iter().max_by_key(|b| b.most).map(|b| b.mixer.id.value.clone()).into_iter().collect(),
+                            self.bowls
+                                .iter()
+                                .max_by_key(|b| b.most)
+                                .map(|b| b.mixer.id.value.clone())
+                                .into_iter()
+                                .collect(),
                         ),
                     },
                     why: self.why(grams, surplus, stations, &fit),
@@ -340,14 +359,21 @@ impl Question<'_> {
             let what = format!("`{}` of `{}`, batch {}", self.part, self.lesson.id, batch.no);
             match self.fit(batch.grams) {
                 Fit::Over => all.push(
-                    Finding::error("no-bowl-carries-it", self.step.place.place, format!("{what}: {}", batch.why))
-                        .way_out("make the piece smaller, seat fewer at a station, or bring a larger mixer"),
+                    Finding::error(
+                        "no-bowl-carries-it",
+                        self.step.place.place,
+                        format!("{what}: {}", batch.why),
+                    )
+                    .way_out("make the piece smaller, seat fewer at a station, or bring a larger mixer"),
                 ),
                 Fit::Under if self.step.by_hand.is_none() => all.push(
                     Finding::warning(
                         "no-time-by-hand",
                         self.step.id.place,
-                        format!("{what}: {}, and the step `{}` does not say how long that takes", batch.why, self.step.id),
+                        format!(
+                            "{what}: {}, and the step `{}` does not say how long that takes",
+                            batch.why, self.step.id
+                        ),
                     )
                     .way_out("write it: `by-hand = \"20 to 30 min, usually 25\"`"),
                 ),
@@ -408,3 +434,6 @@ pub fn steps_before(lesson: &Lesson, step: &Step) -> BTreeSet<StepId> {
     }
     before
 }
+
+#[cfg(test)]
+mod tests;

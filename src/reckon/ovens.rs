@@ -7,4 +7,4 @@ mod loads;
 mod room;
 
 pub use loads::{Unit, bakes, on_what, trays_for};
-pub use room::{AIR_BETWEEN_TINS, ABOVE_A_TIN, FAN_LESS, Spot, heat_in, per_tray, positions, spots};
+pub use room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, FAN_LESS, Spot, heat_in, per_tray, positions, spots};

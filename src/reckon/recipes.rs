@@ -40,7 +40,9 @@ impl Recipes {
                             .insert((formula.id.value.clone(), variant), Recipe { formula: made, shares });
                     }
                     // A slip in a line that no variant replaces would be told once for each of them.
-                    Err(new) => findings.extend(new.into_iter().filter(|f| !findings.contains(f)).collect::<Vec<_>>()),
+                    Err(new) => {
+                        findings.extend(new.into_iter().filter(|f| !findings.contains(f)).collect::<Vec<_>>())
+                    }
                 }
             }
         }

@@ -1,5 +1,5 @@
 //! A small course in a few words, for unit tests: a filled crown in round tins and plain buns on trays.
-#![allow(clippy::unwrap_used, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::type_complexity, missing_docs)]
 use crate::course::*;
 use crate::finding::Located;
 pub use crate::reckon::formula::build::{formula, g, item, line, part, pc};
@@ -53,7 +53,11 @@ pub fn roll(n: usize) -> Vec<Person> {
 
 fn stated(contains: &[&str], may: &[&str]) -> Allergens {
     let words = |w: &[&str]| w.iter().map(|x| at((*x).into())).collect();
-    Allergens::Stated { contains: words(contains), may_contain: words(may), checked: Some(at("2027-01-01".into())) }
+    Allergens::Stated {
+        contains: words(contains),
+        may_contain: words(may),
+        checked: Some(at("2027-01-01".into())),
+    }
 }
 
 /// Ingredients with round compositions: butter 80 % fat, sugar all sugar, egg 10 % fat, milk 4 % fat and 5 % sugar.
@@ -142,7 +146,14 @@ pub fn buns() -> Formula {
         "dough",
         Basis::Flour,
         "3",
-        &[("strong-flour", "100"), ("milk", "56"), ("sugar", "12"), ("salt", "2"), ("instant-yeast", "1"), ("butter", "12")],
+        &[
+            ("strong-flour", "100"),
+            ("milk", "56"),
+            ("sugar", "12"),
+            ("salt", "2"),
+            ("instant-yeast", "1"),
+            ("butter", "12"),
+        ],
     )]);
     f.id = at("buns".into());
     f.piece.amounts = vec![(at("dough".into()), at(PieceShare::Grams(g("58.2"))))];
@@ -183,6 +194,10 @@ pub fn step(id: &str, on: &[&str], per: Per, place: Where) -> Step {
         core: None,
         draw: Vec::new(),
         photo: None,
+        photo_focus: None,
+        photo_alone: false,
+        photo_shows: None,
+        together: true,
         caution: Vec::new(),
         say: None,
         tell: None,
@@ -222,6 +237,8 @@ pub fn crown_lesson() -> Lesson {
         formula: at("crown".into()),
         makes: Makes { pieces: at(1), for_each: at(ForEach::Student), spare: at(0) },
         made_ahead: Vec::new(),
+        heats_for_fan: false,
+        bake_at_home: None,
         steps: vec![
             step("scald", &["scald"], Per::Class, Where::Hob),
             mix,
@@ -247,6 +264,8 @@ pub fn buns_lesson() -> Lesson {
         formula: at("buns".into()),
         makes: Makes { pieces: at(3), for_each: at(ForEach::Student), spare: at(0) },
         made_ahead: Vec::new(),
+        heats_for_fan: false,
+        bake_at_home: None,
         steps: vec![
             mix(),
             using(step("shape", &["dough"], Per::Station, Where::Bench), "tray", None, Some("bake")),
@@ -271,6 +290,7 @@ pub fn mixer(id: &str, count: u32, litres: i64, rich: i64, enriched: i64, least:
         friction: None,
         watts: None,
         circuit: None,
+        loan: None,
     }
 }
 
@@ -287,6 +307,7 @@ pub fn oven(id: &str, count: u32) -> Oven {
         cools: at(Kelvins::whole(4)),
         watts: None,
         circuit: None,
+        loan: None,
     }
 }
 
@@ -307,7 +328,11 @@ pub fn kitchen() -> Kitchen {
     Kitchen {
         room: at(Celsius::whole(21)),
         altitude: None,
-        stations: Stations { count: at(6), seats: at(2), each_has: vec![at("scale".into()), at("pin".into())] },
+        stations: Stations {
+            count: at(6),
+            seats: at(2),
+            each_has: vec![at("scale".into()), at("pin".into())],
+        },
         circuits: Vec::new(),
         mixers: vec![mixer("small", 4, 5, 1100, 1500, 400), mixer("large", 1, 20, 3200, 4000, 1300)],
         ovens: vec![oven("oven", 2)],
@@ -334,7 +359,12 @@ pub fn kitchen() -> Kitchen {
             between: at(Minutes(5)),
             loan: None,
         }],
-        tubs: vec![Tub { id: at("tub".into()), count: at(12), holds: at(g("1600")), outside: at(box3(26, 18, 12)) }],
+        tubs: vec![Tub {
+            id: at("tub".into()),
+            count: at(12),
+            holds: at(g("1600")),
+            outside: at(box3(26, 18, 12)),
+        }],
         sinks: at(2),
         tools: Vec::new(),
     }
@@ -375,12 +405,15 @@ pub fn settings() -> Settings {
         bring: Vec::new(),
         labels: None,
         also_home: Vec::new(),
+        label_percentages: at(false),
+        own_limit: None,
+        under_age: None,
     }
 }
 
 /// Saturday 6 March 2027, 13:00 to 17:00 UTC.
 pub fn session() -> Session {
-    let time = |h| TimeZone::UTC.to_zoned(date(2027, 3, 6).at(h, 0, 0, 0)).unwrap();
+    let time = |h| TimeZone::UTC.to_zoned_datetime(date(2027, 3, 6).at(h, 0, 0, 0)).unwrap();
     Session { id: at("sat".into()), name: None, from: at(time(13)), to: at(time(17)), staff: Vec::new() }
 }
 

@@ -137,3 +137,96 @@ pub fn stage_reaches(lesson: &Lesson, up_to: &StepId, step: &StepId) -> bool {
         _ => false,
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::reckon::class::seat;
+    use crate::reckon::sample::{at, course, g, roll};
+    use crate::units::Grams;
+    use proptest::prelude::*;
+
+    fn stage() -> Whom {
+        Whom::Stage { demo: "show".into(), up_to: "chill".into() }
+    }
+
+    #[test]
+    fn a_station_takes_what_its_pieces_take_and_weighs_the_loss_on_top() {
+        let c = course();
+        let all = portions(&c, &seat(&c, None).0);
+        let dough = all
+            .iter()
+            .find(|p| p.part.as_str() == "dough" && p.whom == Whom::Station(crate::course::StationNo(1)))
+            .unwrap();
+        // Two crowns of 485 g; 3 % is lost on the hook: 970 / 0.97 = 1000.
+        assert_eq!((dough.pieces, dough.used, dough.weighed), (2, g("970"), g("1000")));
+    }
+
+    #[test]
+    fn a_stage_takes_only_what_is_in_it_by_then() {
+        let mut c = course();
+        let class = seat(&c, None).0;
+        let of_stage = |c: &Course, up_to: &str| -> Vec<String> {
+            portions(c, &class)
+                .iter()
+                .filter(|p| p.lesson.as_str() == "crown")
+                .filter(|p| matches!(&p.whom, Whom::Stage { up_to: u, .. } if u.as_str() == up_to))
+                .map(|p| p.part.to_string())
+                .collect()
+        };
+        assert_eq!(of_stage(&c, "chill"), ["dough"]);
+        let show = c.lessons[0].steps.iter_mut().find(|s| s.demo).unwrap();
+        show.stages = vec![at("proof".into()), at("brush".into()), at("cook".into())];
+        assert_eq!(of_stage(&c, "proof"), ["dough", "filling"]);
+        assert_eq!(of_stage(&c, "brush"), ["dough", "filling", "wash"]);
+        assert_eq!(of_stage(&c, "cook"), ["filling"]);
+    }
+
+    #[test]
+    fn a_bun_that_nothing_joins_is_its_dough() {
+        let mut c = course();
+        let mut show = c.lessons[0].steps.iter().find(|s| s.demo).unwrap().clone();
+        show.stages = vec![at("bake".into())];
+        c.lessons[1].steps.push(show);
+        let all = portions(&c, &seat(&c, None).0);
+        let stages =
+            all.iter().filter(|p| p.lesson.as_str() == "buns" && matches!(p.whom, Whom::Stage { .. }));
+        assert_eq!(stages.map(|p| p.part.as_str()).collect::<Vec<_>>(), ["dough"]);
+    }
+
+    #[test]
+    fn pieces_for_the_class_are_shared_out() {
+        let mut c = course();
+        c.lessons[1].makes.for_each = at(ForEach::Class);
+        c.lessons[1].makes.pieces = at(8);
+        let all = pieces_of(&c.lessons[1], &seat(&c, None).0);
+        assert_eq!(all.iter().map(|(_, n)| *n).collect::<Vec<_>>(), [2, 2, 1, 1, 1, 1]);
+        assert_eq!(pieces_of(&c.lessons[0], &seat(&c, None).0)[6], (stage(), 1));
+    }
+
+    proptest! {
+        /// Pieces = students + demonstration + spare; every part agrees on them.
+        #[test]
+        fn pieces_add_up(n in 1usize..30, each in 1u32..5, spare in 0u32..4, who in 0usize..3) {
+            let mut c = course();
+            c.roll = roll(n);
+            let makes = &mut c.lessons[0].makes;
+            makes.pieces = at(each);
+            makes.spare = at(spare);
+            makes.for_each = at([ForEach::Student, ForEach::Station, ForEach::Class][who]);
+            let class = seat(&c, None).0;
+            let all = pieces_of(&c.lessons[0], &class);
+            let students = match who { 0 => n as u32 * each, 1 => class.stations.len() as u32 * each, _ => each };
+            prop_assert_eq!(all.iter().map(|(_, p)| p).sum::<u32>(), students + 1 + spare);
+            let portions = portions(&c, &class);
+            for part in ["dough", "filling"] {
+                let used: Grams = portions.iter().filter(|p| p.lesson.as_str() == "crown" && p.part.as_str() == part).map(|p| p.used).sum();
+                let one = if part == "dough" { g("485") } else { g("150") };
+                // The stage is brought to the chilled dough only.
+                let pieces = students + spare + u32::from(part == "dough");
+                prop_assert_eq!(used, one.times(i64::from(pieces)));
+            }
+        }
+    }
+}

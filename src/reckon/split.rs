@@ -68,13 +68,13 @@ fn cheapest_cuts(n: usize, cost: &dyn Fn(Range<usize>) -> Option<Cost>) -> Vec<(
     let mut found = Vec::new();
     for _ in 0..n {
         let mut layer: Vec<Option<(Cost, usize)>> = vec![None; n + 1];
-        for to in 1..=n {
+        for (to, best_here) in layer.iter_mut().enumerate().skip(1) {
             for from in (0..to).rev() {
                 let Some(so_far) = before[from] else { continue };
                 let Some(c) = cost(from..to) else { continue };
                 let sum = so_far.plus(c);
-                if layer[to].is_none_or(|(best, _)| sum < best) {
-                    layer[to] = Some((sum, from));
+                if best_here.is_none_or(|(best, _)| sum < best) {
+                    *best_here = Some((sum, from));
                 }
             }
         }

@@ -3,7 +3,9 @@
 use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::work::Station;
-use crate::course::{AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_lists};
+use crate::course::{
+    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_lists,
+};
 use crate::finding::{Finding, Level};
 
 /// The variant that was chosen, and what is still to be said about it.
@@ -50,7 +52,11 @@ fn left_of(held: &Held, avoids: &[AllergenId]) -> Vec<(AllergenId, Verdict, Vec<
 }
 
 /// The people at a station who avoid this, with what they wrote.
-fn who_avoid<'a>(course: &'a Course, station: &'a Station, what: &'a AllergenId) -> impl Iterator<Item = &'a Avoids> {
+fn who_avoid<'a>(
+    course: &'a Course,
+    station: &'a Station,
+    what: &'a AllergenId,
+) -> impl Iterator<Item = &'a Avoids> {
     station
         .seats
         .iter()
@@ -64,7 +70,9 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
     let mut all = Vec::new();
     for (what, verdict, by) in &picked.left {
         // What someone at another station avoids is told there.
-        let Some(worst) = who_avoid(course, station, what).max_by_key(|a| (a.why, a.severity != Severity::Mild)) else {
+        let Some(worst) =
+            who_avoid(course, station, what).max_by_key(|a| (a.why, a.severity != Severity::Mild))
+        else {
             continue;
         };
         let made = match &picked.variant {
@@ -73,9 +81,10 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
         };
         let from = by.iter().map(|i| format!("`{i}`")).collect::<Vec<_>>().join(", ");
         let (code, message) = match verdict {
-            Verdict::Contains => {
-                ("avoided-is-in-it", format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no))
-            }
+            Verdict::Contains => (
+                "avoided-is-in-it",
+                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no),
+            ),
             Verdict::MayContain => (
                 "avoided-may-be-in-it",
                 format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no),
@@ -89,16 +98,20 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             ),
         };
         let way_out = match verdict {
-            Verdict::Contains => "write a variant of the formula that leaves it out, or tell the person before they come",
+            Verdict::Contains => {
+                "write a variant of the formula that leaves it out, or tell the person before they come"
+            }
             Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
             _ => "read the pack and write its allergens into pantry.toml",
         };
-        all.push(match level(worst, *verdict) {
-            Level::Error => Finding::error(code, worst.what.place, message),
-            Level::Warning => Finding::warning(code, worst.what.place, message),
-            Level::Note => Finding::note(code, worst.what.place, message),
-        }
-        .way_out(way_out));
+        all.push(
+            match level(worst, *verdict) {
+                Level::Error => Finding::error(code, worst.what.place, message),
+                Level::Warning => Finding::warning(code, worst.what.place, message),
+                Level::Note => Finding::note(code, worst.what.place, message),
+            }
+            .way_out(way_out),
+        );
     }
     all
 }
@@ -106,8 +119,8 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
 /// An allergy whose allergen is in the piece stops the work; the less is known, and the freer the choice, the milder.
 fn level(avoids: &Avoids, verdict: Verdict) -> Level {
     match (avoids.why, verdict) {
-        (Avoidance::Allergy, Verdict::Contains) => Level::Error,
-        (Avoidance::Allergy, _) | (_, Verdict::Contains) => Level::Warning,
+        (Avoidance::Allergy | Avoidance::Coeliac, Verdict::Contains) => Level::Error,
+        (Avoidance::Allergy | Avoidance::Coeliac, _) | (_, Verdict::Contains) => Level::Warning,
         _ => Level::Note,
     }
 }
@@ -131,12 +144,14 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
                 "someone at station {} avoids {what}: flour is in the air of this class, and no variant makes it suitable for them",
                 station.no
             );
-            let finding = if worst.why == Avoidance::Allergy {
+            let finding = if worst.why >= Avoidance::Coeliac {
                 Finding::error("flour-in-the-room", worst.what.place, message)
             } else {
                 Finding::warning("flour-in-the-room", worst.what.place, message)
             };
-            all.push(finding.way_out("tell the person before they come; nothing in this course can change it"));
+            all.push(
+                finding.way_out("tell the person before they come; nothing in this course can change it"),
+            );
         }
     }
     all

@@ -46,7 +46,9 @@ fn trial() {
     let effort = Effort { combinations: 1, ..Effort::default() };
     let Planned { plan, impossible, refused } = plan(&course, &class, &portions, &options, effort);
     println!("{:?} impossible {impossible}", before.elapsed());
-    for broken in &refused { println!("{broken:?}"); }
+    for broken in &refused {
+        println!("{broken:?}");
+    }
     let plan = plan.unwrap();
     for term in &plan.objective {
         println!("{term:?}");
@@ -57,7 +59,12 @@ fn trial() {
         let uses: Vec<String> = task.uses.iter().map(|u| format!("{}x{}", u.resource, u.amount)).collect();
         println!(
             "{} {}  {:40} {:?} {:?} {}",
-            time(&task.start), time(&task.end), task.id, task.hands, task.by, uses.join(" ")
+            time(&task.start),
+            time(&task.end),
+            task.id,
+            task.hands,
+            task.by,
+            uses.join(" ")
         );
     }
     println!("{:?}", plan.sessions.iter().map(|s| s.finish.to_string()).collect::<Vec<_>>());
@@ -65,35 +72,66 @@ fn trial() {
 
 #[test]
 fn why_not() {
-    use benchroll::reckon::plan::{grid::Calendar, jobs::{Jobs, Picked}, schedule::Budget, solver, tasks};
+    use benchroll::reckon::plan::{
+        grid::Calendar,
+        jobs::{Jobs, Picked},
+        schedule::Budget,
+        solver, tasks,
+    };
     let course = demo();
     let (class, portions, options) = inputs(&course, None);
     let mut picked = Picked::default();
-    for (k, s) in &options.splits { picked.splits.insert(k.clone(), s[0].clone()); }
-    for (k, s) in &options.bakes { picked.bakes.insert(k.clone(), s[0].clone()); }
+    for (k, s) in &options.splits {
+        picked.splits.insert(k.clone(), s[0].clone());
+    }
+    for (k, s) in &options.bakes {
+        picked.bakes.insert(k.clone(), s[0].clone());
+    }
     let jobs = Jobs::of(&course, &class, &portions, &picked);
     let calendar = Calendar::of(&course).unwrap();
     println!("{:?}", calendar.sessions);
     println!("{:?} {:?} {}", calendar.attended, calendar.quiet, calendar.horizon);
-    let model = tasks::model(&jobs, &calendar, tasks::Ask { over: Some(48), name_ends: true, everything_ahead: false });
+    let model = tasks::model(
+        &jobs,
+        &calendar,
+        tasks::Ask { over: Some(48), name_ends: true, everything_ahead: false },
+    );
     for (n, t) in model.problem.tasks.iter().enumerate() {
-        for w in &t.ways { if w.least > w.most { println!("!! {n} {} {:?}", t.name, w); } }
+        for w in &t.ways {
+            if w.least > w.most {
+                println!("!! {n} {} {:?}", t.name, w);
+            }
+        }
     }
-    println!("{} tasks {} lags {} holds {} aparts", model.problem.tasks.len(), model.problem.lags.len(), model.problem.holds.len(), model.problem.aparts.len());
+    println!(
+        "{} tasks {} lags {} holds {} aparts",
+        model.problem.tasks.len(),
+        model.problem.lags.len(),
+        model.problem.holds.len(),
+        model.problem.aparts.len()
+    );
     let out = solver::solve(&model.problem, &Budget { per_term: 100000, conflict: 100000 });
     println!("{} impossible {}", out.schedule.is_some(), out.impossible);
-    for r in &out.conflict { println!("{}", model.problem.reasons[r.0]); }
+    for r in &out.conflict {
+        println!("{}", model.problem.reasons[r.0]);
+    }
     let mut bare = model.problem.clone();
     bare.objective.clear();
     {
         let mut p = bare.clone();
-        p.lags.clear(); p.holds.clear(); p.aparts.clear(); p.links.clear(); p.symmetries.clear();
+        p.lags.clear();
+        p.holds.clear();
+        p.aparts.clear();
+        p.links.clear();
+        p.symmetries.clear();
         let all = p.tasks.clone();
         for n in 0..all.len() {
             let mut q = p.clone();
             q.tasks = vec![all[n].clone()];
             let out = solver::solve(&q, &Budget { per_term: 20000, conflict: 0 });
-            if out.impossible { println!("task {:?}", all[n]); }
+            if out.impossible {
+                println!("task {:?}", all[n]);
+            }
         }
     }
     for what in 0..7 {
@@ -104,7 +142,13 @@ fn why_not() {
             2 => p.aparts.clear(),
             3 => p.links.clear(),
             4 => p.symmetries.clear(),
-            5 => { for t in &mut p.tasks { for w in &mut t.ways { w.windows.clear(); } } }
+            5 => {
+                for t in &mut p.tasks {
+                    for w in &mut t.ways {
+                        w.windows.clear();
+                    }
+                }
+            }
             _ => p.lags.iter_mut().for_each(|l| l.most = None),
         }
         let out = solver::solve(&p, &Budget { per_term: 20000, conflict: 0 });

@@ -69,7 +69,10 @@ fn those_who_avoid_the_same_sit_together_and_others_apart() {
     let (class, _) = seat(&c, None);
     assert_eq!(seats(&class), [vec![Some(0), Some(3)], vec![Some(1), Some(4)], vec![Some(2)]]);
     let variant = |s: usize| class.stations[s].variants.get(&"crown".into()).map(|v| v.to_string());
-    assert_eq!((variant(0), variant(1), variant(2)), (Some("nut-free".into()), None, Some("egg-free".into())));
+    assert_eq!(
+        (variant(0), variant(1), variant(2)),
+        (Some("nut-free".into()), None, Some("egg-free".into()))
+    );
 }
 
 #[test]
@@ -148,7 +151,12 @@ fn what_is_in_the_air_binds_everyone() {
     c.roll[0] = avoiding("A", "hazelnut", Avoidance::Allergy);
     c.roll[0].avoids[0].severity = Severity::Airborne;
     let (class, _) = seat(&c, None);
-    assert!(class.stations.iter().all(|s| s.variants.get(&"crown".into()).is_some_and(|v| v.as_str() == "nut-free")));
+    assert!(
+        class
+            .stations
+            .iter()
+            .all(|s| s.variants.get(&"crown".into()).is_some_and(|v| v.as_str() == "nut-free"))
+    );
     assert_eq!(class.everyone.len(), 1);
 }
 

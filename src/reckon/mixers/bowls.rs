@@ -16,6 +16,8 @@ const GRAMS_A_LITRE: i64 = 1197;
 pub struct Bowl<'a> {
     /// The mixer.
     pub mixer: &'a Mixer,
+    /// How many, borrowed ones counted.
+    pub count: u32,
     /// The most that it carries.
     pub most: Grams,
     /// The smallest batch that the hook catches; nought when it is not written.
@@ -28,8 +30,13 @@ pub struct Bowl<'a> {
 /// which is never more; with no such limit only the size of the bowl is known, and it is said.
 pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Finding>) -> Vec<Bowl<'a>> {
     let mut all = Vec::new();
-    for mixer in course.kitchen.mixers.iter().filter(|m| m.count.value > 0) {
-        let stated = mixer.limit.iter().filter(|(c, _)| *c >= class).min_by_key(|(c, _)| *c).map(|(_, g)| g.value);
+    for mixer in &course.kitchen.mixers {
+        let count = mixer.count.value + mixer.loan.as_ref().map_or(0, |l| l.count.value);
+        if count == 0 {
+            continue;
+        }
+        let stated =
+            mixer.limit.iter().filter(|(c, _)| *c >= class).min_by_key(|(c, _)| *c).map(|(_, g)| g.value);
         let size = Grams::from_thousandths(mixer.bowl.value.thousandths()).ratio(GRAMS_A_LITRE, 1000);
         if stated.is_none() {
             findings.push(
@@ -65,7 +72,7 @@ pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Findi
             );
             continue;
         }
-        all.push(Bowl { mixer, most, least, by_size: stated.is_none_or(|s| s > size) });
+        all.push(Bowl { mixer, count, most, least, by_size: stated.is_none_or(|s| s > size) });
     }
     all
 }
@@ -117,7 +124,7 @@ pub fn rounds(batches: &[Vec<usize>], bowls: &[Bowl<'_>]) -> u32 {
 
 /// Whether every batch finds a bowl when each mixer makes `rounds` mixes.
 fn all_placed(batches: &[Vec<usize>], bowls: &[Bowl<'_>], rounds: u32) -> bool {
-    let room: Vec<usize> = bowls.iter().map(|b| b.mixer.count.value.saturating_mul(rounds) as usize).collect();
+    let room: Vec<usize> = bowls.iter().map(|b| b.count.saturating_mul(rounds) as usize).collect();
     if rounds as usize >= batches.len() {
         return true;
     }
@@ -167,7 +174,11 @@ pub fn why(bowls: &[Bowl<'_>], class: DoughClass, grams: Grams, fit: &Fit) -> St
                 text = format!("{} of {}", shown(grams), carries(smallest));
             }
             for b in bowls.iter().filter(|b| b.least > grams) {
-                text.push_str(&format!("; below the {} that the hook of {} catches", shown(b.least), name(b)));
+                text.push_str(&format!(
+                    "; below the {} that the hook of {} catches",
+                    shown(b.least),
+                    name(b)
+                ));
             }
             text
         }

@@ -40,7 +40,13 @@ impl VariantGroup {
     }
 
     /// What to weigh for these members, and how much of it is beyond their need because less cannot be made.
-    pub fn to_make(&self, recipes: &Recipes, formula: &FormulaId, part: &PartId, members: &[usize]) -> (Grams, Grams) {
+    pub fn to_make(
+        &self,
+        recipes: &Recipes,
+        formula: &FormulaId,
+        part: &PartId,
+        members: &[usize],
+    ) -> (Grams, Grams) {
         let weighed = self.weighed(members);
         let used: Grams = members.iter().map(|m| self.members[*m].used).sum();
         let least = recipes

@@ -1,7 +1,7 @@
 //! From pieces to loads.
 
 use super::room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, heat_in, per_tray, positions};
-use crate::course::{Area, Course, EquipId, Formula, Lesson, Per, Step, Where};
+use crate::course::{Area, Course, EquipId, Formula, Lesson, Loan, Per, Step, Where};
 use crate::finding::Finding;
 use crate::reckon::scale::{pieces_of, stage_reaches};
 use crate::reckon::split::{Cost, cuts};
@@ -95,7 +95,9 @@ pub fn bakes(
     for (whom, pieces) in pieces_of(lesson, class) {
         match &whom {
             // A stage that is brought past the bake is baked before the class; one that stops before it is not baked.
-            Whom::Stage { up_to, .. } if stage_reaches(lesson, up_to, &step.id.value) => before.push((whom, pieces)),
+            Whom::Stage { up_to, .. } if stage_reaches(lesson, up_to, &step.id.value) => {
+                before.push((whom, pieces))
+            }
             Whom::Stage { .. } => {}
             _ => rows.push((whom, pieces)),
         }
@@ -125,7 +127,10 @@ pub fn bakes(
     if ways.is_empty() && !first.is_empty() {
         ways.push(Vec::new());
     }
-    let bakes = ways.into_iter().map(|way| ovens.bake(lesson, step, &unit, way.into_iter().chain(first.clone()).collect())).collect();
+    let bakes = ways
+        .into_iter()
+        .map(|way| ovens.bake(lesson, step, &unit, way.into_iter().chain(first.clone()).collect()))
+        .collect();
     (bakes, findings)
 }
 
@@ -140,7 +145,7 @@ impl<'a> Ovens<'a> {
     fn of(course: &'a Course, step: &'a Step, unit: &Unit, findings: &mut Vec<Finding>) -> Self {
         let mut fits = Vec::new();
         let what = unit.what.as_ref().map_or_else(|| "the piece".to_owned(), |w| format!("`{w}`"));
-        for oven in course.kitchen.ovens.iter().filter(|o| o.count.value > 0) {
+        for oven in course.kitchen.ovens.iter().filter(|o| o.count.value + borrowed(&o.loan) > 0) {
             let (on_rack, racks) = positions(oven, unit.size, unit.height, unit.between);
             if on_rack * racks > 0 {
                 fits.push((oven, on_rack, racks));
@@ -164,7 +169,15 @@ impl<'a> Ovens<'a> {
                 .kitchen
                 .ovens
                 .iter()
-                .map(|o| format!("`{}` has racks of {} x {} cm, {} cm clear", o.id, cm(o.rack.value.width), cm(o.rack.value.depth), cm(o.clear.value)))
+                .map(|o| {
+                    format!(
+                        "`{}` has racks of {} x {} cm, {} cm clear",
+                        o.id,
+                        cm(o.rack.value.width),
+                        cm(o.rack.value.depth),
+                        cm(o.clear.value)
+                    )
+                })
                 .collect::<Vec<_>>()
                 .join("; ");
             findings.push(
@@ -203,7 +216,8 @@ impl<'a> Ovens<'a> {
             }
             let mut left = *pieces;
             while left > 0 {
-                let most = if torn { unit.pieces.max(1) } else { self.most().saturating_mul(unit.pieces.max(1)) };
+                let most =
+                    if torn { unit.pieces.max(1) } else { self.most().saturating_mul(unit.pieces.max(1)) };
                 let here = left.min(most);
                 items.push((whom.clone(), here, trays_for(unit, here)));
                 left -= here;
@@ -216,10 +230,18 @@ impl<'a> Ovens<'a> {
         let most = self.most();
         let mut found = cuts(items.len(), &|r| {
             let units = sums[r.end] - sums[r.start];
-            (units <= most || r.len() == 1).then_some(Cost { over: 0, under: 0, uneven: i128::from(units) * i128::from(units) })
+            (units <= most || r.len() == 1).then_some(Cost {
+                over: 0,
+                under: 0,
+                uneven: i128::from(units) * i128::from(units),
+            })
         });
         found.sort_by_key(|(c, groups)| {
-            (groups.len(), c.uneven, groups.iter().map(|g| std::cmp::Reverse(sums[g.end] - sums[g.start])).collect::<Vec<_>>())
+            (
+                groups.len(),
+                c.uneven,
+                groups.iter().map(|g| std::cmp::Reverse(sums[g.end] - sums[g.start])).collect::<Vec<_>>(),
+            )
         });
         found.dedup_by_key(|(_, groups)| groups.len());
         found
@@ -268,7 +290,7 @@ impl<'a> Ovens<'a> {
                     .collect();
                 let first = self.fits.iter().find(|(o, ..)| fits.first().is_some_and(|(id, _)| *id == o.id.value)).or(self.fits.first());
                 let dial = match (first, heat) {
-                    (Some((oven, ..)), Some(heat)) => heat_in(oven, heat),
+                    (Some((oven, ..)), Some(heat)) => heat_in(oven, heat, lesson.heats_for_fan),
                     (_, heat) => heat.unwrap_or_default(),
                 };
                 Load {
@@ -280,9 +302,8 @@ impl<'a> Ovens<'a> {
                     why: first.map_or_else(String::new, |(oven, on_rack, racks)| {
                         let what = unit.what.as_ref().map_or_else(|| "pieces".to_owned(), |w| format!("of `{w}`"));
                         let fan = match heat {
-                            Some(heat) if oven.fan => {
-                                format!("; {} with its fan for {} without", degrees(dial), degrees(heat))
-                            }
+                            Some(heat) if dial < heat => format!("; {} with its fan for {} without", degrees(dial), degrees(heat)),
+                            Some(heat) if dial > heat => format!("; {} without a fan for {} with", degrees(dial), degrees(heat)),
                             _ => String::new(),
                         };
                         format!("{units} {what} of the {} that `{}` holds, {on_rack} on each of {racks} racks{fan}", on_rack * racks, oven.id)
@@ -312,6 +333,10 @@ fn by_batch(split: &Split, rows: &[(Whom, u32)]) -> Vec<Vec<usize>> {
     groups
 }
 
+fn borrowed(loan: &Option<Loan>) -> u32 {
+    loan.as_ref().map_or(0, |l| l.count.value)
+}
+
 /// Tins or trays at hand, loans counted, of this unit's kind.
 fn tins_at_hand(course: &Course, unit: &Unit) -> Option<u32> {
     let id = unit.what.as_ref()?;
@@ -319,7 +344,7 @@ fn tins_at_hand(course: &Course, unit: &Unit) -> Option<u32> {
     let tin = kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, &t.loan));
     let tray = kitchen.trays.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, &t.loan));
     let (own, loan) = tin.or(tray)?;
-    Some(own + loan.as_ref().map_or(0, |l| l.count.value))
+    Some(own + borrowed(loan))
 }
 
 /// Rows grouped by the waves in which the tins at hand serve them.
@@ -348,3 +373,6 @@ fn cm(c: Centimetres) -> String {
 fn degrees(c: crate::units::Celsius) -> String {
     format!("{} °C", c.to_decimal().normalize())
 }
+
+#[cfg(test)]
+mod tests;

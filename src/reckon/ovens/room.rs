@@ -17,9 +17,14 @@ const BETWEEN_PIECES: Centimetres = Centimetres::from_thousandths(1000);
 /// off, which are 13.9 K (row `oven-convection-manual`, a), common practice 14 to 20 K (row `oven-convection-rule`); dials go by five.
 pub const FAN_LESS: Kelvins = Kelvins::from_thousandths(15_000);
 
-/// What an oven's dial shows for a formula's temperature.
-pub fn heat_in(oven: &Oven, formula: Celsius) -> Celsius {
-    if oven.fan { formula.raised(-FAN_LESS) } else { formula }
+/// What an oven's dial shows for a lesson's temperature, which is for an oven without a fan unless the lesson says that it is for
+/// one with.
+pub fn heat_in(oven: &Oven, written: Celsius, written_for_fan: bool) -> Celsius {
+    match (oven.fan, written_for_fan) {
+        (true, false) => written.raised(-FAN_LESS),
+        (false, true) => written.raised(FAN_LESS),
+        _ => written,
+    }
 }
 
 /// Where one thing stands on a rack: its corner nearest to the rack's own, and its size there.
@@ -33,8 +38,9 @@ pub struct Spot {
     pub size: Area,
 }
 
-/// As many spots as fit onto a rack for things of one size, with air between them: rows of one orientation, then, in what is left at
-/// the side or behind, rows of the other. Exact for what a home or teaching oven holds; never more than fit.
+/// As many spots as fit onto a rack for things of one size, with air between them: rows of one orientation and, in what is left at
+/// the side or behind, rows of the other; for few large things also four blocks that turn about a middle. That is the most
+/// possible for what an oven holds (compared with brute force below), and never more than fit.
 pub fn spots(rack: Area, thing: Area, between: Centimetres) -> Vec<Spot> {
     if thing.width <= Centimetres::ZERO || thing.depth <= Centimetres::ZERO {
         return Vec::new();
@@ -49,7 +55,8 @@ pub fn spots(rack: Area, thing: Area, between: Centimetres) -> Vec<Spot> {
             let mut found = block(first, between, columns, deep, (Centimetres::ZERO, Centimetres::ZERO));
             let taken = if columns == 0 { Centimetres::ZERO } else { (first.width + between).times(columns) };
             let left = Area { width: rack.width - taken, depth: rack.depth };
-            let (c, d) = (how_many(left.width, second.width, between), how_many(left.depth, second.depth, between));
+            let (c, d) =
+                (how_many(left.width, second.width, between), how_many(left.depth, second.depth, between));
             found.extend(block(second, between, c, d, (taken, Centimetres::ZERO)));
             if found.len() > best.len() {
                 best = found;
@@ -59,21 +66,77 @@ pub fn spots(rack: Area, thing: Area, between: Centimetres) -> Vec<Spot> {
             let mut found = block(first, between, across, rows, (Centimetres::ZERO, Centimetres::ZERO));
             let taken = if rows == 0 { Centimetres::ZERO } else { (first.depth + between).times(rows) };
             let left = Area { width: rack.width, depth: rack.depth - taken };
-            let (c, d) = (how_many(left.width, second.width, between), how_many(left.depth, second.depth, between));
+            let (c, d) =
+                (how_many(left.width, second.width, between), how_many(left.depth, second.depth, between));
             found.extend(block(second, between, c, d, (Centimetres::ZERO, taken)));
             if found.len() > best.len() {
                 best = found;
             }
         }
     }
+    if rack_share(rack, thing, between) <= FEW {
+        let turning = turning_blocks(rack, thing, between);
+        if turning.len() > best.len() {
+            best = turning;
+        }
+    }
     best
+}
+
+/// Up to so many things, by area, are worth turning.
+const FEW: i64 = 12;
+
+fn rack_share(rack: Area, thing: Area, between: Centimetres) -> i64 {
+    let area = |w: Centimetres, d: Centimetres| w.thousandths() * d.thousandths();
+    area(rack.width + between, rack.depth + between)
+        / area(thing.width + between, thing.depth + between).max(1)
+}
+
+/// Four blocks, one in each corner, those at opposite corners the same way round.
+fn turning_blocks(rack: Area, thing: Area, between: Centimetres) -> Vec<Spot> {
+    // With the air added to the thing and to the rack, spots may touch.
+    let (w, d) = ((rack.width + between).thousandths(), (rack.depth + between).thousandths());
+    let (a, b) = ((thing.width + between).thousandths(), (thing.depth + between).thousandths());
+    let turned = Area { width: thing.depth, depth: thing.width };
+    let mut best = (0, [(0, 0); 4]);
+    for i in 0..=w / a {
+        for j in 0..=d / b {
+            let k = (w - i * a) / b;
+            for l in 0..=d / a {
+                let n = (d - l * a) / b;
+                for m in 0..=w / a {
+                    let (o, p) = ((w - m * a) / b, (d - j * b) / a);
+                    // Opposite corners must not meet in the middle.
+                    let apart = (i * a + m * a <= w || j * b + n * b <= d)
+                        && (k * b + o * b <= w || l * a + p * a <= d);
+                    let count = i * j + k * l + m * n + o * p;
+                    if apart && count > best.0 {
+                        best = (count, [(i, j), (k, l), (m, n), (o, p)]);
+                    }
+                }
+            }
+        }
+    }
+    let [(i, j), (k, l), (m, n), (o, p)] = best.1;
+    let c = Centimetres::from_thousandths;
+    let mut all = block(thing, between, i, j, (c(0), c(0)));
+    all.extend(block(turned, between, k, l, (c(w - k * b), c(0))));
+    all.extend(block(thing, between, m, n, (c(w - m * a), c(d - n * b))));
+    all.extend(block(turned, between, o, p, (c(0), c(d - p * a))));
+    all
 }
 
 fn how_many(room: Centimetres, size: Centimetres, between: Centimetres) -> i64 {
     if room < size { 0 } else { 1 + (room - size).thousandths() / (size + between).thousandths().max(1) }
 }
 
-fn block(thing: Area, between: Centimetres, columns: i64, rows: i64, from: (Centimetres, Centimetres)) -> Vec<Spot> {
+fn block(
+    thing: Area,
+    between: Centimetres,
+    columns: i64,
+    rows: i64,
+    from: (Centimetres, Centimetres),
+) -> Vec<Spot> {
     (0..rows)
         .flat_map(|r| {
             (0..columns).map(move |c| Spot {
@@ -101,7 +164,10 @@ pub fn per_tray(piece: &Piece, tray: &Tray) -> Option<u32> {
     }
     let size = piece.size.as_ref()?.value;
     let grown = |c: Centimetres| match &piece.grows {
-        Some(g) => Centimetres::from_decimal(c.to_decimal() * (rust_decimal::Decimal::ONE + g.value.factor())).unwrap_or(c),
+        Some(g) => {
+            Centimetres::from_decimal(c.to_decimal() * (rust_decimal::Decimal::ONE + g.value.factor()))
+                .unwrap_or(c)
+        }
         None => c,
     };
     let size = Area { width: grown(size.width), depth: grown(size.depth) };
@@ -125,6 +191,8 @@ mod tests {
         assert_eq!(spots(area(60, 40), area(61, 40), AIR_BETWEEN_TINS).len(), 0);
         // Two lengthwise and one across behind them.
         assert_eq!(spots(area(30, 40), area(12, 24), Centimetres::ZERO).len(), 3);
+        // Four that turn about the middle.
+        assert_eq!(spots(area(7, 7), area(3, 4), Centimetres::ZERO).len(), 4);
     }
 
     /// Fewest loads depend on the most tins: whole tins placed on a grid of centimetres by looking at every way.
@@ -137,7 +205,9 @@ mod tests {
                     continue;
                 }
                 for (w, d) in [thing, (thing.1, thing.0)] {
-                    let free = taken.iter().all(|t| x + w <= t.0 || t.0 + t.2 <= x || y + d <= t.1 || t.1 + t.3 <= y);
+                    let free = taken
+                        .iter()
+                        .all(|t| x + w <= t.0 || t.0 + t.2 <= x || y + d <= t.1 || t.1 + t.3 <= y);
                     if x + w <= rack.0 && y + d <= rack.1 && free {
                         taken.push((x, y, w, d));
                         best = best.max(brute(rack, thing, taken));

@@ -46,8 +46,11 @@ impl Order {
             main = Some(first);
         }
         let place_of = |id: &StepId| lesson.steps.iter().position(|s| s.id.value == *id);
-        let after =
-            lesson.steps.iter().map(|s| s.after.iter().filter_map(|a| place_of(&a.value)).collect()).collect();
+        let after = lesson
+            .steps
+            .iter()
+            .map(|s| s.after.iter().filter_map(|a| place_of(&a.value)).collect())
+            .collect();
         Order { before, after }
     }
 
@@ -92,7 +95,8 @@ pub fn policy(lesson: &Lesson, step: &Step) -> Ahead {
     let mut found = Ahead::Never;
     for chain in &step.on {
         for (_, made) in lesson.made_ahead.iter().filter(|(of, _)| of.value == chain.value) {
-            let covers = made.up_to.as_ref().and_then(|up_to| place(&up_to.value)).is_some_and(|to| own <= to);
+            let covers =
+                made.up_to.as_ref().and_then(|up_to| place(&up_to.value)).is_some_and(|to| own <= to);
             found = match (covers, made.policy.value, found) {
                 (true, Ahead::Always, _) | (_, _, Ahead::Always) => Ahead::Always,
                 (true, Ahead::IfNeeded, _) => Ahead::IfNeeded,

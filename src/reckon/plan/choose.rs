@@ -45,8 +45,16 @@ pub struct Planned {
 /// # Errors
 /// None: a class that does not fit gets its least-late plan.
 #[must_use]
-pub fn plan(course: &Course, class: &Class, portions: &[Portion], options: &Options, effort: Effort) -> Planned {
-    let Some(calendar) = Calendar::of(course) else { return Planned { plan: None, impossible: true, refused: Vec::new() } };
+pub fn plan(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    options: &Options,
+    effort: Effort,
+) -> Planned {
+    let Some(calendar) = Calendar::of(course) else {
+        return Planned { plan: None, impossible: true, refused: Vec::new() };
+    };
     let (combinations, all) = combinations(options, effort.combinations);
     let mut best: Option<Plan> = None;
     let mut impossible = all == combinations.len();
@@ -60,7 +68,8 @@ pub fn plan(course: &Course, class: &Class, portions: &[Portion], options: &Opti
     };
     for picked in &combinations {
         let jobs = Jobs::of(course, class, portions, picked);
-        let (found, proven) = one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
+        let (found, proven) =
+            one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
         impossible &= proven;
         best = better(best, checked(found));
     }
@@ -107,7 +116,12 @@ fn one(
 }
 
 /// Reads the plan off what the solver found; `None` without a schedule, or with one that the checker refuses.
-pub(super) fn plan_of(jobs: &Jobs<'_>, model: &Model, outcome: &Outcome, tried: (usize, usize)) -> Option<Plan> {
+pub(super) fn plan_of(
+    jobs: &Jobs<'_>,
+    model: &Model,
+    outcome: &Outcome,
+    tried: (usize, usize),
+) -> Option<Plan> {
     let schedule = outcome.schedule.as_ref()?;
     if !verify(&model.problem, schedule).is_empty() {
         return None;

@@ -42,7 +42,9 @@ impl Counted {
                 .iter()
                 .find(|t| t.id.value == *id)
                 .map(|t| (how_many(t.count.value, t.loan.as_ref()), t.between.value)),
-            Counted::Tub(id) => kitchen.tubs.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, none)),
+            Counted::Tub(id) => {
+                kitchen.tubs.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, none))
+            }
             Counted::Tool(id) => kitchen
                 .tools
                 .iter()
@@ -138,7 +140,9 @@ fn tub_for(kitchen: &Kitchen, grams: Option<Grams>) -> Option<&Tub> {
 fn tubs(course: &Course, id: &EquipId, grams: Option<Grams>) -> u32 {
     let holds = course.kitchen.tubs.iter().find(|t| t.id.value == *id).map_or(0, |t| t.holds.value.mg());
     match grams {
-        Some(grams) if holds > 0 => u32::try_from((grams.mg() + holds - 1) / holds).unwrap_or(u32::MAX).max(1),
+        Some(grams) if holds > 0 => {
+            u32::try_from((grams.mg() + holds - 1) / holds).unwrap_or(u32::MAX).max(1)
+        }
         _ => 1,
     }
 }
@@ -239,7 +243,12 @@ fn carried<'a>(lesson: &'a Lesson, step: &Step) -> Vec<&'a Use> {
     let place = |id: &StepId| lesson.steps.iter().position(|s| s.id.value == *id);
     let Some(here) = place(&step.id.value) else { return Vec::new() };
     let shares = |other: &Step| other.on.iter().any(|c| step.on.iter().any(|d| c.value == d.value));
-    let earlier = lesson.steps.iter().enumerate().take(here + 1).filter(|(n, s)| *n == here || shares(s) || s.on.len() > 1);
+    let earlier = lesson
+        .steps
+        .iter()
+        .enumerate()
+        .take(here + 1)
+        .filter(|(n, s)| *n == here || shares(s) || s.on.len() > 1);
     let mut found: Vec<&Use> = earlier
         .flat_map(|(n, s)| s.uses.iter().map(move |u| (n, u)))
         .filter(|(n, u)| {

@@ -17,8 +17,8 @@
 
 use super::chains::{self, Order};
 use crate::course::{
-    Ahead, Chain, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, Per, Session, StationNo, Step, StepId,
-    VariantId, Where,
+    Ahead, Chain, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, Per, Session, StationNo, Step,
+    StepId, VariantId, Where,
 };
 use crate::reckon::work::{Bake, Batch, Class, Load, Portion, Split, Whom};
 use std::collections::{BTreeMap, BTreeSet};
@@ -187,7 +187,9 @@ impl<'a> Jobs<'a> {
     #[must_use]
     pub fn own_of(&self, job: &Job) -> Option<(&'a OwnStep, &'a Session)> {
         match job.what {
-            What::Own(own, session) => Some((self.course.own_steps.get(own)?, self.course.sessions.get(session)?)),
+            What::Own(own, session) => {
+                Some((self.course.own_steps.get(own)?, self.course.sessions.get(session)?))
+            }
             What::Step(..) | What::ColdBefore(..) => None,
         }
     }
@@ -273,7 +275,9 @@ impl<'a> Jobs<'a> {
             let Some(demo) = of_step[number].first().copied() else { continue };
             for up_to in &step.stages {
                 let stage = Whom::Stage { demo: step.id.value.clone(), up_to: up_to.value.clone() };
-                let Some(last) = lesson.steps.iter().position(|s| s.id.value == up_to.value) else { continue };
+                let Some(last) = lesson.steps.iter().position(|s| s.id.value == up_to.value) else {
+                    continue;
+                };
                 let ends: Vec<usize> = of_step[last]
                     .iter()
                     .copied()
@@ -350,7 +354,8 @@ impl Members {
             // A step of a lesson that gives a station nothing to make still concerns it.
             variant.entry(Whom::Station(station.no)).or_insert(None);
         }
-        let loads = picked.bakes.iter().filter(|(key, _)| key.0 == lesson.id.value).flat_map(|(_, b)| &b.loads);
+        let loads =
+            picked.bakes.iter().filter(|(key, _)| key.0 == lesson.id.value).flat_map(|(_, b)| &b.loads);
         let baked = loads
             .flat_map(|load| load.members.iter().map(|(w, _)| w.clone()))
             .filter(|w| matches!(w, Whom::Stage { .. }))
@@ -372,7 +377,9 @@ fn goes_through(whom: &Whom, lesson: &Lesson, number: usize, members: &Members, 
     }
     let step = &lesson.steps[number];
     let later = order.made_from(number).contains(&last);
-    members.baked.contains(whom) && later && (step.hands.value == Hands::Nobody || step.per.value == Per::Load)
+    members.baked.contains(whom)
+        && later
+        && (step.hands.value == Hands::Nobody || step.per.value == Per::Load)
 }
 
 /// The groups of a step, each with its members.
@@ -389,10 +396,10 @@ fn groups(
     let counted = |whom: &Whom| (whom.clone(), members.count(whom));
     if step.demo {
         let stations = jobs.class.stations.iter().map(|s| Whom::Station(s.no));
-        let stages = step.stages.iter().map(|up_to| Whom::Stage {
-            demo: step.id.value.clone(),
-            up_to: up_to.value.clone(),
-        });
+        let stages = step
+            .stages
+            .iter()
+            .map(|up_to| Whom::Stage { demo: step.id.value.clone(), up_to: up_to.value.clone() });
         let all = stations.chain([Whom::Spare]).chain(stages);
         return vec![(Group::Class(None), all.map(|w| counted(&w)).collect())];
     }
@@ -431,7 +438,12 @@ fn groups(
         Per::Load => {
             let loads = bake_of(lesson, number, jobs.picked).into_iter().flat_map(|b| &b.loads);
             loads
-                .map(|l| (Group::Load(l.no), l.members.iter().filter(|(w, _)| through(w)).cloned().collect::<Vec<_>>()))
+                .map(|l| {
+                    (
+                        Group::Load(l.no),
+                        l.members.iter().filter(|(w, _)| through(w)).cloned().collect::<Vec<_>>(),
+                    )
+                })
                 .filter(|(_, list)| !list.is_empty())
                 .collect()
         }

@@ -5,9 +5,10 @@
 //! the solver.
 
 pub mod chains;
-pub mod containers;
 pub mod check;
 pub mod choose;
+pub mod containers;
+pub mod containers;
 pub mod grid;
 pub mod jobs;
 pub mod problem;

@@ -214,7 +214,8 @@ impl Reader<'_> {
         if let Some((kind, unit)) = way.oven
             && let Some(oven) = kitchen.ovens.get(kind)
         {
-            let racks = self.jobs.load_of(job).and_then(|l| l.fits.iter().find(|(id, _)| *id == oven.id.value));
+            let racks =
+                self.jobs.load_of(job).and_then(|l| l.fits.iter().find(|(id, _)| *id == oven.id.value));
             let resource = format!("{}-{}", oven.id.value, unit + 1);
             uses.push(Used { resource, amount: racks.map_or(1, |(_, n)| *n), until: own_end.clone() });
         }
@@ -293,7 +294,8 @@ pub(super) fn choice_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> 
     let reader = Reader { jobs, model, schedule };
     let mut choice = Choice::default();
     let kitchen = &jobs.course.kitchen;
-    let chosen = |is: &dyn Fn(&Job) -> bool| (0..jobs.jobs.len()).filter(|n| is(&jobs.jobs[*n])).collect::<Vec<_>>();
+    let chosen =
+        |is: &dyn Fn(&Job) -> bool| (0..jobs.jobs.len()).filter(|n| is(&jobs.jobs[*n])).collect::<Vec<_>>();
     for (key, split) in &jobs.picked.splits {
         let mut batches = split.batches.clone();
         for batch in &mut batches {

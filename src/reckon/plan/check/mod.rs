@@ -119,20 +119,30 @@ impl<'a> Checker<'a> {
                 let tasks = self.tasks_of(lesson, step);
                 if step.demo {
                     if tasks.len() != 1 {
-                        self.no("complete", &tasks, format!("{} is shown {} times", step.id.value, tasks.len()));
+                        self.no(
+                            "complete",
+                            &tasks,
+                            format!("{} is shown {} times", step.id.value, tasks.len()),
+                        );
                     }
                     continue;
                 }
                 for (whom, count) in &pieces {
-                    let planned: u32 =
-                        tasks.iter().flat_map(|t| &t.members).filter(|(w, _)| w == *whom).map(|(_, n)| n).sum();
+                    let planned: u32 = tasks
+                        .iter()
+                        .flat_map(|t| &t.members)
+                        .filter(|(w, _)| w == *whom)
+                        .map(|(_, n)| n)
+                        .sum();
                     let stage = match whom {
                         Whom::Stage { up_to, .. } => *up_to != step.id.value,
                         Whom::Station(_) | Whom::Spare => false,
                     };
                     if planned != *count && !(stage && planned == 0) {
-                        let message =
-                            format!("{} of {count} pieces go through {} for {whom:?}", planned, step.id.value);
+                        let message = format!(
+                            "{} of {count} pieces go through {} for {whom:?}",
+                            planned, step.id.value
+                        );
                         self.no("complete", &tasks, message);
                     }
                 }
@@ -140,7 +150,8 @@ impl<'a> Checker<'a> {
         }
         for own in &self.course.own_steps {
             for session in &self.course.sessions {
-                let wanted = own.sessions.is_empty() || own.sessions.iter().any(|s| s.value == session.id.value);
+                let wanted =
+                    own.sessions.is_empty() || own.sessions.iter().any(|s| s.value == session.id.value);
                 let id = format!("class.{}@{}", own.id.value, session.id.value);
                 let found = self.plan.tasks.iter().filter(|t| t.id == id).count();
                 if found != usize::from(wanted) {

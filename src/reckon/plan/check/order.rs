@@ -54,7 +54,11 @@ impl<'a> Checker<'a> {
                 let concerned = task.members.iter().filter(plain);
                 let together = concerned.clone().any(|(w, _)| other.members.iter().any(|(o, _)| o == w));
                 if together && minute(&task.start) < minute(&other.end) {
-                    self.no("after", &[other, task], "starts before the step that it comes after is over".into());
+                    self.no(
+                        "after",
+                        &[other, task],
+                        "starts before the step that it comes after is over".into(),
+                    );
                 }
             }
         }
@@ -63,9 +67,10 @@ impl<'a> Checker<'a> {
     /// Each member's pieces come from the step before within the carry, and stood long enough and not too long.
     fn before(&mut self, lesson: &'a Lesson, order: &Order, place: usize, task: &'a PlannedTask) {
         let step = &lesson.steps[place];
-        let waited = self.plan.tasks.iter().find(|t| {
-            t.cold_wait && t.lesson == task.lesson && t.step == task.step && t.group == task.group
-        });
+        let waited =
+            self.plan.tasks.iter().find(|t| {
+                t.cold_wait && t.lesson == task.lesson && t.step == task.step && t.group == task.group
+            });
         if let (Some(wait), Some(allowed)) = (waited, &step.wait_cold) {
             let (from, to) = time(wait);
             let stands = allowed.stands.value;
@@ -109,7 +114,9 @@ impl<'a> Checker<'a> {
         match (&step.lasts, &step.wait_cold) {
             (_, Some(cold)) if task.from_cold => cold.then.value,
             (Lasts::Stands(stands), _) => stands.value,
-            (Lasts::Takes { takes, .. }, _) => Stands { least: takes.value.least, most: Some(takes.value.most) },
+            (Lasts::Takes { takes, .. }, _) => {
+                Stands { least: takes.value.least, most: Some(takes.value.most) }
+            }
         }
     }
 
@@ -148,10 +155,18 @@ impl<'a> Checker<'a> {
         }
         let wait = begins - over;
         if wait < shortest {
-            self.no("order", &[earlier, task], format!("{wait} min after the step before, at least {shortest} min"));
+            self.no(
+                "order",
+                &[earlier, task],
+                format!("{wait} min after the step before, at least {shortest} min"),
+            );
         }
         if let Some(longest) = longest.filter(|l| wait > *l) {
-            self.no("carry", &[earlier, task], format!("{wait} min after the step before, at most {longest} min"));
+            self.no(
+                "carry",
+                &[earlier, task],
+                format!("{wait} min after the step before, at most {longest} min"),
+            );
         }
         if carry.is_none() && !self.keeps(lesson, earlier_step) && !step.demo {
             let night = self.attended().iter().map(|(a, b)| b - a).max().unwrap_or(0);
@@ -208,16 +223,22 @@ impl<'a> Checker<'a> {
                     }
                     When::Between(early, late) => {
                         if from < opening + early.get() || from > opening + late.get() {
-                            wrong.push(("own-step", vec![task], format!("{} min into the session", from - opening)));
+                            wrong.push((
+                                "own-step",
+                                vec![task],
+                                format!("{} min into the session", from - opening),
+                            ));
                         }
                     }
                     When::Last | When::Any => {}
                 }
                 for after in &own.after {
                     let (lesson, step) = &after.value;
-                    let of = self.plan.tasks.iter().filter(|t| {
-                        t.lesson.as_ref() == Some(lesson) && t.step == *step && !t.cold_wait
-                    });
+                    let of = self
+                        .plan
+                        .tasks
+                        .iter()
+                        .filter(|t| t.lesson.as_ref() == Some(lesson) && t.step == *step && !t.cold_wait);
                     for other in of.filter(|t| minute(&t.end) > from) {
                         wrong.push(("after", vec![other, task], "is not over yet".into()));
                     }
@@ -231,7 +252,8 @@ impl<'a> Checker<'a> {
                 }
             }
             if let Some(first) = last.first() {
-                let (from, to) = (opening, self.sessions().iter().find(|s| s.0 == opening).map_or(0, |s| s.1));
+                let (from, to) =
+                    (opening, self.sessions().iter().find(|s| s.0 == opening).map_or(0, |s| s.1));
                 for task in self.plan.tasks.iter().filter(|t| t.lesson.is_some() && !t.stations.is_empty()) {
                     let (a, b) = time(task);
                     if a >= from && b <= to && b > minute(&first.start) {

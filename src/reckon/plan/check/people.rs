@@ -25,7 +25,8 @@ impl Checker<'_> {
                 }
                 // Hands at the ends of a step.
                 let ends = self.step(task).and_then(|(_, s)| s.ends.as_ref());
-                let here = task.members.iter().any(|(w, _)| *w == crate::reckon::work::Whom::Station(station.no));
+                let here =
+                    task.members.iter().any(|(w, _)| *w == crate::reckon::work::Whom::Station(station.no));
                 if let Some(ends) = ends.filter(|e| here && e.hands.value == Hands::Students) {
                     let (from, to) = time(task);
                     let long = ends.takes.value.get();
@@ -35,7 +36,11 @@ impl Checker<'_> {
             }
             if let Some((_, sum, tasks)) = too_much(&spans, all) {
                 let tasks: Vec<&PlannedTask> = tasks.into_iter().map(|n| &self.plan.tasks[n]).collect();
-                self.no("hands", &tasks, format!("station {} has {all} students, {sum} are needed", station.no));
+                self.no(
+                    "hands",
+                    &tasks,
+                    format!("station {} has {all} students, {sum} are needed", station.no),
+                );
             }
         }
         // Whoever should work does: the stations of a students' step are the stations of its pieces.
@@ -71,7 +76,11 @@ impl Checker<'_> {
                 stretches.extend([(from, from + long), (to - long, to)]);
             }
             if stretches.len() != task.by.len() {
-                self.no("hands", &[task], format!("{} of staff for {} pieces of work", task.by.len(), stretches.len()));
+                self.no(
+                    "hands",
+                    &[task],
+                    format!("{} of staff for {} pieces of work", task.by.len(), stretches.len()),
+                );
             }
             let wanted = match (works, ends) {
                 (true, _) => task.hands,
@@ -115,7 +124,8 @@ impl Checker<'_> {
     fn hours(&mut self) {
         let sessions = self.sessions();
         let attended = self.attended();
-        let inside = |spans: &[(i64, i64)], (from, to): (i64, i64)| spans.iter().any(|s| s.0 <= from && to <= s.1);
+        let inside =
+            |spans: &[(i64, i64)], (from, to): (i64, i64)| spans.iter().any(|s| s.0 <= from && to <= s.1);
         for task in &self.plan.tasks {
             let span = time(task);
             if !task.stations.is_empty() && !inside(&sessions, span) {
@@ -139,7 +149,9 @@ impl Checker<'_> {
             }
             if let Some(wish) = step.session.as_ref().filter(|_| step.hands.value != Hands::Nobody) {
                 let place = self.course.sessions.iter().position(|s| s.id.value == wish.value);
-                if !place.and_then(|p| sessions.get(p)).is_some_and(|s| inside(&[*s], span)) && !task.made_ahead {
+                if !place.and_then(|p| sessions.get(p)).is_some_and(|s| inside(&[*s], span))
+                    && !task.made_ahead
+                {
                     self.no("session", &[task], format!("is not in the session {}", wish.value));
                 }
             }

@@ -34,7 +34,9 @@ impl Checker<'_> {
         let (id, number) = resource.rsplit_once('-')?;
         let number: u32 = number.parse().ok()?;
         let mut kinds = kinds;
-        kinds.find(|(kind, count)| kind.as_str() == id && (1..=*count).contains(&number)).map(|(kind, _)| kind.clone())
+        kinds
+            .find(|(kind, count)| kind.as_str() == id && (1..=*count).contains(&number))
+            .map(|(kind, _)| kind.clone())
     }
 
     /// A bowl holds one batch at a time, and is scraped between two.
@@ -47,12 +49,14 @@ impl Checker<'_> {
             }
             let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
             let bowl = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
-            let by_hand = self.batch(task).is_some_and(|b| !matches!(b.vessel, crate::reckon::work::Vessel::Mixers(_)));
+            let by_hand =
+                self.batch(task).is_some_and(|b| !matches!(b.vessel, crate::reckon::work::Vessel::Mixers(_)));
             match bowl {
                 None if by_hand => {}
                 None => self.no("mixer", &[task], "has no mixer".into()),
                 Some((used, kind)) => {
-                    let between = mixers.iter().find(|m| m.id.value == kind).map_or(0, |m| m.between.value.get());
+                    let between =
+                        mixers.iter().find(|m| m.id.value == kind).map_or(0, |m| m.between.value.get());
                     let fits = self.batch(task).is_none_or(|b| match &b.vessel {
                         crate::reckon::work::Vessel::Mixers(kinds) => kinds.contains(&kind),
                         _ => false,
@@ -61,7 +65,12 @@ impl Checker<'_> {
                         self.no("mixer", &[task], format!("does not fit into {kind}"));
                     }
                     let until = minute(&used.until).max(minute(&task.end));
-                    by_unit.entry(used.resource.clone()).or_default().push((time(task).0, until + between, 1, place));
+                    by_unit.entry(used.resource.clone()).or_default().push((
+                        time(task).0,
+                        until + between,
+                        1,
+                        place,
+                    ));
                 }
             }
         }
@@ -162,7 +171,12 @@ impl Checker<'_> {
         vec![(i64::from(used.amount), shares.iter().map(|s| s.1).max().unwrap_or(0))]
     }
 
-    fn names(&self, lesson: &crate::course::Lesson, one: &crate::course::Use, used: &super::super::timetable::Used) -> bool {
+    fn names(
+        &self,
+        lesson: &crate::course::Lesson,
+        one: &crate::course::Use,
+        used: &super::super::timetable::Used,
+    ) -> bool {
         let piece = self.course.formula(&lesson.formula.value).map(|f| &f.piece);
         match one.what.value.as_str() {
             "tin" => piece.and_then(|p| p.tin.as_ref()).is_some_and(|t| t.value.as_str() == used.resource),
@@ -268,7 +282,9 @@ impl Checker<'_> {
             let Some(oven) = ovens.iter().find(|o| o.id.value.as_str() == kind) else { continue };
             let racks: Spans = loads
                 .iter()
-                .map(|(n, _, racks)| (time(&self.plan.tasks[*n]).0, time(&self.plan.tasks[*n]).1, i64::from(*racks), *n))
+                .map(|(n, _, racks)| {
+                    (time(&self.plan.tasks[*n]).0, time(&self.plan.tasks[*n]).1, i64::from(*racks), *n)
+                })
                 .collect();
             self.report("oven", &unit, &racks, i64::from(oven.racks.value));
             let needs = |from: Celsius, to: Celsius| {
@@ -284,7 +300,11 @@ impl Checker<'_> {
                     }
                     let gap = (time(other).0 - time(one).1) as f64;
                     if gap < needs(*heat_a, *heat_b) {
-                        self.no("oven", &[one, other], format!("{gap} min to change the temperature of {unit}"));
+                        self.no(
+                            "oven",
+                            &[one, other],
+                            format!("{gap} min to change the temperature of {unit}"),
+                        );
                     }
                 }
                 let task = &self.plan.tasks[*a];
@@ -299,7 +319,9 @@ impl Checker<'_> {
 
     fn heat(&self, task: &PlannedTask) -> Option<Celsius> {
         let (lesson, step) = self.step(task)?;
-        let super::super::jobs::Group::Load(no) = task.group else { return step.heat.as_ref().map(|h| h.value) };
+        let super::super::jobs::Group::Load(no) = task.group else {
+            return step.heat.as_ref().map(|h| h.value);
+        };
         let loads = self.plan.choice.loads.get(&(lesson.id.value.clone(), step.id.value.clone()))?;
         loads.iter().find(|l| l.no == no).map(|l| l.heat)
     }
@@ -307,9 +329,13 @@ impl Checker<'_> {
     /// The sum of what runs on a circuit: an oven from its first heating up to its last load in a span of hours.
     fn circuits(&mut self) {
         let kitchen = &self.course.kitchen;
-        let watts = |w: &Option<crate::course::At<crate::units::Watts>>| w.as_ref().map_or(0, |w| w.value.thousandths() / 1000);
+        let watts = |w: &Option<crate::course::At<crate::units::Watts>>| {
+            w.as_ref().map_or(0, |w| w.value.thousandths() / 1000)
+        };
         for circuit in &kitchen.circuits {
-            let on = |c: &Option<crate::course::At<EquipId>>| c.as_ref().is_some_and(|c| c.value == circuit.id.value);
+            let on = |c: &Option<crate::course::At<EquipId>>| {
+                c.as_ref().is_some_and(|c| c.value == circuit.id.value)
+            };
             let mut spans: Spans = Vec::new();
             for mixer in kitchen.mixers.iter().filter(|m| on(&m.circuit)) {
                 for (n, task) in self.plan.tasks.iter().enumerate() {
@@ -335,9 +361,11 @@ impl Checker<'_> {
                         let mut block: Option<(i64, i64, usize)> = None;
                         for (n, task) in self.plan.tasks.iter().enumerate() {
                             let (from, to) = time(task);
-                            let here = task.uses.iter().any(|u| u.resource == name) && day.0 <= from && to <= day.1;
+                            let here =
+                                task.uses.iter().any(|u| u.resource == name) && day.0 <= from && to <= day.1;
                             let Some(heat) = self.heat(task).filter(|_| here) else { continue };
-                            let rise = (heat.to_f64() - kitchen.room.value.to_f64()) / oven.heats.value.to_f64().max(0.01);
+                            let rise = (heat.to_f64() - kitchen.room.value.to_f64())
+                                / oven.heats.value.to_f64().max(0.01);
                             let hot = from - rise.max(0.0).floor() as i64;
                             block = Some(block.map_or((hot, to, n), |b| (b.0.min(hot), b.1.max(to), b.2)));
                         }
@@ -345,7 +373,8 @@ impl Checker<'_> {
                     }
                 }
             }
-            let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers).filter(|s| on(&s.circuit));
+            let shelves =
+                kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers).filter(|s| on(&s.circuit));
             let always: i64 = shelves.map(|s| watts(&s.watts) * i64::from(s.count.value)).sum();
             let share = circuit.continuous.as_ref().map_or(100.0, |c| c.value.to_f64());
             let carries = (circuit.carries.value.to_f64() * share / 100.0).floor() as i64;

@@ -52,7 +52,8 @@ impl Builder<'_> {
 
     /// Student-minutes in the sessions without work: from the start of a session to its finish, less what is done.
     fn aim_waiting(&mut self) {
-        let students = self.jobs.class.stations.iter().map(|s| i32::try_from(s.students()).unwrap_or(i32::MAX));
+        let students =
+            self.jobs.class.stations.iter().map(|s| i32::try_from(s.students()).unwrap_or(i32::MAX));
         let class: i32 = students.sum();
         let mut sum: Vec<(i32, Quantity)> = Vec::new();
         let mut plus: i64 = 0;

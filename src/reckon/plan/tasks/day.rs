@@ -87,7 +87,8 @@ impl Builder<'_> {
         }
         for (before, after) in edges {
             let least = (after.0 - before.1).max(0);
-            let way = Way::ranged("", least, after.1 - before.0).within(&[(before.0, after.1)], Reason::Always);
+            let way =
+                Way::ranged("", least, after.1 - before.0).within(&[(before.0, after.1)], Reason::Always);
             let off = self.problem.task("staff are off", vec![way]);
             self.ways.push(Vec::new());
             let zero = Point::start(self.zero);

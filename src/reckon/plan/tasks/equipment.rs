@@ -48,7 +48,8 @@ impl Builder<'_> {
             Where::Hob => kitchen.hobs.iter().map(|h| h.burners.value).sum(),
             _ => kitchen.sinks.value,
         };
-        let text = if count == 1 { format!("there is one {word}") } else { format!("there are {count} {word}s") };
+        let text =
+            if count == 1 { format!("there is one {word}") } else { format!("there are {count} {word}s") };
         let reason = self.reason(&text);
         let resource = self.problem.resource(word, i32::try_from(count).unwrap_or(i32::MAX), reason);
         for number in self.numbers() {
@@ -171,7 +172,9 @@ impl Builder<'_> {
         let mut choices: Vec<Option<TaskId>> = vec![None; standing.len()];
         if kinds.len() > 1 {
             for (choice, (number, _)) in choices.iter_mut().zip(&standing) {
-                let ways = kinds.iter().map(|k| Way::fixed(k.id.value.as_str(), 0).within(&[(0, 0)], Reason::Always));
+                let ways = kinds
+                    .iter()
+                    .map(|k| Way::fixed(k.id.value.as_str(), 0).within(&[(0, 0)], Reason::Always));
                 let name = format!("where {} stands", self.job(*number).id);
                 let task = self.problem.task(&name, ways.collect());
                 self.ways.push(Vec::new());
@@ -180,8 +183,10 @@ impl Builder<'_> {
             }
         }
         for (kind, shelves) in kinds.iter().enumerate() {
-            let fits: Vec<u32> =
-                standing.iter().flat_map(|(_, t)| t.iter().map(|t| containers::per_shelf(shelves, t))).collect();
+            let fits: Vec<u32> = standing
+                .iter()
+                .flat_map(|(_, t)| t.iter().map(|t| containers::per_shelf(shelves, t)))
+                .collect();
             let parts = parts_of_a_shelf(&fits);
             let count = shelves.count.value.saturating_mul(shelves.shelves.value);
             let reason = self.reason(&format!("the {} shelves of {}", count, shelves.id.value));
@@ -189,9 +194,8 @@ impl Builder<'_> {
             let resource = self.problem.resource(shelves.id.value.as_str(), capacity, reason);
             for (choice, (number, things)) in choices.iter().zip(&standing) {
                 let amount: i32 = things.iter().map(|t| share(shelves, t, parts, capacity)).sum();
-                let cold_only = self.when(*number, |w| {
-                    !matches!(self.job(*number).what, What::ColdBefore(..)) || w.cold
-                });
+                let cold_only =
+                    self.when(*number, |w| !matches!(self.job(*number).what, What::ColdBefore(..)) || w.cold);
                 let when: Vec<Vec<Choice>> = match choice {
                     None => cold_only,
                     Some(task) => cold_only

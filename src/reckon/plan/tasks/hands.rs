@@ -112,7 +112,8 @@ impl Builder<'_> {
         span: (Point, Point),
         when: &[Vec<super::super::problem::Choice>],
     ) {
-        let teacher = matches!(doer, Doer::Teacher | Doer::Demo) || (doer == Doer::Staff && staff.all.is_none());
+        let teacher =
+            matches!(doer, Doer::Teacher | Doer::Demo) || (doer == Doer::Staff && staff.all.is_none());
         if teacher {
             self.hold(staff.teacher, staff.parts, span, when);
         }

@@ -26,7 +26,8 @@ impl Builder<'_> {
             for after in self.job(number).after.clone() {
                 self.problem.after(Point::end(TaskId(after)), Point::start(TaskId(number)), 0);
             }
-            let last = matches!(self.job(number).what, What::Step(..)) && self.jobs.takers(number).next().is_none();
+            let last =
+                matches!(self.job(number).what, What::Step(..)) && self.jobs.takers(number).next().is_none();
             if let (true, Some(gone)) = (last, self.gone.last().copied()) {
                 self.problem.after(Point::end(TaskId(number)), Point::start(gone), 0);
             }
@@ -51,7 +52,8 @@ impl Builder<'_> {
     fn carry_reason(&mut self, number: usize) -> Reason {
         let Some((lesson, step)) = self.jobs.step_of(self.job(number)) else { return Reason::Always };
         let Some(most) = step.carry.as_ref().and_then(|c| c.value.most) else { return Reason::Always };
-        let text = format!("{}.{} comes at most {most} after the step before it", lesson.id.value, step.id.value);
+        let text =
+            format!("{}.{} comes at most {most} after the step before it", lesson.id.value, step.id.value);
         self.reason(&text)
     }
 

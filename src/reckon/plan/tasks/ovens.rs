@@ -56,7 +56,12 @@ impl Builder<'_> {
     }
 
     /// Attended spans from when an oven can be hot, if it is switched on at once.
-    pub(super) fn after_preheat(&self, number: usize, way: &JobWay, windows: &[(i32, i32)]) -> Vec<(i32, i32)> {
+    pub(super) fn after_preheat(
+        &self,
+        number: usize,
+        way: &JobWay,
+        windows: &[(i32, i32)],
+    ) -> Vec<(i32, i32)> {
         let kitchen = &self.jobs.course.kitchen;
         let oven = way.oven.and_then(|(kind, _)| kitchen.ovens.get(kind));
         let (Some(oven), Some(heat)) = (oven, self.heat(self.job(number))) else { return windows.to_vec() };
@@ -75,7 +80,8 @@ impl Builder<'_> {
             self.numbers().filter(|n| self.ways[*n].iter().any(|w| w.oven.is_some())).collect();
         for (kind, oven) in ovens.iter().enumerate() {
             let name = oven.name.as_ref().map_or_else(|| oven.id.value.to_string(), |n| n.value.clone());
-            let reason = self.reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
+            let reason = self
+                .reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
             for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 let racks = i32::try_from(oven.racks.value).unwrap_or(i32::MAX);
                 let resource = self.problem.resource(&format!("{name} {}", unit + 1), racks, reason);
@@ -130,9 +136,24 @@ impl Builder<'_> {
             w.as_ref().map_or(0, |w| w.value.thousandths() / 1000) * i64::from(n)
         };
         let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
-        kitchen.mixers.iter().filter(|m| on(&m.circuit)).map(|m| watts(&m.watts, how_many(m.count.value, m.loan.as_ref()))).sum::<i64>()
-            + kitchen.ovens.iter().filter(|o| on(&o.circuit)).map(|o| watts(&o.watts, how_many(o.count.value, o.loan.as_ref()))).sum::<i64>()
-            + kitchen.hobs.iter().filter(|h| on(&h.circuit)).map(|h| watts(&h.watts, h.burners.value)).sum::<i64>()
+        kitchen
+            .mixers
+            .iter()
+            .filter(|m| on(&m.circuit))
+            .map(|m| watts(&m.watts, how_many(m.count.value, m.loan.as_ref())))
+            .sum::<i64>()
+            + kitchen
+                .ovens
+                .iter()
+                .filter(|o| on(&o.circuit))
+                .map(|o| watts(&o.watts, how_many(o.count.value, o.loan.as_ref())))
+                .sum::<i64>()
+            + kitchen
+                .hobs
+                .iter()
+                .filter(|h| on(&h.circuit))
+                .map(|h| watts(&h.watts, h.burners.value))
+                .sum::<i64>()
             + shelves.filter(|s| on(&s.circuit)).map(|s| watts(&s.watts, s.count.value)).sum::<i64>()
     }
 
@@ -204,7 +225,14 @@ impl Builder<'_> {
     }
 
     /// An oven is on from its first heating up to its last load in an attended span.
-    fn add_oven_on(&mut self, oven: (usize, u32), span: usize, circuit: ResourceId, watts: i32, loads: &[usize]) {
+    fn add_oven_on(
+        &mut self,
+        oven: (usize, u32),
+        span: usize,
+        circuit: ResourceId,
+        watts: i32,
+        loads: &[usize],
+    ) {
         let kitchen = &self.jobs.course.kitchen;
         let Some(kind) = kitchen.ovens.get(oven.0) else { return };
         let window = self.calendar.attended[span];
@@ -226,8 +254,22 @@ impl Builder<'_> {
                 let reason = Reason::Always;
                 let (from, to) = (Point::start(task), Point::end(task));
                 let most = None;
-                self.problem.lags.push(Lag { from, to: start, least: preheat, most, only_if: only_if.clone(), reason });
-                self.problem.lags.push(Lag { from: end, to, least: 0, most, only_if: only_if.clone(), reason });
+                self.problem.lags.push(Lag {
+                    from,
+                    to: start,
+                    least: preheat,
+                    most,
+                    only_if: only_if.clone(),
+                    reason,
+                });
+                self.problem.lags.push(Lag {
+                    from: end,
+                    to,
+                    least: 0,
+                    most,
+                    only_if: only_if.clone(),
+                    reason,
+                });
                 self.problem.links.push(Link::Implies { all: only_if, then: is_on, reason });
             }
         }

@@ -117,8 +117,11 @@ impl Builder<'_> {
         let plain = vec![JobWay::default()];
         match self.place(job) {
             Some(Where::Mixer) if self.bowl_run(number).first() == Some(&number) => {
-                let ways: Vec<JobWay> =
-                    self.mixer_kinds(job).into_iter().map(|m| JobWay { mixer: Some(m), ..JobWay::default() }).collect();
+                let ways: Vec<JobWay> = self
+                    .mixer_kinds(job)
+                    .into_iter()
+                    .map(|m| JobWay { mixer: Some(m), ..JobWay::default() })
+                    .collect();
                 if ways.is_empty() { plain } else { ways }
             }
             Some(Where::Oven) => {
@@ -134,7 +137,8 @@ impl Builder<'_> {
         let kitchen = &self.jobs.course.kitchen;
         match self.jobs.batch_of(job).map(|b| &b.vessel) {
             Some(Vessel::Mixers(kinds)) => {
-                let place = |id: &crate::course::EquipId| kitchen.mixers.iter().position(|m| m.id.value == *id);
+                let place =
+                    |id: &crate::course::EquipId| kitchen.mixers.iter().position(|m| m.id.value == *id);
                 kinds.iter().filter_map(place).collect()
             }
             Some(Vessel::ByHand | Vessel::Other) => Vec::new(),
@@ -193,7 +197,8 @@ impl Builder<'_> {
             return (windows, self.reason("the staff's hours"));
         }
         let rests_anywhere = matches!(place, Where::Cold | Where::Freezer | Where::Rack);
-        if rests_anywhere || matches!(job.what, What::ColdBefore(..)) || least > self.calendar.longest_span() {
+        if rests_anywhere || matches!(job.what, What::ColdBefore(..)) || least > self.calendar.longest_span()
+        {
             return (Vec::new(), Reason::Always);
         }
         (self.calendar.attended.clone(), self.reason("the staff's hours"))
@@ -243,8 +248,10 @@ impl Builder<'_> {
         for before in earlier {
             for (way, _) in self.ways[number].clone().iter().enumerate().filter(|(_, w)| w.ahead) {
                 for (other, _) in self.ways[before].clone().iter().enumerate().filter(|(_, w)| !w.ahead) {
-                    let all =
-                        vec![Choice { task: TaskId(number), way }, Choice { task: TaskId(before), way: other }];
+                    let all = vec![
+                        Choice { task: TaskId(number), way },
+                        Choice { task: TaskId(before), way: other },
+                    ];
                     self.problem.links.push(Link::Forbids { all, reason: Reason::Always });
                 }
             }
