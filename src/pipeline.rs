@@ -1,7 +1,7 @@
 //! All of it in order, once: every command asks here, so that no two of them can disagree.
 //!
 //! ```text
-//! files -> reading -> formulas -> class -> portions -> options -> plan
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
@@ -15,7 +15,8 @@ use crate::reckon::options::options;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::portions;
-use crate::reckon::work::{Class, Options, Portion};
+use crate::reckon::weigh::{WeighOut, weigh};
+use crate::reckon::work::{Choice, Class, Options, Portion};
 use crate::units::Minutes;
 
 /// What is asked beside the folder.
@@ -54,6 +55,8 @@ pub struct Reckoned {
     pub options: Options,
     /// The plan.
     pub planned: Planned,
+    /// What everybody weighs.
+    pub weighed: WeighOut,
 }
 
 /// What came of a folder.
@@ -97,8 +100,27 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     watch.stage("planning", 0);
     let planned = plan(&course, &class, &portions, &options, Effort::default());
     outcome.findings.extend(too_long(&course, &planned));
-    outcome.reckoned = Some(Reckoned { course, class, portions, options, planned });
+    let choice = planned.plan.as_ref().map_or_else(|| preferred(&options), |plan| plan.choice.clone());
+    let weighed = weigh(&course, &class, &portions, &choice);
+    outcome.reckoned = Some(Reckoned { course, class, portions, options, planned, weighed });
     outcome
+}
+
+/// Without a plan, the preferred way to split everything.
+fn preferred(options: &Options) -> Choice {
+    Choice {
+        batches: options
+            .splits
+            .iter()
+            .filter_map(|(key, splits)| Some((key.clone(), splits.first()?.batches.clone())))
+            .collect(),
+        loads: options
+            .bakes
+            .iter()
+            .filter_map(|(key, bakes)| Some((key.clone(), bakes.first()?.loads.clone())))
+            .collect(),
+        made_ahead: Vec::new(),
+    }
 }
 
 /// What the teacher accepts becomes a note that says so. An error cannot be accepted.

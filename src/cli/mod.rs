@@ -10,6 +10,7 @@ mod exit;
 pub mod finding;
 pub mod plan;
 mod progress;
+pub mod scale;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -43,6 +44,7 @@ struct Arguments {
 #[derive(Subcommand)]
 enum Command {
     Check(check::Arguments),
+    Scale(scale::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
 }
@@ -55,6 +57,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
             Command::Check(arguments) => check::run(&arguments, terminal),
+            Command::Scale(arguments) => scale::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
         },

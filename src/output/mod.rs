@@ -8,3 +8,4 @@ pub mod staging;
 pub mod table;
 pub mod text;
 pub mod timetable;
+pub mod weigh_tables;

@@ -5,6 +5,7 @@
 
 pub mod findings;
 pub mod plan;
+pub mod scale;
 
 use super::table::currency_places;
 use crate::units::{Grams, Money};
