@@ -9,4 +9,5 @@ mod formula_desk;
 mod published;
 mod reading;
 mod terminal;
+mod timetable;
 mod writing;
