@@ -2,6 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod broken;
+mod findings;
 mod published;
 mod reading;
 mod terminal;

@@ -191,8 +191,10 @@ impl Reader<'_> {
             } else if self.files.get(path).is_none() {
                 let mut finding =
                     Finding::error("missing-file", photo.place, format!("there is no photograph \"{path}\""));
-                finding.way_out = nearest(path, self.files.iter().map(|(p, _)| p))
-                    .map(|p| format!("did you mean \"{p}\"?"));
+                finding.way_out = Some(match nearest(path, self.files.iter().map(|(p, _)| p)) {
+                    Some(near) => format!("did you mean \"{near}\"?"),
+                    None => "put the photograph into the course folder, or take the line out".to_owned(),
+                });
                 self.log.note(finding);
             }
         }

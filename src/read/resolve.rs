@@ -47,7 +47,8 @@ pub fn unknown<'a>(
         Unknown::Lesson => Finding::error("unknown-lesson", place, message),
         Unknown::Person => Finding::error("unknown-person", place, message),
     };
-    finding.way_out = did_you_mean(name, names);
+    finding.way_out = did_you_mean(name, names)
+        .or_else(|| Some("write the name of one that is there, or add it".to_owned()));
     log.note(finding);
 }
 
