@@ -3,6 +3,9 @@
 mod support;
 
 mod broken;
+mod documents;
+mod drawings;
+mod engine_class;
 mod findings;
 mod published;
 mod reading;

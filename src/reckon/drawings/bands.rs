@@ -45,10 +45,13 @@ impl Band {
     /// From one place to a lower one: straight down, a bend, a slanting straight, a bend, straight down. The bends keep the
     /// band's inner edge round and the whole band between the two heights; it starts a hair early, so that no seam shows.
     pub(super) fn sway(strand: usize, width: f64, from: Point, to: Point) -> Band {
+        let end = to;
+        // It arrives a hair before its end, so that what is painted next meets a straight edge.
+        let to = Point::at(to.x.0, to.y.0 - 2.0 * SEAM);
         let (dx, dy) = (to.x.0 - from.x.0, to.y.0 - from.y.0);
         let early = Point::at(from.x.0, from.y.0 - SEAM);
         if dx.abs() < 1e-9 {
-            return Band { curves: vec![straight(early, to)], ..Band::line(strand, width, early, to) };
+            return Band::line(strand, width, early, end);
         }
         // Two arcs of radius r and angle a with a straight between them: the straight's length is what is left.
         // r (1 - cos a) * 2 + s sin a = |dx| and r sin a * 2 + s cos a = dy; a is found by halving.
@@ -75,8 +78,9 @@ impl Band {
             [Point::at(from.x.0, from.y.0 + arm), Point::at(p1.x.0 - along.x.0, p1.y.0 - along.y.0), p1],
             straight(p1, p2),
             [Point::at(p2.x.0 + along.x.0, p2.y.0 + along.y.0), Point::at(to.x.0, to.y.0 - arm), to],
+            straight(to, end),
         ];
-        Band { curves, ..Band::line(strand, width, early, to) }
+        Band { curves, ..Band::line(strand, width, early, end) }
     }
 
     pub(super) fn rounded_start(self) -> Band {
@@ -146,7 +150,7 @@ pub fn coil(length: Centimetres, thickness: Centimetres, width: Mm) -> Band {
     let pitch = width.0;
     let path = move |t: f64| {
         // The inner end lies half a strand off the centre; the outer end is to the right, below.
-        let r = pitch * (t + 0.35);
+        let r = pitch * (t + 0.5);
         let angle = 0.6 - TAU * (n - t);
         (r * angle.cos(), r * angle.sin())
     };

@@ -1,6 +1,6 @@
 //! What a drawing puts on paper: lengths, positions, bands and the measures to write beside them.
 
-use super::Band;
+use super::{Band, Move};
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -93,8 +93,8 @@ pub struct Figure {
     pub points: BTreeMap<&'static str, Vec<Point>>,
     /// Strands in painting order: each covers what was painted before it.
     pub bands: Vec<Band>,
-    /// Lines to write, as a sequence of a braid (`4 over 2`), each with its place.
-    pub moves: Vec<(String, Point)>,
+    /// The moves of a braid, each with the place beside its row.
+    pub moves: Vec<(Move, Point)>,
 }
 
 impl Figure {

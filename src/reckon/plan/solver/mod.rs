@@ -3,6 +3,7 @@
 //! This folder is the only place that names the constraint solver (lazy clause generation; the
 //! `pumpkin` crates). What leaves it is plain data again.
 
+mod energy;
 mod explain;
 mod model;
 mod moment;
@@ -228,6 +229,14 @@ fn descend(
             return value;
         }
         let left = end.saturating_sub(engine.steps.spent);
+        if std::env::var("DBG").is_ok() {
+            eprintln!(
+                "ask <= {} (bound {bound}) spent {} {:?}",
+                value - 1,
+                engine.steps.spent,
+                std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH)
+            );
+        }
         let aim = value - 1;
         match engine.ask(&[predicate![objective <= aim]], left) {
             Answer::Found(schedule) => *best = schedule,

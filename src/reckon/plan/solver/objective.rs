@@ -16,14 +16,13 @@ pub(super) fn post_term(model: &mut Model, term: &Term) -> DomainId {
             add(model, &mut sum, *factor, quantity);
         }
     }
-    let (least, most) = sum.bounds(model);
-    let value = model.integer(least, most);
-    let mut terms = sum.views;
-    terms.push(value.scaled(-1));
-    model.sum_at_most(terms, -sum.constant, When::Always);
+    let value = sum.gather(model);
     model.settle();
     value
 }
+
+/// So many numbers are summed up at once.
+const GROUP: usize = 3;
 
 /// Factors times variables, plus a constant.
 #[derive(Default)]
@@ -40,6 +39,28 @@ impl Sum {
 
     fn add_literal(&mut self, factor: i32, literal: Literal) {
         self.views.push(literal.get_integer_variable().scaled(factor));
+    }
+
+    /// Sums up in groups, and the groups in groups: the solver then learns about parts of the sum,
+    /// which are what proofs of a whole sum are made of.
+    fn gather(mut self, model: &mut Model) -> DomainId {
+        let group: usize = std::env::var("GROUP").ok().and_then(|s| s.parse().ok()).unwrap_or(GROUP);
+        while self.views.len() > group {
+            let groups: Vec<Vec<View>> = self.views.chunks(group).map(<[View]>::to_vec).collect();
+            self.views =
+                groups.into_iter().map(|views| Sum { views, constant: 0 }.total(model).scaled(1)).collect();
+        }
+        self.total(model)
+    }
+
+    /// A number that is never less than the sum.
+    fn total(self, model: &mut Model) -> DomainId {
+        let (least, most) = self.bounds(model);
+        let total = model.integer(least, most);
+        let mut terms = self.views;
+        terms.push(total.scaled(-1));
+        model.sum_at_most(terms, -self.constant, When::Always);
+        total
     }
 
     fn bounds(&self, model: &Model) -> (i32, i32) {
@@ -63,12 +84,8 @@ fn add(model: &mut Model, sum: &mut Sum, factor: i32, quantity: &Quantity) {
         Quantity::End(task) => sum.add(factor, model.end[task.0]),
         Quantity::Duration(task) => {
             let (start, end) = (model.start[task.0], model.end[task.0]);
-            if start.variable == end.variable {
-                sum.constant += factor * (end.plus - start.plus);
-            } else {
-                sum.add(factor, end);
-                sum.add(-factor, start);
-            }
+            let span = plain_span(model, start, end, factor > 0);
+            sum.add(factor, span);
         }
         Quantity::Chosen(choice) => {
             if let Some(literal) = model.chosen(*choice) {
@@ -118,8 +135,8 @@ fn add(model: &mut Model, sum: &mut Sum, factor: i32, quantity: &Quantity) {
             match model.when(only_if, Reason::Always) {
                 When::Never => {}
                 When::Always => {
-                    sum.add(factor, to);
-                    sum.add(-factor, from);
+                    let span = plain_span(model, from, to, factor > 0);
+                    sum.add(factor, span);
                 }
                 When::If(literal) => {
                     let span = optional_span(model, from, to, literal, factor > 0);
@@ -163,6 +180,24 @@ fn extreme(model: &mut Model, all: &[Moment], exact: bool, sign: i32) -> Moment 
         }
     }
     extreme
+}
+
+/// `to - from`, held from below, or else from above.
+fn plain_span(model: &mut Model, from: Moment, to: Moment, below: bool) -> Moment {
+    let (from_range, to_range) = (range(model, from), range(model, to));
+    let apart = to.plus - from.plus;
+    let least = model.paths.least(from.node, to.node).map(|least| least + apart);
+    let most = model.paths.least(to.node, from.node).map(|least| apart - least);
+    let low = (to_range.0 - from_range.1).max(least.unwrap_or(i32::MIN));
+    let high = (to_range.1 - from_range.0).min(most.unwrap_or(i32::MAX));
+    let span = model.moment(low, high);
+    let sign = if below { 1 } else { -1 };
+    let mut terms = vec![span.variable.scaled(-sign)];
+    if to.variable != from.variable {
+        terms.extend([to.variable.scaled(sign), from.variable.scaled(-sign)]);
+    }
+    model.sum_at_most(terms, sign * -apart, When::Always);
+    span
 }
 
 /// `to - from` when the literal holds, else 0; held from below, or else from above.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use pumpkin_core::predicates::Predicate;
 use pumpkin_core::variables::Literal;
 
+use super::energy::EnergyOf;
 use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
@@ -195,10 +196,20 @@ fn in_force(model: &mut Model, hold: &Hold) -> InForce {
 }
 
 impl InForce {
+    /// The least that it lasts when it is in force.
+    fn least_length(&self, model: &mut Model) -> i32 {
+        let least = model.paths.least(self.from.node, self.to.node);
+        least.map_or(0, |least| (least + self.to.plus - self.from.plus).max(0))
+    }
+
     /// Whether it certainly has a length when it is in force.
     fn has_length(&self, model: &mut Model) -> bool {
-        let least = model.paths.least(self.from.node, self.to.node);
-        least.is_some_and(|least| least + self.to.plus - self.from.plus > 0)
+        self.least_length(model) > 0
+    }
+
+    fn stay(&self) -> Stay {
+        let when = self.when.predicates();
+        Stay { from: self.from, to: self.to, amount: self.amount, when }
     }
 }
 
@@ -283,26 +294,49 @@ fn post_resource(
         return;
     }
     let missing = missing(resource);
+    if std::env::var("NOEN").is_err() {
+        post_energy(model, &holds, resource.capacity, &missing, limited);
+    }
     let all_pairs = post_pairs(model, &holds, resource.capacity, limited);
     let total: i64 = holds.iter().map(|hold| i64::from(hold.amount)).sum();
     let enough = missing.is_empty() && total <= i64::from(resource.capacity);
     if (all_pairs && missing.is_empty()) || enough || !model.possible() {
         return;
     }
-    let stay = |hold: &InForce| Stay {
-        from: hold.from,
-        to: hold.to,
-        amount: hold.amount,
-        when: hold.when.predicates(),
-    };
     let table = TimeTableOf {
-        stays: holds.iter().map(stay).collect(),
+        stays: holds.iter().map(InForce::stay).collect(),
         capacity: resource.capacity,
         missing,
         when: limited.predicates(),
         tag: model.tag(),
     };
     let _ = model.solver.add_propagator(table);
+}
+
+fn post_energy(
+    model: &mut Model,
+    holds: &[InForce],
+    capacity: i32,
+    missing: &[(i32, i32, i32)],
+    limited: When,
+) {
+    let mut stays = Vec::new();
+    for hold in holds {
+        let least = hold.least_length(model);
+        if least > 0 {
+            stays.push((hold.stay(), least));
+        }
+    }
+    let total: i64 = stays.iter().map(|(stay, _)| i64::from(stay.amount)).sum();
+    if total > i64::from(capacity) || !missing.is_empty() && !stays.is_empty() {
+        let _ = model.solver.add_propagator(EnergyOf {
+            stays,
+            capacity,
+            missing: missing.to_vec(),
+            when: limited.predicates(),
+            tag: model.tag(),
+        });
+    }
 }
 
 /// The calendar as spans in which some is missing, and how much; they don't overlap.

@@ -114,6 +114,11 @@ fn takes(context: &impl ReadDomains, when: &[Predicate]) -> Takes {
     open.map_or(Takes::Place, Takes::Hangs)
 }
 
+/// Whether all of these hold.
+pub(super) fn takes_place(context: &impl ReadDomains, when: &[Predicate]) -> bool {
+    when.iter().all(|condition| context.evaluate_predicate(*condition) == Some(true))
+}
+
 /// What is known for certain at the time of one propagation.
 struct Certain {
     /// For each stay, the span in which it is certainly there.
