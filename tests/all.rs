@@ -2,10 +2,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod broken;
 mod documents;
 mod drawings;
 mod engine_class;
 mod formula_desk;
+mod findings;
 mod published;
 mod reading;
 mod terminal;
