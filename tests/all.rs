@@ -1,1 +1,2 @@
-
+mod engine_class;
+mod engine_random;
