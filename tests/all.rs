@@ -13,3 +13,6 @@ mod reading;
 mod terminal;
 mod timetable;
 mod writing;
+mod engine_random;
+mod engine_verify;
+mod job_shop;
