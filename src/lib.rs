@@ -1,8 +1,16 @@
 //! benchroll: from a course folder to a printed class.
 //!
 //! Data goes one way: read -> reckon -> typeset and output.
-pub mod course;
 pub mod finding;
+pub mod units;
+
+pub mod course;
+
+pub mod read;
+
 pub mod reckon;
 pub mod typeset;
-pub mod units;
+
+pub mod output;
+
+pub mod cli;

@@ -1,2 +1,4 @@
 //! The program: calls the library, returns its exit code.
-fn main() {}
+fn main() -> std::process::ExitCode {
+    benchroll::cli::start()
+}

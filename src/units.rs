@@ -259,7 +259,7 @@ impl Percent {
     }
     /// This share of a mass, rounded half away from zero to a milligram.
     pub fn of(self, whole: Grams) -> Grams {
-        Grams::from_decimal(whole.to_decimal() * self.factor()).unwrap_or(Grams::ZERO)
+        whole.to_decimal().checked_mul(self.factor()).and_then(Grams::from_decimal).unwrap_or(Grams::ZERO)
     }
 }
 

@@ -1,3 +1,11 @@
-//! One binary for all tests of whole documents and commands.
-#![allow(missing_docs)]
+//! Everything that is tested from outside: one binary, as linking a typesetter takes long.
+#![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
+mod support;
+
 mod documents;
+mod drawings;
+mod engine_class;
+mod published;
+mod reading;
+mod terminal;
+mod writing;

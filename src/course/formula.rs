@@ -2,6 +2,7 @@
 
 use super::{AllergenId, Area, At, EquipId, FormulaId, ItemId, PartId, Share, VariantId};
 use crate::units::{Centimetres, Grams, Percent};
+use rust_decimal::Decimal;
 
 /// A recipe in baker's percentages.
 #[derive(Clone, PartialEq, Debug)]
@@ -20,6 +21,10 @@ pub struct Formula {
     pub variants: Vec<Variant>,
     /// Where the formula comes from, printed on the home recipe.
     pub source: Option<At<String>>,
+    /// Days that the baked piece keeps, for the label's date; `None` is unknown.
+    pub keeps_days: Option<At<u32>>,
+    /// How to keep it, for the label.
+    pub store: Option<At<String>>,
 }
 
 impl Formula {
@@ -131,6 +136,10 @@ pub struct Part {
     pub needs_cold: Option<At<bool>>,
     /// The desired temperature of a dough after mixing stands in the step's `aim`.
     pub holds_raw_egg: Option<At<bool>>,
+    /// Measured pH; `None` is unknown.
+    pub ph: Option<At<Decimal>>,
+    /// Measured water activity; `None` is unknown.
+    pub water_activity: Option<At<Decimal>>,
 }
 
 /// What a line names: an ingredient or another part.

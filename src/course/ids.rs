@@ -22,6 +22,11 @@ macro_rules! id {
                 f.write_str(&self.0)
             }
         }
+        impl From<String> for $name {
+            fn from(s: String) -> Self {
+                $name(s)
+            }
+        }
         impl From<&str> for $name {
             fn from(s: &str) -> Self {
                 $name(s.to_owned())

@@ -96,6 +96,8 @@ pub struct Mixer {
     pub watts: Option<At<Watts>>,
     /// Which circuit.
     pub circuit: Option<At<EquipId>>,
+    /// Borrowed or hired ones.
+    pub loan: Option<Loan>,
 }
 
 /// A kind of oven.
@@ -123,6 +125,8 @@ pub struct Oven {
     pub watts: Option<At<Watts>>,
     /// Which circuit.
     pub circuit: Option<At<EquipId>>,
+    /// Borrowed or hired ones.
+    pub loan: Option<Loan>,
 }
 
 /// A kind of hob.

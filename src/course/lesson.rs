@@ -3,7 +3,7 @@
 use super::{
     At, Carry, EquipId, FormulaId, LessonId, PartId, SessionId, Stands, StepId, Takes, TemperatureRange,
 };
-use crate::units::{Celsius, Minutes};
+use crate::units::{Celsius, Minutes, Percent};
 
 /// One thing that is taught.
 #[derive(Clone, PartialEq, Debug)]
@@ -18,8 +18,23 @@ pub struct Lesson {
     pub makes: Makes,
     /// What staff may make before the session, per chain, in file order.
     pub made_ahead: Vec<(At<Chain>, MadeAhead)>,
+    /// Oven temperatures are for an oven with a fan; for one without if not written.
+    pub heats_for_fan: bool,
+    /// How a student takes an unbaked piece home, if that is allowed.
+    pub bake_at_home: Option<BakeAtHome>,
     /// The steps in file order.
     pub steps: Vec<Step>,
+}
+
+/// An unbaked piece that goes home with a student.
+#[derive(Clone, PartialEq, Debug)]
+pub struct BakeAtHome {
+    /// Up to and with which step it is made in class.
+    pub up_to: At<StepId>,
+    /// How long it keeps in a home fridge before it is baked.
+    pub keeps: At<Minutes>,
+    /// What to do at home, in words.
+    pub say: Option<At<String>>,
 }
 
 impl Lesson {
@@ -225,6 +240,14 @@ pub struct Step {
     pub draw: Vec<At<String>>,
     /// The teacher's photograph, a path within the course folder.
     pub photo: Option<At<String>>,
+    /// What must stay in sight when the photograph is cropped: per cent across from the left, per cent down from the top.
+    pub photo_focus: Option<At<(Percent, Percent)>>,
+    /// The photograph stands in place of the drawing, not beside it.
+    pub photo_alone: bool,
+    /// What the photograph shows, for those who cannot see it.
+    pub photo_shows: Option<At<String>>,
+    /// What shares a load goes in and comes out together; so if not written.
+    pub together: bool,
     /// Cautions by their words: `hot-tin`, `hot-sugar`, `mixer`, `knife`, `raw-egg`, ...
     pub caution: Vec<At<String>>,
     /// What to say and do, in words, with `{measure}` marks.

@@ -14,6 +14,7 @@
 //!   Pantry              ingredients and suppliers
 //!   Person              one row of the roll
 //! ```
+pub mod allergen_lists;
 pub mod formula;
 pub mod ids;
 pub mod kitchen;

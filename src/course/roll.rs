@@ -20,6 +20,8 @@ pub enum Avoidance {
     Choice,
     /// Intolerance.
     Intolerance,
+    /// Coeliac disease.
+    Coeliac,
     /// Allergy.
     Allergy,
 }

@@ -105,6 +105,12 @@ pub struct Settings {
     pub first_aid: Option<At<String>>,
     /// What to bring and wear, for the joining note, one line each.
     pub bring: Vec<At<String>>,
+    /// What the joining note says about people under age.
+    pub under_age: Option<At<String>>,
+    /// How long food may stand out of the cold where the rule set names no figure: the course's own.
+    pub own_limit: Option<At<Minutes>>,
+    /// Labels show the percentage of each ingredient.
+    pub label_percentages: At<bool>,
     /// Label geometry in millimetres: columns, rows, width, height.
     pub labels: Option<LabelSheet>,
     /// Formulas whose home recipe is wanted though no lesson makes them.
@@ -120,6 +126,10 @@ pub struct LabelSheet {
     pub rows: u32,
     /// Size of one label.
     pub size: super::Area,
+    /// Bare edge of the sheet: left, top.
+    pub margin: Option<super::Area>,
+    /// Between two labels: across, down.
+    pub gap: Option<super::Area>,
 }
 
 /// One sitting.

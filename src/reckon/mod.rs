@@ -1,4 +1,32 @@
-//! Course to numbers: pure, one file per question of the trade.
+//! Course to numbers. Pure: values in, values out; one file for each question of the trade.
+pub mod work;
+
+pub mod allergens;
+pub mod class;
+pub mod mixers;
+pub mod options;
+pub mod ovens;
+pub mod recipes;
+#[cfg(test)]
+pub(crate) mod sample;
+pub mod scale;
+pub mod split;
+pub mod variants;
+
+pub mod composition;
+pub mod dough_class;
+pub mod dough_temperature;
+pub mod eggs;
+pub mod formula;
+pub mod formula_findings;
+pub mod home;
+pub mod measures;
+pub mod measures_table;
+pub mod piece_yield;
+pub mod rounding;
+pub mod tin_fill;
+pub mod yeast;
+
+pub mod plan;
 
 pub mod drawings;
-pub mod work;

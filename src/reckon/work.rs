@@ -65,6 +65,9 @@ pub struct Class {
     pub stations: Vec<Station>,
     /// Students for whom the kitchen has no seat: they are seated at stations beyond the kitchen's count, and it is said.
     pub places_short: u32,
+    /// The variant that everyone follows, the teacher's stages and the spare included: only for a lesson where someone
+    /// reacts to what is in the air.
+    pub everyone: BTreeMap<LessonId, VariantId>,
 }
 
 /// How much of one part the pieces of one group take, before any batch is chosen.
@@ -108,7 +111,8 @@ pub struct Batch {
     pub lesson: LessonId,
     /// The part.
     pub part: PartId,
-    /// The variant: a batch holds one only.
+    /// The variant as far as it concerns this part: a batch holds one only. `None` where a station's variant leaves the part
+    /// as it is (a nut-free filling does not change the dough), so that it shares with the others.
     pub variant: Option<VariantId>,
     /// For whom, and how much to weigh for each.
     pub members: Vec<(Whom, Grams)>,
@@ -138,7 +142,7 @@ pub struct Load {
     pub step: StepId,
     /// Whose pieces, and how many.
     pub members: Vec<(Whom, u32)>,
-    /// The oven's temperature, corrected for a fan.
+    /// What the dial of the first oven in `fits` shows: corrected for its fan (`ovens::heat_in` gives any other).
     pub heat: Celsius,
     /// Kinds of oven that it fits into, and the racks it takes in each.
     pub fits: Vec<(EquipId, u32)>,
@@ -156,7 +160,9 @@ pub struct Bake {
 /// Everything that the plan may choose among, and what it chose from it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Options {
-    /// By lesson and part (a part whose steps are `per = "batch"`): the feasible splits, the preferred one first. Never empty.
+    /// By lesson and part, for each part that has steps of its own `per = "batch"` or `per = "class"`: the feasible splits,
+    /// the preferred one first. Never empty. A part made once for the class has one split; it holds one batch for each
+    /// way in which the stations' variants make the part (a nut-free filling is cooked beside the other).
     pub splits: BTreeMap<(LessonId, PartId), Vec<Split>>,
     /// By lesson and baking step: the feasible splits into loads, the preferred one first. Never empty.
     pub bakes: BTreeMap<(LessonId, StepId), Vec<Bake>>,

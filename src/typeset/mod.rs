@@ -62,12 +62,7 @@ pub struct PageLook {
 
 impl Default for PageLook {
     fn default() -> Self {
-        PageLook {
-            paper: Paper::A4,
-            large_print: false,
-            black_and_white: false,
-            language: "en".to_owned(),
-        }
+        PageLook { paper: Paper::A4, large_print: false, black_and_white: false, language: "en".to_owned() }
     }
 }
 
@@ -254,17 +249,12 @@ impl Press {
     /// All errors of its template, with their places; the other documents are none the worse.
     pub fn typeset(&self, doc: &DocumentSpec) -> Result<Typeset, Vec<Trouble>> {
         let path = format!("templates/{}.typ", doc.template);
-        let main =
-            world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
-                vec![Trouble::plain(format!("there is no template \"{}\" ({path})", doc.template))]
-            })?;
+        let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
+            vec![Trouble::plain(format!("there is no template \"{}\" ({path})", doc.template))]
+        })?;
         let (data, mut warnings) = self.data(doc);
-        let view = View {
-            store: &self.store,
-            main,
-            data: Bytes::from_string(data),
-            photographs: &doc.photographs,
-        };
+        let view =
+            View { store: &self.store, main, data: Bytes::from_string(data), photographs: &doc.photographs };
         let compiled = typst::compile::<PagedDocument>(&view);
         warnings.extend(compiled.warnings.iter().map(|d| trouble(&view, d)));
         let pages = compiled.output.map_err(|e| troubles(&view, &e))?;

@@ -59,7 +59,8 @@ impl Store {
         let mut broken_fonts = Vec::new();
         for (path, bytes) in &files {
             let lower = path.to_ascii_lowercase();
-            if path.starts_with("fonts/") && [".otf", ".ttf", ".ttc", ".otc"].iter().any(|e| lower.ends_with(e))
+            if path.starts_with("fonts/")
+                && [".otf", ".ttf", ".ttc", ".otc"].iter().any(|e| lower.ends_with(e))
             {
                 let before = fonts.len();
                 fonts.extend(Font::iter(bytes.clone()));
@@ -154,11 +155,7 @@ impl World for View<'_> {
             return Ok(self.data.clone());
         }
         if let Some(name) = path.strip_prefix("photographs/") {
-            return self
-                .photographs
-                .get(name)
-                .map(|b| Bytes::new(b.clone()))
-                .ok_or_else(|| not_found(path));
+            return self.photographs.get(name).map(|b| Bytes::new(b.clone())).ok_or_else(|| not_found(path));
         }
         self.store.files.get(path).cloned().ok_or_else(|| not_found(path))
     }

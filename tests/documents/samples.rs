@@ -139,57 +139,191 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
         },
     ];
     let mut steps = vec![
-        Step { demo: true, hands: s("teacher"), ..step(None, "13:00", "13:10", "", "Welcome", "Names, the plan of the two days, where things are.") },
-        Step { demo: true, hands: s("teacher"), ..step(None, "13:10", "13:20", "", "Hands and safety", "Wash hands, cover hair. Mixers: hands out while it turns. Ovens and tins are hot. Who avoids what stays at their station.") },
-        Step { demo: true, hands: s("teacher"), ..step(None, "13:20", "13:30", BRAID, "Show: mixing with butter", "") },
+        Step {
+            demo: true,
+            hands: s("teacher"),
+            ..step(
+                None,
+                "13:00",
+                "13:10",
+                "",
+                "Welcome",
+                "Names, the plan of the two days, where things are.",
+            )
+        },
+        Step {
+            demo: true,
+            hands: s("teacher"),
+            ..step(
+                None,
+                "13:10",
+                "13:20",
+                "",
+                "Hands and safety",
+                "Wash hands, cover hair. Mixers: hands out while it turns. Ovens and tins are hot. Who avoids what stays at their station.",
+            )
+        },
+        Step {
+            demo: true,
+            hands: s("teacher"),
+            ..step(None, "13:20", "13:30", BRAID, "Show: mixing with butter", "")
+        },
         Step {
             facts: vec![fact("aim", &[("25", "°C")])],
             place: s("Small mixer 1"),
             cautions: list(&["mixer", "raw-dough"]),
             hands: s("one-student"),
-            ..step(Some(1), "13:30", "13:45", BRAID, "Mix", "All but the butter until smooth. Butter in pieces. Stop at a windowpane.")
+            ..step(
+                Some(1),
+                "13:30",
+                "13:45",
+                BRAID,
+                "Mix",
+                "All but the butter until smooth. Butter in pieces. Stop at a windowpane.",
+            )
         },
-        Step { place: s("Room"), ..step(None, "13:45", "14:45", BRAID, "Rise", "Cover, at room temperature, until well under way.") },
+        Step {
+            place: s("Room"),
+            ..step(None, "13:45", "14:45", BRAID, "Rise", "Cover, at room temperature, until well under way.")
+        },
         Step { demo: true, hands: s("teacher"), ..step(None, "13:45", "13:55", CROWN, "Show", "") },
-        Step { drawings: vec![draw(Drawing::RollOut { width: cm(30), length: cm(40) })], ..step(Some(2), "13:55", "14:10", CROWN, "Roll", "Dust the bench lightly. Roll to 30 × 40 cm; turn it as you go; square the corners.") },
+        Step {
+            drawings: vec![draw(Drawing::RollOut { width: cm(30), length: cm(40) })],
+            ..step(
+                Some(2),
+                "13:55",
+                "14:10",
+                CROWN,
+                "Roll",
+                "Dust the bench lightly. Roll to 30 × 40 cm; turn it as you go; square the corners.",
+            )
+        },
         Step {
             drawings: vec![
                 draw(Drawing::Spread { width: cm(30), length: cm(40), bare: cm(2) }),
-                draw(Drawing::RollUp { width: cm(30), length: cm(40), thickness: Centimetres::from_thousandths(800) }),
+                draw(Drawing::RollUp {
+                    width: cm(30),
+                    length: cm(40),
+                    thickness: Centimetres::from_thousandths(800),
+                }),
             ],
-            ..step(Some(3), "14:10", "14:20", CROWN, "Fill", "Spread to the edges but for 2 cm on the far side. Roll up from the near side, firmly, without stretching. Seam down.")
+            ..step(
+                Some(3),
+                "14:10",
+                "14:20",
+                CROWN,
+                "Fill",
+                "Spread to the edges but for 2 cm on the far side. Roll up from the near side, firmly, without stretching. Seam down.",
+            )
         },
         Step {
             drawings: vec![draw(Drawing::Slice { length: cm(30), diameter: cm(7), slices: 8 })],
             cautions: list(&["knife"]),
-            ..step(Some(4), "14:20", "14:25", CROWN, "Cut", "Mark 8 equal slices, then cut with one draw of the knife. Wipe it between cuts.")
+            ..step(
+                Some(4),
+                "14:20",
+                "14:25",
+                CROWN,
+                "Cut",
+                "Mark 8 equal slices, then cut with one draw of the knife. Wipe it between cuts.",
+            )
         },
         Step {
-            drawings: vec![draw(Drawing::PlaceInTin { tin: TinShape::Round { diameter: cm(20), depth: cm(6) }, fill: cm(3), pieces: 8 })],
-            ..step(Some(5), "14:25", "14:30", CROWN, "Pan", "Stand the slices in the tin, cut side up and leaning, in a ring. Leave a finger's width at the wall.")
+            drawings: vec![draw(Drawing::PlaceInTin {
+                tin: TinShape::Round { diameter: cm(20), depth: cm(6) },
+                fill: cm(3),
+                pieces: 8,
+            })],
+            ..step(
+                Some(5),
+                "14:25",
+                "14:30",
+                CROWN,
+                "Pan",
+                "Stand the slices in the tin, cut side up and leaning, in a ring. Leave a finger's width at the wall.",
+            )
         },
-        Step { place: s("Proofer, shelf 1"), facts: vec![fact("place", &[("28", "°C")])], ..step(None, "14:30", "15:45", CROWN, "Proof", "Ready when a fingertip leaves a dent that comes back slowly.") },
+        Step {
+            place: s("Proofer, shelf 1"),
+            facts: vec![fact("place", &[("28", "°C")])],
+            ..step(
+                None,
+                "14:30",
+                "15:45",
+                CROWN,
+                "Proof",
+                "Ready when a fingertip leaves a dent that comes back slowly.",
+            )
+        },
         Step {
             facts: vec![fact("aim", &[("25", "°C")])],
             place: s("Small mixer 1"),
             cautions: list(&["mixer", "raw-dough"]),
             hands: s("one-student"),
-            ..step(Some(6), "14:30", "14:45", BUNS, "Mix", "All but the butter until smooth. Butter in pieces. Stop at a windowpane.")
+            ..step(
+                Some(6),
+                "14:30",
+                "14:45",
+                BUNS,
+                "Mix",
+                "All but the butter until smooth. Butter in pieces. Stop at a windowpane.",
+            )
         },
         Step { pause: true, ..step(None, "14:45", "15:00", "", "Tea", "") },
         Step { place: s("Fridge, shelf 3"), ..step(None, "14:45", "25:00", BRAID, "Chill", "") },
-        Step { place: s("Room"), ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.") },
-        Step { hands: s("one-student"), ..step(Some(7), "15:45", "15:50", CROWN, "Brush", "Brush thinly. No pools between the slices.") },
+        Step {
+            place: s("Room"),
+            ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.")
+        },
+        Step {
+            hands: s("one-student"),
+            ..step(Some(7), "15:45", "15:50", CROWN, "Brush", "Brush thinly. No pools between the slices.")
+        },
         Step {
             place: s("Oven 1, load 1"),
             facts: vec![fact("oven", &[("170", "°C")]), fact("core", &[("90", "°C"), ("94", "°C")])],
             cautions: list(&["oven"]),
             hands: s("staff"),
-            ..step(None, "15:50", "16:25", CROWN, "Bake", "Ready at the core temperature, measured in the middle of a slice.")
+            ..step(
+                None,
+                "15:50",
+                "16:25",
+                CROWN,
+                "Bake",
+                "Ready at the core temperature, measured in the middle of a slice.",
+            )
         },
-        Step { hands: s("staff"), cautions: list(&["hot-tin"]), ..step(None, "16:30", "16:35", CROWN, "Turn out", "Cloths for both hands. Rest, loosen, turn out, turn back up.") },
-        Step { place: s("Cooling rack"), ..step(None, "16:35", "17:35", CROWN, "Cool", "On the rack, not in a box: the crust must stay dry.") },
-        step(Some(8), "16:40", "16:55", "", "Clean-down", "Scrape, wash, sanitise, dry. Flour into the bin, not the sink."),
+        Step {
+            hands: s("staff"),
+            cautions: list(&["hot-tin"]),
+            ..step(
+                None,
+                "16:30",
+                "16:35",
+                CROWN,
+                "Turn out",
+                "Cloths for both hands. Rest, loosen, turn out, turn back up.",
+            )
+        },
+        Step {
+            place: s("Cooling rack"),
+            ..step(
+                None,
+                "16:35",
+                "17:35",
+                CROWN,
+                "Cool",
+                "On the rack, not in a box: the crust must stay dry.",
+            )
+        },
+        step(
+            Some(8),
+            "16:40",
+            "16:55",
+            "",
+            "Clean-down",
+            "Scrape, wash, sanitise, dry. Flour into the bin, not the sink.",
+        ),
     ];
     if people.len() == 1 {
         for step in &mut steps {
@@ -237,7 +371,10 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             block("16:35", "17:00", "Cool", "waits"),
         ],
         steps,
-        left: list(&["Your braid dough and your bun dough stay in the fridge overnight.", "Your crowns cool until 17:35 on the rack with your number."]),
+        left: list(&[
+            "Your braid dough and your bun dough stay in the fridge overnight.",
+            "Your crowns cool until 17:35 on the rack with your number.",
+        ]),
         ..StationSheet::new()
     }
 }
@@ -252,7 +389,13 @@ fn nut_free() -> StationSheet {
 
 /// Sunday: braids and buns.
 fn sunday_station() -> StationSheet {
-    let step = |number: Option<u32>, from: &str, to: &str, lesson: &str, name: &str, say: &str, drawings: Vec<Value>| Step {
+    let step = |number: Option<u32>,
+                from: &str,
+                to: &str,
+                lesson: &str,
+                name: &str,
+                say: &str,
+                drawings: Vec<Value>| Step {
         number,
         from: at(from),
         to: at(to),
@@ -264,7 +407,11 @@ fn sunday_station() -> StationSheet {
         ..Step::default()
     };
     StationSheet {
-        about: About { late: Some(35), accepted: list(&["held-too-long: the custard is eaten within the hour."]), ..about() },
+        about: About {
+            late: Some(35),
+            accepted: list(&["held-too-long: the custard is eaten within the hour."]),
+            ..about()
+        },
         station: s("12"),
         people: list(&["Aoife Brennan", "Liam Okafor", "Émile Fournier"]),
         sitting: sun(),
@@ -277,13 +424,50 @@ fn sunday_station() -> StationSheet {
             lines: vec![w("Whole milk", "18", "")],
             ..WeighList::default()
         }],
-        rail: vec![block("9:30", "9:40", "", "watch"), block("9:40", "9:50", "1", "hands"), block("10:00", "10:10", "2", "hands"), block("10:20", "10:30", "3", "hands")],
+        rail: vec![
+            block("9:30", "9:40", "", "watch"),
+            block("9:40", "9:50", "1", "hands"),
+            block("10:00", "10:10", "2", "hands"),
+            block("10:20", "10:30", "3", "hands"),
+        ],
         meanwhile: vec![block("10:10", "10:20", "", "waits"), block("10:30", "11:30", "", "waits")],
         steps: vec![
-            step(Some(1), "9:40", "9:50", BUNS, "Divide and round", "Weigh the pieces. Round tightly, seam down, a hand's width apart on the tray.", vec![]),
-            step(Some(2), "10:00", "10:10", BRAID, "Divide and roll strands", "Weigh four equal pieces for each braid. Roll to 42 cm, thicker in the middle.", vec![]),
-            step(None, "10:10", "10:20", BRAID, "Bench rest", "Covered, so that the strands lengthen without tearing.", vec![]),
-            step(Some(3), "10:20", "10:30", BRAID, "Braid", "Pinch the tops together. 4 over 2, 1 over 3, 2 over 3; then again from the start until the strands end. Tuck both ends under.", vec![draw(braid())]),
+            step(
+                Some(1),
+                "9:40",
+                "9:50",
+                BUNS,
+                "Divide and round",
+                "Weigh the pieces. Round tightly, seam down, a hand's width apart on the tray.",
+                vec![],
+            ),
+            step(
+                Some(2),
+                "10:00",
+                "10:10",
+                BRAID,
+                "Divide and roll strands",
+                "Weigh four equal pieces for each braid. Roll to 42 cm, thicker in the middle.",
+                vec![],
+            ),
+            step(
+                None,
+                "10:10",
+                "10:20",
+                BRAID,
+                "Bench rest",
+                "Covered, so that the strands lengthen without tearing.",
+                vec![],
+            ),
+            step(
+                Some(3),
+                "10:20",
+                "10:30",
+                BRAID,
+                "Braid",
+                "Pinch the tops together. 4 over 2, 1 over 3, 2 over 3; then again from the start until the strands end. Tuck both ends under.",
+                vec![draw(braid())],
+            ),
         ],
         ..StationSheet::new()
     }
@@ -293,7 +477,11 @@ fn sunday_station() -> StationSheet {
 pub const UGLY: &str = "#let *x* = $y_1$ \\ <script>alert(1)</script> 🥐 `raw` @ref [x]";
 
 pub fn long_name() -> String {
-    "Extraordinarily-enriched hazelnut, orange-blossom and buckwheat-honey wreath ".repeat(4).chars().take(300).collect()
+    "Extraordinarily-enriched hazelnut, orange-blossom and buckwheat-honey wreath "
+        .repeat(4)
+        .chars()
+        .take(300)
+        .collect()
 }
 
 fn ugly() -> StationSheet {
@@ -303,7 +491,9 @@ fn ugly() -> StationSheet {
     sheet.about.course = long_name();
     sheet.makes[0].name = long_name();
     sheet.keep_away = list(&[UGLY, "gluten (wheat, rye, barley, oats)", "tree nuts"]);
-    sheet.weigh[0].lines = (1..=40).map(|i| w(&format!("Ingredient number {i} with a name of some length"), &format!("{}", i * 37), "")).collect();
+    sheet.weigh[0].lines = (1..=40)
+        .map(|i| w(&format!("Ingredient number {i} with a name of some length"), &format!("{}", i * 37), ""))
+        .collect();
     sheet.weigh[0].lines[4].name = long_name();
     sheet.weigh[0].lines[5].name = "Donaudampfschifffahrtsgesellschaftskapitänsmützenmehl".repeat(3);
     sheet.weigh[0].lines[6].amount = m("123456.7", "g");

@@ -45,10 +45,13 @@ impl Band {
     /// From one place to a lower one: straight down, a bend, a slanting straight, a bend, straight down. The bends keep the
     /// band's inner edge round and the whole band between the two heights; it starts a hair early, so that no seam shows.
     pub(super) fn sway(strand: usize, width: f64, from: Point, to: Point) -> Band {
+        let end = to;
+        // It arrives a hair before its end, so that what is painted next meets a straight edge.
+        let to = Point::at(to.x.0, to.y.0 - 2.0 * SEAM);
         let (dx, dy) = (to.x.0 - from.x.0, to.y.0 - from.y.0);
         let early = Point::at(from.x.0, from.y.0 - SEAM);
         if dx.abs() < 1e-9 {
-            return Band { curves: vec![straight(early, to)], ..Band::line(strand, width, early, to) };
+            return Band::line(strand, width, early, end);
         }
         // Two arcs of radius r and angle a with a straight between them: the straight's length is what is left.
         // r (1 - cos a) * 2 + s sin a = |dx| and r sin a * 2 + s cos a = dy; a is found by halving.
@@ -75,8 +78,9 @@ impl Band {
             [Point::at(from.x.0, from.y.0 + arm), Point::at(p1.x.0 - along.x.0, p1.y.0 - along.y.0), p1],
             straight(p1, p2),
             [Point::at(p2.x.0 + along.x.0, p2.y.0 + along.y.0), Point::at(to.x.0, to.y.0 - arm), to],
+            straight(to, end),
         ];
-        Band { curves, ..Band::line(strand, width, early, to) }
+        Band { curves, ..Band::line(strand, width, early, end) }
     }
 
     pub(super) fn rounded_start(self) -> Band {
@@ -146,11 +150,15 @@ pub fn coil(length: Centimetres, thickness: Centimetres, width: Mm) -> Band {
     let pitch = width.0;
     let path = move |t: f64| {
         // The inner end lies half a strand off the centre; the outer end is to the right, below.
-        let r = pitch * (t + 0.35);
+        let r = pitch * (t + 0.5);
         let angle = 0.6 - TAU * (n - t);
         (r * angle.cos(), r * angle.sin())
     };
-    Band { begins: true, ends: true, ..Band::along(width.0, path, 0.0, n, (n * 10.0).ceil().max(6.0) as usize) }
+    Band {
+        begins: true,
+        ends: true,
+        ..Band::along(width.0, path, 0.0, n, (n * 10.0).ceil().max(6.0) as usize)
+    }
 }
 
 /// An overhand knot round the origin in painting order: the whole strand, then once more each stretch that lies on top.
@@ -177,7 +185,8 @@ pub fn knot(radius: Mm, width: Mm) -> Vec<Band> {
         .collect();
     passages.sort_by(f64::total_cmp);
     let whole = Band { begins: true, ends: true, ..Band::along(width.0, path, from, to, 48) };
-    let on_top = passages.iter().skip(1).step_by(2).map(|t| Band::along(width.0, path, t - 0.27, t + 0.27, 6));
+    let on_top =
+        passages.iter().skip(1).step_by(2).map(|t| Band::along(width.0, path, t - 0.27, t + 0.27, 6));
     std::iter::once(whole).chain(on_top).collect()
 }
 

@@ -61,7 +61,9 @@ impl fmt::Display for BraidError {
             BraidError::Strands(n) => write!(f, "a braid has 2 to 12 strands, not {n}"),
             BraidError::Empty => write!(f, "the sequence has no moves"),
             BraidError::Unreadable(m) => write!(f, "\"{m}\" does not read like \"4 over 2\""),
-            BraidError::Position(m, p) => write!(f, "\"{m}\" names position {p}, which this braid does not have"),
+            BraidError::Position(m, p) => {
+                write!(f, "\"{m}\" names position {p}, which this braid does not have")
+            }
             BraidError::Direction(m) => write!(f, "\"{m}\" does not go on in one direction"),
         }
     }
@@ -130,8 +132,7 @@ impl Braid {
         if !(2..=12).contains(&strands) {
             return Err(BraidError::Strands(strands));
         }
-        let braid =
-            Braid { strands, once: read_moves(once, strands)?, repeat: read_moves(repeat, strands)? };
+        let braid = Braid { strands, once: read_moves(once, strands)?, repeat: read_moves(repeat, strands)? };
         if braid.repeat.is_empty() { Err(BraidError::Empty) } else { Ok(braid) }
     }
 
@@ -167,8 +168,11 @@ impl Braid {
             let mover = before[m.from - 1];
             let mut here = m.from;
             for leg in &m.legs {
-                let passed: Vec<usize> =
-                    if leg.to > here { (here + 1..=leg.to).collect() } else { (leg.to..here).rev().collect() };
+                let passed: Vec<usize> = if leg.to > here {
+                    (here + 1..=leg.to).collect()
+                } else {
+                    (leg.to..here).rev().collect()
+                };
                 for p in passed {
                     let other = before[p - 1];
                     let (over, under) = if leg.over { (mover, other) } else { (other, mover) };

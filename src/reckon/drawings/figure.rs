@@ -1,6 +1,6 @@
 //! What a drawing puts on paper: lengths, positions, bands and the measures to write beside them.
 
-use super::Band;
+use super::{Band, Move};
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use std::collections::BTreeMap;
 use std::fmt;
@@ -38,7 +38,8 @@ impl Scale {
 
     /// The largest scale of the series at which both lengths fit their room; beyond the series, whatever fits.
     pub fn fitting(needs: &[(Centimetres, Mm)]) -> Scale {
-        let needed = needs.iter().map(|(real, room)| real.to_f64() * 10.0 / room.0.max(1.0)).fold(1.0, f64::max);
+        let needed =
+            needs.iter().map(|(real, room)| real.to_f64() * 10.0 / room.0.max(1.0)).fold(1.0, f64::max);
         let denominator =
             Self::SERIES.into_iter().find(|d| *d + 1e-9 >= needed).unwrap_or_else(|| needed.ceil());
         Scale { denominator }
@@ -92,8 +93,8 @@ pub struct Figure {
     pub points: BTreeMap<&'static str, Vec<Point>>,
     /// Strands in painting order: each covers what was painted before it.
     pub bands: Vec<Band>,
-    /// Lines to write, as a sequence of a braid (`4 over 2`), each with its place.
-    pub moves: Vec<(String, Point)>,
+    /// The moves of a braid, each with the place beside its row.
+    pub moves: Vec<(Move, Point)>,
 }
 
 impl Figure {

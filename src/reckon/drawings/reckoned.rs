@@ -33,7 +33,7 @@ fn sheet(name: &'static str, width: Centimetres, length: Centimetres) -> (Figure
 
 /// A roll of dough lying across, seen from above.
 fn roll(name: &'static str, length: Centimetres, diameter: Centimetres, high: f64) -> (Figure, Scale) {
-    let scale = Scale::fitting(&[(length, Mm(WIDE - 6.0)), (diameter, Mm(high * 0.4))]);
+    let scale = Scale::fitting(&[(length, Mm(WIDE - 6.0)), (diameter, Mm(13.0))]);
     let figure = Figure::new(name, WIDE, high)
         .scaled(scale)
         .length("length", scale.draw(length))
@@ -42,8 +42,9 @@ fn roll(name: &'static str, length: Centimetres, diameter: Centimetres, high: f6
     (figure, scale)
 }
 
-fn tin(name: &'static str, shape: TinShape, high: f64) -> (Figure, Scale) {
-    let scale = Scale::fitting(&[(shape.width(), Mm(WIDE - 22.0)), (shape.depth(), Mm(high * 0.5))]);
+fn tin(name: &'static str, shape: TinShape, fill: Centimetres) -> (Figure, Scale) {
+    let scale = Scale::fitting(&[(shape.width(), Mm(WIDE - 26.0)), (shape.depth(), Mm(20.0))]);
+    let high = scale.draw(shape.depth().at_least(fill)).0 + 21.0;
     let figure = Figure::new(name, WIDE, high)
         .scaled(scale)
         .length("width", scale.draw(shape.width()))
@@ -56,7 +57,7 @@ fn tin(name: &'static str, shape: TinShape, high: f64) -> (Figure, Scale) {
 
 fn fold(name: &'static str, width: Centimetres, length: Centimetres, before: &[Fold], this: Fold) -> Figure {
     // The sheet lies across the page: its folded side is the long one.
-    let scale = Scale::fitting(&[(length, Mm(WIDE - 8.0)), (width, Mm(20.0))]);
+    let scale = Scale::fitting(&[(length, Mm(WIDE - 12.0)), (width, Mm(20.0))]);
     let mut folds = before.to_vec();
     folds.push(this);
     let (was, is) = (folds::layers(before), folds::layers(&folds));
@@ -75,16 +76,16 @@ fn fold(name: &'static str, width: Centimetres, length: Centimetres, before: &[F
 fn braid(name: &'static str, braid: &Braid, rounds: u32, moves: bool) -> Figure {
     let strands = braid.strands();
     let (pitch, tail, top) = (if strands <= 4 { 7.0 } else { 6.0 }, 6.0, 12.0);
-    // A character of a move's text is about 1.5 mm wide.
+    // A character of a move's text is about 1.4 mm wide.
     let longest = braid.moves(rounds).iter().map(|m| m.to_string().len()).max().unwrap_or(0);
-    let text = if moves { 1.5 * longest as f64 + 1.0 } else { 0.0 };
+    let text = if moves { 1.4 * longest as f64 + 2.0 } else { 0.0 };
     let across = pitch * (strands - 1) as f64;
-    let left = text + pitch;
+    let left = text + pitch * 0.5 + 0.5;
     let place = Lattice { left, top, pitch, row: pitch * 1.2, tail, width: pitch };
     let rows = braid.rows(rounds, &place);
     let bottom = rows[rows.len() - 1] + tail + pitch / 2.0;
     let numbers = (0..strands).map(|i| Point::at(left + pitch * i as f64, top - tail - 2.2 - pitch * 0.5));
-    let mut figure = Figure::new(name, left + across + pitch, bottom + 1.0)
+    let mut figure = Figure::new(name, left + across + pitch * 0.5 + 0.5, bottom + 1.0)
         .length("pitch", Mm(pitch))
         .count("strands", strands as u64)
         .count("rounds", u64::from(rounds))
@@ -92,7 +93,7 @@ fn braid(name: &'static str, braid: &Braid, rounds: u32, moves: bool) -> Figure 
     figure.bands = braid.bands(rounds, &place);
     if moves {
         let beside = rows.windows(2).map(|w| Point::at(0.0, (w[0] + w[1]) / 2.0));
-        figure.moves = braid.moves(rounds).into_iter().map(|m| m.to_string()).zip(beside).collect();
+        figure.moves = braid.moves(rounds).into_iter().cloned().zip(beside).collect();
     }
     figure
 }
@@ -122,22 +123,22 @@ impl Drawing {
         match self {
             Drawing::Weigh { amount } => {
                 // The heap grows with the cube root of the mass: 1 kg fills the drawn bowl's width.
-                let heap = (amount.to_f64().max(1.0) / 1000.0).cbrt().clamp(0.15, 1.1);
-                plain(40.0).length("heap", Mm(26.0 * heap)).say("amount", Said::Mass(*amount))
+                let heap = (amount.to_f64().max(1.0) / 1000.0).cbrt().clamp(0.15, 1.0);
+                plain(40.0).length("heap", Mm(25.0 * heap)).say("amount", Said::Mass(*amount))
             }
             Drawing::AddButter { total, pieces } => {
                 let each = share_of(*total, *pieces);
-                // A cube of butter at 0.91 g/cm3 (published for butter at room temperature); drawn half size.
-                let edge = (each.to_f64().max(0.0) / 0.91).cbrt() * 10.0 / 4.0;
+                // A cube of butter at 0.91 g/cm3 (published for butter at room temperature); drawn 1 : 7, as the bowl is.
+                let edge = (each.to_f64().max(0.0) / 0.91).cbrt() * 10.0 / 7.0;
                 plain(42.0)
-                    .length("cube", Mm(edge.clamp(1.6, 7.0)))
+                    .length("cube", Mm(edge.clamp(1.2, 6.0)))
                     .count("pieces", *pieces)
                     .say("total", Said::Mass(*total))
                     .say("each", Said::Mass(each.to_nearest(Grams::whole(1))))
             }
             Drawing::Windowpane { across } => {
-                let scale = Scale::fitting(&[(*across, Mm(34.0))]);
-                plain(38.0)
+                let scale = Scale::fitting(&[(*across, Mm(32.0))]);
+                plain(36.0)
                     .scaled(scale)
                     .length("across", scale.draw(*across))
                     .say("across", Said::Length(*across))
@@ -145,7 +146,7 @@ impl Drawing {
             Drawing::RiseLevel { tub_width, tub_height, start, to } => {
                 let scale = Scale::fitting(&[(*tub_width, Mm(19.0)), (*tub_height, Mm(26.0))]);
                 let end = Centimetres::from_f64(start.to_f64() * to.to_f64() / 100.0);
-                plain(42.0)
+                plain(scale.draw(tub_height.at_least(end)).0 + 16.0)
                     .scaled(scale)
                     .length("width", scale.draw(*tub_width))
                     .length("height", scale.draw(*tub_height))
@@ -157,18 +158,18 @@ impl Drawing {
                     .say("to", Said::Share(*to))
             }
             Drawing::Divide { pieces, each } => {
-                plain(42.0).count("pieces", *pieces).say("each", Said::Mass(*each))
+                plain(34.0).count("pieces", *pieces).say("each", Said::Mass(*each))
             }
             Drawing::Round { piece } => {
                 let diameter = ball_diameter(*piece);
-                let scale = Scale::fitting(&[(diameter, Mm(22.0))]);
+                let scale = Scale::fitting(&[(diameter, Mm(17.5))]);
                 plain(36.0)
                     .scaled(scale)
                     .length("diameter", scale.draw(diameter))
                     .say("diameter", Said::Length(about(diameter)))
                     .say("piece", Said::Mass(*piece))
             }
-            Drawing::Rest { time, pieces } => plain(36.0)
+            Drawing::Rest { time, pieces } => plain(29.0)
                 .count("pieces", *pieces)
                 .count("minutes", u64::try_from(time.get()).unwrap_or(0))
                 .say("time", Said::Time(*time)),
@@ -191,12 +192,14 @@ impl Drawing {
                 ]);
                 let outer = Scale::fitting(&[(diameter, Mm(15.0))]);
                 let radius = Mm(outer.draw(diameter).0 / 2.0);
-                let mut figure = plain(HIGH)
+                let flat = Centimetres::from_f64(length.to_f64() * 0.35);
+                let high = (scale.draw(flat).0 + scale.draw(diameter).0 + 9.0).max(36.0);
+                let mut figure = plain(high)
                     .scaled(scale)
                     .length("width", scale.draw(*width))
                     .length("diameter", scale.draw(diameter))
                     // A third is still flat.
-                    .length("flat", scale.draw(Centimetres::from_f64(length.to_f64() * 0.35)))
+                    .length("flat", scale.draw(flat))
                     .length("radius", radius)
                     .say("width", Said::Length(*width))
                     .say("diameter", Said::Length(about(diameter)));
@@ -216,24 +219,29 @@ impl Drawing {
                     .say("diameter", Said::Length(*diameter));
                 // The layers of the roll's end; how many depends on a sheet this movement does not know: three turns.
                 let pitch = Centimetres::from_f64(diameter.to_f64() / 6.0);
-                let around = Centimetres::from_f64(diameter.to_f64() * diameter.to_f64() * 0.785 / pitch.to_f64().max(0.001));
+                let around = Centimetres::from_f64(
+                    diameter.to_f64() * diameter.to_f64() * 0.785 / pitch.to_f64().max(0.001),
+                );
                 figure.bands = vec![spiral(around, pitch, Mm(scale.draw(*diameter).0 / 2.0))];
                 figure
             }
             Drawing::FillPinch { disc, filling } => {
                 let scale = Scale::fitting(&[(*disc, Mm(24.0))]);
                 // The filling as a ball of the same density as dough.
-                plain(40.0)
+                plain(35.0)
                     .scaled(scale)
                     .length("disc", scale.draw(*disc))
-                    .length("filling", Mm(scale.draw(ball_diameter(*filling)).0.min(scale.draw(*disc).0 * 0.8)))
+                    .length(
+                        "filling",
+                        Mm(scale.draw(ball_diameter(*filling)).0.min(scale.draw(*disc).0 * 0.8)),
+                    )
                     .say("disc", Said::Length(*disc))
                     .say("filling", Said::Mass(*filling))
             }
             Drawing::Pipe { bead, length, beads } => {
                 let n = i64::from((*beads).max(1));
                 let scale =
-                    Scale::fitting(&[(length.at_least(*bead), Mm(34.0)), (bead.ratio(3 * n, 2), Mm(24.0))]);
+                    Scale::fitting(&[(length.at_least(*bead), Mm(32.0)), (bead.ratio(3 * n, 2), Mm(18.0))]);
                 plain(HIGH)
                     .scaled(scale)
                     .length("bead", scale.draw(*bead))
@@ -243,26 +251,29 @@ impl Drawing {
                     .say("length", Said::Length(*length))
             }
             Drawing::CutLengthwise { length, diameter, joined } => {
-                let (figure, scale) = roll(name, *length, *diameter, 44.0);
+                let (figure, scale) = roll(name, *length, *diameter, 48.0);
                 figure.length("joined", scale.draw(*joined)).say("joined", Said::Length(*joined))
             }
             Drawing::Twist { length, crossings } => {
                 let twist = Braid::read(2, "", "1 over 2");
-                let figure = twist.map_or_else(
-                    |_| plain(HIGH),
-                    |b| braid(name, &b, *crossings, false),
-                );
+                let figure = twist.map_or_else(|_| plain(HIGH), |b| braid(name, &b, *crossings, false));
+                // Room for the length below.
+                let figure = Figure { height: Mm(figure.height.0 + 4.0), ..figure };
                 figure.count("crossings", *crossings).say("length", Said::Length(*length))
             }
             Drawing::Braid { braid: sequence, rounds, strand } => {
                 let figure = braid(name, sequence, *rounds, true);
                 match strand {
-                    Some(length) => figure.say("strand", Said::Length(*length)),
+                    Some(length) => {
+                        let height = Mm(figure.height.0 + 4.0);
+                        Figure { height, ..figure }.say("strand", Said::Length(*length))
+                    }
                     None => figure,
                 }
             }
             Drawing::Coil { length, thickness } => {
-                let across = Centimetres::from_f64(roll_diameter(*length, *thickness).to_f64() + thickness.to_f64());
+                let across =
+                    Centimetres::from_f64(roll_diameter(*length, *thickness).to_f64() + thickness.to_f64());
                 let scale = Scale::fitting(&[(across, Mm(32.0))]);
                 let width = scale.draw(*thickness);
                 let mut figure = plain(42.0)
@@ -289,10 +300,12 @@ impl Drawing {
                     .collect();
                 figure
             }
-            Drawing::LetterFold { width, length, before } => fold(name, *width, *length, before, Fold::Letter),
+            Drawing::LetterFold { width, length, before } => {
+                fold(name, *width, *length, before, Fold::Letter)
+            }
             Drawing::BookFold { width, length, before } => fold(name, *width, *length, before, Fold::Book),
             Drawing::PlaceInTin { tin: shape, fill, pieces } => {
-                let (figure, scale) = tin(name, *shape, 40.0);
+                let (figure, scale) = tin(name, *shape, *fill);
                 figure
                     .length("fill", scale.draw(*fill))
                     .count("pieces", *pieces)
@@ -316,9 +329,12 @@ impl Drawing {
                     .places("buns", centres.collect())
                     .say("width", Said::Length(*width))
                     .say("depth", Said::Length(*depth))
+                    .say("bun", Said::Length(*bun))
                     .say("gap", Said::Length(about(tray.gap.at_least(Centimetres::ZERO))))
             }
-            Drawing::EggWash { coats, wash } => plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash)),
+            Drawing::EggWash { coats, wash } => {
+                plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash))
+            }
             Drawing::Score { length, cuts, depth } => {
                 let scale = Scale::fitting(&[(*length, Mm(46.0))]);
                 plain(38.0)
@@ -340,7 +356,7 @@ impl Drawing {
                     .say("wait", Said::Time(*wait))
             }
             Drawing::Probe { height, length, least, most } => {
-                let scale = Scale::fitting(&[(*length, Mm(38.0)), (*height, Mm(19.0))]);
+                let scale = Scale::fitting(&[(*length, Mm(36.0)), (*height, Mm(19.0))]);
                 plain(40.0)
                     .scaled(scale)
                     .length("height", scale.draw(*height))

@@ -4,9 +4,9 @@
 //! - `mm`: lengths on paper by name; `n`: whole numbers by name; `at`: places by name, `[x, y]` each;
 //! - `says`: measures to print by name, each `{ value, unit }` in the units of the page;
 //! - `bands`: `{ strand, width, start, curves, begins, ends }` in painting order, a curve being `[x1, y1, x2, y2, x, y]`;
-//! - `moves`: `{ text, at }`.
+//! - `moves`: `{ from, legs, at }`, a leg being `{ over, to }`.
 
-use crate::reckon::drawings::{Band, Drawing, Point, Said};
+use crate::reckon::drawings::{Band, Drawing, Move, Point, Said};
 use crate::units::Centimetres;
 use rust_decimal::Decimal;
 use serde_json::{Map, Value, json};
@@ -72,6 +72,11 @@ fn band(b: &Band) -> Value {
     })
 }
 
+fn move_data(m: &Move, place: Point) -> Value {
+    let legs: Vec<Value> = m.legs.iter().map(|l| json!({ "over": l.over, "to": l.to })).collect();
+    json!({ "from": m.from, "legs": legs, "at": at(place) })
+}
+
 /// The data of one drawing.
 pub fn drawing(drawing: &Drawing, units: Units) -> Value {
     let f = drawing.figure();
@@ -88,7 +93,7 @@ pub fn drawing(drawing: &Drawing, units: Units) -> Value {
         "says": object(f.says.iter().map(|(k, v)| (*k, said(*v, units))).collect()),
         "at": object(f.points.iter().map(|(k, v)| (*k, json!(v.iter().map(|p| at(*p)).collect::<Vec<_>>()))).collect()),
         "bands": f.bands.iter().map(band).collect::<Vec<_>>(),
-        "moves": f.moves.iter().map(|(text, p)| json!({ "text": text, "at": at(*p) })).collect::<Vec<_>>(),
+        "moves": f.moves.iter().map(|(m, p)| move_data(m, *p)).collect::<Vec<_>>(),
     })
 }
 

@@ -29,12 +29,16 @@ fn round(diameter: i64, depth: i64) -> TinShape {
 pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
     use Drawing::{
         AddButter, BookFold, Coil, CutLengthwise, Divide, EggWash, FillPinch, Knot, LetterFold, OnTray, Pipe,
-        PlaceInTin, Probe, Rest, RiseLevel, RollOut, RollUp, Round, Score, Slice, Spread, Syrup, TurnOut, Twist,
-        Weigh, Windowpane,
+        PlaceInTin, Probe, Rest, RiseLevel, RollOut, RollUp, Round, Score, Slice, Spread, Syrup, TurnOut,
+        Twist, Weigh, Windowpane,
     };
     let to = |n: i64| Percent::new(Decimal::from(n));
     let braid = |strands, once, repeat, rounds, strand| {
-        Braid::read(strands, once, repeat).map(|braid| Drawing::Braid { braid, rounds, strand: Some(cm(strand)) })
+        Braid::read(strands, once, repeat).map(|braid| Drawing::Braid {
+            braid,
+            rounds,
+            strand: Some(cm(strand)),
+        })
     };
     Ok(vec![
         [g(40), g(480), g(1250)].map(|amount| Weigh { amount }),
@@ -66,7 +70,11 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             slices,
         }),
         [(80, 20), (100, 35), (120, 60)].map(|(d, f)| FillPinch { disc: cm(d), filling: g(f) }),
-        [(15, 100, 3), (20, 80, 5), (12, 140, 4)].map(|(b, l, beads)| Pipe { bead: cm(b), length: cm(l), beads }),
+        [(15, 100, 3), (20, 80, 5), (12, 140, 4)].map(|(b, l, beads)| Pipe {
+            bead: cm(b),
+            length: cm(l),
+            beads,
+        }),
         [(280, 60, 0), (400, 55, 20), (240, 70, 30)].map(|(l, d, j)| CutLengthwise {
             length: cm(l),
             diameter: cm(d),
@@ -89,10 +97,16 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
         ],
         [(400, 25), (300, 20), (550, 30)].map(|(l, t)| Coil { length: cm(l), thickness: cm(t) }),
         [(220, 20), (280, 30), (260, 15)].map(|(l, t)| Knot { length: cm(l), thickness: cm(t) }),
-        [vec![], vec![Fold::Letter], vec![Fold::Book, Fold::Letter]]
-            .map(|before| LetterFold { width: cm(200), length: cm(450), before }),
-        [vec![], vec![Fold::Letter], vec![Fold::Letter, Fold::Letter]]
-            .map(|before| BookFold { width: cm(220), length: cm(480), before }),
+        [vec![], vec![Fold::Letter], vec![Fold::Book, Fold::Letter]].map(|before| LetterFold {
+            width: cm(200),
+            length: cm(450),
+            before,
+        }),
+        [vec![], vec![Fold::Letter], vec![Fold::Letter, Fold::Letter]].map(|before| BookFold {
+            width: cm(220),
+            length: cm(480),
+            before,
+        }),
         [(loaf(250, 75), 45, 2), (round(200, 60), 30, 1), (loaf(200, 100), 40, 4)]
             .map(|(tin, fill, pieces)| PlaceInTin { tin, fill: cm(fill), pieces }),
         [(600, 400, 12, 70), (450, 300, 6, 80), (400, 300, 7, 60)].map(|(w, d, buns, bun)| OnTray {

@@ -1,0 +1,18 @@
+//! The timetable.
+//!
+//! [`problem`] says in plain data what has to be scheduled, [`schedule`] what comes back,
+//! `solver` finds it and proves how good it is, [`verify`] checks any schedule without trusting
+//! the solver.
+
+pub mod chains;
+pub mod choose;
+pub mod containers;
+pub mod grid;
+pub mod jobs;
+pub mod problem;
+pub mod schedule;
+pub mod solver;
+mod staff;
+pub mod tasks;
+pub mod timetable;
+pub mod verify;

@@ -1,0 +1,144 @@
+//! A check for one resource: whether what must fit between two moments is more than there is.
+//!
+//! The time table sees only what is certainly there at one moment; twelve loads that must all go
+//! through one oven in an hour show here, and at once.
+
+use pumpkin_core::declare_inference_label;
+use pumpkin_core::predicates::{Predicate, PropositionalConjunction};
+use pumpkin_core::proof::{ConstraintTag, InferenceCode};
+use pumpkin_core::propagation::{
+    DomainEvents, EventsToRegister, LocalId, Priority, PropagationContext, Propagator, PropagatorConstructor,
+    PropagatorConstructorContext, PropagatorSpec, ReadDomains, RuntimeCheckers,
+};
+use pumpkin_core::state::{Conflict, PropagationStatusCP, PropagatorConflict};
+
+use super::time_table::{Stay, takes_place};
+
+declare_inference_label!(TooMuchWork);
+
+/// Posts an [`Energy`] check.
+pub(super) struct EnergyOf {
+    /// What takes some of the resource, and how many slots at least each stays.
+    pub(super) stays: Vec<(Stay, i32)>,
+    pub(super) capacity: i32,
+    /// Spans in which some of the resource is missing, and how much; they don't overlap.
+    pub(super) missing: Vec<(i32, i32, i32)>,
+    /// The limit counts when all of these hold.
+    pub(super) when: Vec<Predicate>,
+    pub(super) tag: ConstraintTag,
+}
+
+impl PropagatorConstructor for EnergyOf {
+    type PropagatorImpl = Energy;
+
+    fn create(self, _: PropagatorConstructorContext) -> PropagatorSpec<Energy> {
+        let mut registration = EventsToRegister::empty();
+        let mut next = LocalId::from(0);
+        let mut register = |variable: &_, events| {
+            registration.add(variable, events, next);
+            next = next.successor();
+        };
+        for (stay, _) in &self.stays {
+            register(&stay.from.variable, DomainEvents::LOWER_BOUND);
+            register(&stay.to.variable, DomainEvents::UPPER_BOUND);
+        }
+        let conditions = self.stays.iter().flat_map(|(stay, _)| &stay.when).chain(&self.when);
+        let mut domains: Vec<_> = conditions.map(|it| it.get_domain()).collect();
+        domains.sort_unstable_by_key(|domain| domain.id());
+        domains.dedup();
+        for domain in domains {
+            register(&domain, DomainEvents::BOUNDS);
+        }
+        PropagatorSpec {
+            registration,
+            checkers: RuntimeCheckers::empty(),
+            propagator: Energy {
+                stays: self.stays,
+                capacity: self.capacity,
+                missing: self.missing,
+                when: self.when,
+                code: InferenceCode::new(self.tag, TooMuchWork),
+            },
+        }
+    }
+}
+
+/// See the module.
+#[derive(Clone, Debug)]
+pub(super) struct Energy {
+    stays: Vec<(Stay, i32)>,
+    capacity: i32,
+    missing: Vec<(i32, i32, i32)>,
+    when: Vec<Predicate>,
+    code: InferenceCode,
+}
+
+impl Energy {
+    /// Slots times amount that are missing between two moments.
+    fn missing_between(&self, from: i32, to: i32) -> i64 {
+        self.missing
+            .iter()
+            .map(|(a, b, amount)| i64::from((to.min(*b) - from.max(*a)).max(0)) * i64::from(*amount))
+            .sum()
+    }
+
+    fn conflict(&self, inside: &[usize], from: i32, to: i32) -> PropagationStatusCP {
+        let mut reason = self.when.clone();
+        for place in inside {
+            let stay = &self.stays[*place].0;
+            reason.push(stay.from.at_least(from));
+            reason.push(stay.to.at_most(to));
+            reason.extend(&stay.when);
+        }
+        Err(Conflict::Propagator(PropagatorConflict {
+            conjunction: PropositionalConjunction::from(reason),
+            inference_code: self.code.clone(),
+        }))
+    }
+}
+
+impl Propagator for Energy {
+    fn name(&self) -> &str {
+        "Energy"
+    }
+
+    fn priority(&self) -> Priority {
+        Priority::VeryLow
+    }
+
+    fn propagate_from_scratch(&self, context: PropagationContext) -> PropagationStatusCP {
+        if !takes_place(&context, &self.when) {
+            return Ok(());
+        }
+        let mut work: Vec<(i32, i32, i64, usize)> = Vec::new();
+        for (place, (stay, least)) in self.stays.iter().enumerate() {
+            if takes_place(&context, &stay.when) {
+                let energy = i64::from(stay.amount) * i64::from(*least);
+                work.push((stay.from.earliest(&context), stay.to.latest(&context), energy, place));
+            }
+        }
+        work.sort_unstable_by_key(|(from, _, _, place)| (-from, *place));
+        let mut ends: Vec<i32> = work.iter().map(|(_, to, _, _)| *to).collect();
+        ends.sort_unstable();
+        ends.dedup();
+        for end in ends {
+            let mut total = 0;
+            for (count, (from, to, energy, _)) in work.iter().enumerate() {
+                if *to > end {
+                    continue;
+                }
+                total += energy;
+                let there = i64::from(self.capacity) * i64::from(end - from);
+                if total > there || total + self.missing_between(*from, end) > there {
+                    let inside: Vec<usize> = work[..=count]
+                        .iter()
+                        .filter(|(_, to, _, _)| *to <= end)
+                        .map(|(_, _, _, place)| *place)
+                        .collect();
+                    return self.conflict(&inside, *from, end);
+                }
+            }
+        }
+        Ok(())
+    }
+}

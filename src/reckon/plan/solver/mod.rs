@@ -1,0 +1,247 @@
+//! Finds schedules, proves how good they are, and says what conflicts.
+//!
+//! This folder is the only place that names the constraint solver (lazy clause generation; the
+//! `pumpkin` crates). What leaves it is plain data again.
+
+mod energy;
+mod explain;
+mod model;
+mod moment;
+mod objective;
+mod paths;
+mod post;
+mod search;
+mod time_table;
+
+use pumpkin_conflict_resolvers::resolvers::ResolutionResolver;
+use pumpkin_core::branching::branchers::autonomous_search::AutonomousSearch;
+use pumpkin_core::branching::branchers::dynamic_brancher::DynamicBrancher;
+use pumpkin_core::branching::branchers::warm_start::WarmStart;
+use pumpkin_core::predicate;
+use pumpkin_core::predicates::Predicate;
+use pumpkin_core::results::{ProblemSolution, SatisfactionResultUnderAssumptions};
+use pumpkin_core::variables::{DomainId, Literal};
+
+pub use explain::{Conflict, explain};
+use model::{Model, Reasons};
+use post::{Orders, model_of};
+use search::{Forwards, Steps};
+
+use super::problem::Problem;
+use super::schedule::{Budget, Outcome, Schedule, TermResult};
+use super::verify::term_value;
+
+/// Finds the best schedule: each term of the objective as small as the terms before it leave room
+/// for.
+///
+/// Interchangeable stations are first looked at in one order of all their steps, where the problem
+/// says so; then the same is tried without that restriction, from the plan found, to prove that it
+/// cost nothing or to win it back. The result depends on the problem and the budget alone.
+#[must_use]
+pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
+    let restricted = problem.symmetries.iter().any(|symmetry| symmetry.all_steps);
+    let mut outcome = if restricted {
+        let ordered = lexicographic(problem, Orders::AllSteps, problem.hints.warm.as_ref(), budget);
+        let warm = ordered.schedule.clone().or_else(|| problem.hints.warm.clone());
+        let free = lexicographic(problem, Orders::OneStep, warm.as_ref(), budget);
+        merge(ordered, free)
+    } else {
+        lexicographic(problem, Orders::OneStep, problem.hints.warm.as_ref(), budget)
+    };
+    if outcome.schedule.is_none() && budget.conflict > 0 {
+        let conflict = explain(problem, budget.conflict);
+        outcome.conflict = conflict.reasons;
+        outcome.conflict_is_minimal = conflict.minimal;
+        outcome.steps += conflict.steps;
+    }
+    outcome
+}
+
+/// Takes the better of a plan with all steps in order and one without that restriction, with what
+/// is proven about it.
+fn merge(ordered: Outcome, free: Outcome) -> Outcome {
+    let steps = ordered.steps + free.steps;
+    if free.impossible || ordered.schedule.is_none() {
+        return Outcome { steps, ..free };
+    }
+    let values = |outcome: &Outcome| -> Vec<i32> { outcome.terms.iter().map(|term| term.value).collect() };
+    if free.schedule.is_some() && values(&free) < values(&ordered) {
+        return Outcome { steps, ..free };
+    }
+    // The same values: what is proven without the restriction counts, as far as the terms before
+    // have the same values.
+    let mut merged = Outcome { steps, ..ordered };
+    for (term, free) in merged.terms.iter_mut().zip(&free.terms) {
+        if free.value != term.value {
+            term.bound = term.bound.min(free.bound);
+            term.proven = false;
+            break;
+        }
+        term.bound = free.bound;
+        term.proven = free.proven;
+    }
+    merged
+}
+
+/// The solver with a model, and what is carried from one question to the next.
+struct Engine {
+    model: Model,
+    brancher: DynamicBrancher,
+    resolver: ResolutionResolver,
+    steps: Steps,
+}
+
+/// What a question brought.
+enum Answer {
+    Found(Schedule),
+    Impossible(Vec<Predicate>),
+    Unknown,
+}
+
+impl Engine {
+    fn new(problem: &Problem, model: Model, warm: Option<&Schedule>) -> Engine {
+        let forwards = Forwards::new(problem, &model);
+        let mut branchers: Vec<Box<dyn pumpkin_core::branching::Brancher>> = Vec::new();
+        if let Some(warm) = warm {
+            branchers.push(Box::new(follow(&model, warm)));
+        }
+        branchers.push(Box::new(AutonomousSearch::new(forwards)));
+        Engine {
+            model,
+            brancher: DynamicBrancher::new(branchers),
+            resolver: ResolutionResolver::default(),
+            steps: Steps { spent: 0, limit: 0 },
+        }
+    }
+
+    /// Looks for a schedule in which the assumptions hold, for so many steps.
+    fn ask(&mut self, assumptions: &[Predicate], steps: u64) -> Answer {
+        if !self.model.possible() {
+            return Answer::Impossible(Vec::new());
+        }
+        self.steps.limit = self.steps.spent + steps;
+        let Model { solver, start, end, ways, .. } = &mut self.model;
+        let result = solver.satisfy_under_assumptions(
+            &mut self.brancher,
+            &mut self.steps,
+            &mut self.resolver,
+            assumptions,
+        );
+        match result {
+            SatisfactionResultUnderAssumptions::Satisfiable(found) => {
+                let solution = found.solution();
+                let slot =
+                    |moment: &moment::Moment| solution.get_integer_value(moment.variable) + moment.plus;
+                let chosen = |literals: &Vec<Literal>| {
+                    let is = |literal: &Literal| solution.get_literal_value(*literal);
+                    literals.iter().position(is).unwrap_or(0)
+                };
+                Answer::Found(Schedule {
+                    start: start.iter().map(slot).collect(),
+                    end: end.iter().map(slot).collect(),
+                    way: ways.iter().map(chosen).collect(),
+                })
+            }
+            SatisfactionResultUnderAssumptions::UnsatisfiableUnderAssumptions(mut core) => {
+                Answer::Impossible(core.extract_core().into_vec())
+            }
+            SatisfactionResultUnderAssumptions::Unsatisfiable(_) => Answer::Impossible(Vec::new()),
+            SatisfactionResultUnderAssumptions::Unknown(_) => Answer::Unknown,
+        }
+    }
+}
+
+/// Follows a schedule as far as it fits.
+fn follow(model: &Model, warm: &Schedule) -> WarmStart<DomainId> {
+    let mut variables = Vec::new();
+    let mut values = Vec::new();
+    for (task, ways) in model.ways.iter().enumerate() {
+        for (place, literal) in ways.iter().enumerate() {
+            let predicate = literal.get_true_predicate();
+            let holds = warm.way.get(task) == Some(&place);
+            variables.push(predicate.get_domain());
+            values.push(i32::from(holds == predicate.is_lower_bound_predicate()));
+        }
+    }
+    for (moments, slots) in [(&model.start, &warm.start), (&model.end, &warm.end)] {
+        for (moment, slot) in moments.iter().zip(slots) {
+            variables.push(moment.variable);
+            values.push(slot - moment.plus);
+        }
+    }
+    WarmStart::new(&variables, &values)
+}
+
+fn lexicographic(problem: &Problem, orders: Orders, warm: Option<&Schedule>, budget: &Budget) -> Outcome {
+    let model = model_of(problem, Reasons::Hold, orders);
+    let mut engine = Engine::new(problem, model, warm);
+    let mut outcome = Outcome {
+        schedule: None,
+        impossible: false,
+        terms: Vec::new(),
+        conflict: Vec::new(),
+        conflict_is_minimal: false,
+        steps: 0,
+    };
+    let mut best = match engine.ask(&[], budget.per_term) {
+        Answer::Found(schedule) => schedule,
+        answer => {
+            outcome.impossible = matches!(answer, Answer::Impossible(_)) && orders != Orders::AllSteps;
+            outcome.steps = engine.steps.spent;
+            return outcome;
+        }
+    };
+    for term in &problem.objective {
+        let objective = objective::post_term(&mut engine.model, term);
+        let bound = descend(&mut engine, objective, budget.per_term, &mut best, |schedule| {
+            term_value(term, schedule)
+        });
+        let value = term_value(term, &best);
+        let proven = bound >= value;
+        outcome.terms.push(TermResult {
+            name: term.name.clone(),
+            value,
+            bound,
+            proven: proven && orders != Orders::AllSteps,
+            proven_in_order: proven,
+        });
+        // From here on the term keeps the value.
+        engine.model.clause(vec![predicate![objective <= value]]);
+    }
+    outcome.schedule = Some(best);
+    outcome.steps = engine.steps.spent;
+    outcome
+}
+
+/// Makes the objective as small as the steps allow; the bound that is proven.
+fn descend(
+    engine: &mut Engine,
+    objective: DomainId,
+    steps: u64,
+    best: &mut Schedule,
+    value_of: impl Fn(&Schedule) -> i32,
+) -> i32 {
+    let end = engine.steps.spent + steps;
+    let mut bound = engine.model.solver.lower_bound(&objective);
+    loop {
+        let value = value_of(best);
+        if bound >= value {
+            return value;
+        }
+        let left = end.saturating_sub(engine.steps.spent);
+        if std::env::var("DBG").is_ok() {
+            eprintln!(
+                "ask <= {} (bound {bound}) spent {} {:?}",
+                value - 1,
+                engine.steps.spent,
+                std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH)
+            );
+        }
+        let aim = value - 1;
+        match engine.ask(&[predicate![objective <= aim]], left) {
+            Answer::Found(schedule) => *best = schedule,
+            Answer::Impossible(_) => bound = value,
+            Answer::Unknown => return bound,
+        }
+    }
+}

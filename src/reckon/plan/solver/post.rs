@@ -1,0 +1,434 @@
+//! Puts every part of a problem into the solver.
+
+use std::collections::BTreeMap;
+
+use pumpkin_core::predicates::Predicate;
+use pumpkin_core::variables::Literal;
+
+use super::energy::EnergyOf;
+use super::model::{Model, Reasons, When};
+use super::moment::Moment;
+use super::time_table::{Stay, TimeTableOf};
+use crate::reckon::plan::problem::{
+    Apart, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Side, Symmetry, TaskId, Way,
+};
+
+/// Which orders of interchangeable stations are looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Orders {
+    /// All steps in the same order, where the problem allows to look there.
+    AllSteps,
+    /// The one step that the problem names.
+    OneStep,
+    /// Any.
+    Any,
+}
+
+/// The whole problem but its objective; it may turn out to have no solution.
+pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> Model {
+    let mut model = Model::new(problem, reasons);
+    if !model.possible() || !well_formed(problem) {
+        model.give_up();
+        return model;
+    }
+    for task in 0..problem.tasks.len() {
+        post_task(&mut model, problem, TaskId(task));
+    }
+    for lag in &problem.lags {
+        let when = model.when(&lag.only_if, lag.reason);
+        let (from, to) = (model.at(lag.from), model.at(lag.to));
+        model.apart(from, to, lag.least, when);
+        if let Some(most) = lag.most {
+            model.apart(to, from, -most, when);
+        }
+    }
+    for link in &problem.links {
+        post_link(&mut model, link);
+    }
+    for symmetry in &problem.symmetries {
+        post_order(&mut model, symmetry, orders);
+    }
+    let in_force: Vec<InForce> = problem.holds.iter().map(|it| in_force(&mut model, it)).collect();
+    if !model.settle() {
+        return model;
+    }
+    model.paths.refresh();
+    if orders == Orders::AllSteps {
+        for symmetry in problem.symmetries.iter().filter(|it| it.all_steps) {
+            post_waves(&mut model, problem, symmetry, &in_force);
+        }
+    }
+    model.paths.refresh();
+    for (place, resource) in problem.resources.iter().enumerate() {
+        post_resource(&mut model, resource, ResourceId(place), problem, &in_force);
+    }
+    for apart in &problem.aparts {
+        post_apart(&mut model, apart);
+    }
+    model.settle();
+    model
+}
+
+/// Every id points at something.
+fn well_formed(problem: &Problem) -> bool {
+    let tasks = problem.tasks.len();
+    let known = |point: &Point| point.task.0 < tasks;
+    let lags = problem.lags.iter().all(|lag| known(&lag.from) && known(&lag.to));
+    let holds = problem
+        .holds
+        .iter()
+        .all(|hold| known(&hold.from) && known(&hold.to) && hold.resource.0 < problem.resources.len());
+    let aparts = problem
+        .aparts
+        .iter()
+        .all(|apart| [&apart.a.0, &apart.a.1, &apart.b.0, &apart.b.1].iter().all(|point| known(point)));
+    let symmetries = problem
+        .symmetries
+        .iter()
+        .all(|symmetry| symmetry.members.iter().flatten().all(|task| task.0 < tasks));
+    lags && holds && aparts && symmetries
+}
+
+fn post_task(model: &mut Model, problem: &Problem, task: TaskId) {
+    let known = &problem.tasks[task.0];
+    let (start, end) = (model.start[task.0], model.end[task.0]);
+    let least = known.ways.iter().map(|way| way.least).min().unwrap_or(0);
+    let most = known.ways.iter().map(|way| way.most).max().unwrap_or(0);
+    model.apart(start, end, least, When::Always);
+    model.apart(end, start, -most, When::Always);
+    for (place, way) in known.ways.iter().enumerate() {
+        let Some(chosen) = model.ways[task.0].get(place).copied() else { continue };
+        let when = model.all_of(&[chosen]);
+        if way.least > least {
+            model.apart(start, end, way.least, when);
+        }
+        if way.most < most {
+            model.apart(end, start, -way.most, when);
+        }
+        post_windows(model, way, chosen, start, end);
+    }
+}
+
+/// The windows of a way, as "over by the end of this one, or not before the start of the next".
+fn post_windows(model: &mut Model, way: &Way, chosen: Literal, start: Moment, end: Moment) {
+    if way.windows.is_empty() {
+        return;
+    }
+    let mut all = vec![chosen];
+    if let Reason::Named(reason) = way.reason {
+        all.extend(model.assumed.get(reason.0));
+    }
+    let when = model.all_of(&all);
+    let windows = distinct_windows(way);
+    let (Some(first), Some(last)) = (windows.first(), windows.last()) else {
+        model.clause_when(when, Vec::new());
+        return;
+    };
+    model.clause_when(when, vec![start.at_least(first.0)]);
+    model.clause_when(when, vec![end.at_most(last.1)]);
+    for pair in windows.windows(2) {
+        model.clause_when(when, vec![end.at_most(pair[0].1), start.at_least(pair[1].0)]);
+    }
+}
+
+/// The windows that are long enough, none inside another, in order: both ends then increase.
+fn distinct_windows(way: &Way) -> Vec<(i32, i32)> {
+    let mut windows: Vec<(i32, i32)> = way
+        .windows
+        .iter()
+        .copied()
+        .filter(|(from, to)| i64::from(*to) - i64::from(*from) >= i64::from(way.least))
+        .collect();
+    windows.sort_unstable_by_key(|(from, to)| (*from, -to));
+    let mut distinct: Vec<(i32, i32)> = Vec::new();
+    for window in windows {
+        if distinct.last().is_none_or(|last| window.1 > last.1) {
+            distinct.push(window);
+        }
+    }
+    distinct
+}
+
+fn post_link(model: &mut Model, link: &Link) {
+    match link {
+        Link::Implies { all, then, reason } => {
+            let when = model.when(all, *reason);
+            let then = model.chosen(*then).map(|literal| literal.get_true_predicate());
+            model.clause_when(when, then.into_iter().collect());
+        }
+        Link::Forbids { all, reason } => {
+            let when = model.when(all, *reason);
+            model.clause_when(when, Vec::new());
+        }
+    }
+}
+
+fn post_order(model: &mut Model, symmetry: &Symmetry, orders: Orders) {
+    for pair in symmetry.members.windows(2) {
+        for (step, (before, after)) in pair[0].iter().zip(&pair[1]).enumerate() {
+            let wanted = match orders {
+                Orders::AllSteps => symmetry.all_steps || step == symmetry.step,
+                Orders::OneStep => step == symmetry.step,
+                Orders::Any => false,
+            };
+            if wanted {
+                let (before, after) = (model.start[before.0], model.start[after.0]);
+                model.apart(before, after, 0, When::Always);
+            }
+        }
+    }
+}
+
+/// A hold in the solver's terms.
+#[derive(Clone, Copy)]
+struct InForce {
+    from: Moment,
+    to: Moment,
+    amount: i32,
+    when: When,
+}
+
+fn in_force(model: &mut Model, hold: &Hold) -> InForce {
+    let when = model.when(&hold.only_if, hold.reason);
+    let (from, to) = (model.at(hold.from), model.at(hold.to));
+    model.apart(from, to, 0, when);
+    InForce { from, to, amount: hold.amount, when }
+}
+
+impl InForce {
+    /// The least that it lasts when it is in force.
+    fn least_length(&self, model: &mut Model) -> i32 {
+        let least = model.paths.least(self.from.node, self.to.node);
+        least.map_or(0, |least| (least + self.to.plus - self.from.plus).max(0))
+    }
+
+    /// Whether it certainly has a length when it is in force.
+    fn has_length(&self, model: &mut Model) -> bool {
+        self.least_length(model) > 0
+    }
+
+    fn stay(&self) -> Stay {
+        let when = self.when.predicates();
+        Stay { from: self.from, to: self.to, amount: self.amount, when }
+    }
+}
+
+/// Stations that take all steps in the same order go through a resource in waves: where there is
+/// room for so many, the one after that many waits for the first of them.
+///
+/// It follows from the order and the capacity; said outright, it is seen without search.
+fn post_waves(model: &mut Model, problem: &Problem, symmetry: &Symmetry, in_force: &[InForce]) {
+    let place_of: BTreeMap<TaskId, (usize, usize)> = symmetry
+        .members
+        .iter()
+        .enumerate()
+        .flat_map(|(member, tasks)| tasks.iter().enumerate().map(move |(step, task)| (*task, (member, step))))
+        .collect();
+    type Kind = (ResourceId, i32, (usize, Side, i32), (usize, Side, i32));
+    let mut kinds: BTreeMap<Kind, Vec<Vec<usize>>> = BTreeMap::new();
+    for (place, hold) in problem.holds.iter().enumerate() {
+        let (Some(from), Some(to)) = (place_of.get(&hold.from.task), place_of.get(&hold.to.task)) else {
+            continue;
+        };
+        let limited = problem.resources[hold.resource.0].reason;
+        let asked = matches!(limited, Reason::Named(_)) && !model.assumed.is_empty();
+        if from.0 == to.0 && in_force[place].when == When::Always && hold.amount > 0 && !asked {
+            let kind = (
+                hold.resource,
+                hold.amount,
+                (from.1, hold.from.side, hold.from.plus),
+                (to.1, hold.to.side, hold.to.plus),
+            );
+            let none = || vec![Vec::new(); symmetry.members.len()];
+            kinds.entry(kind).or_insert_with(none)[from.0].push(place);
+        }
+    }
+    for ((resource, amount, _, _), of_member) in kinds {
+        let chain: Vec<InForce> = of_member
+            .iter()
+            .filter_map(|places| match places.as_slice() {
+                [one] => Some(in_force[*one]),
+                _ => None,
+            })
+            .collect();
+        let room = problem.resources[resource.0].capacity / amount;
+        let Ok(room) = usize::try_from(room) else { continue };
+        if room == 0 || chain.len() != symmetry.members.len() || chain.len() <= room {
+            continue;
+        }
+        let ordered = chain.windows(2).all(|pair| {
+            let starts = model.paths.least(pair[0].from.node, pair[1].from.node);
+            let ends = model.paths.least(pair[0].to.node, pair[1].to.node);
+            starts.is_some_and(|it| it >= 0) && ends.is_some_and(|it| it >= 0)
+        });
+        if ordered && chain.iter().all(|hold| hold.has_length(model)) {
+            for (first, next) in chain.iter().zip(&chain[room..]) {
+                model.apart(first.to, next.from, 0, When::Always);
+            }
+        }
+    }
+}
+
+fn post_resource(
+    model: &mut Model,
+    resource: &Resource,
+    id: ResourceId,
+    problem: &Problem,
+    in_force: &[InForce],
+) {
+    let limited = model.when(&[], resource.reason);
+    let mut holds: Vec<InForce> = Vec::new();
+    for (hold, known) in in_force.iter().zip(&problem.holds) {
+        if known.resource != id || hold.amount <= 0 || hold.when == When::Never {
+            continue;
+        }
+        if hold.amount > resource.capacity {
+            // There is never so much of it: the hold can only be empty.
+            let when = model.both(hold.when, limited);
+            model.apart(hold.to, hold.from, 0, when);
+        } else {
+            holds.push(*hold);
+        }
+    }
+    if holds.is_empty() || !model.possible() {
+        return;
+    }
+    let missing = missing(resource);
+    if std::env::var("NOEN").is_err() {
+        post_energy(model, &holds, resource.capacity, &missing, limited);
+    }
+    let all_pairs = post_pairs(model, &holds, resource.capacity, limited);
+    let total: i64 = holds.iter().map(|hold| i64::from(hold.amount)).sum();
+    let enough = missing.is_empty() && total <= i64::from(resource.capacity);
+    if (all_pairs && missing.is_empty()) || enough || !model.possible() {
+        return;
+    }
+    let table = TimeTableOf {
+        stays: holds.iter().map(InForce::stay).collect(),
+        capacity: resource.capacity,
+        missing,
+        when: limited.predicates(),
+        tag: model.tag(),
+    };
+    let _ = model.solver.add_propagator(table);
+}
+
+fn post_energy(
+    model: &mut Model,
+    holds: &[InForce],
+    capacity: i32,
+    missing: &[(i32, i32, i32)],
+    limited: When,
+) {
+    let mut stays = Vec::new();
+    for hold in holds {
+        let least = hold.least_length(model);
+        if least > 0 {
+            stays.push((hold.stay(), least));
+        }
+    }
+    let total: i64 = stays.iter().map(|(stay, _)| i64::from(stay.amount)).sum();
+    if total > i64::from(capacity) || !missing.is_empty() && !stays.is_empty() {
+        let _ = model.solver.add_propagator(EnergyOf {
+            stays,
+            capacity,
+            missing: missing.to_vec(),
+            when: limited.predicates(),
+            tag: model.tag(),
+        });
+    }
+}
+
+/// The calendar as spans in which some is missing, and how much; they don't overlap.
+fn missing(resource: &Resource) -> Vec<(i32, i32, i32)> {
+    let mut cuts: Vec<i32> = resource.calendar.iter().flat_map(|(from, to, _)| [*from, *to]).collect();
+    cuts.sort_unstable();
+    cuts.dedup();
+    let mut missing = Vec::new();
+    for pair in cuts.windows(2) {
+        let covering = resource.calendar.iter().filter(|it| it.0 <= pair[0] && pair[1] <= it.1);
+        let there = covering.map(|it| it.2.max(0)).fold(resource.capacity, i32::min);
+        if there < resource.capacity {
+            missing.push((pair[0], pair[1], resource.capacity - there));
+        }
+    }
+    missing
+}
+
+/// Decides who is first for each two holds that can't be there together. True when there is no
+/// other pair: then the time table has nothing to add.
+fn post_pairs(model: &mut Model, holds: &[InForce], capacity: i32, limited: When) -> bool {
+    let mut all_pairs = true;
+    for (place, one) in holds.iter().enumerate() {
+        for other in &holds[place + 1..] {
+            if one.amount + other.amount <= capacity || !one.has_length(model) || !other.has_length(model) {
+                all_pairs = false;
+                continue;
+            }
+            let when = model.both(one.when, other.when);
+            let when = model.both(when, limited);
+            post_either(model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), when);
+        }
+    }
+    all_pairs
+}
+
+/// One span before the other or the other before the one, with gaps; an order without a gap is
+/// not allowed.
+fn post_either(
+    model: &mut Model,
+    a: (Moment, Moment),
+    b: (Moment, Moment),
+    gaps: (Option<i32>, Option<i32>),
+    when: When,
+) {
+    if when == When::Never || !model.possible() {
+        return;
+    }
+    let a_first = gaps.0.map(|gap| (a.1, b.0, gap));
+    let b_first = gaps.1.map(|gap| (b.1, a.0, gap));
+    let settled = [a_first, b_first].iter().flatten().any(|order| holds_anyway(model, *order));
+    if settled {
+        return;
+    }
+    let a_first = a_first.filter(|order| can_be(model, *order));
+    let b_first = b_first.filter(|order| can_be(model, *order));
+    match (a_first, b_first) {
+        (None, None) => model.clause_when(when, Vec::new()),
+        (Some((from, to, gap)), None) | (None, Some((from, to, gap))) => {
+            model.apart(from, to, gap, when);
+        }
+        (Some(a_first), Some(b_first)) => {
+            let first = model.literal();
+            let second = if when == When::Always { !first } else { model.literal() };
+            model.apart(a_first.0, a_first.1, a_first.2, When::If(first));
+            model.apart(b_first.0, b_first.1, b_first.2, When::If(second));
+            if when != When::Always {
+                let either: Vec<Predicate> = vec![first.get_true_predicate(), second.get_true_predicate()];
+                model.clause_when(when, either);
+                model.clause(vec![first.get_false_predicate(), second.get_false_predicate()]);
+            }
+        }
+    }
+}
+
+fn holds_anyway(model: &mut Model, (from, to, gap): (Moment, Moment, i32)) -> bool {
+    let need = gap + from.plus - to.plus;
+    let bounds = model.solver.lower_bound(&to.variable) - model.solver.upper_bound(&from.variable);
+    bounds >= need || model.paths.least(from.node, to.node).is_some_and(|least| least >= need)
+}
+
+fn can_be(model: &mut Model, (from, to, gap): (Moment, Moment, i32)) -> bool {
+    let need = gap + from.plus - to.plus;
+    let room = model.solver.upper_bound(&to.variable) - model.solver.lower_bound(&from.variable);
+    // The least that `from` comes after `to` is how far short of `to` it always stays.
+    let short = model.paths.least(to.node, from.node);
+    room >= need && short.is_none_or(|short| -short >= need)
+}
+
+fn post_apart(model: &mut Model, apart: &Apart) {
+    let when = model.when(&apart.only_if, apart.reason);
+    let a = (model.at(apart.a.0), model.at(apart.a.1));
+    let b = (model.at(apart.b.0), model.at(apart.b.1));
+    post_either(model, a, b, (apart.gap_ab, apart.gap_ba), when);
+}

@@ -1,0 +1,98 @@
+//! How the solver looks for plans, and when it stops.
+
+use pumpkin_core::branching::{Brancher, BrancherEvent, SelectionContext};
+use pumpkin_core::predicate;
+use pumpkin_core::predicates::Predicate;
+use pumpkin_core::termination::TerminationCondition;
+use pumpkin_core::variables::Literal;
+
+use super::model::Model;
+use super::moment::Moment;
+use crate::reckon::plan::problem::Problem;
+
+/// Counts the solver's steps (decisions and conflicts) and stops it at a limit, so that the same
+/// problem gets the same work on every machine.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Steps {
+    pub(super) spent: u64,
+    pub(super) limit: u64,
+}
+
+impl TerminationCondition for Steps {
+    fn should_stop(&mut self) -> bool {
+        if self.spent >= self.limit {
+            return true;
+        }
+        self.spent += 1;
+        false
+    }
+}
+
+/// Builds a plan forwards: of the tasks that are not placed yet the one that can start first, in
+/// its first way, as early and as short as can be. Then everything else, as small as can be.
+#[derive(Clone, Debug)]
+pub(super) struct Forwards {
+    /// Tasks in the order of their rank when they can start at the same time.
+    tasks: Vec<(Moment, Moment, Vec<Literal>)>,
+}
+
+impl Forwards {
+    pub(super) fn new(problem: &Problem, model: &Model) -> Forwards {
+        let mut rank = vec![usize::MAX; problem.tasks.len()];
+        for (place, task) in problem.hints.order.iter().enumerate() {
+            if let Some(rank) = rank.get_mut(task.0) {
+                *rank = place.min(*rank);
+            }
+        }
+        let mut order: Vec<usize> = (0..model.start.len()).collect();
+        order.sort_by_key(|task| rank[*task]);
+        let tasks = order
+            .into_iter()
+            .map(|task| (model.start[task], model.end[task], model.ways[task].clone()))
+            .collect();
+        Forwards { tasks }
+    }
+}
+
+/// What is still open about a task, if anything.
+fn open(
+    context: &SelectionContext,
+    (start, end, ways): &(Moment, Moment, Vec<Literal>),
+) -> Option<Predicate> {
+    let undecided = |literal: &&Literal| !context.is_predicate_assigned(literal.get_true_predicate());
+    if let Some(way) = ways.iter().find(undecided) {
+        return Some(way.get_true_predicate());
+    }
+    for moment in [start, end] {
+        if !context.is_integer_fixed(moment.variable) {
+            let (variable, least) = (moment.variable, context.lower_bound(moment.variable));
+            return Some(predicate![variable <= least]);
+        }
+    }
+    None
+}
+
+impl Brancher for Forwards {
+    fn next_decision(&mut self, context: &mut SelectionContext) -> Option<Predicate> {
+        let mut first: Option<(i32, Predicate)> = None;
+        for task in &self.tasks {
+            let earliest = context.lower_bound(task.0.variable) + task.0.plus;
+            if first.is_none_or(|(slot, _)| earliest < slot)
+                && let Some(decision) = open(context, task)
+            {
+                first = Some((earliest, decision));
+            }
+        }
+        if let Some((_, decision)) = first {
+            return Some(decision);
+        }
+        let mut domains = context.get_domains();
+        let open = domains.find(|domain| !context.is_integer_fixed(*domain))?;
+        let least = context.lower_bound(open);
+        Some(predicate![open <= least])
+    }
+
+    fn subscribe_to_events(&self) -> Vec<BrancherEvent> {
+        Vec::new()
+    }
+}

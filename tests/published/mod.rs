@@ -1,0 +1,1 @@
+//! Published figures, each by its row and its source.
