@@ -12,6 +12,7 @@ pub(crate) mod sample;
 pub mod scale;
 pub mod split;
 pub mod variants;
+pub mod weigh;
 
 pub mod composition;
 pub mod dough_class;
