@@ -8,4 +8,5 @@ mod engine_class;
 mod published;
 mod reading;
 mod terminal;
+mod timetable;
 mod writing;

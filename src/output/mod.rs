@@ -7,3 +7,4 @@ pub mod manifest;
 pub mod staging;
 pub mod table;
 pub mod text;
+pub mod timetable;

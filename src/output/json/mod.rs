@@ -4,6 +4,7 @@
 //! their offset, ids are the ids in the files.
 
 pub mod findings;
+pub mod plan;
 
 use super::table::currency_places;
 use crate::units::{Grams, Money};

@@ -5,7 +5,9 @@
 //! the solver.
 
 pub mod chains;
+pub mod check;
 pub mod choose;
+pub mod containers;
 pub mod containers;
 pub mod grid;
 pub mod jobs;
