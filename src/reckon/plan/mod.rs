@@ -8,7 +8,6 @@ pub mod chains;
 pub mod check;
 pub mod choose;
 pub mod containers;
-pub mod containers;
 pub mod grid;
 pub mod jobs;
 pub mod problem;
