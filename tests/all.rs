@@ -5,6 +5,7 @@ mod support;
 mod documents;
 mod drawings;
 mod engine_class;
+mod photographs;
 mod published;
 mod reading;
 mod terminal;

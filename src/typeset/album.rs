@@ -107,8 +107,9 @@ fn print(
         let place = step.photo.as_ref().and_then(|p| p.place);
         Box::new(Finding::error(code, place, what).way_out(way_out))
     };
-    let bytes = fetch(path)
-        .map_err(|why| wrong("photograph-unreadable", format!("\"{path}\" {why}"), "put the file there again"))?;
+    let bytes = fetch(path).map_err(|why| {
+        wrong("photograph-unreadable", format!("\"{path}\" {why}"), "put the file there again")
+    })?;
     let wish = Wish {
         focus: step.photo_focus.as_ref().map_or(Wish::default().focus, |f| f.value),
         large: look.large_print,

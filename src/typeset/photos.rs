@@ -306,22 +306,16 @@ impl Cut {
         let (width, height) = frame((across, down), wish.large);
         let (whole_x, whole_y) = (f64::from(across), f64::from(down));
         let shape = width.to_f64() / height.to_f64();
-        let (cut_x, cut_y) = if whole_x / whole_y > shape {
-            (whole_y * shape, whole_y)
-        } else {
-            (whole_x, whole_x / shape)
-        };
+        let (cut_x, cut_y) =
+            if whole_x / whole_y > shape { (whole_y * shape, whole_y) } else { (whole_x, whole_x / shape) };
         let begin = |focus: Percent, whole: f64, cut: f64| {
             let middle = focus.to_f64().clamp(0.0, 100.0) / 100.0 * whole;
             (middle - cut / 2.0).clamp(0.0, (whole - cut).max(0.0)) / whole
         };
         let wanted = (dots(width), dots(height));
         let scale = (f64::from(wanted.0) / cut_x).min(1.0);
-        let print = if scale < 1.0 {
-            wanted
-        } else {
-            ((cut_x.round() as u32).max(1), (cut_y.round() as u32).max(1))
-        };
+        let print =
+            if scale < 1.0 { wanted } else { ((cut_x.round() as u32).max(1), (cut_y.round() as u32).max(1)) };
         Cut { from: (begin(wish.focus.0, whole_x, cut_x), begin(wish.focus.1, whole_y, cut_y)), scale, print }
     }
 
@@ -342,7 +336,8 @@ impl Cut {
     /// Left, top, width and height of the print in a photograph of this size.
     fn place(&self, across: u32, down: u32) -> (u32, u32, u32, u32) {
         let (width, height) = (self.print.0.min(across), self.print.1.min(down));
-        let begin = |from: f64, whole: u32, cut: u32| ((from * f64::from(whole)).round() as u32).min(whole - cut);
+        let begin =
+            |from: f64, whole: u32, cut: u32| ((from * f64::from(whole)).round() as u32).min(whole - cut);
         (begin(self.from.0, across, width), begin(self.from.1, down, height), width, height)
     }
 }
@@ -364,8 +359,7 @@ fn encode(image: &DynamicImage, sharp: bool, profile: Option<&[u8]>) -> ImageRes
     }
     if sharp {
         let mut png = Vec::new();
-        let mut encoder =
-            PngEncoder::new_with_quality(&mut png, CompressionType::Best, PngFilter::Adaptive);
+        let mut encoder = PngEncoder::new_with_quality(&mut png, CompressionType::Best, PngFilter::Adaptive);
         if let Some(profile) = profile {
             let _ = encoder.set_icc_profile(profile.to_vec());
         }

@@ -179,7 +179,9 @@ fn a_black_and_white_page_gets_one_channel_of_luma() {
     assert!(!seen.color().has_color());
     // ITU-R BT.709: 0.2126 R + 0.7152 G + 0.0722 B.
     let seen = seen.into_luma8();
-    for (x, y, [r, g, b]) in [(100, 75, [220., 20., 20.]), (300, 75, [20., 200., 20.]), (100, 225, [20., 20., 220.])] {
+    for (x, y, [r, g, b]) in
+        [(100, 75, [220., 20., 20.]), (300, 75, [20., 200., 20.]), (100, 225, [20., 20., 220.])]
+    {
         let luma = 0.2126 * r + 0.7152 * g + 0.0722 * b;
         let [grey] = seen.get_pixel(x, y).0;
         assert!((f64::from(grey) - luma).abs() < 4.0, "{grey} is not {luma}");
@@ -217,7 +219,8 @@ fn a_colour_profile_goes_with_its_colours_and_not_with_greys() {
     let mut encoder = JpegEncoder::new(&mut file);
     encoder.set_icc_profile(profile.clone()).unwrap();
     encoder.encode_image(&quarters(900, 600)).unwrap();
-    let profile_of = |print: &Print| JpegDecoder::new(Cursor::new(&print.bytes)).unwrap().icc_profile().unwrap();
+    let profile_of =
+        |print: &Print| JpegDecoder::new(Cursor::new(&print.bytes)).unwrap().icc_profile().unwrap();
     assert_eq!(profile_of(&develop(&file, &Wish::default()).unwrap()), Some(profile));
     assert_eq!(profile_of(&develop(&file, &Wish { grey: true, ..Wish::default() }).unwrap()), None);
 }

@@ -156,7 +156,11 @@ impl World for View<'_> {
             return Ok(self.data.clone());
         }
         if let Some(name) = path.strip_prefix("photographs/") {
-            return self.photographs.get(name).map(|b| Bytes::new(Arc::clone(b))).ok_or_else(|| not_found(path));
+            return self
+                .photographs
+                .get(name)
+                .map(|b| Bytes::new(Arc::clone(b)))
+                .ok_or_else(|| not_found(path));
         }
         self.store.files.get(path).cloned().ok_or_else(|| not_found(path))
     }
