@@ -8,6 +8,7 @@ mod drawings;
 mod engine_class;
 mod formula_desk;
 mod findings;
+mod photographs;
 mod published;
 mod reading;
 mod terminal;
