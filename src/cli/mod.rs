@@ -6,8 +6,10 @@ pub mod ask;
 mod at;
 pub mod check;
 mod course;
+pub mod equip;
 mod exit;
 pub mod finding;
+pub mod order;
 pub mod plan;
 mod progress;
 pub mod scale;
@@ -45,6 +47,8 @@ struct Arguments {
 enum Command {
     Check(check::Arguments),
     Scale(scale::Arguments),
+    Equip(equip::Arguments),
+    Order(order::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
 }
@@ -58,6 +62,8 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         Ok(arguments) => match arguments.command {
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Equip(arguments) => equip::run(&arguments, terminal),
+            Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
         },
