@@ -11,6 +11,7 @@ mod exit;
 pub mod finding;
 pub mod order;
 pub mod plan;
+pub mod prepare;
 mod progress;
 pub mod scale;
 pub mod terminal;
@@ -45,6 +46,7 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Prepare(prepare::Arguments),
     Check(check::Arguments),
     Scale(scale::Arguments),
     Equip(equip::Arguments),
@@ -60,6 +62,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
             Command::Equip(arguments) => equip::run(&arguments, terminal),

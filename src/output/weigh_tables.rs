@@ -162,3 +162,42 @@ pub fn totals(course: &Course, out: &WeighOut) -> Table {
 pub fn name_of(course: &Course, item: &ItemId) -> String {
     course.pantry.item(item).map_or_else(|| item.to_string(), |i| i.name.value.clone())
 }
+
+/// The whole weigh-out as one table for a spreadsheet: a row for each ingredient of each list.
+#[must_use]
+pub fn for_spreadsheet(course: &Course, out: &WeighOut) -> Table {
+    let columns = vec![
+        Column::text("lesson"),
+        Column::text("part"),
+        Column::text("variant"),
+        Column::text("for"),
+        Column::count("batch"),
+        Column::text("weighed by"),
+        Column::text("item"),
+        Column::text("name"),
+        Column::grams("weigh"),
+    ];
+    let mut table = Table::new("Weigh-out", columns);
+    for (group, list) in out.groups().flat_map(|g| g.lists.iter().map(move |l| (g, l))) {
+        let whom = match &group.who {
+            Who::Station(no, _) => format!("station {no}"),
+            Who::Stage { up_to, .. } => format!("stage {up_to}"),
+            Who::Spare(_) => "spare".to_owned(),
+            Who::Shared { members, .. } => among(members),
+        };
+        for weight in &list.ingredients {
+            table.row(vec![
+                list.lesson.to_string().into(),
+                list.part.to_string().into(),
+                list.variant.as_ref().map_or(Cell::Blank, |v| v.to_string().into()),
+                whom.clone().into(),
+                list.batch.map_or(Cell::Blank, Cell::from),
+                list.weighed_by.word().into(),
+                weight.item.to_string().into(),
+                name_of(course, &weight.item).into(),
+                weight.grams.into(),
+            ]);
+        }
+    }
+    table
+}

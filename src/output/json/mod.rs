@@ -7,6 +7,7 @@ pub mod equip;
 pub mod findings;
 pub mod order;
 pub mod plan;
+pub mod prepare;
 pub mod scale;
 
 use crate::units::{Grams, Money, minor_units};
