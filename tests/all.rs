@@ -13,6 +13,7 @@ mod formula_desk;
 mod job_shop;
 mod photographs;
 mod published;
+mod kitchen;
 mod reading;
 mod terminal;
 mod timetable;
