@@ -1,1 +1,4 @@
-fn main() {}
+//! The program: calls the library, returns its exit code.
+fn main() -> std::process::ExitCode {
+    benchroll::cli::start()
+}

@@ -1,3 +1,38 @@
 //! Course to numbers. Pure: values in, values out; one file for each question of the trade.
+pub mod work;
+
+pub mod allergens;
+pub mod class;
+pub mod cost;
+pub mod mixers;
+pub mod options;
+pub mod order;
+pub mod ovens;
+pub mod packs;
+pub mod pull_list;
+pub mod recipes;
+#[cfg(test)]
+pub(crate) mod sample;
+pub mod scale;
+pub mod split;
+pub mod tins;
+pub mod variants;
+pub mod weigh;
+
+pub mod composition;
+pub mod dough_class;
+pub mod dough_temperature;
+pub mod eggs;
+pub mod formula;
+pub mod formula_findings;
+pub mod home;
+pub mod measures;
+pub mod measures_table;
+pub mod piece_yield;
+pub mod rounding;
+pub mod tin_fill;
+pub mod yeast;
 
 pub mod plan;
+
+pub mod drawings;

@@ -4,7 +4,17 @@
 //! `solver` finds it and proves how good it is, [`verify`] checks any schedule without trusting
 //! the solver.
 
+pub mod allergen_order;
+pub mod chains;
+pub mod check;
+pub mod choose;
+pub mod containers;
+pub mod grid;
+pub mod jobs;
 pub mod problem;
 pub mod schedule;
 pub mod solver;
+mod staff;
+pub mod tasks;
+pub mod timetable;
 pub mod verify;

@@ -1,0 +1,33 @@
+//! The parts of a command line that mean the same in every command.
+
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+/// For whom an answer is printed.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+pub enum Format {
+    /// For people: tables and sentences
+    #[default]
+    People,
+    /// For programs: one JSON document on standard output
+    Json,
+}
+
+/// Which course, and what if another number of people came.
+#[derive(Clone, PartialEq, Eq, Debug, Args)]
+pub struct Ask {
+    /// Folder of the course
+    #[arg(value_name = "COURSE")]
+    pub course: PathBuf,
+
+    /// Ask what if N came: more are added without a name, fewer leave from those without a name
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=MOST_HEADCOUNT))]
+    pub headcount: Option<u32>,
+
+    /// Print for people or for programs
+    #[arg(long, value_enum, value_name = "FORM", default_value_t)]
+    pub format: Format,
+}
+
+/// More people than any kitchen seats: a slip of the keyboard.
+const MOST_HEADCOUNT: i64 = 1000;

@@ -1,0 +1,87 @@
+//! The person at the keyboard: one file per command, short: read, reckon, say.
+//!
+//! To add a command: a file here, a line in [`Command`] and one in [`run`].
+
+pub mod ask;
+mod at;
+pub mod check;
+mod course;
+mod exit;
+pub mod finding;
+pub mod plan;
+mod progress;
+pub mod scale;
+pub mod terminal;
+
+pub use exit::Exit;
+pub use terminal::{Stream, Terminal};
+
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
+use std::ffi::OsString;
+
+/// Turn a course folder into everything one enriched-bread class needs
+#[derive(Parser)]
+#[command(
+    name = "benchroll",
+    version,
+    subcommand_required = true,
+    arg_required_else_help = true,
+    disable_help_subcommand = true,
+    after_help = "Examples:
+  benchroll prepare course --out printed    print everything for the class in `course`
+  benchroll check course                    read it and say what is wrong
+  benchroll order course --headcount 13     what to buy if thirteen come
+
+Exit codes: 0 fine; 1 the course has errors, is no course, or does not fit; 2 the command line is wrong;
+3 the program or the machine failed."
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+/// What can be asked.
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Arguments),
+    Scale(scale::Arguments),
+    Plan(plan::Arguments),
+    Finding(finding::Arguments),
+}
+
+/// Runs one command line, the program's name first, and says how it ended.
+pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>) -> Exit {
+    let parsed = command(terminal.screen().width)
+        .try_get_matches_from(line)
+        .and_then(|matches| Arguments::from_arg_matches(&matches));
+    let exit = match parsed {
+        Ok(arguments) => match arguments.command {
+            Command::Check(arguments) => check::run(&arguments, terminal),
+            Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Plan(arguments) => plan::run(&arguments, terminal),
+            Command::Finding(arguments) => finding::run(&arguments, terminal),
+        },
+        Err(refused) => terminal.refused(&refused),
+    };
+    match terminal.failed().map(ToString::to_string) {
+        Some(error) => {
+            terminal.failure(&format!("can't print: {error}"), "make room, or print into another file");
+            Exit::Machine
+        }
+        None => exit,
+    }
+}
+
+/// The command line's definition; help, manual page and completions come from it.
+#[must_use]
+pub fn command(width: usize) -> clap::Command {
+    Arguments::command().term_width(width)
+}
+
+/// Runs the process's own command line on its own streams.
+#[must_use]
+pub fn start() -> std::process::ExitCode {
+    let run = || run(std::env::args_os(), &mut Terminal::of_this_process());
+    // A slip of ours is told by the standard hook; its code must not look like an answer about the course.
+    std::panic::catch_unwind(run).unwrap_or(Exit::Machine).into()
+}

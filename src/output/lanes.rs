@@ -1,0 +1,262 @@
+//! The lane picture of a plan: a row for each pair of hands, station, mixer, oven and shelf, time running to the right.
+//!
+//! Work is drawn as a thick line, what stands by itself as a thin one, each with an edge where it begins and as much of its word
+//! as it has room for; what overlaps in one lane goes on rows below. The picture takes as many columns as the screen has, at a whole number of minutes for each.
+
+use super::text::{Charset, Screen, clean, columns, cut, pad_right, wrap};
+use crate::units::Minutes;
+use jiff::civil::DateTime;
+
+/// How a block is drawn.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Look {
+    /// Hands are at work.
+    Work,
+    /// It rises, chills, bakes, cools by itself.
+    ByItself,
+}
+
+/// One thing in a lane.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Block {
+    /// Its first moment.
+    pub from: DateTime,
+    /// Its last.
+    pub to: DateTime,
+    /// Its word.
+    pub label: String,
+    /// How it is drawn.
+    pub look: Look,
+}
+
+/// One row of the picture.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Lane {
+    /// Whose: `teacher`, `station 3`, `oven 1`.
+    pub name: String,
+    /// What is in it, in any order.
+    pub blocks: Vec<Block>,
+}
+
+/// A picture of one stretch of time: a session, or a staff day.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Picture {
+    /// What it shows: "Saturday 13:00 to 17:00".
+    pub title: String,
+    /// Where it begins.
+    pub from: DateTime,
+    /// Where it ends.
+    pub to: DateTime,
+    /// Its lanes from the top.
+    pub lanes: Vec<Lane>,
+}
+
+/// So many minutes may one column stand for; the finest that fits is taken.
+const STEPS: [i64; 10] = [1, 2, 3, 5, 10, 15, 20, 30, 60, 120];
+
+/// Lane names are cut after this many columns.
+const NAME_MOST: usize = 16;
+
+impl Picture {
+    /// For a screen of any width from 40 columns up.
+    #[must_use]
+    pub fn to_text(&self, screen: Screen) -> String {
+        let name_width =
+            self.lanes.iter().map(|lane| columns(&clean(&lane.name))).max().unwrap_or(0).min(NAME_MOST);
+        let room = screen.width.saturating_sub(name_width + 2).max(20);
+        let span = minutes_between(self.from, self.to).max(1);
+        let step = STEPS.into_iter().find(|s| span.div_euclid(*s) < room as i64).unwrap_or(240);
+        let scale = Scale { from: self.from, step, room, columns: (span.div_euclid(step) + 1) as usize };
+
+        let mut text = String::new();
+        for line in wrap(&clean(&self.title), screen.width) {
+            text.push_str(&line);
+            text.push('\n');
+        }
+        let mut row = |name: &str, cells: &str| {
+            let line = format!("{}  {cells}", pad_right(&cut(name, NAME_MOST), name_width));
+            text.push_str(line.trim_end());
+            text.push('\n');
+        };
+        row("", &scale.hours());
+        for lane in &self.lanes {
+            let name = clean(&lane.name);
+            for (n, cells) in scale.rows(&lane.blocks, screen.charset).iter().enumerate() {
+                row(if n == 0 { &name } else { "" }, cells);
+            }
+        }
+        let (work, by_itself) = match screen.charset {
+            Charset::Unicode => ("▌▄", "▏▁"),
+            Charset::Ascii => ("[=", "(-"),
+        };
+        row("", &format!("{work} hands at work   {by_itself} by itself   one column: {}", Minutes(step)));
+        text
+    }
+}
+
+fn minutes_between(from: DateTime, to: DateTime) -> i64 {
+    // Civil time: on a night when clocks change, the picture shows what the clocks show.
+    to.duration_since(from).as_mins()
+}
+
+struct Scale {
+    from: DateTime,
+    step: i64,
+    room: usize,
+    columns: usize,
+}
+
+impl Scale {
+    fn column(&self, at: DateTime) -> usize {
+        (minutes_between(self.from, at).max(0) / self.step).min(self.columns as i64) as usize
+    }
+
+    /// The clock above the lanes: as many full hours as can stand apart.
+    fn hours(&self) -> String {
+        let mut line = String::new();
+        let mut at = self.from.with().minute(0).second(0).subsec_nanosecond(0).build().unwrap_or(self.from);
+        while let Ok(next) = at.checked_add(jiff::Span::new().hours(1)) {
+            if at >= self.from {
+                let column = self.column(at);
+                let clock = at.strftime("%H:%M").to_string();
+                if column >= self.columns || column + columns(&clock) > self.room {
+                    break;
+                }
+                if line.is_empty() || columns(&line) < column {
+                    line = pad_right(&line, column) + &clock;
+                }
+            }
+            at = next;
+        }
+        line
+    }
+
+    /// The blocks on as few rows as keep them apart.
+    fn rows(&self, blocks: &[Block], charset: Charset) -> Vec<String> {
+        let mut blocks: Vec<&Block> = blocks.iter().collect();
+        blocks.sort_by_key(|b| (b.from, b.to, b.label.clone()));
+        let mut rows: Vec<String> = Vec::new();
+        for block in blocks {
+            let start = self.column(block.from);
+            let end = self.column(block.to).max(start + 1);
+            if start >= self.columns || block.to <= self.from {
+                continue;
+            }
+            let drawn = drawn(block, end - start, charset);
+            match rows.iter_mut().find(|row| columns(row) <= start) {
+                Some(row) => {
+                    *row = pad_right(row, start);
+                    row.push_str(&drawn);
+                }
+                None => rows.push(pad_right("", start) + &drawn),
+            }
+        }
+        if rows.is_empty() {
+            rows.push(String::new());
+        }
+        rows
+    }
+}
+
+fn drawn(block: &Block, width: usize, charset: Charset) -> String {
+    let (edge, fill) = match (charset, block.look) {
+        (Charset::Unicode, Look::Work) => ('▌', '▄'),
+        (Charset::Unicode, Look::ByItself) => ('▏', '▁'),
+        (Charset::Ascii, Look::Work) => ('[', '='),
+        (Charset::Ascii, Look::ByItself) => ('(', '-'),
+    };
+    let room = width.saturating_sub(1);
+    let label = cut(&clean(&block.label), room);
+    let filled = room - columns(&label);
+    format!("{edge}{label}{}", fill.to_string().repeat(filled))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    fn at(hour: i8, minute: i8) -> DateTime {
+        jiff::civil::date(2027, 3, 6).at(hour, minute, 0, 0)
+    }
+
+    fn block(from: (i8, i8), to: (i8, i8), label: &str, look: Look) -> Block {
+        Block { from: at(from.0, from.1), to: at(to.0, to.1), label: label.into(), look }
+    }
+
+    fn picture() -> Picture {
+        let lane = |name: &str, blocks| Lane { name: name.into(), blocks };
+        Picture {
+            title: "Saturday 13:00 to 17:00".into(),
+            from: at(13, 0),
+            to: at(17, 0),
+            lanes: vec![
+                lane(
+                    "teacher",
+                    vec![
+                        block((13, 0), (13, 15), "welcome", Look::Work),
+                        block((14, 0), (14, 10), "show", Look::Work),
+                    ],
+                ),
+                lane("station 1", vec![block((13, 15), (13, 40), "weigh", Look::Work)]),
+                lane(
+                    "mixer small",
+                    vec![
+                        block((13, 40), (14, 0), "mix", Look::Work),
+                        block((13, 45), (14, 5), "mix", Look::Work),
+                        block((14, 10), (14, 15), "mix", Look::Work),
+                    ],
+                ),
+                lane(
+                    "oven 1",
+                    vec![
+                        block((12, 30), (13, 30), "heat", Look::ByItself),
+                        block((15, 30), (17, 30), "bake", Look::ByItself),
+                    ],
+                ),
+                lane("helper", vec![]),
+            ],
+        }
+    }
+
+    #[test]
+    fn lanes_on_eighty_columns() {
+        insta::assert_snapshot!(picture().to_text(Screen::default()), @"
+        Saturday 13:00 to 17:00
+                     13:00       14:00       15:00       16:00       17:00
+        teacher      ▌we         ▌s
+        station 1       ▌weig
+        mixer small          ▌mix  ▌
+                              ▌mix
+        oven 1       ▏heat▁                        ▏bake▁▁▁▁▁▁▁▁▁▁▁▁▁▁
+        helper
+                     ▌▄ hands at work   ▏▁ by itself   one column: 5 min
+        ");
+    }
+
+    #[test]
+    fn lanes_in_plain_characters() {
+        insta::assert_snapshot!(picture().to_text(Screen { width: 50, charset: Charset::Ascii }), @"
+        Saturday 13:00 to 17:00
+                     13:00 14:00 15:00 16:00 17:00
+        teacher      [     [
+        station 1     [we
+        mixer small      [m [
+                         [m
+        oven 1       (he            (bake-----
+        helper
+                     [= hands at work   (- by itself   one column: 10 min
+        ");
+    }
+
+    #[test]
+    fn lanes_never_go_over() {
+        for width in 40..200 {
+            let text = picture().to_text(Screen { width, charset: Charset::Unicode });
+            // The line that explains the marks is words, and is let go over on a very narrow screen.
+            for line in text.lines().filter(|l| width >= 80 || !l.contains("hands at work")) {
+                assert!(columns(line) <= width, "{width}: {line}");
+            }
+        }
+    }
+}

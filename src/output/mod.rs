@@ -1,0 +1,11 @@
+//! Numbers to files: the only writing, whole or not at all.
+pub mod csv;
+pub mod files;
+pub mod json;
+pub mod lanes;
+pub mod manifest;
+pub mod staging;
+pub mod table;
+pub mod text;
+pub mod timetable;
+pub mod weigh_tables;

@@ -1,0 +1,159 @@
+//! The disk: loads a course folder into a [`FileTree`]. Nothing else here reads files.
+
+use super::files::{Entry, FileTree};
+use super::{Reading, read_course};
+use crate::finding::{Finding, Sources};
+use std::fs;
+use std::io;
+use std::path::Path;
+
+/// The largest text file that is loaded.
+pub const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
+/// The largest template or font that is loaded.
+const LARGEST_OTHER: u64 = 64 * 1024 * 1024;
+/// The largest photograph that is read.
+pub const LARGEST_PHOTOGRAPH: u64 = 128 * 1024 * 1024;
+/// The most files, and the deepest folder within a folder.
+const MOST_FILES: usize = 5_000;
+const DEEPEST: usize = 8;
+
+/// The files at the top of a course.
+const TOP: &[&str] = &["course.toml", "kitchen.toml", "pantry.toml", "roll.csv"];
+/// The folders of a course: name, and whether its files are texts.
+const FOLDERS: &[(&str, bool)] = &[
+    ("formulas", true),
+    ("lessons", true),
+    ("photos", false),
+    ("templates", false),
+    ("fonts", false),
+    ("orders", true),
+    ("logs", true),
+];
+const PHOTOGRAPHS: &[&str] = &["jpg", "jpeg", "png", "webp"];
+
+/// Loads a course folder: its own files and folders and nothing beside them; no links are followed. A folder that
+/// cannot be opened is a finding.
+pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
+    match fs::metadata(root) {
+        Ok(meta) if meta.is_dir() => {}
+        Ok(_) => return Err(no_course(root, "is not a folder")),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => return Err(no_course(root, "does not exist")),
+        Err(e) => return Err(no_course(root, &format!("cannot be opened: {e}"))),
+    }
+    let mut loader = Loader { tree: FileTree::new(), count: 0 };
+    for name in TOP {
+        loader.file(&root.join(name), name, LARGEST_TEXT);
+    }
+    for (name, texts) in FOLDERS {
+        let largest = if *texts { LARGEST_TEXT } else { LARGEST_OTHER };
+        loader.folder(&root.join(name), name, largest, 1);
+    }
+    Ok(loader.tree)
+}
+
+/// Loads a course folder and reads it.
+pub fn read(root: &Path) -> Reading {
+    match load(root) {
+        Ok(files) => read_course(&files),
+        Err(finding) => Reading { course: None, sources: Sources::default(), findings: vec![*finding] },
+    }
+}
+
+/// The content of one of the course's photographs, by its path within the folder.
+pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
+    let plain = !path.is_empty()
+        && path.split('/').all(|p| !p.is_empty() && p != ".." && p != "." && !p.contains(['\\', ':']));
+    if !plain {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "this path leads out of the course folder"));
+    }
+    let mut whole = root.to_path_buf();
+    for part in path.split('/') {
+        whole.push(part);
+        if fs::symlink_metadata(&whole)?.file_type().is_symlink() {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "links are not followed"));
+        }
+    }
+    let meta = fs::metadata(&whole)?;
+    if !meta.is_file() || meta.len() > LARGEST_PHOTOGRAPH {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a file, or too large"));
+    }
+    fs::read(&whole)
+}
+
+fn no_course(root: &Path, why: &str) -> Box<Finding> {
+    let finding = Finding::error("not-a-course", None, format!("{} {why}", root.display()))
+        .in_file("course.toml")
+        .way_out("give the folder of a course, or begin one: `benchroll begin FOLDER`");
+    Box::new(finding)
+}
+
+struct Loader {
+    tree: FileTree,
+    count: usize,
+}
+
+impl Loader {
+    fn folder(&mut self, at: &Path, name: &str, largest: u64, depth: usize) {
+        let Ok(meta) = fs::symlink_metadata(at) else { return };
+        if meta.file_type().is_symlink() {
+            return self.refuse(name, "is a link, and links are not followed");
+        }
+        if !meta.is_dir() {
+            return;
+        }
+        if depth > DEEPEST {
+            return self.refuse(name, &format!("lies deeper than {DEEPEST} folders"));
+        }
+        let entries = match fs::read_dir(at) {
+            Ok(entries) => entries,
+            Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
+        };
+        // By name, so that a folder gives the same tree on every machine.
+        let mut names: Vec<String> =
+            entries.flatten().filter_map(|e| e.file_name().into_string().ok()).collect();
+        names.sort();
+        for entry in names.iter().filter(|n| !n.starts_with('.')) {
+            let (child, path) = (at.join(entry), format!("{name}/{entry}"));
+            match fs::symlink_metadata(&child) {
+                Ok(meta) if meta.is_dir() => self.folder(&child, &path, largest, depth + 1),
+                _ => self.file(&child, &path, largest),
+            }
+        }
+    }
+
+    fn file(&mut self, at: &Path, name: &str, largest: u64) {
+        let meta = match fs::symlink_metadata(at) {
+            Ok(meta) => meta,
+            Err(e) if e.kind() == io::ErrorKind::NotFound => return,
+            Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
+        };
+        self.count += 1;
+        if self.count > MOST_FILES {
+            return self.refuse(name, &format!("is one of more than {MOST_FILES} files"));
+        }
+        if meta.file_type().is_symlink() {
+            return self.refuse(name, "is a link, and links are not followed");
+        }
+        if !meta.is_file() {
+            return self.refuse(name, "is not a plain file");
+        }
+        let ending = name.rsplit('.').next().unwrap_or("").to_lowercase();
+        if PHOTOGRAPHS.contains(&ending.as_str()) {
+            if meta.len() > LARGEST_PHOTOGRAPH {
+                return self.refuse(name, &format!("is larger than {} MiB", LARGEST_PHOTOGRAPH >> 20));
+            }
+            return self.tree.insert(name, Entry::Photograph { size: meta.len() });
+        }
+        if meta.len() > largest {
+            return self.refuse(name, &format!("is larger than {} MiB", largest >> 20));
+        }
+        match fs::read(at) {
+            Ok(bytes) => self.tree.add(name, bytes),
+            Err(e) => self.refuse(name, &format!("cannot be read: {e}")),
+        }
+    }
+
+    fn refuse(&mut self, name: &str, why: &str) {
+        self.tree.insert(name, Entry::Refused { why: why.to_owned() });
+    }
+}

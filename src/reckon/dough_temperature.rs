@@ -1,0 +1,354 @@
+//! The wanted dough temperature: how warm the liquid must be, and what to do when it can't be.
+//!
+//! The trade's sum: each of flour, room and liquid (and a preferment) counts alike, and friction is what the mixer adds to that
+//! sum. Three terms: `liquid = 3 x wanted - flour - room - friction` (row `ddt-3`, San Francisco Baking Institute 2009); with a
+//! preferment four: `4 x wanted - ...` (row `ddt-4`, Cook's Illustrated). A friction factor belongs to the sum that it was
+//! measured with; it is about three times the plain rise of temperature (row `ddt-ff-stand`).
+use super::formula::PartAmounts;
+use crate::course::{DoughClass, Ingredient, Item, ItemKind, Kitchen, Mixer, Pantry};
+use crate::units::{Celsius, Grams, Kelvins};
+
+/// What the sum is made of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Conditions {
+    /// The wanted temperature of the dough after mixing.
+    pub wanted: Celsius,
+    /// The flour's.
+    pub flour: Celsius,
+    /// The room's.
+    pub room: Celsius,
+    /// The preferment's or scald's, if there is one: then the sum has four terms.
+    pub preferment: Option<Celsius>,
+    /// What this mixer adds to the sum.
+    pub friction: Kelvins,
+    /// What a bowl still warm from the batch before adds to the sum: see [`warm_bowl`].
+    pub bowl: Kelvins,
+}
+
+impl Conditions {
+    /// How many terms the sum has: 3, or 4 with a preferment.
+    pub const fn terms(&self) -> i64 {
+        if self.preferment.is_some() { 4 } else { 3 }
+    }
+
+    /// The wanted temperature times the terms: the base that bakers keep on a card.
+    pub const fn base(&self) -> Celsius {
+        self.wanted.times(self.terms())
+    }
+
+    /// How warm the liquid must be.
+    pub fn liquid(&self) -> Celsius {
+        let preferment = self.preferment.unwrap_or(Celsius::ZERO);
+        let others = self.flour + self.room + preferment;
+        Celsius::from_thousandths(
+            (self.base() - others).thousandths() - self.friction.thousandths() - self.bowl.thousandths(),
+        )
+    }
+
+    /// How warm the flour must be when the liquid is at `liquid`.
+    pub fn flour_with(&self, liquid: Celsius) -> Celsius {
+        self.liquid() + self.flour - liquid
+    }
+
+    /// The dough that comes out when the liquid is at `liquid`.
+    pub fn dough_with(&self, liquid: Celsius) -> Celsius {
+        let missed = liquid.above(self.liquid());
+        self.wanted.raised(missed.ratio(1, self.terms()))
+    }
+}
+
+/// The mixer's friction in the three-term sum, from one measured mix: `3 x dough - room - flour - liquid` (row `ddt-ff`, US Navy
+/// NAVEDTRA 14163). Valid for this mixer, this weight of dough, these times.
+pub fn friction_from(dough: Celsius, room: Celsius, flour: Celsius, liquid: Celsius) -> Kelvins {
+    Kelvins::from_thousandths((dough.times(3) - room - flour - liquid).thousandths())
+}
+
+/// How much of the difference a metal bowl hands to the next dough: a tenth. Our own estimate (a 2 kg steel bowl at 0.5 kJ/kg K
+/// against 3 kg of dough at about 3 kJ/kg K); a thermometer in the first dough of the day beats it.
+const BOWL_SHARE: (i64, i64) = (1, 10);
+
+/// What a bowl warm from the batch before adds to the sum of `terms` terms. The bowl has the temperature of the dough that
+/// left it; `None`: first batch, the bowl has the room's temperature and adds nothing.
+pub fn warm_bowl(dough_before: Option<Celsius>, room: Celsius, terms: i64) -> Kelvins {
+    dough_before.map_or(Kelvins::ZERO, |d| d.above(room).times(terms).ratio(BOWL_SHARE.0, BOWL_SHARE.1))
+}
+
+/// Ice in place of a part of the water, so that the water is `wanted` when it has melted: `W x (tap - wanted) / (tap + 80)`
+/// (row `ddt-ice-c`: heat balance with 334.6 kJ/kg and 4.186 kJ/kg K, ice at 0 °C). Nought when the tap is cold enough;
+/// `None` when not even ice alone would do.
+pub fn ice_for(water: Grams, tap: Celsius, wanted: Celsius) -> Option<Grams> {
+    if tap <= wanted {
+        return Some(Grams::ZERO);
+    }
+    // 334.6 / 4.186 K, in thousandths.
+    let latent = 79_933;
+    let ice = water.ratio(tap.above(wanted).thousandths(), tap.thousandths() + latent);
+    (ice <= water).then_some(ice)
+}
+
+/// One liquid of the dough.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Liquid {
+    /// How much.
+    pub grams: Grams,
+    /// How cold it is kept.
+    pub kept_at: Celsius,
+    /// Water: part of it can be ice, and it runs from the tap. Milk and egg can't be diluted.
+    pub water: bool,
+    /// It may be warmed: milk and water, not egg.
+    pub warms: bool,
+}
+
+/// What to do for the wanted temperature.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Advice {
+    /// Bring the liquid that can be warmed (or runs from the tap) to this; the others as they are kept.
+    LiquidAt(Celsius),
+    /// Replace so much of the water by ice; the rest from the tap.
+    Ice {
+        /// Ice.
+        ice: Grams,
+        /// Tap water beside it.
+        water: Grams,
+    },
+    /// No ice in milk and egg: all liquid as cold as it is kept, and the flour chilled to this.
+    ChillFlour(Celsius),
+    /// Not even that is enough: all liquid and the flour as cold as the fridge; the dough comes out so warm.
+    TooWarm(Celsius),
+    /// Everything at its warmest still leaves the dough so cold.
+    TooCold(Celsius),
+    /// There is no liquid whose temperature could be chosen.
+    NoLiquid,
+}
+
+/// The warmest that a liquid is used: over 45 °C yeast suffers (compressed yeast wants 35, dry yeast in water 41 to 46; row
+/// `y-table`, The Inquisitive Cook 1998).
+const WARMEST: Celsius = Celsius::whole(45);
+
+/// What to do with these liquids. `tap` is the tap's temperature, `fridge` that of the flour when it has been chilled.
+///
+/// The liquids that can't be brought to a temperature (egg) keep theirs; the others make up for them by weight.
+pub fn advise(conditions: &Conditions, liquids: &[Liquid], tap: Celsius, fridge: Celsius) -> Advice {
+    let fixed = |l: &&Liquid| !l.warms && !l.water;
+    let heat = |of: &mut dyn Iterator<Item = &Liquid>| -> (i128, i64) {
+        of.fold((0, 0), |(h, m), l| {
+            (h + i128::from(l.grams.mg()) * i128::from(l.kept_at.thousandths()), m + l.grams.mg())
+        })
+    };
+    let (fixed_heat, fixed_mass) = heat(&mut liquids.iter().filter(fixed));
+    let free: Vec<&Liquid> = liquids.iter().filter(|l| !fixed(l)).collect();
+    let free_mass: i64 = free.iter().map(|l| l.grams.mg()).sum();
+    let all = fixed_mass + free_mass;
+    if all <= 0 {
+        return Advice::NoLiquid;
+    }
+    // The mean temperature of all liquid when the free ones are at `t`.
+    let mean = |t: i128| {
+        Celsius::from_thousandths(((fixed_heat + i128::from(free_mass) * t) / i128::from(all)) as i64)
+    };
+    let wanted = i128::from(conditions.liquid().thousandths());
+    let coldest: i128 = {
+        let (h, m) = heat(&mut free.iter().copied().filter(|l| !l.water));
+        let water: i64 = free_mass - m;
+        if free_mass == 0 {
+            0
+        } else {
+            (h + i128::from(water) * i128::from(tap.thousandths())) / i128::from(free_mass)
+        }
+    };
+    let needed = if free_mass == 0 {
+        coldest
+    } else {
+        (wanted * i128::from(all) - fixed_heat) / i128::from(free_mass)
+    };
+    if free_mass > 0 && needed > i128::from(WARMEST.thousandths()) {
+        return Advice::TooCold(conditions.dough_with(mean(i128::from(WARMEST.thousandths()))));
+    }
+    if free_mass > 0 && needed >= coldest {
+        return Advice::LiquidAt(Celsius::from_thousandths(needed as i64));
+    }
+    // Too warm as kept: ice if there is water, or else colder flour.
+    let water: Grams = liquids.iter().filter(|l| l.water).map(|l| l.grams).sum();
+    if water > Grams::ZERO {
+        let (other_heat, other_mass) = heat(&mut free.iter().copied().filter(|l| !l.water));
+        let for_water = (needed * i128::from(other_mass + water.mg()) - other_heat) / i128::from(water.mg());
+        if let Some(ice) = ice_for(water, tap, Celsius::from_thousandths(for_water as i64)) {
+            return Advice::Ice { ice, water: water - ice };
+        }
+    }
+    let coldest = mean(coldest);
+    let flour = conditions.flour_with(coldest);
+    if flour >= conditions.flour && free_mass == 0 {
+        // Only fixed liquids, and they are colder than need be: the flour would have to be warmed.
+        return Advice::TooCold(conditions.dough_with(coldest));
+    }
+    if flour >= fridge {
+        Advice::ChillFlour(flour)
+    } else {
+        let chilled = Conditions { flour: fridge, ..*conditions };
+        Advice::TooWarm(chilled.dough_with(coldest))
+    }
+}
+
+/// A home stand mixer's friction in the three-term sum where the kitchen states none: 20 to 24 F degrees in print (row
+/// `ddt-ff-stand`), here their middle, 12.2 K; and 17 K for the long mix of a rich dough (row `ddt-ff-table`, common practice 14
+/// to 20). By hand 5 to 8 F degrees (row `ddt-ff-hand`): 3.6 K.
+pub const fn usual_friction(class: DoughClass, by_hand: bool) -> Kelvins {
+    Kelvins::from_thousandths(match (by_hand, class) {
+        (true, _) => 3_600,
+        (false, DoughClass::Rich) => 17_000,
+        (false, _) => 12_200,
+    })
+}
+
+/// Tap water where nobody measured it: 15 °C. Our own assumption; a thermometer under the tap beats it.
+pub const TAP: Celsius = Celsius::whole(15);
+
+/// What to do for one batch in one mixer, with what it rests on.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct BatchTemperature {
+    /// The sum.
+    pub conditions: Conditions,
+    /// All liquid goes in so warm, if it could be chosen freely.
+    pub liquid: Celsius,
+    /// The liquids that there are.
+    pub liquids: Vec<Liquid>,
+    /// What to do.
+    pub advice: Advice,
+    /// The kitchen states this mixer's friction; if not, it is the usual one and should be measured.
+    pub friction_known: bool,
+}
+
+/// The dough temperature of one batch. Flour and a part that goes in are taken at the room's temperature, what the pantry keeps in
+/// the cold at the fridge's. `mixer` is `None` for a dough made by hand; `before` the temperature of the dough that left the bowl just
+/// before. Friction in the kitchen file belongs to the three-term sum.
+pub fn for_batch(
+    wanted: Celsius,
+    dough: &PartAmounts,
+    class: DoughClass,
+    pantry: &Pantry,
+    kitchen: &Kitchen,
+    mixer: Option<&Mixer>,
+    before: Option<Celsius>,
+) -> BatchTemperature {
+    let room = kitchen.room.value;
+    let fridge =
+        kitchen.cold.iter().find_map(|c| c.temperature.as_ref()).map_or(Celsius::whole(4), |t| t.value);
+    let item = |what: &Ingredient| match what {
+        Ingredient::Item(id) => pantry.item(id),
+        Ingredient::Part(_) => None,
+    };
+    let liquids: Vec<Liquid> =
+        dough.lines.iter().filter_map(|(what, grams)| liquid_of(item(what)?, *grams, room, fridge)).collect();
+    let has_part = dough.lines.iter().any(|(what, _)| matches!(what, Ingredient::Part(_)));
+    let stated = mixer.and_then(|m| m.friction.as_ref());
+    let mut conditions = Conditions {
+        wanted,
+        flour: room,
+        room,
+        preferment: has_part.then_some(room),
+        friction: stated.map_or_else(|| usual_friction(class, mixer.is_none()), |f| f.value),
+        bowl: Kelvins::ZERO,
+    };
+    // A friction factor belongs to its sum: three terms to four.
+    conditions.friction = conditions.friction.ratio(conditions.terms(), 3);
+    conditions.bowl = warm_bowl(before, room, conditions.terms());
+    BatchTemperature {
+        liquid: conditions.liquid(),
+        advice: advise(&conditions, &liquids, TAP, fridge),
+        conditions,
+        liquids,
+        friction_known: stated.is_some(),
+    }
+}
+
+/// A liquid by its kind; `None`: it is none.
+fn liquid_of(item: &Item, grams: Grams, room: Celsius, fridge: Celsius) -> Option<Liquid> {
+    let kept_at = if item.cold { fridge } else { room };
+    let liquid = |kept_at, water, warms| Some(Liquid { grams, kept_at, water, warms });
+    match item.kind.value {
+        ItemKind::Water => liquid(TAP, true, true),
+        ItemKind::Milk => liquid(kept_at, false, true),
+        ItemKind::Egg | ItemKind::Yolk | ItemKind::White => liquid(kept_at, false, false),
+        _ => None,
+    }
+}
+
+/// Dough temperatures that make sense: a lean retarded dough at 15 °C to a panettone at 32 °C lie well inside.
+pub fn is_absurd(wanted: Celsius) -> bool {
+    !(Celsius::whole(10)..=Celsius::whole(40)).contains(&wanted)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reckon::formula::build::g;
+
+    const fn c(n: i64) -> Celsius {
+        Celsius::whole(n)
+    }
+
+    fn room_of(temperature: i64, friction: i64) -> Conditions {
+        Conditions {
+            wanted: c(25),
+            flour: c(temperature),
+            room: c(temperature),
+            preferment: None,
+            friction: Kelvins::whole(friction),
+            bowl: Kelvins::ZERO,
+        }
+    }
+
+    fn liquid(grams: &str, kept: i64, water: bool, warms: bool) -> Liquid {
+        Liquid { grams: g(grams), kept_at: c(kept), water, warms }
+    }
+
+    #[test]
+    fn milk_makes_up_for_cold_eggs() {
+        // 75 - 21 - 21 - 12 = 21 for all liquid; 200 g of egg at 4 leave 300 g of milk to be at 32 1/3.
+        let a = advise(
+            &room_of(21, 12),
+            &[liquid("200", 4, false, false), liquid("300", 4, false, true)],
+            c(12),
+            c(4),
+        );
+        assert_eq!(a, Advice::LiquidAt(Celsius::from_thousandths(32_333)));
+    }
+
+    #[test]
+    fn water_takes_ice_and_milk_does_not() {
+        // 75 - 28 - 28 - 12 = 7.
+        let hot = room_of(28, 12);
+        let a = advise(&hot, &[liquid("1000", 18, true, true)], c(18), c(4));
+        // 1000 x 11 / 97.933
+        assert_eq!(a, Advice::Ice { ice: g("112.322"), water: g("887.678") });
+        let a = advise(&room_of(28, 18), &[liquid("1000", 4, false, true)], c(18), c(4));
+        // 75 - 28 - 28 - 18 = 1, milk at 4: the flour must be 3 colder.
+        assert_eq!(a, Advice::ChillFlour(c(25)));
+        let a = advise(&room_of(32, 40), &[liquid("1000", 4, false, true)], c(18), c(4));
+        // 75 - 4 - 32 - 40 = -1, milk at 4: 5 too much, shared by three.
+        assert_eq!(a, Advice::TooWarm(Celsius::from_thousandths(26_667)));
+    }
+
+    #[test]
+    fn a_cold_room_has_its_limit_too() {
+        let a = advise(&room_of(5, 2), &[liquid("500", 12, true, true)], c(12), c(4));
+        // Wants 63; at 45 the dough lacks 18 in three.
+        assert_eq!(a, Advice::TooCold(c(19)));
+        assert_eq!(advise(&room_of(20, 10), &[], c(12), c(4)), Advice::NoLiquid);
+    }
+
+    #[test]
+    fn a_bowl_warm_from_the_batch_before_counts() {
+        assert_eq!(warm_bowl(Some(c(26)), c(21), 3), Kelvins::from_thousandths(1_500));
+        assert_eq!(warm_bowl(None, c(21), 3), Kelvins::ZERO);
+        let warm = Conditions { bowl: Kelvins::from_thousandths(1_500), ..room_of(21, 12) };
+        assert_eq!(warm.liquid(), Celsius::from_thousandths(19_500));
+    }
+
+    #[test]
+    fn friction_is_what_a_measured_mix_says() {
+        let dough = room_of(21, 12);
+        assert_eq!(friction_from(c(25), c(21), c(21), dough.liquid()), Kelvins::whole(12));
+    }
+}

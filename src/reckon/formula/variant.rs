@@ -1,0 +1,29 @@
+//! A formula with some lines replaced, for people who avoid something.
+use crate::course::{Formula, Share, VariantId};
+
+/// The formula as a variant makes it: replaced lines stand where the old ones stood, nought takes a line out, a new
+/// ingredient joins at the end of its part. Variants replace lines and nothing else.
+///
+/// `None` when the formula has no such variant: whoever asked must not go on with the plain formula, which may hold
+/// what the variant leaves out.
+pub fn with_variant(formula: &Formula, variant: &VariantId) -> Option<Formula> {
+    let variant = formula.variant(variant)?;
+    let mut made = formula.clone();
+    for (part_id, line) in &variant.lines {
+        let part = made.parts.iter_mut().find(|p| p.id.value == part_id.value)?;
+        let nought = match line.share.value {
+            Share::Percent(p) | Share::Flour(p) => p.number().is_zero(),
+            Share::Grams(g) => g.mg() == 0,
+        };
+        let at = part.of.iter().position(|l| l.what.value == line.what.value);
+        match (at, nought) {
+            (Some(i), true) => {
+                part.of.remove(i);
+            }
+            (Some(i), false) => part.of[i] = line.clone(),
+            (None, true) => {}
+            (None, false) => part.of.push(line.clone()),
+        }
+    }
+    Some(made)
+}

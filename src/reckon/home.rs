@@ -1,0 +1,407 @@
+//! The home recipe: one home batch in grams and measures that agree, and its own clock. Not the class's batch divided.
+//!
+//! What is otherwise at home: one cook, one small bowl, one tin, an oven without a fan, no warm cupboard, the home fridge.
+//!
+//! | in the class | at home | rests on |
+//! | --- | --- | --- |
+//! | a mix at its usual time | between its shortest and its usual time: little dough develops sooner | `mix-small-faster` (W. Gisslen, Professional Baking, 7th ed., p. 121), which gives no figure |
+//! | an oven with a fan | the formula's own temperature; with a fan so much less | [`FAN_LESS`](super::ovens::FAN_LESS) |
+//! | a proof in the warm | longer at room temperature, as an estimate | `y-17f` in [`super::yeast`] |
+//! | tins for all | one tin or tray, so many bakes one after the other | |
+//! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
+use super::dough_class::{Classified, classify};
+use super::eggs::{EggNeed, EggPlan, one_egg, plan_eggs};
+use super::formula::{PartAmounts, Proportions, piece_needs, with_variant};
+use super::measures::{ByPacket, ByVolume, ByWeightOnly, by_packet, home_measure};
+use super::ovens::{FAN_LESS, per_tray};
+use super::rounding::{ScaleSteps, bent_by};
+use super::yeast::{Pace, time_at};
+use super::{composition, formula};
+use crate::course::{
+    Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson, Part,
+    PartId, Per, Stands, Step, StepId, Takes, VariantId, Where,
+};
+use crate::units::{Celsius, Grams, Minutes, Percent};
+
+/// What a home mixer of about 5 litres kneads: 2.17 kg of stiff yeast dough (row `mix-home-5l`, a maker's manual). Enriched and
+/// rich dough take less: 1.5 and 1 kg, from memory of such manuals (`mix-home-limits`), so they only note.
+pub const HOME_BOWL: [(DoughClass, Grams); 3] = [
+    (DoughClass::Lean, Grams::from_mg(2_170_000)),
+    (DoughClass::Enriched, Grams::from_mg(1_500_000)),
+    (DoughClass::Rich, Grams::from_mg(1_000_000)),
+];
+
+/// One line of the home recipe.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HomeLine {
+    /// What.
+    pub what: Ingredient,
+    /// As the formula says.
+    pub exact: Grams,
+    /// As a scale shows it.
+    pub grams: Grams,
+    /// In cups and spoons, with the error against `grams`; or why not. A part's line has none.
+    pub volume: Option<Result<ByVolume, ByWeightOnly>>,
+    /// In sticks or packets, where the pantry states them.
+    pub packets: Option<ByPacket>,
+    /// In whole eggs (or other things counted by the piece), where that is within 10 %: how many, and the error.
+    pub pieces: Option<(i64, Percent)>,
+}
+
+/// One part of the home batch.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HomePart {
+    /// Which.
+    pub part: PartId,
+    /// Its lines in file order.
+    pub lines: Vec<HomeLine>,
+    /// The lines' grams together.
+    pub weighed: Grams,
+    /// What comes out of it.
+    pub used: Grams,
+    /// The least that the class's kitchen makes of it, where the home batch is less: at home the smallest pan will do.
+    pub below_least: Option<Grams>,
+}
+
+/// One step at home, on the home recipe's own clock.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HomeStep {
+    /// The lesson's step.
+    pub step: StepId,
+    /// Starts so long after the first.
+    pub from: Minutes,
+    /// Ends, if it takes or stands as planned.
+    pub to: Minutes,
+    /// May stand until then at the latest, from its own start; `None` for work, or without limit.
+    pub most: Option<Minutes>,
+    /// It happens by itself.
+    pub waits: bool,
+    /// How long by hand, where the step says so.
+    pub by_hand: Option<Takes>,
+    /// Oven without a fan, and with one.
+    pub heat: Option<(Celsius, Celsius)>,
+    /// How often it is done one after the other, for want of tins, trays or a larger bowl.
+    pub rounds: u32,
+    /// The time is an estimate, reckoned for the home's temperature.
+    pub estimate: bool,
+}
+
+/// One home batch.
+#[derive(Clone, PartialEq, Debug)]
+pub struct HomeBatch {
+    /// The formula with the variant's lines in place.
+    pub formula: Formula,
+    /// The variant.
+    pub variant: Option<VariantId>,
+    /// How many pieces.
+    pub pieces: u32,
+    /// The parts, each after those that go into it.
+    pub parts: Vec<HomePart>,
+    /// Eggs to crack for all parts, and what is left; `None`: no egg in it, or an egg's weight is unknown.
+    pub eggs: Option<EggPlan>,
+    /// The main dough's class; `None` where there is no dough.
+    pub class: Option<Classified>,
+    /// Into how many bowls a home mixer's dough is divided.
+    pub bowls: u32,
+    /// Less than a home mixer's hook catches: under 0.3 of what it can knead (row `mix-min`, common practice): by hand.
+    pub too_little_for_the_hook: bool,
+    /// The steps of the lesson with a home's times; empty without a lesson.
+    pub steps: Vec<HomeStep>,
+    /// Work of one's hands.
+    pub hands_on: Minutes,
+    /// From the first step to the end of the last.
+    pub in_all: Minutes,
+}
+
+impl HomeBatch {
+    /// The home batch of a formula, timed by the lesson that teaches it. `None`: no such variant, the formula's percentages do
+    /// not resolve, or amounts too large to reckon with; each has its own finding elsewhere.
+    pub fn of(
+        course: &Course,
+        formula: &Formula,
+        lesson: Option<&Lesson>,
+        variant: Option<&VariantId>,
+    ) -> Option<HomeBatch> {
+        let formula = match variant {
+            Some(v) => with_variant(formula, v)?,
+            None => formula.clone(),
+        };
+        let shares = Proportions::of(&formula, &course.pantry).ok()?;
+        let pieces = formula.piece.home.value.max(1);
+        let mut amounts: Vec<PartAmounts> = Vec::new();
+        for (part, used) in piece_needs(&formula, pieces) {
+            gather(shares.for_used(&part, used)?, &mut amounts);
+        }
+        let parts: Vec<HomePart> = amounts
+            .iter()
+            .map(|a| home_part(course, a, shares.part(&a.part).and_then(|p| p.least)))
+            .collect();
+        let main = main_dough(&formula);
+        let class = main
+            .and_then(|p| shares.overall(&p.id.value))
+            .map(|all| classify(&composition::figures(&all, &course.pantry)));
+        let dough = main
+            .and_then(|p| amounts.iter().find(|a| a.part == p.id.value))
+            .map_or(Grams::ZERO, |a| a.weighed);
+        let limit =
+            class.as_ref().and_then(|c| HOME_BOWL.iter().find(|(of, _)| *of == c.class)).map(|(_, g)| *g);
+        let bowls = limit.map_or(1, |l| rounds_of(dough.mg(), l.mg()));
+        let too_little = limit.is_some_and(|l| dough > Grams::ZERO && dough < l.ratio(3, 10));
+        let clock = lesson.map(|l| Clock::of(course, &formula, l, pieces, bowls)).unwrap_or_default();
+        Some(HomeBatch {
+            eggs: eggs(course, &amounts),
+            variant: variant.cloned(),
+            pieces,
+            parts,
+            class,
+            bowls,
+            too_little_for_the_hook: too_little,
+            hands_on: clock.steps.iter().filter(|s| !s.waits).map(|s| s.to - s.from).sum(),
+            in_all: clock.steps.iter().map(|s| s.to).max().unwrap_or(Minutes::ZERO),
+            steps: clock.steps,
+            formula,
+        })
+    }
+}
+
+/// The part that hydration, class and mixing are about: the first by flour that a piece takes directly.
+pub fn main_dough(formula: &Formula) -> Option<&Part> {
+    formula
+        .piece
+        .amounts
+        .iter()
+        .filter_map(|(id, _)| formula.part(&id.value))
+        .find(|p| p.basis.value == Basis::Flour)
+}
+
+/// Puts a part and those inside it into the list, the inner ones first; one that is there already is added to.
+fn gather(amounts: PartAmounts, all: &mut Vec<PartAmounts>) {
+    let PartAmounts { inner, .. } = &amounts;
+    for part in inner {
+        gather(part.clone(), all);
+    }
+    match all.iter_mut().find(|a| a.part == amounts.part) {
+        Some(there) => {
+            for ((_, sum), (_, more)) in there.lines.iter_mut().zip(&amounts.lines) {
+                *sum += *more;
+            }
+            there.weighed += amounts.weighed;
+            there.used += amounts.used;
+            there.needed += amounts.needed;
+        }
+        None => all.push(PartAmounts { inner: Vec::new(), ..amounts }),
+    }
+}
+
+fn home_part(course: &Course, amounts: &PartAmounts, least: Option<Grams>) -> HomePart {
+    let steps = ScaleSteps::of(&course.settings);
+    let lines: Vec<HomeLine> = amounts
+        .lines
+        .iter()
+        .map(|(what, exact)| {
+            let item = match what {
+                Ingredient::Item(id) => course.pantry.item(id),
+                Ingredient::Part(_) => None,
+            };
+            // Nothing that is needed is rounded away.
+            let step = steps.step(item, *exact);
+            let near = exact.to_nearest(step);
+            let grams = if near == Grams::ZERO && *exact > Grams::ZERO { step } else { near };
+            HomeLine {
+                what: what.clone(),
+                exact: *exact,
+                grams,
+                volume: item.map(|i| home_measure(i, grams, course.settings.measures.value)),
+                packets: item.and_then(|i| by_packet(i, grams)),
+                pieces: item.and_then(|i| in_pieces(i, grams)),
+            }
+        })
+        .collect();
+    HomePart {
+        part: amounts.part.clone(),
+        weighed: lines.iter().map(|l| l.grams).sum(),
+        lines,
+        used: amounts.used,
+        below_least: least.filter(|l| amounts.used < *l),
+    }
+}
+
+/// A weight in whole pieces, where that is within 10 %.
+fn in_pieces(item: &Item, grams: Grams) -> Option<(i64, Percent)> {
+    let one = match item.kind.value {
+        ItemKind::Egg => one_egg(item)?,
+        _ => item.each.as_ref().map(|e| e.value).filter(|e| *e > Grams::ZERO)?,
+    };
+    let count = grams.to_nearest(one).mg() / one.mg();
+    let error = bent_by(grams, one.times(count));
+    (count > 0 && error.number().abs() <= rust_decimal::Decimal::TEN).then_some((count, error))
+}
+
+/// Eggs for the whole batch. Whole egg, yolk and white of a pantry share the egg that the pantry describes.
+fn eggs(course: &Course, amounts: &[PartAmounts]) -> Option<EggPlan> {
+    let mut need = EggNeed::default();
+    for (what, grams) in amounts.iter().flat_map(|a| &a.lines) {
+        let Ingredient::Item(id) = what else { continue };
+        match course.pantry.item(id).map(|i| i.kind.value) {
+            Some(ItemKind::Egg) => need.whole += *grams,
+            Some(ItemKind::Yolk) => need.yolk += *grams,
+            Some(ItemKind::White) => need.white += *grams,
+            _ => {}
+        }
+    }
+    if need == EggNeed::default() {
+        return None;
+    }
+    let one = course.pantry.items.iter().find(|i| i.kind.value == ItemKind::Egg).and_then(one_egg)?;
+    plan_eggs(need, one)
+}
+
+/// How often something is done when only `at_once` go at one time; at least once.
+fn rounds_of(all: i64, at_once: i64) -> u32 {
+    if at_once <= 0 { 1 } else { u32::try_from((all + at_once - 1) / at_once).unwrap_or(1).max(1) }
+}
+
+/// The steps laid out for one cook.
+#[derive(Default)]
+struct Clock {
+    steps: Vec<HomeStep>,
+    /// When each chain is free for its next step.
+    chains: Vec<(Chain, Minutes)>,
+    /// When the cook's hands are free.
+    cook: Minutes,
+    /// The lesson's oven temperatures are for an oven with a fan.
+    for_fan: bool,
+}
+
+impl Clock {
+    fn of(course: &Course, formula: &Formula, lesson: &Lesson, pieces: u32, bowls: u32) -> Clock {
+        let mut clock = Clock { for_fan: lesson.heats_for_fan, ..Clock::default() };
+        // What is shown is not done at home.
+        for step in lesson.steps.iter().filter(|s| !s.demo) {
+            clock.lay(course, formula, step, pieces, bowls);
+        }
+        clock
+    }
+
+    fn lay(&mut self, course: &Course, formula: &Formula, step: &Step, pieces: u32, bowls: u32) {
+        let baked = step.place.value == Where::Oven;
+        let mixed = step.place.value == Where::Mixer;
+        let rounds = if baked {
+            bakes(course, formula, pieces)
+        } else if mixed {
+            bowls
+        } else {
+            1
+        };
+        let waits = step.hands.value == Hands::Nobody;
+        let (lasts, most, estimate) = lasting(course, step, pieces, mixed);
+        let lasts = lasts.times(i64::from(rounds));
+        let carry = step.carry.as_ref().map_or(Minutes::ZERO, |c| c.least);
+        let before = step.on.iter().map(|c| self.chain(&c.value)).max().unwrap_or(Minutes::ZERO);
+        let after = step
+            .after
+            .iter()
+            .filter_map(|a| self.steps.iter().find(|s| s.step == a.value))
+            .map(|s| s.to)
+            .max()
+            .unwrap_or(Minutes::ZERO);
+        let ready = if before > Minutes::ZERO { before + carry } else { before };
+        let from = ready.max(after).max(if waits { Minutes::ZERO } else { self.cook });
+        let to = from + lasts;
+        if !waits {
+            self.cook = to;
+        }
+        for chain in &step.on {
+            match self.chains.iter_mut().find(|(c, _)| *c == chain.value) {
+                Some((_, end)) => *end = to,
+                None => self.chains.push((chain.value.clone(), to)),
+            }
+        }
+        self.steps.push(HomeStep {
+            step: step.id.value.clone(),
+            from,
+            to,
+            most,
+            waits,
+            by_hand: step.by_hand.as_ref().map(|t| t.value),
+            heat: step.heat.as_ref().map(|h| {
+                if self.for_fan {
+                    (h.value.raised(FAN_LESS), h.value)
+                } else {
+                    (h.value, h.value.raised(-FAN_LESS))
+                }
+            }),
+            rounds,
+            estimate,
+        });
+    }
+
+    /// When a chain is free. The piece is ready when every part that was worked on before is.
+    fn chain(&self, chain: &Chain) -> Minutes {
+        match (self.chains.iter().find(|(c, _)| c == chain), chain) {
+            (Some((_, end)), _) => *end,
+            (None, Chain::Part(_)) => Minutes::ZERO,
+            (None, Chain::Piece) => self.chains.iter().map(|(_, end)| *end).max().unwrap_or(Minutes::ZERO),
+        }
+    }
+}
+
+/// Bakes one after the other with one tin, or one tray in the oven.
+fn bakes(course: &Course, formula: &Formula, pieces: u32) -> u32 {
+    let piece = &formula.piece;
+    if piece.tin.is_some() {
+        return pieces.max(1);
+    }
+    let tray =
+        piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
+    match tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value)) {
+        Some(n) if n > 0 => pieces.div_ceil(n).max(1),
+        _ => 1,
+    }
+}
+
+/// How long a step lasts at home, the most it may, and whether that is an estimate.
+fn lasting(course: &Course, step: &Step, pieces: u32, mixed: bool) -> (Minutes, Option<Minutes>, bool) {
+    match &step.lasts {
+        Lasts::Takes { takes, each } => {
+            let more =
+                each.as_ref().map_or(Minutes::ZERO, |e| e.usual.times(i64::from(pieces.saturating_sub(1))));
+            // Little dough in a small bowl develops sooner: halfway from the shortest to the usual time.
+            let one = if mixed && step.per.value == Per::Batch {
+                Minutes((takes.least.get() + takes.usual.get() + 1) / 2)
+            } else {
+                takes.usual
+            };
+            (one + more, None, false)
+        }
+        Lasts::Stands(stands) => {
+            let (stands, estimate) = at_home(course, step, stands.value);
+            (stands.least, stands.most, estimate)
+        }
+    }
+}
+
+/// What stands in the warm stands longer in a home's room; both are taken as the kitchen states them.
+fn at_home(course: &Course, step: &Step, stands: Stands) -> (Stands, bool) {
+    let warm = course.kitchen.warm.iter().find_map(|w| w.temperature.as_ref()).map(|t| t.value);
+    let room = course.kitchen.room.value;
+    match warm {
+        Some(warm) if step.place.value == Where::Warm && warm > room => {
+            let longer = |m: Minutes| {
+                let about = time_at(m, warm, room, Pace::default()).about;
+                // An estimate is said in steps of five minutes.
+                Minutes((about.get() + 2) / 5 * 5)
+            };
+            (Stands { least: longer(stands.least), most: stands.most.map(longer) }, true)
+        }
+        _ => (stands, false),
+    }
+}
+
+/// The main dough's overall formula and figures, as a home recipe prints them.
+pub fn figures_of(course: &Course, formula: &Formula) -> Option<(formula::Overall, composition::Figures)> {
+    let shares = Proportions::of(formula, &course.pantry).ok()?;
+    let all = shares.overall(&main_dough(formula)?.id.value)?;
+    let figures = composition::figures(&all, &course.pantry);
+    Some((all, figures))
+}

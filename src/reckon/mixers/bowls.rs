@@ -1,0 +1,221 @@
+//! What a bowl carries and what its hook catches.
+
+use crate::course::{Course, DoughClass, Lesson, Mixer, PartId, VariantId};
+use crate::finding::Finding;
+use crate::reckon::composition::figures;
+use crate::reckon::dough_class::classify;
+use crate::reckon::recipes::Recipes;
+use crate::units::Grams;
+
+/// Grams of dough as mixed for each litre that it takes up: 1.197 g/cm3 (row `dens-mixed`, published, textbook). A bowl never
+/// carries more than it holds, whatever its stated limit.
+const GRAMS_A_LITRE: i64 = 1197;
+
+/// A kind of mixer, for one class of dough.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Bowl<'a> {
+    /// The mixer.
+    pub mixer: &'a Mixer,
+    /// How many, borrowed ones counted.
+    pub count: u32,
+    /// The most that it carries.
+    pub most: Grams,
+    /// The smallest batch that the hook catches; nought when it is not written.
+    pub least: Grams,
+    /// Whether its own size decides, not a stated limit.
+    pub by_size: bool,
+}
+
+/// The kitchen's mixers for a class of dough, in file order. A class that is not listed takes the limit of the next richer one,
+/// which is never more; with no such limit only the size of the bowl is known, and it is said.
+pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Finding>) -> Vec<Bowl<'a>> {
+    let mut all = Vec::new();
+    for mixer in &course.kitchen.mixers {
+        let count = mixer.count.value + mixer.loan.as_ref().map_or(0, |l| l.count.value);
+        if count == 0 {
+            continue;
+        }
+        let stated =
+            mixer.limit.iter().filter(|(c, _)| *c >= class).min_by_key(|(c, _)| *c).map(|(_, g)| g.value);
+        let size = Grams::from_thousandths(mixer.bowl.value.thousandths()).ratio(GRAMS_A_LITRE, 1000);
+        if stated.is_none() {
+            findings.push(
+                Finding::warning(
+                    "mixer-limit-unknown",
+                    mixer.id.place,
+                    format!(
+                        "what `{}` carries of {} dough is not written; only its bowl is known, which is full at {}",
+                        mixer.id,
+                        word(class),
+                        shown(size)
+                    ),
+                )
+                .way_out("write the limit from its manual: `limit = { rich = \"1.1 kg\", enriched = \"1.5 kg\" }`"),
+            );
+        }
+        let most = stated.map_or(size, |s| s.min(size));
+        let least = mixer.least.as_ref().map_or(Grams::ZERO, |l| l.value);
+        if least > most {
+            findings.push(
+                Finding::warning(
+                    "mixer-carries-no-batch",
+                    mixer.id.place,
+                    format!(
+                        "the hook of `{}` catches no less than {} and it carries no more than {} of {} dough",
+                        mixer.id,
+                        shown(least),
+                        shown(most),
+                        word(class)
+                    ),
+                )
+                .way_out("look at `limit` and `least`: no batch fits between them"),
+            );
+            continue;
+        }
+        all.push(Bowl { mixer, count, most, least, by_size: stated.is_none_or(|s| s > size) });
+    }
+    all
+}
+
+/// The class of a part's dough as a variant makes it, by its richest reading where composition is unknown.
+pub fn class_of(
+    course: &Course,
+    recipes: &Recipes,
+    lesson: &Lesson,
+    part: &PartId,
+    variant: Option<&VariantId>,
+) -> DoughClass {
+    recipes
+        .get(&lesson.formula.value, variant)
+        .and_then(|r| r.shares.overall(part))
+        .map_or(DoughClass::Rich, |overall| classify(&figures(&overall, &course.pantry)).class)
+}
+
+/// Where a mass of dough can be mixed.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Fit {
+    /// No bowl is asked for.
+    Anything,
+    /// In these bowls, by position.
+    Bowls(Vec<usize>),
+    /// More than any bowl carries.
+    Over,
+    /// Less than the hook catches of every bowl that would carry it.
+    Under,
+}
+
+/// Where a mass can be mixed. With no bowls at all it is mixed by hand.
+pub fn fit(bowls: &[Bowl<'_>], grams: Grams) -> Fit {
+    let kinds: Vec<usize> =
+        (0..bowls.len()).filter(|b| bowls[*b].least <= grams && grams <= bowls[*b].most).collect();
+    if !kinds.is_empty() {
+        Fit::Bowls(kinds)
+    } else if !bowls.is_empty() && bowls.iter().all(|b| grams > b.most) {
+        Fit::Over
+    } else {
+        Fit::Under
+    }
+}
+
+/// How many mixes the busiest mixer makes one after another, when each batch goes where that is least.
+pub fn rounds(batches: &[Vec<usize>], bowls: &[Bowl<'_>]) -> u32 {
+    (1..).find(|r| all_placed(batches, bowls, *r)).unwrap_or(0).min(batches.len() as u32)
+}
+
+/// Whether every batch finds a bowl when each mixer makes `rounds` mixes.
+fn all_placed(batches: &[Vec<usize>], bowls: &[Bowl<'_>], rounds: u32) -> bool {
+    let room: Vec<usize> = bowls.iter().map(|b| b.count.saturating_mul(rounds) as usize).collect();
+    if rounds as usize >= batches.len() {
+        return true;
+    }
+    let mut placed: Vec<Vec<usize>> = vec![Vec::new(); bowls.len()];
+    (0..batches.len()).all(|b| place(b, batches, &room, &mut placed, &mut vec![false; bowls.len()]))
+}
+
+/// Places one batch, moving others aside where they have another bowl (augmenting paths).
+fn place(
+    batch: usize,
+    batches: &[Vec<usize>],
+    room: &[usize],
+    placed: &mut [Vec<usize>],
+    tried: &mut [bool],
+) -> bool {
+    for kind in &batches[batch] {
+        if std::mem::replace(&mut tried[*kind], true) {
+            continue;
+        }
+        if placed[*kind].len() < room[*kind] {
+            placed[*kind].push(batch);
+            return true;
+        }
+        for at in 0..placed[*kind].len() {
+            let other = placed[*kind][at];
+            if place(other, batches, room, placed, tried) {
+                placed[*kind][at] = batch;
+                return true;
+            }
+        }
+    }
+    false
+}
+
+/// The number that decided where a mass is mixed.
+pub fn why(bowls: &[Bowl<'_>], class: DoughClass, grams: Grams, fit: &Fit) -> String {
+    let name = |b: &Bowl<'_>| b.mixer.name.as_ref().map_or_else(|| b.mixer.id.to_string(), |n| n.to_string());
+    let carries = |b: &Bowl<'_>| {
+        let what = if b.by_size { "holds".to_owned() } else { format!("carries of {} dough", word(class)) };
+        format!("the {} that {} {what}", shown(b.most), name(b))
+    };
+    match fit {
+        Fit::Anything => String::new(),
+        Fit::Bowls(kinds) => {
+            let mut text = String::new();
+            if let Some(smallest) = kinds.iter().map(|k| &bowls[*k]).min_by_key(|b| b.most) {
+                text = format!("{} of {}", shown(grams), carries(smallest));
+            }
+            for b in bowls.iter().filter(|b| b.least > grams) {
+                text.push_str(&format!(
+                    "; below the {} that the hook of {} catches",
+                    shown(b.least),
+                    name(b)
+                ));
+            }
+            text
+        }
+        Fit::Over => match bowls.iter().max_by_key(|b| b.most) {
+            Some(largest) => format!("{} is more than {}", shown(grams), carries(largest)),
+            None => String::new(),
+        },
+        Fit::Under => {
+            let mut reasons: Vec<String> = bowls
+                .iter()
+                .map(|b| {
+                    if b.most < grams {
+                        format!("more than {}", carries(b))
+                    } else {
+                        format!("below the {} that the hook of {} catches", shown(b.least), name(b))
+                    }
+                })
+                .collect();
+            if reasons.is_empty() {
+                reasons.push("no mixer".to_owned());
+            }
+            format!("{}: {}; by hand", shown(grams), reasons.join(", "))
+        }
+    }
+}
+
+/// A mass for a sentence: whole grams where that is exact, else to a tenth.
+pub fn shown(grams: Grams) -> String {
+    let tenths = grams.to_nearest(Grams::from_mg(100));
+    format!("{} g", tenths.to_decimal().normalize())
+}
+
+/// The class in words.
+pub const fn word(class: DoughClass) -> &'static str {
+    match class {
+        DoughClass::Lean => "lean",
+        DoughClass::Enriched => "enriched",
+        DoughClass::Rich => "rich",
+    }
+}

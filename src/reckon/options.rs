@@ -1,0 +1,69 @@
+//! Everything that the plan may choose among: how each part is split into batches and each bake into loads.
+
+use super::mixers::splits;
+use super::ovens::bakes;
+use super::recipes::Recipes;
+use super::work::{Choice, Class, Options, Portion};
+use crate::course::{Ahead, Chain, Course};
+use crate::finding::Finding;
+
+/// The choices for a class, the preferred one first in each, and what is to be said about them.
+pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options, Vec<Finding>) {
+    let (recipes, _) = Recipes::of(course);
+    let mut options = Options { splits: Default::default(), bakes: Default::default() };
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut say = |new: Vec<Finding>| {
+        for finding in new {
+            // The same mixer serves many parts; what is wrong with it is said once.
+            if !findings.contains(&finding) {
+                findings.push(finding);
+            }
+        }
+    };
+    for lesson in &course.lessons {
+        let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+        for part in &formula.parts {
+            let (found, new) = splits(course, &recipes, portions, lesson, &part.id.value);
+            say(new);
+            if !found.is_empty() {
+                options.splits.insert((lesson.id.value.clone(), part.id.value.clone()), found);
+            }
+        }
+        let dough = formula.piece.amounts.first().map(|(p, _)| (lesson.id.value.clone(), p.value.clone()));
+        for step in &lesson.steps {
+            let followed = dough.as_ref().and_then(|d| options.splits.get(d)).and_then(|s| s.first());
+            let (found, new) = bakes(course, class, lesson, step, followed);
+            say(new);
+            if !found.is_empty() {
+                options.bakes.insert((lesson.id.value.clone(), step.id.value.clone()), found);
+            }
+        }
+    }
+    (options, findings)
+}
+
+/// The preferred way everywhere, nothing made ahead beyond what the lessons say: what is weighed and ordered before a plan is made.
+/// Amounts do not depend on how the plan chooses but for what is made beyond the need.
+pub fn preferred(course: &Course, options: &Options) -> Choice {
+    let mut choice = Choice::default();
+    for (key, splits) in &options.splits {
+        if let Some(first) = splits.first() {
+            choice.batches.insert(key.clone(), first.batches.clone());
+        }
+    }
+    for (key, bakes) in &options.bakes {
+        if let Some(first) = bakes.first() {
+            choice.loads.insert(key.clone(), first.loads.clone());
+        }
+    }
+    for lesson in &course.lessons {
+        for (chain, ahead) in &lesson.made_ahead {
+            if let (Chain::Part(part), Ahead::Always, Some(up_to)) =
+                (&chain.value, ahead.policy.value, &ahead.up_to)
+            {
+                choice.made_ahead.push((lesson.id.value.clone(), part.clone(), up_to.value.clone()));
+            }
+        }
+    }
+    choice
+}

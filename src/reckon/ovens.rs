@@ -1,0 +1,10 @@
+//! What fits into an oven at one time, and how a bake can be split into loads.
+//!
+//! Positions come from real sizes: a tin with its handles, or a tray, on a rack, with air between. A load holds consecutive
+//! stations and never more than one oven does. Few loads, all alike, come first.
+
+mod loads;
+mod room;
+
+pub use loads::{Unit, bakes, on_what, trays_for};
+pub use room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, FAN_LESS, Spot, heat_in, per_tray, positions, spots};

@@ -1,0 +1,527 @@
+//! What has to be done, by whom and in which order: one job for each step and each class, station,
+//! batch or load that it is done for.
+//!
+//! Decisions that everything else in this folder rests on:
+//!
+//! - **Levels that meet.** A job follows the jobs of the step before it that hold its own dough: two
+//!   jobs belong together when they share a member ([`Whom`]). So a station waits for its own batch,
+//!   a load for all the pieces in it, and a carry holds for each of them.
+//! - **A pan for each variant.** A step `per = "class"` on a part that a variant changes is one job for
+//!   each such variant (`cook@class-nut-free`): two fillings are never cooked in one pan.
+//! - **Stages.** The teacher's stage is a member of batches and class jobs; what a station does for
+//!   its own piece, staff do for the stage, up to the stage's step; the demo takes it up. When a load
+//!   holds it, it goes on after the demo through whatever needs no hands, and is baked.
+//! - **The spare** goes through all steps; staff do what a station would.
+//! - **Waiting in the cold** is a job of its own before the step that allows it, of no length on the
+//!   straight way.
+
+use super::chains::{self, Order};
+use crate::course::{
+    Ahead, Chain, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, Per, Session, StationNo, Step,
+    StepId, VariantId, Where,
+};
+use crate::reckon::work::{Bake, Batch, Class, Load, Portion, Split, Whom};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+
+/// One way to split everything: a combination of the kitchen's options.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Picked {
+    /// By lesson and part.
+    pub splits: BTreeMap<(LessonId, crate::course::PartId), Split>,
+    /// By lesson and baking step.
+    pub bakes: BTreeMap<(LessonId, StepId), Bake>,
+}
+
+/// What a job is: a step of a lesson, the wait in the cold before one, or one of the class's own steps.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum What {
+    /// A step, by the places of its lesson and itself.
+    Step(usize, usize),
+    /// The wait in the cold before a step.
+    ColdBefore(usize, usize),
+    /// A step of the class's own, by its place and that of the session.
+    Own(usize, usize),
+}
+
+/// For whom a job is done at once.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Group {
+    /// The whole class, or those of it who follow a variant that changes the part.
+    Class(Option<VariantId>),
+    /// A station.
+    Station(StationNo),
+    /// A batch.
+    Batch(u32),
+    /// An oven load.
+    Load(u32),
+    /// The teacher's stage for a demo, up to a step.
+    Stage(StepId, StepId),
+    /// The spare pieces.
+    Spare,
+    /// A session, for the class's own steps.
+    Session(crate::course::SessionId),
+}
+
+impl fmt::Display for Group {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Group::Class(None) => write!(f, "class"),
+            Group::Class(Some(variant)) => write!(f, "class-{variant}"),
+            Group::Station(no) => write!(f, "station-{no}"),
+            Group::Batch(no) => write!(f, "batch-{no}"),
+            Group::Load(no) => write!(f, "load-{no}"),
+            Group::Stage(demo, up_to) => write!(f, "stage-{demo}-{up_to}"),
+            Group::Spare => write!(f, "spare"),
+            Group::Session(id) => write!(f, "{id}"),
+        }
+    }
+}
+
+/// Whose hands a job takes when it is not made ahead.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Doer {
+    /// All hands of the job's stations.
+    Students,
+    /// One student of each of the job's stations.
+    OneStudent,
+    /// The teacher.
+    Teacher,
+    /// A helper.
+    Helper,
+    /// Teacher or helper.
+    Staff,
+    /// The teacher shows and every student watches.
+    Demo,
+    /// Nobody.
+    Nobody,
+}
+
+/// One job.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Job {
+    /// Its id: `lesson.step@group`.
+    pub id: String,
+    /// What it is.
+    pub what: What,
+    /// For whom at once.
+    pub group: Group,
+    /// Whose pieces, and how many.
+    pub members: Vec<(Whom, u32)>,
+    /// The stations whose students it may need.
+    pub stations: Vec<StationNo>,
+    /// Whose hands.
+    pub doer: Doer,
+    /// Whether staff make it before the session.
+    pub ahead: Ahead,
+    /// The jobs that it takes its dough, filling or pieces from.
+    pub before: Vec<usize>,
+    /// Other jobs that come first.
+    pub after: Vec<usize>,
+}
+
+impl Job {
+    /// How many pieces it works on.
+    #[must_use]
+    pub fn pieces(&self) -> u32 {
+        self.members.iter().map(|(_, n)| n).sum()
+    }
+    /// The pieces of one of its members.
+    #[must_use]
+    pub fn pieces_of(&self, whom: &Whom) -> u32 {
+        self.members.iter().filter(|(w, _)| w == whom).map(|(_, n)| n).sum()
+    }
+    /// Whether the two share a member.
+    #[must_use]
+    pub fn shares_with(&self, other: &Job) -> bool {
+        self.members.iter().any(|(whom, _)| other.members.iter().any(|(w, _)| w == whom))
+    }
+    /// The lesson's and the step's place; `None` for the class's own.
+    #[must_use]
+    pub fn step(&self) -> Option<(usize, usize)> {
+        match self.what {
+            What::Step(lesson, step) | What::ColdBefore(lesson, step) => Some((lesson, step)),
+            What::Own(..) => None,
+        }
+    }
+}
+
+/// All jobs of a class.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Jobs<'a> {
+    /// The course.
+    pub course: &'a Course,
+    /// The class.
+    pub class: &'a Class,
+    /// The split into batches and loads.
+    pub picked: &'a Picked,
+    /// The jobs; a job's place is its number.
+    pub jobs: Vec<Job>,
+}
+
+impl<'a> Jobs<'a> {
+    /// Lists the jobs of a class that is split as picked.
+    #[must_use]
+    pub fn of(course: &'a Course, class: &'a Class, portions: &[Portion], picked: &'a Picked) -> Jobs<'a> {
+        let mut all = Jobs { course, class, picked, jobs: Vec::new() };
+        for (place, lesson) in course.lessons.iter().enumerate() {
+            if let Some(formula) = course.formula(&lesson.formula.value) {
+                let whom = Members::of(lesson, class, portions, picked);
+                all.add_lesson(place, lesson, formula, &whom);
+            }
+        }
+        for (place, session) in course.sessions.iter().enumerate() {
+            all.add_own_steps(place, session);
+        }
+        all
+    }
+
+    /// The step of a job.
+    #[must_use]
+    pub fn step_of(&self, job: &Job) -> Option<(&'a Lesson, &'a Step)> {
+        let (lesson, step) = job.step()?;
+        let lesson = self.course.lessons.get(lesson)?;
+        Some((lesson, lesson.steps.get(step)?))
+    }
+    /// The class's own step of a job, and its session.
+    #[must_use]
+    pub fn own_of(&self, job: &Job) -> Option<(&'a OwnStep, &'a Session)> {
+        match job.what {
+            What::Own(own, session) => {
+                Some((self.course.own_steps.get(own)?, self.course.sessions.get(session)?))
+            }
+            What::Step(..) | What::ColdBefore(..) => None,
+        }
+    }
+    /// The batch of a job.
+    #[must_use]
+    pub fn batch_of(&self, job: &Job) -> Option<&'a Batch> {
+        let Group::Batch(no) = job.group else { return None };
+        let (lesson, step) = self.step_of(job)?;
+        split_of(lesson, step, self.picked)?.batches.iter().find(|b| b.no == no)
+    }
+    /// The load of a job.
+    #[must_use]
+    pub fn load_of(&self, job: &Job) -> Option<&'a Load> {
+        let Group::Load(no) = job.group else { return None };
+        let (lesson, _) = self.step_of(job)?;
+        let (_, step) = job.step()?;
+        bake_of(lesson, step, self.picked)?.loads.iter().find(|l| l.no == no)
+    }
+    /// Whether the job stands (and the plan chooses how long).
+    #[must_use]
+    pub fn stands(&self, job: &Job) -> bool {
+        matches!(job.what, What::ColdBefore(..))
+            || self.step_of(job).is_some_and(|(_, step)| matches!(step.lasts, Lasts::Stands(_)))
+    }
+    /// The jobs that take up what this one leaves.
+    pub fn takers(&self, job: usize) -> impl Iterator<Item = usize> + '_ {
+        self.jobs.iter().enumerate().filter(move |(_, j)| j.before.contains(&job)).map(|(n, _)| n)
+    }
+
+    fn add_lesson(&mut self, place: usize, lesson: &'a Lesson, formula: &Formula, whom: &Members) {
+        let order = Order::of(lesson);
+        let first = self.jobs.len();
+        let mut of_step: Vec<Vec<usize>> = Vec::new();
+        for (number, step) in lesson.steps.iter().enumerate() {
+            let mut here = Vec::new();
+            for (group, members) in groups(self, lesson, number, formula, whom, &order) {
+                let mut job = job_of(self.class, lesson, step, (place, number), group, members);
+                self.link(&mut job, lesson, number, &order, &of_step);
+                let waits = step.wait_cold.is_some() && !matches!(job.group, Group::Stage(..));
+                if waits {
+                    let mut wait = job.clone();
+                    wait.what = What::ColdBefore(place, number);
+                    wait.id = format!("{}.{}-cold@{}", lesson.id.value, step.id.value, wait.group);
+                    wait.doer = Doer::Nobody;
+                    self.jobs.push(wait);
+                    job.before = vec![self.jobs.len() - 1];
+                    job.after.clear();
+                }
+                self.jobs.push(job);
+                here.push(self.jobs.len() - 1);
+            }
+            of_step.push(here);
+        }
+        self.link_stages(lesson, first, &of_step);
+    }
+
+    /// What a job of a step comes after, among the jobs of the steps above it.
+    fn link(&self, job: &mut Job, lesson: &Lesson, number: usize, order: &Order, of_step: &[Vec<usize>]) {
+        let step = &lesson.steps[number];
+        let earlier = |step: &usize| of_step.get(*step).into_iter().flatten().copied();
+        if step.demo {
+            // Its stages are what it takes up; they are linked when all are known.
+        } else {
+            for before in &order.before[number] {
+                let found: Vec<usize> = earlier(before).filter(|b| self.jobs[*b].shares_with(job)).collect();
+                job.before.extend(found);
+            }
+        }
+        let mut found: Vec<usize> = Vec::new();
+        let belongs = |other: &Job| {
+            let mut plain = job.members.iter().filter(|(w, _)| !matches!(w, Whom::Stage { .. }));
+            plain.any(|(whom, _)| other.members.iter().any(|(w, _)| w == whom))
+        };
+        for after in &order.after[number] {
+            found.extend(earlier(after).filter(|a| belongs(&self.jobs[*a])));
+        }
+        job.after = found;
+    }
+
+    /// Each stage stands until its demo takes it up, and goes on after it if it is baked.
+    fn link_stages(&mut self, lesson: &Lesson, first: usize, of_step: &[Vec<usize>]) {
+        for (number, step) in lesson.steps.iter().enumerate().filter(|(_, s)| s.demo) {
+            let Some(demo) = of_step[number].first().copied() else { continue };
+            for up_to in &step.stages {
+                let stage = Whom::Stage { demo: step.id.value.clone(), up_to: up_to.value.clone() };
+                let Some(last) = lesson.steps.iter().position(|s| s.id.value == up_to.value) else {
+                    continue;
+                };
+                let ends: Vec<usize> = of_step[last]
+                    .iter()
+                    .copied()
+                    .filter(|j| self.jobs[*j].members.iter().any(|(w, _)| *w == stage))
+                    .collect();
+                let made_from = Order::of(lesson).made_from(last);
+                for job in first..self.jobs.len() {
+                    let later = self.jobs[job].step().is_some_and(|(_, s)| !made_from.contains(&s));
+                    let holds = self.jobs[job].members.iter().any(|(w, _)| *w == stage);
+                    if job != demo && later && holds {
+                        self.jobs[job].before.retain(|b| !ends.contains(b));
+                        self.jobs[job].after.push(demo);
+                    }
+                }
+                self.jobs[demo].before.extend(ends);
+            }
+        }
+    }
+
+    fn add_own_steps(&mut self, place: usize, session: &Session) {
+        let course = self.course;
+        for (number, own) in course.own_steps.iter().enumerate() {
+            if !own.sessions.is_empty() && !own.sessions.iter().any(|s| s.value == session.id.value) {
+                continue;
+            }
+            let doer = match own.hands.value {
+                _ if own.demo => Doer::Demo,
+                _ if own.pause => Doer::Students,
+                Hands::Students => Doer::Students,
+                Hands::Teacher => Doer::Teacher,
+                Hands::Helper => Doer::Helper,
+                Hands::Staff => Doer::Staff,
+                Hands::Nobody => Doer::Nobody,
+            };
+            let is_of = |job: &Job, (lesson, step): &(LessonId, StepId)| {
+                let known = self.step_of(job).map(|(l, s)| (&l.id.value, &s.id.value));
+                matches!(job.what, What::Step(..)) && known == Some((lesson, step))
+            };
+            let comes_first = |job: &Job| own.after.iter().any(|a| is_of(job, &a.value));
+            let after = (0..self.jobs.len()).filter(|n| comes_first(&self.jobs[*n])).collect();
+            self.jobs.push(Job {
+                id: format!("class.{}@{}", own.id.value, session.id.value),
+                what: What::Own(number, place),
+                group: Group::Session(session.id.value.clone()),
+                members: Vec::new(),
+                stations: self.class.stations.iter().map(|s| s.no).collect(),
+                doer,
+                ahead: Ahead::Never,
+                before: Vec::new(),
+                after,
+            });
+        }
+    }
+}
+
+/// Who has pieces in a lesson, how many, and by which variant.
+struct Members {
+    pieces: Vec<(Whom, u32)>,
+    variant: BTreeMap<Whom, Option<VariantId>>,
+    /// Stages that are baked in the end.
+    baked: BTreeSet<Whom>,
+}
+
+impl Members {
+    fn of(lesson: &Lesson, class: &Class, portions: &[Portion], picked: &Picked) -> Members {
+        let mut pieces: BTreeMap<Whom, u32> = BTreeMap::new();
+        let mut variant = BTreeMap::new();
+        for portion in portions.iter().filter(|p| p.lesson == lesson.id.value) {
+            let known = pieces.entry(portion.whom.clone()).or_default();
+            *known = portion.pieces.max(*known);
+            variant.insert(portion.whom.clone(), portion.variant.clone());
+        }
+        for station in &class.stations {
+            // A step of a lesson that gives a station nothing to make still concerns it.
+            variant.entry(Whom::Station(station.no)).or_insert(None);
+        }
+        let loads =
+            picked.bakes.iter().filter(|(key, _)| key.0 == lesson.id.value).flat_map(|(_, b)| &b.loads);
+        let baked = loads
+            .flat_map(|load| load.members.iter().map(|(w, _)| w.clone()))
+            .filter(|w| matches!(w, Whom::Stage { .. }))
+            .collect();
+        Members { pieces: pieces.into_iter().collect(), variant, baked }
+    }
+
+    fn count(&self, whom: &Whom) -> u32 {
+        self.pieces.iter().find(|(w, _)| w == whom).map_or(0, |(_, n)| *n)
+    }
+}
+
+/// Whether a member's pieces go through a step.
+fn goes_through(whom: &Whom, lesson: &Lesson, number: usize, members: &Members, order: &Order) -> bool {
+    let Whom::Stage { up_to, .. } = whom else { return true };
+    let Some(last) = lesson.steps.iter().position(|s| s.id.value == *up_to) else { return false };
+    if order.made_from(last).contains(&number) {
+        return true;
+    }
+    let step = &lesson.steps[number];
+    let later = order.made_from(number).contains(&last);
+    members.baked.contains(whom)
+        && later
+        && (step.hands.value == Hands::Nobody || step.per.value == Per::Load)
+}
+
+/// The groups of a step, each with its members.
+fn groups(
+    jobs: &Jobs<'_>,
+    lesson: &Lesson,
+    number: usize,
+    formula: &Formula,
+    members: &Members,
+    order: &Order,
+) -> Vec<(Group, Vec<(Whom, u32)>)> {
+    let step = &lesson.steps[number];
+    let through = |whom: &Whom| goes_through(whom, lesson, number, members, order);
+    let counted = |whom: &Whom| (whom.clone(), members.count(whom));
+    if step.demo {
+        let stations = jobs.class.stations.iter().map(|s| Whom::Station(s.no));
+        let stages = step
+            .stages
+            .iter()
+            .map(|up_to| Whom::Stage { demo: step.id.value.clone(), up_to: up_to.value.clone() });
+        let all = stations.chain([Whom::Spare]).chain(stages);
+        return vec![(Group::Class(None), all.map(|w| counted(&w)).collect())];
+    }
+    let all: Vec<(Whom, u32)> = members.pieces.iter().filter(|(w, _)| through(w)).cloned().collect();
+    match step.per.value {
+        Per::Class => {
+            let mut by_variant: BTreeMap<Option<VariantId>, Vec<(Whom, u32)>> = BTreeMap::new();
+            for (whom, count) in all {
+                let variant = members.variant.get(&whom).cloned().flatten();
+                let variant = variant.filter(|v| changes(formula, v, step));
+                by_variant.entry(variant).or_default().push((whom, count));
+            }
+            by_variant.into_iter().map(|(variant, list)| (Group::Class(variant), list)).collect()
+        }
+        Per::Station => all
+            .into_iter()
+            .map(|(whom, count)| {
+                let group = match &whom {
+                    Whom::Station(no) => Group::Station(*no),
+                    Whom::Stage { demo, up_to } => Group::Stage(demo.clone(), up_to.clone()),
+                    Whom::Spare => Group::Spare,
+                };
+                (group, vec![(whom, count)])
+            })
+            .collect(),
+        Per::Batch => {
+            let batches = split_of(lesson, step, jobs.picked).into_iter().flat_map(|s| &s.batches);
+            batches
+                .map(|b| {
+                    let list = b.members.iter().map(|(w, _)| w).filter(|w| through(w));
+                    (Group::Batch(b.no), list.map(counted).collect::<Vec<_>>())
+                })
+                .filter(|(_, list)| !list.is_empty())
+                .collect()
+        }
+        Per::Load => {
+            let loads = bake_of(lesson, number, jobs.picked).into_iter().flat_map(|b| &b.loads);
+            loads
+                .map(|l| {
+                    (
+                        Group::Load(l.no),
+                        l.members.iter().filter(|(w, _)| through(w)).cloned().collect::<Vec<_>>(),
+                    )
+                })
+                .filter(|(_, list)| !list.is_empty())
+                .collect()
+        }
+    }
+}
+
+/// Whether a variant changes a part that the step works on.
+fn changes(formula: &Formula, variant: &VariantId, step: &Step) -> bool {
+    let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
+    let lines = formula.variant(variant).map(|v| v.lines.as_slice()).unwrap_or_default();
+    lines.iter().any(|(part, _)| {
+        on_piece || step.on.iter().any(|c| matches!(&c.value, Chain::Part(on) if *on == part.value))
+    })
+}
+
+/// The split of the first of the step's chains that is split into batches.
+#[must_use]
+pub fn split_of<'a>(lesson: &Lesson, step: &Step, picked: &'a Picked) -> Option<&'a Split> {
+    step.on.iter().find_map(|chain| match &chain.value {
+        Chain::Part(part) => picked.splits.get(&(lesson.id.value.clone(), part.clone())),
+        Chain::Piece => None,
+    })
+}
+
+/// The split into loads that a step works with: that of the last bake up to it, or else of the first after it.
+#[must_use]
+pub fn bake_of<'a>(lesson: &Lesson, number: usize, picked: &'a Picked) -> Option<&'a Bake> {
+    let bake = |step: &Step| picked.bakes.get(&(lesson.id.value.clone(), step.id.value.clone()));
+    let ovens = |step: &&Step| step.place.value == Where::Oven;
+    let (upto, later) = lesson.steps.split_at((number + 1).min(lesson.steps.len()));
+    upto.iter().rev().filter(ovens).find_map(bake).or_else(|| later.iter().filter(ovens).find_map(bake))
+}
+
+fn job_of(
+    class: &Class,
+    lesson: &Lesson,
+    step: &Step,
+    place: (usize, usize),
+    group: Group,
+    members: Vec<(Whom, u32)>,
+) -> Job {
+    let stations: Vec<StationNo> = if step.demo {
+        class.stations.iter().map(|s| s.no).collect()
+    } else {
+        members
+            .iter()
+            .filter_map(|(whom, _)| match whom {
+                Whom::Station(no) => Some(*no),
+                Whom::Stage { .. } | Whom::Spare => None,
+            })
+            .collect()
+    };
+    let doer = match step.hands.value {
+        _ if step.demo => Doer::Demo,
+        Hands::Students if stations.is_empty() => Doer::Staff,
+        Hands::Students if step.one_student => Doer::OneStudent,
+        Hands::Students => Doer::Students,
+        Hands::Teacher => Doer::Teacher,
+        Hands::Helper => Doer::Helper,
+        Hands::Staff => Doer::Staff,
+        Hands::Nobody => Doer::Nobody,
+    };
+    let ahead = match chains::policy(lesson, step) {
+        // What nobody does is done when it is done.
+        _ if doer == Doer::Nobody => Ahead::Never,
+        // A stage's or a spare's own work is staff's anyway.
+        Ahead::IfNeeded if !matches!(doer, Doer::Students | Doer::OneStudent) => Ahead::Never,
+        policy => policy,
+    };
+    Job {
+        id: format!("{}.{}@{group}", lesson.id.value, step.id.value),
+        what: What::Step(place.0, place.1),
+        group,
+        members,
+        stations,
+        doer,
+        ahead,
+        before: Vec::new(),
+        after: Vec::new(),
+    }
+}

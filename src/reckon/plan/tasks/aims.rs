@@ -1,0 +1,108 @@
+//! The objective, in the order that counts.
+
+use super::super::jobs::Doer;
+use super::super::problem::{Choice, Point, Quantity, TaskId, Term};
+use super::{Builder, Reading};
+
+impl Builder<'_> {
+    /// Least over, least made ahead, least waiting with idle hands, sessions that end early, short days for staff.
+    pub(super) fn add_aims(&mut self) {
+        if self.ask.over.is_some() {
+            self.aim_over();
+        }
+        self.aim_ahead();
+        self.aim_waiting();
+        self.aim_finish();
+        self.aim_staff();
+    }
+
+    fn aim(&mut self, term: &'static str, sum: Vec<(i32, Quantity)>, plus: i64, times: i64) {
+        self.problem.objective.push(Term { name: term.to_owned(), sum });
+        self.readings.push(Reading { term, plus, times });
+    }
+
+    fn step(&self) -> i64 {
+        self.calendar.grid.step().get()
+    }
+
+    fn aim_over(&mut self) {
+        let ends = self.jobs.course.sessions.iter().map(|s| self.calendar.grid.slot_until(&s.to.value));
+        let sum = self
+            .gone
+            .iter()
+            .zip(ends)
+            .map(|(gone, above)| (1, Quantity::Excess { point: Point::start(*gone), above }))
+            .collect();
+        let step = self.step();
+        self.aim("overrun-minutes", sum, 0, step);
+    }
+
+    fn aim_ahead(&mut self) {
+        let mut sum = Vec::new();
+        for number in self.numbers() {
+            if self.ways[number].iter().all(|w| w.ahead) {
+                continue;
+            }
+            for (way, _) in self.ways[number].iter().enumerate().filter(|(_, w)| w.ahead) {
+                sum.push((1, Quantity::Chosen(Choice { task: TaskId(number), way })));
+            }
+        }
+        self.aim("made-ahead-steps", sum, 0, 1);
+    }
+
+    /// Student-minutes in the sessions without work: from the start of a session to its finish, less what is done.
+    fn aim_waiting(&mut self) {
+        let students =
+            self.jobs.class.stations.iter().map(|s| i32::try_from(s.students()).unwrap_or(i32::MAX));
+        let class: i32 = students.sum();
+        let mut sum: Vec<(i32, Quantity)> = Vec::new();
+        let mut plus: i64 = 0;
+        for (gone, session) in self.gone.iter().zip(&self.calendar.sessions) {
+            sum.push((class, Quantity::Start(*gone)));
+            plus -= i64::from(class) * i64::from(session.0);
+        }
+        for number in self.numbers() {
+            let job = self.job(number);
+            let hands: i32 = job
+                .stations
+                .iter()
+                .filter_map(|no| self.jobs.class.stations.iter().find(|s| s.no == *no))
+                .map(|s| match job.doer {
+                    Doer::Students | Doer::Demo => i32::try_from(s.students()).unwrap_or(0),
+                    Doer::OneStudent => 1,
+                    _ => 0,
+                })
+                .sum();
+            for (way, meaning) in self.ways[number].iter().enumerate().filter(|(_, w)| !w.ahead) {
+                let long = self.problem.tasks[number].ways[way].least;
+                let _ = meaning;
+                let busy = hands * long;
+                if busy == 0 {
+                    continue;
+                }
+                if self.ways[number].iter().all(|w| !w.ahead) {
+                    plus -= i64::from(busy);
+                    break;
+                }
+                sum.push((-busy, Quantity::Chosen(Choice { task: TaskId(number), way })));
+            }
+        }
+        let step = self.step();
+        self.aim("idle-student-minutes", sum, plus, step);
+    }
+
+    /// How long the sessions are in all, up to their finish.
+    fn aim_finish(&mut self) {
+        let sum = self.gone.iter().map(|gone| (1, Quantity::Start(*gone))).collect();
+        let plus = self.calendar.sessions.iter().map(|s| -i64::from(s.0)).sum();
+        let step = self.step();
+        self.aim("session-minutes", sum, plus, step);
+    }
+
+    /// How long staff are in the building in all, from the first to the last thing they do in each of their spans.
+    fn aim_staff(&mut self) {
+        let sum = self.off.iter().map(|off| (-1, Quantity::Duration(*off))).collect();
+        let step = self.step();
+        self.aim("staff-minutes", sum, i64::from(self.calendar.horizon), step);
+    }
+}

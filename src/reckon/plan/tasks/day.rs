@@ -1,0 +1,105 @@
+//! The class's own time: what comes first and last in a session, when students are gone and staff are off.
+
+use super::super::jobs::What;
+use super::super::problem::{Point, Reason, TaskId, Way};
+use super::Builder;
+use crate::course::When;
+
+impl Builder<'_> {
+    /// Own steps at the ends of each session, and the times of absence.
+    pub(super) fn add_day(&mut self) {
+        for session in 0..self.calendar.sessions.len() {
+            self.add_session(session);
+        }
+        self.add_off_time();
+    }
+
+    fn own(&self, session: usize, is: impl Fn(&When) -> bool) -> Vec<usize> {
+        let wanted = |number: &usize| match self.job(*number).what {
+            What::Own(own, of) => {
+                of == session && self.jobs.course.own_steps.get(own).is_some_and(|o| is(&o.when.value))
+            }
+            _ => false,
+        };
+        self.numbers().filter(wanted).collect()
+    }
+
+    fn add_session(&mut self, session: usize) {
+        let (from, to) = self.calendar.sessions[session];
+        let first = self.own(session, |w| matches!(w, When::First));
+        let last = self.own(session, |w| matches!(w, When::Last));
+        for own in [&first, &last] {
+            for pair in own.windows(2) {
+                let (a, b) = (Point::end(TaskId(pair[0])), Point::start(TaskId(pair[1])));
+                self.problem.lag(a, b, 0, Some(0), Reason::Always);
+            }
+        }
+        if let Some(opening) = first.first() {
+            self.fix(Point::start(TaskId(*opening)), from);
+        }
+        let way = Way::ranged("", 0, to - from).within(&[(from, to)], Reason::Always);
+        let gone = self.problem.task(&format!("gone after session {}", session + 1), vec![way]);
+        self.ways.push(Vec::new());
+        self.fix(Point::end(gone), to);
+        if let Some(closing) = last.last() {
+            let end = Point::end(TaskId(*closing));
+            self.problem.lag(end, Point::start(gone), 0, Some(0), Reason::Always);
+        }
+        for number in self.numbers() {
+            if matches!(self.job(number).what, What::Own(_, of) if of == session) {
+                self.problem.after(Point::end(TaskId(number)), Point::start(gone), 0);
+            }
+        }
+        self.limit_end(session, gone);
+        self.gone.push(gone);
+    }
+
+    /// The session's written end, where the calendar was made longer than that.
+    fn limit_end(&mut self, session: usize, gone: TaskId) {
+        if !self.ask.name_ends {
+            return;
+        }
+        let Some(written) = self.jobs.course.sessions.get(session) else { return };
+        let end = self.calendar.grid.slot_until(&written.to.value);
+        let name = session_name(written);
+        let text = format!("{name} ends at {}", written.to.value.strftime("%H:%M"));
+        let reason = self.reason(&text);
+        let zero = Point::start(self.zero);
+        let latest = super::super::problem::Lag {
+            from: Point::start(gone),
+            to: zero,
+            least: -end,
+            most: None,
+            only_if: Vec::new(),
+            reason,
+        };
+        self.problem.lags.push(latest);
+    }
+
+    /// Before, between and after the attended spans staff are off; the longer the better.
+    fn add_off_time(&mut self) {
+        let spans = &self.calendar.attended;
+        let mut edges: Vec<((i32, i32), (i32, i32))> = Vec::new();
+        if let (Some(first), Some(last)) = (spans.first(), spans.last()) {
+            edges.push(((0, 0), *first));
+            edges.extend(spans.windows(2).map(|pair| (pair[0], pair[1])));
+            edges.push((*last, (self.calendar.horizon, self.calendar.horizon)));
+        }
+        for (before, after) in edges {
+            let least = (after.0 - before.1).max(0);
+            let way =
+                Way::ranged("", least, after.1 - before.0).within(&[(before.0, after.1)], Reason::Always);
+            let off = self.problem.task("staff are off", vec![way]);
+            self.ways.push(Vec::new());
+            let zero = Point::start(self.zero);
+            self.problem.lag(zero, Point::start(off), before.0, Some(before.1), Reason::Always);
+            self.problem.lag(zero, Point::end(off), after.0, Some(after.1), Reason::Always);
+            self.off.push(off);
+        }
+    }
+}
+
+/// What people call a session: its name, or the day of the week.
+pub(in super::super) fn session_name(session: &crate::course::Session) -> String {
+    session.name.as_ref().map_or_else(|| session.from.value.strftime("%A").to_string(), |n| n.value.clone())
+}

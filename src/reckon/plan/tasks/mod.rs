@@ -1,0 +1,213 @@
+//! Jobs to a scheduling problem: every station, bowl, tin, oven position, shelf and pair of hands.
+//!
+//! Each job is a task of the same number; a few tasks more stand for what is no job: slot 0, the time after a
+//! session's end when students are gone, the time when staff are off, and the time an oven is on.
+//!
+//! What two hands may do at once, and other decisions of the model:
+//!
+//! - A station has as many hands' worth of students as it has students. `students` takes all of them, `one student`
+//!   one; so one of a pair can stand at the mixer while the other weighs or brushes.
+//! - A batch takes the hands of every station that is in it. A batch for nobody's station is staff's.
+//! - The teacher, the helpers and "staff" share one count: `teacher` and `helper` take that person, `staff` whoever
+//!   is free. A demo takes the teacher and every student.
+//! - `eye`: the teacher can watch several stations at once, but not while showing or working.
+//! - `ends` take hands for the first and the last slots of the step, within its time.
+//! - A stand follows the work before it at once, unless a carry says otherwise or several groups meet in it; and it
+//!   goes on until the next step takes it up (plus that step's carry). With several takers each has its own time,
+//!   and the place is held until the last.
+//! - A wait that is neither written nor cold never outlasts the staff's longest day, so that no dough lies open
+//!   overnight.
+//! - Heat needs someone in the building: ovens, burners, mixers and warm places are used in attended hours. The
+//!   cold and the cooling rack may run through the night; so may a stand at room temperature that fits in no day.
+//! - Pieces are done before the last session is: nobody takes home what is not cool.
+//! - Work made ahead is done in staff hours outside the sessions.
+
+mod aims;
+mod allergens;
+mod day;
+mod equipment;
+mod hands;
+mod order;
+mod ovens;
+mod symmetry;
+mod ways;
+
+use super::containers::Counted;
+use super::grid::Calendar;
+use super::jobs::{Job, Jobs, What};
+use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
+use crate::course::Where;
+use std::collections::BTreeMap;
+
+pub use ways::JobWay;
+
+/// What is asked of the problem.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Ask {
+    /// Sessions may run over by so many slots, as little as possible; `None`: not at all.
+    pub over: Option<i32>,
+    /// Sessions end when they end, but as a reason that a conflict can name.
+    pub name_ends: bool,
+    /// Everything that may be made ahead may be, whatever its policy (a lever, never a plan of its own).
+    pub everything_ahead: bool,
+}
+
+/// A term of the objective as the teacher reads it: the solver's number times `minutes` plus `plus`.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Reading {
+    /// What is made small.
+    pub term: &'static str,
+    /// Added to the solver's number.
+    pub plus: i64,
+    /// What one of the solver's numbers is worth.
+    pub times: i64,
+}
+
+/// The problem of a class, and what its numbers mean.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// The problem; task `n` is job `n` for as many jobs as there are.
+    pub problem: Problem,
+    /// What each way of each job means.
+    pub ways: Vec<Vec<JobWay>>,
+    /// The calendar that the slots are of.
+    pub calendar: Calendar,
+    /// The terms of the objective.
+    pub readings: Vec<Reading>,
+    /// For each session, the task "students are gone".
+    pub gone: Vec<TaskId>,
+}
+
+/// Builds the problem of a class.
+#[must_use]
+pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
+    let longer = ask.over.map(|slots| calendar.longer(slots));
+    let calendar = longer.as_ref().unwrap_or(calendar);
+    let mut builder = Builder {
+        jobs,
+        calendar,
+        ask,
+        problem: Problem::new(calendar.horizon),
+        ways: Vec::new(),
+        reasons: BTreeMap::new(),
+        zero: TaskId(0),
+        gone: Vec::new(),
+        off: Vec::new(),
+        counted: BTreeMap::new(),
+        readings: Vec::new(),
+        beside: Vec::new(),
+    };
+    builder.add_ways();
+    builder.add_day();
+    builder.add_order();
+    builder.add_hands();
+    builder.add_equipment();
+    builder.add_ovens();
+    builder.add_allergens();
+    builder.add_symmetry();
+    builder.add_aims();
+    Model {
+        problem: builder.problem,
+        ways: builder.ways,
+        calendar: calendar.clone(),
+        readings: builder.readings,
+        gone: builder.gone,
+    }
+}
+
+struct Builder<'a> {
+    jobs: &'a Jobs<'a>,
+    calendar: &'a Calendar,
+    ask: Ask,
+    problem: Problem,
+    ways: Vec<Vec<JobWay>>,
+    reasons: BTreeMap<String, Reason>,
+    /// A task of no length in slot 0: lags from it are clock times.
+    zero: TaskId,
+    gone: Vec<TaskId>,
+    off: Vec<TaskId>,
+    counted: BTreeMap<Counted, ResourceId>,
+    readings: Vec<Reading>,
+    /// Tasks beside a job's own, that go with it when stations change places.
+    beside: Vec<(usize, TaskId)>,
+}
+
+impl<'a> Builder<'a> {
+    fn job(&self, number: usize) -> &'a Job {
+        &self.jobs.jobs[number]
+    }
+    fn numbers(&self) -> std::ops::Range<usize> {
+        0..self.jobs.jobs.len()
+    }
+    /// The one reason with this text.
+    fn reason(&mut self, text: &str) -> Reason {
+        if let Some(known) = self.reasons.get(text) {
+            return *known;
+        }
+        let reason = self.problem.reason(text);
+        self.reasons.insert(text.to_owned(), reason);
+        reason
+    }
+    /// Under which choices a job is done in a way of some sort: one empty list when it always is, none when never.
+    fn when(&self, job: usize, is: impl Fn(&JobWay) -> bool) -> Vec<Vec<Choice>> {
+        let ways = &self.ways[job];
+        if ways.iter().all(&is) {
+            return vec![Vec::new()];
+        }
+        let chosen = ways.iter().enumerate().filter(|(_, way)| is(way));
+        chosen.map(|(way, _)| vec![Choice { task: TaskId(job), way }]).collect()
+    }
+    /// A resource is busy from one moment to another, under any of these choices.
+    fn hold(&mut self, resource: ResourceId, amount: i32, span: (Point, Point), when: &[Vec<Choice>]) {
+        for only_if in when {
+            self.problem.holds.push(Hold {
+                resource,
+                amount,
+                from: span.0,
+                to: span.1,
+                only_if: only_if.clone(),
+                reason: Reason::Always,
+            });
+        }
+    }
+    fn whole(job: usize) -> (Point, Point) {
+        (Point::start(TaskId(job)), Point::end(TaskId(job)))
+    }
+    /// Where a job happens; the wait in the cold happens there.
+    fn place(&self, job: &Job) -> Option<Where> {
+        match job.what {
+            What::ColdBefore(..) => Some(Where::Cold),
+            What::Step(..) => self.jobs.step_of(job).map(|(_, step)| step.place.value),
+            What::Own(..) => None,
+        }
+    }
+    /// Fixes a moment to a slot.
+    fn fix(&mut self, point: Point, slot: i32) {
+        let zero = Point::start(self.zero);
+        self.problem.lag(zero, point, slot, Some(slot), Reason::Always);
+    }
+    /// Drops the resources that can never run out, with what holds them: they would only cost time.
+    fn drop_if_plenty(&mut self, resource: ResourceId) {
+        let capacity = i64::from(self.problem.resources[resource.0].capacity);
+        // A job holds at most the largest of its alternatives, but a sum over all is a safe bound.
+        let mut most: BTreeMap<(usize, usize, usize), i64> = BTreeMap::new();
+        for hold in self.problem.holds.iter().filter(|h| h.resource == resource) {
+            let way = hold.only_if.first().map_or(usize::MAX, |c| c.way);
+            let key = (hold.from.task.0, hold.to.task.0, way);
+            *most.entry(key).or_default() += i64::from(hold.amount);
+        }
+        let mut by_pair: BTreeMap<(usize, usize), (i64, i64)> = BTreeMap::new();
+        for ((from, to, way), amount) in most {
+            let known = by_pair.entry((from, to)).or_default();
+            if way == usize::MAX {
+                known.0 += amount;
+            } else {
+                known.1 = known.1.max(amount);
+            }
+        }
+        let total: i64 = by_pair.values().map(|(always, at_most)| always + at_most).sum();
+        if total <= capacity {
+            self.problem.holds.retain(|h| h.resource != resource);
+        }
+    }
+}

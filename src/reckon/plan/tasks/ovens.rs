@@ -1,0 +1,289 @@
+//! Ovens: racks, one temperature at a time, heating up; and the circuits that they and the mixers hang on.
+
+use super::super::containers::how_many;
+use super::super::jobs::Job;
+use super::super::problem::{Apart, Choice, Lag, Link, Point, Reason, ResourceId, TaskId, Way};
+use super::{Builder, JobWay};
+use crate::course::{EquipId, Oven};
+use crate::units::{Celsius, Kelvins, Minutes};
+
+impl Builder<'_> {
+    /// The ovens that a job may go into: which kind, which one of it; and in which attended span, where ovens share a
+    /// circuit that can't carry everything.
+    pub(super) fn oven_ways(&self, number: usize) -> Vec<JobWay> {
+        let job = self.job(number);
+        let mut ways = Vec::new();
+        let spans: Vec<Option<usize>> = if self.circuits_matter() {
+            (0..self.calendar.attended.len()).map(Some).collect()
+        } else {
+            vec![None]
+        };
+        for (kind, oven) in self.jobs.course.kitchen.ovens.iter().enumerate() {
+            if self.racks(job, oven).is_none() {
+                continue;
+            }
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
+                for span in &spans {
+                    ways.push(JobWay { oven: Some((kind, unit)), span: *span, ..JobWay::default() });
+                }
+            }
+        }
+        let first_of_all = self.numbers().find(|n| self.heat(self.job(*n)).is_some());
+        if first_of_all == Some(number) {
+            // Ovens of a kind are alike: the first load may as well go into the first of them.
+            ways.retain(|w| w.oven.is_some_and(|(_, unit)| unit == 0));
+        }
+        ways
+    }
+
+    /// The racks that a job takes in a kind of oven; `None` when it does not fit in.
+    fn racks(&self, job: &Job, oven: &Oven) -> Option<i32> {
+        match self.jobs.load_of(job) {
+            Some(load) => {
+                let fits = load.fits.iter().find(|(id, _)| *id == oven.id.value)?;
+                i32::try_from(fits.1).ok()
+            }
+            None => Some(1),
+        }
+    }
+
+    fn heat(&self, job: &Job) -> Option<Celsius> {
+        let (_, step) = self.jobs.step_of(job)?;
+        if self.place(job) != Some(crate::course::Where::Oven) {
+            return None;
+        }
+        self.jobs.load_of(job).map(|l| l.heat).or_else(|| step.heat.as_ref().map(|h| h.value))
+    }
+
+    /// Attended spans from when an oven can be hot, if it is switched on at once.
+    pub(super) fn after_preheat(
+        &self,
+        number: usize,
+        way: &JobWay,
+        windows: &[(i32, i32)],
+    ) -> Vec<(i32, i32)> {
+        let kitchen = &self.jobs.course.kitchen;
+        let oven = way.oven.and_then(|(kind, _)| kitchen.ovens.get(kind));
+        let (Some(oven), Some(heat)) = (oven, self.heat(self.job(number))) else { return windows.to_vec() };
+        let preheat = self.calendar.grid.up(change_over(oven, kitchen.room.value, heat));
+        let spans = self.calendar.attended.iter().enumerate();
+        let hot = spans.filter(|(n, _)| way.span.is_none_or(|s| s == *n)).map(|(_, s)| (s.0 + preheat, s.1));
+        hot.flat_map(|(from, to)| windows.iter().map(move |w| (w.0.max(from), w.1.min(to))))
+            .filter(|(from, to)| from < to)
+            .collect()
+    }
+
+    /// Racks and temperatures, then circuits.
+    pub(super) fn add_ovens(&mut self) {
+        let ovens = &self.jobs.course.kitchen.ovens;
+        let loads: Vec<usize> =
+            self.numbers().filter(|n| self.ways[*n].iter().any(|w| w.oven.is_some())).collect();
+        for (kind, oven) in ovens.iter().enumerate() {
+            let name = oven.name.as_ref().map_or_else(|| oven.id.value.to_string(), |n| n.value.clone());
+            let reason = self
+                .reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
+                let racks = i32::try_from(oven.racks.value).unwrap_or(i32::MAX);
+                let resource = self.problem.resource(&format!("{name} {}", unit + 1), racks, reason);
+                for number in &loads {
+                    let Some(amount) = self.racks(self.job(*number), oven) else { continue };
+                    let when = self.when(*number, |w| w.oven == Some((kind, unit)));
+                    self.hold(resource, amount, Self::whole(*number), &when);
+                }
+                self.keep_temperatures_apart(kind, unit, oven, &loads);
+            }
+        }
+        if self.circuits_matter() {
+            self.add_circuits(&loads);
+        }
+    }
+
+    fn keep_temperatures_apart(&mut self, kind: usize, unit: u32, oven: &Oven, loads: &[usize]) {
+        let reason = self.reason("an oven has one temperature at a time");
+        for (place, a) in loads.iter().enumerate() {
+            for b in &loads[place + 1..] {
+                let (Some(heat_a), Some(heat_b)) = (self.heat(self.job(*a)), self.heat(self.job(*b))) else {
+                    continue;
+                };
+                if heat_a == heat_b {
+                    continue;
+                }
+                let grid = &self.calendar.grid;
+                let gap_ab = Some(grid.up(change_over(oven, heat_a, heat_b)));
+                let gap_ba = Some(grid.up(change_over(oven, heat_b, heat_a)));
+                for one in self.when(*a, |w| w.oven == Some((kind, unit))) {
+                    for other in self.when(*b, |w| w.oven == Some((kind, unit))) {
+                        let only_if = one.iter().chain(&other).copied().collect();
+                        let (a, b) = (Self::whole(*a), Self::whole(*b));
+                        self.problem.aparts.push(Apart { a, b, gap_ab, gap_ba, only_if, reason });
+                    }
+                }
+            }
+        }
+    }
+
+    /// Whether some circuit could be asked for more than it carries.
+    fn circuits_matter(&self) -> bool {
+        let kitchen = &self.jobs.course.kitchen;
+        kitchen.circuits.iter().any(|c| self.demand(&c.id.value) > self.carries(&c.id.value))
+    }
+
+    /// Everything on a circuit running at once, in watts.
+    fn demand(&self, circuit: &EquipId) -> i64 {
+        let kitchen = &self.jobs.course.kitchen;
+        let on = |c: &Option<crate::course::At<EquipId>>| c.as_ref().is_some_and(|c| c.value == *circuit);
+        let watts = |w: &Option<crate::course::At<crate::units::Watts>>, n: u32| {
+            w.as_ref().map_or(0, |w| w.value.thousandths() / 1000) * i64::from(n)
+        };
+        let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
+        kitchen
+            .mixers
+            .iter()
+            .filter(|m| on(&m.circuit))
+            .map(|m| watts(&m.watts, how_many(m.count.value, m.loan.as_ref())))
+            .sum::<i64>()
+            + kitchen
+                .ovens
+                .iter()
+                .filter(|o| on(&o.circuit))
+                .map(|o| watts(&o.watts, how_many(o.count.value, o.loan.as_ref())))
+                .sum::<i64>()
+            + kitchen
+                .hobs
+                .iter()
+                .filter(|h| on(&h.circuit))
+                .map(|h| watts(&h.watts, h.burners.value))
+                .sum::<i64>()
+            + shelves.filter(|s| on(&s.circuit)).map(|s| watts(&s.watts, s.count.value)).sum::<i64>()
+    }
+
+    /// What a circuit carries for hours, in watts.
+    fn carries(&self, circuit: &EquipId) -> i64 {
+        let found = self.jobs.course.kitchen.circuits.iter().find(|c| c.id.value == *circuit);
+        found.map_or(0, |c| {
+            let all = c.carries.value.thousandths() / 1000;
+            let share = c.continuous.as_ref().map_or(100.0, |p| p.value.to_f64());
+            (all as f64 * share / 100.0).floor() as i64
+        })
+    }
+
+    fn add_circuits(&mut self, loads: &[usize]) {
+        let kitchen = &self.jobs.course.kitchen;
+        let mut resources: Vec<(EquipId, ResourceId)> = Vec::new();
+        for circuit in &kitchen.circuits {
+            let id = &circuit.id.value;
+            let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
+            let on = shelves.filter(|s| s.circuit.as_ref().is_some_and(|c| c.value == *id));
+            let always: i64 = on
+                .map(|s| {
+                    let watts = s.watts.as_ref().map_or(0, |w| w.value.thousandths() / 1000);
+                    watts * i64::from(s.count.value)
+                })
+                .sum();
+            let left = i32::try_from((self.carries(id) - always).max(0)).unwrap_or(i32::MAX);
+            let reason = self.reason(&format!("what the circuit {id} carries"));
+            resources.push((id.clone(), self.problem.resource(&format!("circuit {id}"), left, reason)));
+        }
+        let on = |circuit: &Option<crate::course::At<EquipId>>| {
+            let id = circuit.as_ref()?;
+            resources.iter().find(|(known, _)| *known == id.value).map(|(_, r)| *r)
+        };
+        let whole = |watts: &Option<crate::course::At<crate::units::Watts>>| {
+            i32::try_from(watts.as_ref().map_or(0, |w| w.value.thousandths() / 1000)).unwrap_or(i32::MAX)
+        };
+        for (kind, mixer) in kitchen.mixers.iter().enumerate() {
+            let Some(resource) = on(&mixer.circuit) else { continue };
+            for number in self.numbers() {
+                if self.ways[number].iter().any(|w| w.mixer == Some(kind)) {
+                    let last = self.bowl_run(number).last().copied().unwrap_or(number);
+                    let span = (Point::start(TaskId(number)), Point::end(TaskId(last)));
+                    let when = self.when(number, |w| w.mixer == Some(kind));
+                    self.hold(resource, whole(&mixer.watts), span, &when);
+                }
+            }
+        }
+        if let Some(hob) = kitchen.hobs.first()
+            && let Some(resource) = on(&hob.circuit)
+        {
+            for number in self.numbers() {
+                if self.place(self.job(number)) == Some(crate::course::Where::Hob) {
+                    self.hold(resource, whole(&hob.watts), Self::whole(number), &[Vec::new()]);
+                }
+            }
+        }
+        for (kind, oven) in kitchen.ovens.iter().enumerate() {
+            let Some(resource) = on(&oven.circuit) else { continue };
+            for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
+                for span in 0..self.calendar.attended.len() {
+                    self.add_oven_on((kind, unit), span, resource, whole(&oven.watts), loads);
+                }
+            }
+        }
+        for (_, resource) in resources {
+            self.drop_if_plenty(resource);
+        }
+    }
+
+    /// An oven is on from its first heating up to its last load in an attended span.
+    fn add_oven_on(
+        &mut self,
+        oven: (usize, u32),
+        span: usize,
+        circuit: ResourceId,
+        watts: i32,
+        loads: &[usize],
+    ) {
+        let kitchen = &self.jobs.course.kitchen;
+        let Some(kind) = kitchen.ovens.get(oven.0) else { return };
+        let window = self.calendar.attended[span];
+        let here = |w: &JobWay| w.oven == Some(oven) && w.span == Some(span);
+        if !loads.iter().any(|n| self.ways[*n].iter().any(here)) {
+            return;
+        }
+        let off = Way::fixed("off", 0).within(&[window], Reason::Always);
+        let on = Way::ranged("on", 1, window.1 - window.0).within(&[window], Reason::Always);
+        let task = self.problem.task(&format!("{} {} is on", kind.id.value, oven.1 + 1), vec![off, on]);
+        self.ways.push(Vec::new());
+        let is_on = Choice { task, way: 1 };
+        self.hold(circuit, watts, (Point::start(task), Point::end(task)), &[vec![is_on]]);
+        for number in loads.iter().copied() {
+            let heat = self.heat(self.job(number)).unwrap_or(kitchen.room.value);
+            let preheat = self.calendar.grid.up(change_over(kind, kitchen.room.value, heat));
+            for only_if in self.when(number, here) {
+                let (start, end) = Self::whole(number);
+                let reason = Reason::Always;
+                let (from, to) = (Point::start(task), Point::end(task));
+                let most = None;
+                self.problem.lags.push(Lag {
+                    from,
+                    to: start,
+                    least: preheat,
+                    most,
+                    only_if: only_if.clone(),
+                    reason,
+                });
+                self.problem.lags.push(Lag {
+                    from: end,
+                    to,
+                    least: 0,
+                    most,
+                    only_if: only_if.clone(),
+                    reason,
+                });
+                self.problem.links.push(Link::Implies { all: only_if, then: is_on, reason });
+            }
+        }
+    }
+}
+
+/// How long an oven needs from one temperature to another.
+#[must_use]
+pub fn change_over(oven: &Oven, from: Celsius, to: Celsius) -> Minutes {
+    let (degrees, rate): (Kelvins, Kelvins) =
+        if to >= from { (to.above(from), oven.heats.value) } else { (from.above(to), oven.cools.value) };
+    match rate.thousandths() {
+        rate if rate > 0 => Minutes((degrees.thousandths() + rate - 1) / rate),
+        // An oven that says nothing about itself is not hot by a miracle: an hour.
+        _ => Minutes(60),
+    }
+}

@@ -1,0 +1,51 @@
+//! Stations that can change places without anyone noticing.
+//!
+//! Two stations are interchangeable when they have as many students and the same jobs, and share every batch and
+//! every load with the same others: then their own jobs can be swapped in any plan.
+
+use super::super::jobs::{Group, Job};
+use super::super::problem::{Symmetry, TaskId};
+use super::Builder;
+use crate::course::StationNo;
+use crate::reckon::work::Whom;
+use std::collections::BTreeMap;
+
+impl Builder<'_> {
+    /// Names the interchangeable stations.
+    pub(super) fn add_symmetry(&mut self) {
+        let mut classes: BTreeMap<Vec<String>, Vec<Vec<TaskId>>> = BTreeMap::new();
+        for station in &self.jobs.class.stations {
+            let own: Vec<usize> =
+                self.numbers().filter(|n| self.job(*n).group == Group::Station(station.no)).collect();
+            if own.is_empty() {
+                continue;
+            }
+            let mut key = vec![format!("{} students, {:?}", station.students(), station.avoids)];
+            key.extend(own.iter().map(|n| self.likeness(self.job(*n), station.no)));
+            key.extend(self.shared(station.no));
+            let beside = self.beside.iter().filter(|(job, _)| own.contains(job)).map(|(_, task)| *task);
+            let beside: Vec<TaskId> = beside.collect();
+            key.push(format!("{} tasks beside", beside.len()));
+            classes.entry(key).or_default().push(own.into_iter().map(TaskId).chain(beside).collect());
+        }
+        for members in classes.into_values().filter(|m| m.len() > 1) {
+            let step = members[0].len() / 2;
+            self.problem.symmetries.push(Symmetry { members, step, all_steps: true });
+        }
+    }
+
+    /// What must be the same about two stations' jobs.
+    fn likeness(&self, job: &Job, no: StationNo) -> String {
+        format!("{:?} {} {:?}", job.what, job.pieces_of(&Whom::Station(no)), job.doer)
+    }
+
+    /// The batches, loads and class jobs that a station shares, with its part in each.
+    fn shared(&self, no: StationNo) -> Vec<String> {
+        let whom = Whom::Station(no);
+        let shared = self.jobs.jobs.iter().filter(|j| !matches!(j.group, Group::Station(_)));
+        shared
+            .filter(|j| j.members.iter().any(|(w, _)| *w == whom))
+            .map(|j| format!("{} {}", j.id, j.pieces_of(&whom)))
+            .collect()
+    }
+}

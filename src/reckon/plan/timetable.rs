@@ -1,0 +1,347 @@
+//! The plan as everything else reads it: clock times, people, things. No slots and no solver.
+
+use super::containers;
+use super::grid::Grid;
+use super::jobs::{Doer, Group, Job, Jobs, What};
+use super::schedule::Schedule;
+use super::tasks::{JobWay, Model};
+use crate::course::{EquipId, Hands, LessonId, PartId, SessionId, StationNo, StepId};
+use crate::reckon::work::{Choice, Vessel, Whom};
+use crate::units::Minutes;
+use jiff::ZonedDateTime;
+
+/// Something that a task keeps busy.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Used {
+    /// The kitchen's id, and the number of one of several alike: `oven-2`, `small-mixer-1`, `round-20`.
+    pub resource: String,
+    /// How many.
+    pub amount: u32,
+    /// When it is free of this task's dough again, without the wash between.
+    pub until: ZonedDateTime,
+}
+
+/// One task with its place in time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PlannedTask {
+    /// `lesson.step@group`; the class's own steps are `class.step@session`.
+    pub id: String,
+    /// The lesson; `None` for the class's own.
+    pub lesson: Option<LessonId>,
+    /// The step.
+    pub step: StepId,
+    /// It is the wait in the cold before the step.
+    pub cold_wait: bool,
+    /// For whom at once.
+    pub group: Group,
+    /// Whose pieces, and how many.
+    pub members: Vec<(Whom, u32)>,
+    /// When it starts.
+    pub start: ZonedDateTime,
+    /// When it ends.
+    pub end: ZonedDateTime,
+    /// Whose hands; for what is made ahead, staff's.
+    pub hands: Hands,
+    /// One student of each station suffices.
+    pub one_student: bool,
+    /// Everyone watches.
+    pub demo: bool,
+    /// Which of the staff: `teacher`, `helper-1`, ...; for hands at the ends of a step, who at the start and who at
+    /// the end.
+    pub by: Vec<String>,
+    /// The stations whose students work or watch.
+    pub stations: Vec<StationNo>,
+    /// What it keeps busy.
+    pub uses: Vec<Used>,
+    /// Staff do it before the session.
+    pub made_ahead: bool,
+    /// It goes by way of the cold.
+    pub from_cold: bool,
+}
+
+/// A session with its finish.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PlannedSession {
+    /// Its id.
+    pub id: SessionId,
+    /// Its written start.
+    pub start: ZonedDateTime,
+    /// Its written end.
+    pub end: ZonedDateTime,
+    /// When the last student's step is done.
+    pub finish: ZonedDateTime,
+}
+
+/// One term of the objective.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct TermValue {
+    /// What is made small.
+    pub term: String,
+    /// Its value.
+    pub value: i64,
+    /// No plan has less, with the terms before as they are.
+    pub bound: i64,
+    /// The value is the least possible.
+    pub proven: bool,
+}
+
+/// A class plan.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Plan {
+    /// Everything fits in its time.
+    pub fits: bool,
+    /// How much too long the sessions are in all.
+    pub overrun: Minutes,
+    /// Every term is proven to be the least possible.
+    pub proven_optimal: bool,
+    /// How many of the possible splits into batches and loads were tried, and how many there are.
+    pub tried: (usize, usize),
+    /// The terms of the objective, in their order.
+    pub objective: Vec<TermValue>,
+    /// Ids of the tasks that staff do before the session.
+    pub made_ahead: Vec<String>,
+    /// The tasks by start.
+    pub tasks: Vec<PlannedTask>,
+    /// The sessions.
+    pub sessions: Vec<PlannedSession>,
+    /// The batches, loads, bowls and ovens that it is a plan for.
+    pub choice: Choice,
+    /// What the search cost, in the solver's steps.
+    pub steps: u64,
+}
+
+impl Plan {
+    /// The task with this id.
+    #[must_use]
+    pub fn task(&self, id: &str) -> Option<&PlannedTask> {
+        self.tasks.iter().find(|t| t.id == id)
+    }
+}
+
+/// Reads a plan's tasks off a schedule.
+pub(super) fn tasks_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> Vec<PlannedTask> {
+    let reader = Reader { jobs, model, schedule };
+    let mut tasks: Vec<(i32, usize, PlannedTask)> = Vec::new();
+    for number in 0..jobs.jobs.len() {
+        if let Some(task) = reader.task(number) {
+            tasks.push((schedule.start[number], number, task));
+        }
+    }
+    let mixers = reader.mixer_numbers();
+    for (_, number, task) in &mut tasks {
+        for (_, used) in mixers.iter().filter(|(n, _)| n == number) {
+            task.uses.insert(0, used.clone());
+        }
+    }
+    super::staff::assign(jobs, model, &mut tasks);
+    tasks.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+    tasks.into_iter().map(|(_, _, task)| task).collect()
+}
+
+struct Reader<'a> {
+    jobs: &'a Jobs<'a>,
+    model: &'a Model,
+    schedule: &'a Schedule,
+}
+
+impl Reader<'_> {
+    fn grid(&self) -> &Grid {
+        &self.model.calendar.grid
+    }
+    fn way(&self, number: usize) -> JobWay {
+        self.model.ways[number].get(self.schedule.way[number]).copied().unwrap_or_default()
+    }
+
+    /// When a job ends: what several take up, when the last has taken it.
+    fn end(&self, number: usize) -> i32 {
+        let planned = self.schedule.end[number];
+        let takers: Vec<usize> = self.jobs.takers(number).collect();
+        if takers.len() < 2 || !self.jobs.stands(&self.jobs.jobs[number]) {
+            return planned;
+        }
+        let last = takers.iter().map(|t| self.schedule.start[*t]).max().unwrap_or(planned);
+        let least = self.model.problem.tasks[number].ways[self.schedule.way[number]].least;
+        planned.min(last).max(self.schedule.start[number] + least)
+    }
+
+    fn task(&self, number: usize) -> Option<PlannedTask> {
+        let job = &self.jobs.jobs[number];
+        let way = self.way(number);
+        let cold_wait = matches!(job.what, What::ColdBefore(..));
+        if cold_wait && !way.cold {
+            return None;
+        }
+        let (lesson, step) = match (self.jobs.step_of(job), self.jobs.own_of(job)) {
+            (Some((lesson, step)), _) => (Some(lesson.id.value.clone()), step.id.value.clone()),
+            (None, Some((own, _))) => (None, own.id.value.clone()),
+            (None, None) => return None,
+        };
+        let in_class = !way.ahead;
+        let hands = match job.doer {
+            _ if way.ahead && job.doer != Doer::Nobody => Hands::Staff,
+            Doer::Students | Doer::OneStudent => Hands::Students,
+            Doer::Teacher | Doer::Demo => Hands::Teacher,
+            Doer::Helper => Hands::Helper,
+            Doer::Staff => Hands::Staff,
+            Doer::Nobody => Hands::Nobody,
+        };
+        let busy = in_class && matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo);
+        Some(PlannedTask {
+            id: job.id.clone(),
+            lesson,
+            step,
+            cold_wait,
+            group: job.group.clone(),
+            members: job.members.clone(),
+            start: self.grid().at(self.schedule.start[number]),
+            end: self.grid().at(self.end(number)),
+            hands,
+            one_student: in_class && job.doer == Doer::OneStudent,
+            demo: job.doer == Doer::Demo,
+            by: Vec::new(),
+            stations: if busy { job.stations.clone() } else { Vec::new() },
+            uses: self.uses(number, way),
+            made_ahead: way.ahead && job.doer != Doer::Nobody,
+            from_cold: way.cold,
+        })
+    }
+
+    fn uses(&self, number: usize, way: JobWay) -> Vec<Used> {
+        let job = &self.jobs.jobs[number];
+        let kitchen = &self.jobs.course.kitchen;
+        let mut uses = Vec::new();
+        let own_end = self.grid().at(self.end(number));
+        if let Some((kind, unit)) = way.oven
+            && let Some(oven) = kitchen.ovens.get(kind)
+        {
+            let racks =
+                self.jobs.load_of(job).and_then(|l| l.fits.iter().find(|(id, _)| *id == oven.id.value));
+            let resource = format!("{}-{}", oven.id.value, unit + 1);
+            uses.push(Used { resource, amount: racks.map_or(1, |(_, n)| *n), until: own_end.clone() });
+        }
+        if matches!(job.what, What::Step(..)) {
+            for need in containers::needs(self.jobs, job) {
+                let until = need.until.as_ref().and_then(|u| self.last_end(number, u));
+                let until = until.unwrap_or_else(|| own_end.clone());
+                uses.push(Used { resource: need.what.id().to_string(), amount: need.count, until });
+            }
+        }
+        uses
+    }
+
+    /// When the last of a job's pieces are through a step.
+    fn last_end(&self, number: usize, until: &StepId) -> Option<ZonedDateTime> {
+        let job = &self.jobs.jobs[number];
+        let (lesson, _) = job.step()?;
+        let same = |other: &&usize| {
+            let other = &self.jobs.jobs[**other];
+            matches!(other.what, What::Step(l, _) if l == lesson)
+                && self.jobs.step_of(other).is_some_and(|(_, s)| s.id.value == *until)
+                && other.shares_with(job)
+        };
+        let all: Vec<usize> = (0..self.jobs.jobs.len()).collect();
+        let last = all.iter().filter(same).map(|n| self.end(*n)).max()?;
+        Some(self.grid().at(last))
+    }
+
+    /// Which of several mixers alike: each job gets the lowest number that is free.
+    fn mixer_numbers(&self) -> Vec<(usize, Used)> {
+        let mut found = Vec::new();
+        for (kind, mixer) in self.jobs.course.kitchen.mixers.iter().enumerate() {
+            let between = self.grid().up(mixer.between.value);
+            let mut runs: Vec<(i32, usize)> = (0..self.jobs.jobs.len())
+                .filter(|n| self.way(*n).mixer == Some(kind))
+                .map(|n| (self.schedule.start[n], n))
+                .collect();
+            runs.sort_unstable();
+            let mut free_from: Vec<i32> = Vec::new();
+            for (start, number) in runs {
+                let run = bowl_run(self.jobs, number);
+                let end = run.iter().map(|n| self.schedule.end[*n]).max().unwrap_or(start);
+                let unit = free_from.iter().position(|free| *free <= start).unwrap_or_else(|| {
+                    free_from.push(0);
+                    free_from.len() - 1
+                });
+                free_from[unit] = end + between;
+                let resource = format!("{}-{}", mixer.id.value, unit + 1);
+                for in_bowl in run {
+                    let until = self.grid().at(end);
+                    found.push((in_bowl, Used { resource: resource.clone(), amount: 1, until }));
+                }
+            }
+        }
+        found
+    }
+}
+
+/// The jobs that a batch spends in its bowl, from this one on.
+fn bowl_run(jobs: &Jobs<'_>, number: usize) -> Vec<usize> {
+    let first = &jobs.jobs[number];
+    let same = |n: &usize| {
+        let job = &jobs.jobs[*n];
+        *n == number
+            || (matches!(first.group, Group::Batch(_))
+                && job.group == first.group
+                && job.step().map(|s| s.0) == first.step().map(|s| s.0)
+                && jobs.step_of(job).is_some_and(|(_, s)| s.place.value == crate::course::Where::Mixer)
+                && jobs.batch_of(job).map(|b| &b.part) == jobs.batch_of(first).map(|b| &b.part))
+    };
+    (0..jobs.jobs.len()).filter(same).collect()
+}
+
+/// The batches and loads with the bowl and the oven that the schedule chose, and what is made ahead.
+pub(super) fn choice_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> Choice {
+    let reader = Reader { jobs, model, schedule };
+    let mut choice = Choice::default();
+    let kitchen = &jobs.course.kitchen;
+    let chosen =
+        |is: &dyn Fn(&Job) -> bool| (0..jobs.jobs.len()).filter(|n| is(&jobs.jobs[*n])).collect::<Vec<_>>();
+    for (key, split) in &jobs.picked.splits {
+        let mut batches = split.batches.clone();
+        for batch in &mut batches {
+            let own = chosen(&|job| {
+                jobs.batch_of(job).is_some_and(|b| b.lesson == key.0 && b.part == key.1 && b.no == batch.no)
+            });
+            let kind = own.iter().find_map(|n| reader.way(*n).mixer).and_then(|k| kitchen.mixers.get(k));
+            if let (Vessel::Mixers(_), Some(mixer)) = (&batch.vessel, kind) {
+                batch.vessel = Vessel::Mixers(vec![mixer.id.value.clone()]);
+            }
+        }
+        choice.batches.insert(key.clone(), batches);
+    }
+    for (key, bake) in &jobs.picked.bakes {
+        let mut loads = bake.loads.clone();
+        for load in &mut loads {
+            let own = chosen(&|job| {
+                jobs.step_of(job).is_some_and(|(l, s)| l.id.value == key.0 && s.id.value == key.1)
+                    && job.group == Group::Load(load.no)
+            });
+            let kind = own.iter().find_map(|n| reader.way(*n).oven).and_then(|(k, _)| kitchen.ovens.get(k));
+            if let Some(oven) = kind {
+                load.fits.retain(|(id, _): &(EquipId, u32)| *id == oven.id.value);
+            }
+        }
+        choice.loads.insert(key.clone(), loads);
+    }
+    choice.made_ahead = made_ahead_parts(&reader);
+    choice
+}
+
+/// For each part that is at least partly made ahead, the last step of it that is.
+fn made_ahead_parts(reader: &Reader<'_>) -> Vec<(LessonId, PartId, StepId)> {
+    let mut found: Vec<(LessonId, PartId, StepId)> = Vec::new();
+    for (number, job) in reader.jobs.jobs.iter().enumerate() {
+        let Some((lesson, step)) = reader.jobs.step_of(job) else { continue };
+        if !reader.way(number).ahead || job.doer == Doer::Nobody {
+            continue;
+        }
+        for chain in &step.on {
+            let crate::course::Chain::Part(part) = &chain.value else { continue };
+            let key = (lesson.id.value.clone(), part.clone());
+            found.retain(|(l, p, _)| (l, p) != (&key.0, &key.1));
+            found.push((key.0, key.1, step.id.value.clone()));
+        }
+    }
+    found.sort();
+    found
+}

@@ -1,0 +1,158 @@
+//! Which variant of a formula a station follows, and what it still holds of what its people avoid.
+
+use super::allergens::{Held, Verdict, of_piece};
+use super::recipes::Recipes;
+use super::work::Station;
+use crate::course::{
+    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_words,
+};
+use crate::finding::{Finding, Level};
+
+/// The variant that was chosen, and what is still to be said about it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Picked {
+    /// The variant; `None` is the formula itself.
+    pub variant: Option<VariantId>,
+    /// Everything avoided that the chosen one does not leave out for certain: what, how, by which ingredients.
+    pub left: Vec<(AllergenId, Verdict, Vec<ItemId>)>,
+}
+
+/// Chooses for people who avoid `avoids`: the formula itself if nothing avoided is listed in it; else the first variant in file
+/// order of which that is true; else the one that holds least of it. A claim (`free-from`) is never believed.
+pub fn choose(course: &Course, recipes: &Recipes, lesson: &Lesson, avoids: &[AllergenId]) -> Picked {
+    let formula = &lesson.formula.value;
+    let variants = course.formula(formula).map(|f| f.variants.as_slice()).unwrap_or_default();
+    let candidates = std::iter::once(None).chain(variants.iter().map(|v| Some(v.id.value.clone())));
+    let mut best: Option<(Vec<usize>, Picked)> = None;
+    for variant in candidates {
+        let Some(recipe) = recipes.get(formula, variant.as_ref()) else { continue };
+        let held = of_piece(&recipe.formula, &course.pantry);
+        let left = left_of(&held, avoids);
+        // Counted from the worst verdict down; the earlier one wins a tie.
+        let badness: Vec<usize> = [Verdict::Contains, Verdict::MayContain, Verdict::Unknown]
+            .iter()
+            .map(|v| left.iter().filter(|(_, is, _)| is == v).count())
+            .collect();
+        if best.as_ref().is_none_or(|(b, _)| badness < *b) {
+            best = Some((badness, Picked { variant, left }));
+        }
+    }
+    best.map_or(Picked { variant: None, left: Vec::new() }, |(_, picked)| picked)
+}
+
+fn left_of(held: &Held, avoids: &[AllergenId]) -> Vec<(AllergenId, Verdict, Vec<ItemId>)> {
+    avoids
+        .iter()
+        .map(|a| {
+            let (verdict, by) = held.verdict(a);
+            (a.clone(), verdict, by)
+        })
+        .filter(|(_, verdict, _)| *verdict > Verdict::SharedKitchen)
+        .collect()
+}
+
+/// The people at a station who avoid this, with what they wrote.
+fn who_avoid<'a>(
+    course: &'a Course,
+    station: &'a Station,
+    what: &'a AllergenId,
+) -> impl Iterator<Item = &'a Avoids> {
+    station
+        .seats
+        .iter()
+        .filter_map(|s| s.person.and_then(|p| course.roll.get(p)))
+        .flat_map(|p| &p.avoids)
+        .filter(move |a| a.what.value == *what)
+}
+
+/// What to say where the station's variant still holds, or may hold, what its people avoid. By station, not by name.
+pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Picked) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for (what, verdict, by) in &picked.left {
+        // What someone at another station avoids is told there.
+        let Some(worst) =
+            who_avoid(course, station, what).max_by_key(|a| (a.why, a.severity != Severity::Mild))
+        else {
+            continue;
+        };
+        let made = match &picked.variant {
+            Some(v) => format!("`{}` as `{v}`", lesson.formula.value),
+            None => format!("`{}`", lesson.formula.value),
+        };
+        let from = by.iter().map(|i| format!("`{i}`")).collect::<Vec<_>>().join(", ");
+        let (code, message) = match verdict {
+            Verdict::Contains => (
+                "avoided-is-in-it",
+                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no),
+            ),
+            Verdict::MayContain => (
+                "avoided-may-be-in-it",
+                format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no),
+            ),
+            _ => (
+                "avoided-is-unknown",
+                format!(
+                    "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
+                    station.no
+                ),
+            ),
+        };
+        let way_out = match verdict {
+            Verdict::Contains => {
+                "write a variant of the formula that leaves it out, or tell the person before they come"
+            }
+            Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
+            _ => "read the pack and write its allergens into pantry.toml",
+        };
+        all.push(
+            match level(worst, *verdict) {
+                Level::Error => Finding::error(code, worst.what.place, message),
+                Level::Warning => Finding::warning(code, worst.what.place, message),
+                Level::Note => Finding::note(code, worst.what.place, message),
+            }
+            .way_out(way_out),
+        );
+    }
+    all
+}
+
+/// An allergy whose allergen is in the piece stops the work; the less is known, and the freer the choice, the milder.
+fn level(avoids: &Avoids, verdict: Verdict) -> Level {
+    match (avoids.why, verdict) {
+        (Avoidance::Allergy | Avoidance::Coeliac, Verdict::Contains) => Level::Error,
+        (Avoidance::Allergy | Avoidance::Coeliac, _) | (_, Verdict::Contains) => Level::Warning,
+        _ => Level::Note,
+    }
+}
+
+/// Someone who avoids wheat or gluten in a room where wheat flour flies: no variant helps, and it is said so.
+pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
+    let gluten = AllergenId::new("gluten");
+    let flour = course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| {
+        matches!(&i.allergens, crate::course::Allergens::Stated { contains, .. }
+            if contains.iter().any(|a| allergen_words::touches(&gluten, &a.value)))
+            || i.allergens == crate::course::Allergens::Unknown
+    });
+    if !flour {
+        return Vec::new();
+    }
+    let mut all = Vec::new();
+    for station in stations {
+        for what in station.avoids.iter().filter(|a| allergen_words::touches(&gluten, a)) {
+            let Some(worst) = who_avoid(course, station, what).max_by_key(|a| a.why) else { continue };
+            let message = format!(
+                "someone at station {} avoids {what}: flour is in the air of this class, and no variant makes it suitable for them",
+                station.no
+            );
+            let finding = if worst.why >= Avoidance::Coeliac {
+                Finding::error("flour-in-the-room", worst.what.place, message)
+            } else {
+                Finding::warning("flour-in-the-room", worst.what.place, message)
+            };
+            all.push(
+                finding.way_out("tell the person before they come; nothing in this course can change it"),
+            );
+        }
+    }
+    all
+}

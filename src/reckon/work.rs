@@ -1,0 +1,180 @@
+//! What must be made, for whom, in which bowls and loads: the words that scaling, kitchen and plan share.
+//!
+//! ```text
+//! class.rs    the roll (or --headcount) -> Class: stations, their seats, variant and avoided things
+//! scale.rs    Class x lessons           -> Vec<Portion>: how much of each part whose pieces take
+//! mixers.rs   portions                  -> for each part, the feasible splits into batches, best first
+//! ovens.rs    portions                  -> for each bake, the feasible splits into loads, best first
+//! plan/       splits                    -> the Choice: one split each, and a time for everything
+//! weigh.rs    Choice                    -> what each station, batch, staff weighs, in grams a scale can show
+//! ```
+
+use crate::course::{AllergenId, EquipId, FormulaId, LessonId, PartId, StationNo, StepId, VariantId};
+use crate::units::{Celsius, Grams};
+use std::collections::BTreeMap;
+
+/// For whom something is made.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Whom {
+    /// The students of a station.
+    Station(StationNo),
+    /// The teacher's stage: the demo step it serves, and the step up to which it is brought.
+    Stage {
+        /// The demo.
+        demo: StepId,
+        /// Brought up to and with this step.
+        up_to: StepId,
+    },
+    /// A spare piece, for no one.
+    Spare,
+}
+
+/// A seat at a station.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Seat {
+    /// The person by position in the roll; `None` for an unnamed one of `--headcount`.
+    pub person: Option<usize>,
+}
+
+/// A station as it is filled for this class.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Station {
+    /// Its number.
+    pub no: StationNo,
+    /// Who sits there.
+    pub seats: Vec<Seat>,
+    /// The variant that it follows in each lesson; a lesson that is missing follows the formula itself.
+    pub variants: BTreeMap<LessonId, VariantId>,
+    /// What its people avoid.
+    pub avoids: Vec<AllergenId>,
+}
+
+impl Station {
+    /// How many students.
+    pub fn students(&self) -> u32 {
+        self.seats.len() as u32
+    }
+}
+
+/// Who comes, seated.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Class {
+    /// How many students are coming.
+    pub headcount: u32,
+    /// The stations in use, in order of their numbers.
+    pub stations: Vec<Station>,
+    /// Students for whom the kitchen has no seat: they are seated at stations beyond the kitchen's count, and it is said.
+    pub places_short: u32,
+    /// The variant that everyone follows, the teacher's stages and the spare included: only for a lesson where someone
+    /// reacts to what is in the air.
+    pub everyone: BTreeMap<LessonId, VariantId>,
+}
+
+/// How much of one part the pieces of one group take, before any batch is chosen.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Portion {
+    /// The lesson.
+    pub lesson: LessonId,
+    /// Its formula.
+    pub formula: FormulaId,
+    /// The variant it follows.
+    pub variant: Option<VariantId>,
+    /// The part: one that a piece takes directly (an inner part such as a scald is made with the part that uses it).
+    pub part: PartId,
+    /// For whom.
+    pub whom: Whom,
+    /// How many pieces.
+    pub pieces: u32,
+    /// The mass as it goes into the pieces.
+    pub used: Grams,
+    /// The mass to weigh for it: the used mass and what is lost on hook, bowl and bench.
+    pub weighed: Grams,
+}
+
+/// In what a batch is made.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Vessel {
+    /// In one of these kinds of mixer; the plan chooses among them.
+    Mixers(Vec<EquipId>),
+    /// No bowl's hook catches so little, or the station has no mixer: by hand, with its own time.
+    ByHand,
+    /// No mixer is asked for: a pan, a bowl, the bench.
+    Other,
+}
+
+/// One mix of one part.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Batch {
+    /// Number within its lesson and part, from 1: the `batch-2` of a task id.
+    pub no: u32,
+    /// The lesson.
+    pub lesson: LessonId,
+    /// The part.
+    pub part: PartId,
+    /// The variant as far as it concerns this part: a batch holds one only. `None` where a station's variant leaves the part
+    /// as it is (a nut-free filling does not change the dough), so that it shares with the others.
+    pub variant: Option<VariantId>,
+    /// For whom, and how much to weigh for each.
+    pub members: Vec<(Whom, Grams)>,
+    /// What goes into the bowl: the members' masses (and a surplus where the part has a least amount).
+    pub grams: Grams,
+    /// In what.
+    pub vessel: Vessel,
+    /// Why it is so: the limit or the least amount that decided, in the teacher's words.
+    pub why: String,
+}
+
+/// One feasible way to split a part of a lesson into batches.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Split {
+    /// The batches, numbered from 1.
+    pub batches: Vec<Batch>,
+}
+
+/// One thing that goes into one oven at one time.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Load {
+    /// Number within its lesson, from 1: the `load-1` of a task id.
+    pub no: u32,
+    /// The lesson.
+    pub lesson: LessonId,
+    /// The baking step.
+    pub step: StepId,
+    /// Whose pieces, and how many.
+    pub members: Vec<(Whom, u32)>,
+    /// What the dial of the first oven in `fits` shows: corrected for its fan (`ovens::heat_in` gives any other).
+    pub heat: Celsius,
+    /// Kinds of oven that it fits into, and the racks it takes in each.
+    pub fits: Vec<(EquipId, u32)>,
+    /// Why it is so.
+    pub why: String,
+}
+
+/// One feasible way to split a bake into loads.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Bake {
+    /// The loads, numbered from 1.
+    pub loads: Vec<Load>,
+}
+
+/// Everything that the plan may choose among, and what it chose from it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Options {
+    /// By lesson and part, for each part that has steps of its own `per = "batch"` or `per = "class"`: the feasible splits,
+    /// the preferred one first. Never empty. A part made once for the class has one split; it holds one batch for each
+    /// way in which the stations' variants make the part (a nut-free filling is cooked beside the other).
+    pub splits: BTreeMap<(LessonId, PartId), Vec<Split>>,
+    /// By lesson and baking step: the feasible splits into loads, the preferred one first. Never empty.
+    pub bakes: BTreeMap<(LessonId, StepId), Vec<Bake>>,
+}
+
+/// What the plan chose.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Choice {
+    /// The batches by lesson and part; the mixer chosen is the only one left in `Vessel::Mixers`.
+    pub batches: BTreeMap<(LessonId, PartId), Vec<Batch>>,
+    /// The loads by lesson and step; the oven chosen is the only one left in `fits`.
+    pub loads: BTreeMap<(LessonId, StepId), Vec<Load>>,
+    /// Parts made ahead by staff, with the last step made ahead; by batch number where the part is mixed in batches.
+    pub made_ahead: Vec<(LessonId, PartId, StepId)>,
+}

@@ -1,0 +1,339 @@
+//! Numbers to PDF. A [`Press`] holds the templates, words and fonts; it turns a [`DocumentSpec`] into a tagged PDF/UA-1 file.
+//!
+//! Templates are Typst files in `templates/`. A course may lay its own file over any of them (and over a font or a
+//! words file) by path. Data reaches a template as data, never as markup: the template reads `/data.json`, so
+//! a `#` or `*` in a name stays a `#` or `*`. The file has four keys:
+//!
+//! - `title`: the document's title;
+//! - `page`: [`PageLook`], with the paths of the words files to read, the page's own language first;
+//! - `data`: what the document's view holds;
+//! - `version`: [`DATA_VERSION`].
+//!
+//! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
+
+mod album;
+pub mod photos;
+pub mod views;
+mod world;
+
+pub use album::{Album, MemoryShelf, Shelf};
+pub use world::DATA_PATH;
+
+use rayon::prelude::*;
+use serde::Serialize;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+use typst::World;
+use typst::WorldExt;
+use typst::diag::SourceDiagnostic;
+use typst::foundations::{Bytes, Smart};
+use typst::syntax::FileId;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+use world::{Store, View};
+
+/// The version of the data that templates receive; it grows when a key changes its meaning or goes.
+pub const DATA_VERSION: u32 = 1;
+
+/// Printed in place of a character that no font has.
+const BOX: char = '\u{25A1}';
+
+/// The paper of a document.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Paper {
+    /// 210 x 297 mm.
+    #[default]
+    A4,
+    /// 8.5 x 11 in.
+    Letter,
+}
+
+/// How a page looks, as the course chooses it.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct PageLook {
+    /// The paper.
+    pub paper: Paper,
+    /// Larger type and larger drawings.
+    pub large_print: bool,
+    /// Greys only.
+    pub black_and_white: bool,
+    /// A two- or three-letter language code of ISO 639 (`en`, `de`): the fixed words, hyphenation and the PDF's own language.
+    pub language: String,
+}
+
+impl Default for PageLook {
+    fn default() -> Self {
+        PageLook { paper: Paper::A4, large_print: false, black_and_white: false, language: "en".to_owned() }
+    }
+}
+
+/// One document to typeset.
+#[derive(Clone, Debug)]
+pub struct DocumentSpec {
+    /// The template's name: `station-sheet` is `templates/station-sheet.typ`.
+    pub template: String,
+    /// The title, shown by readers and read aloud.
+    pub title: String,
+    /// How the pages look.
+    pub look: PageLook,
+    /// What the template prints.
+    pub data: Value,
+    /// Photographs, ready to print, by name; a template reads `/photographs/NAME`.
+    pub photographs: BTreeMap<String, Arc<[u8]>>,
+    /// What sets this document apart from all others of the course (its file name, say): the PDF identifier comes from it.
+    pub ident: String,
+}
+
+/// A finished document.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Typeset {
+    /// The PDF file.
+    pub pdf: Vec<u8>,
+    /// How many pages it has.
+    pub pages: usize,
+    /// What the teacher should know though the document was made.
+    pub warnings: Vec<Trouble>,
+}
+
+/// Something wrong in a template, a font, a words file or a document's data, with its place.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
+pub struct Trouble {
+    /// Path from the course folder or the built-in tree (`templates/kit.typ`); `None` where no file is to blame.
+    pub file: Option<String>,
+    /// Line, from 1.
+    pub line: Option<usize>,
+    /// Column in characters, from 1.
+    pub column: Option<usize>,
+    /// What is wrong.
+    pub message: String,
+    /// What may help.
+    pub hints: Vec<String>,
+}
+
+impl Trouble {
+    fn plain(message: String) -> Trouble {
+        Trouble { file: None, line: None, column: None, message, hints: Vec::new() }
+    }
+}
+
+impl fmt::Display for Trouble {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match (&self.file, self.line, self.column) {
+            (Some(file), Some(line), Some(column)) => write!(f, "{file}:{line}:{column}: ")?,
+            (Some(file), _, _) => write!(f, "{file}: ")?,
+            _ => {}
+        }
+        f.write_str(&self.message)?;
+        self.hints.iter().try_for_each(|h| write!(f, "\n  {h}"))
+    }
+}
+
+/// Templates, words and fonts, ready to typeset any number of documents.
+pub struct Press {
+    store: Store,
+}
+
+impl Press {
+    /// A press with the built-in files and, laid over them, the course's own: path from the course folder
+    /// (`templates/station-sheet.typ`, `templates/words/fr.toml`, `fonts/Own.otf`) to bytes.
+    pub fn new(overrides: &BTreeMap<String, Vec<u8>>) -> Press {
+        Press { store: Store::new(overrides) }
+    }
+
+    /// What is wrong with the files that were laid over, before any document is made: fonts that cannot be read.
+    pub fn troubles(&self) -> Vec<Trouble> {
+        self.store
+            .broken_fonts
+            .iter()
+            .map(|path| Trouble {
+                file: Some(path.clone()),
+                line: None,
+                column: None,
+                message: "this is not a font that can be read".to_owned(),
+                hints: vec!["OpenType and TrueType files work (.otf, .ttf, .ttc).".to_owned()],
+            })
+            .collect()
+    }
+
+    /// The bytes of a built-in or overriding file by path, for one who starts a template of their own.
+    pub fn file(&self, path: &str) -> Option<&[u8]> {
+        self.store.file(path).map(Bytes::as_slice)
+    }
+
+    /// The paths of all templates, words files and fonts, in order.
+    pub fn paths(&self) -> impl Iterator<Item = &str> {
+        self.store.paths()
+    }
+
+    /// The JSON text that a template receives for this document, and what could not be printed of it.
+    pub fn data(&self, doc: &DocumentSpec) -> (String, Vec<Trouble>) {
+        let mut troubles = Vec::new();
+        let mut words = Vec::new();
+        for language in [doc.look.language.as_str(), "en"] {
+            let path = format!("templates/words/{language}.toml");
+            if self.store.file(&path).is_none() {
+                troubles.push(Trouble {
+                    hints: vec![format!(
+                        "English stands in. Put a {path} into the course folder to add the language."
+                    )],
+                    ..Trouble::plain(format!("there are no fixed words in the language \"{language}\""))
+                });
+            } else if !words.contains(&path) {
+                words.push(path);
+            }
+        }
+        let mut page = json!(doc.look);
+        page["words"] = json!(words);
+        let mut whole =
+            json!({ "version": DATA_VERSION, "title": doc.title, "page": page, "data": doc.data });
+        self.box_unprintable(&mut whole, "", &mut troubles);
+        (whole.to_string(), troubles)
+    }
+
+    /// Replaces what no font can show by a box, and says so: PDF/UA allows no missing glyph, and a name with one
+    /// strange character is better than no sheet.
+    fn box_unprintable(&self, value: &mut Value, place: &str, troubles: &mut Vec<Trouble>) {
+        match value {
+            Value::String(text) => {
+                let printable = |c: char| {
+                    matches!(c, '\n' | '\t') || ignorable(c) || (!c.is_control() && self.store.has_glyph(c))
+                };
+                let strange: Vec<char> = text.chars().filter(|c| !printable(*c)).collect();
+                if strange.is_empty() {
+                    return;
+                }
+                for c in &strange {
+                    troubles.push(Trouble {
+                        hints: vec!["A font that has it can be put into the course's fonts folder.".to_owned()],
+                        ..Trouble::plain(format!(
+                            "no font has the character \"{}\" (U+{:04X}) of \"{}\": it is printed as {BOX} ({place})",
+                            c.escape_debug(),
+                            u32::from(*c),
+                            shortened(text)
+                        ))
+                    });
+                }
+                let mut after_box = false;
+                let boxed = text
+                    .chars()
+                    .filter_map(|c| {
+                        if printable(c) {
+                            // A joiner or variation selector belongs to the character that went.
+                            let drop = after_box && ignorable(c);
+                            after_box = drop;
+                            (!drop).then_some(c)
+                        } else {
+                            after_box = true;
+                            Some(BOX)
+                        }
+                    })
+                    .collect();
+                *text = boxed;
+            }
+            Value::Array(items) => {
+                for (i, item) in items.iter_mut().enumerate() {
+                    self.box_unprintable(item, &format!("{place}/{i}"), troubles);
+                }
+            }
+            Value::Object(map) => {
+                for (key, item) in map.iter_mut() {
+                    self.box_unprintable(item, &format!("{place}/{key}"), troubles);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Typesets one document.
+    ///
+    /// # Errors
+    /// All errors of its template, with their places; the other documents are none the worse.
+    pub fn typeset(&self, doc: &DocumentSpec) -> Result<Typeset, Vec<Trouble>> {
+        let path = format!("templates/{}.typ", doc.template);
+        let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
+            vec![Trouble::plain(format!("there is no template \"{}\" ({path})", doc.template))]
+        })?;
+        let (data, mut warnings) = self.data(doc);
+        let view =
+            View { store: &self.store, main, data: Bytes::from_string(data), photographs: &doc.photographs };
+        let compiled = typst::compile::<PagedDocument>(&view);
+        warnings.extend(compiled.warnings.iter().map(|d| trouble(&view, d)));
+        let pages = compiled.output.map_err(|e| troubles(&view, &e))?;
+        let standards = PdfStandards::new(&[PdfStandard::Ua_1])
+            .map_err(|e| vec![Trouble::plain(e.message().to_string())])?;
+        let options = PdfOptions {
+            ident: Smart::Custom(doc.ident.clone()),
+            creator: Smart::Custom(Some("benchroll".to_owned())),
+            timestamp: None,
+            page_ranges: None,
+            standards,
+            tagged: true,
+            pretty: false,
+        };
+        let pdf = typst_pdf::pdf(&pages, &options).map_err(|e| troubles(&view, &e))?;
+        warnings.sort();
+        warnings.dedup();
+        Ok(Typeset { pdf, pages: pages.pages().len(), warnings })
+    }
+
+    /// Typesets many documents in parallel; the results stand in the order of the documents.
+    pub fn typeset_all(&self, docs: &[DocumentSpec]) -> Vec<Result<Typeset, Vec<Trouble>>> {
+        let done = docs.par_iter().map(|doc| self.typeset(doc)).collect();
+        // What one set of documents remembered is not kept for ever.
+        typst::comemo::evict(2);
+        done
+    }
+}
+
+/// Characters without a shape of their own: joiners, marks of direction, variation selectors.
+fn ignorable(c: char) -> bool {
+    matches!(c, '\u{00AD}' | '\u{034F}' | '\u{061C}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}'
+        | '\u{2060}'..='\u{206F}' | '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}' | '\u{E0000}'..='\u{E0FFF}')
+}
+
+fn shortened(text: &str) -> String {
+    match text.char_indices().nth(40) {
+        Some((at, _)) => format!("{}...", &text[..at]),
+        None => text.to_owned(),
+    }
+}
+
+fn troubles(view: &View, diagnostics: &[SourceDiagnostic]) -> Vec<Trouble> {
+    let mut all: Vec<Trouble> = diagnostics.iter().map(|d| trouble(view, d)).collect();
+    all.sort();
+    all
+}
+
+/// File, line and column (both from 1) of a byte range.
+fn place(view: &View, id: Option<FileId>, start: Option<usize>) -> (Option<String>, Option<(usize, usize)>) {
+    let Some(id) = id else { return (None, None) };
+    let file = id.get().vpath().get_without_slash().to_owned();
+    let at = start.and_then(|start| {
+        let bytes = view.file(id).ok()?;
+        let before = bytes.as_slice().get(..start)?;
+        let line = before.iter().filter(|b| **b == b'\n').count() + 1;
+        let column_start = before.iter().rposition(|b| *b == b'\n').map_or(0, |p| p + 1);
+        let column = String::from_utf8_lossy(&before[column_start..]).chars().count() + 1;
+        Some((line, column))
+    });
+    (Some(file), at)
+}
+
+fn trouble(view: &View, d: &SourceDiagnostic) -> Trouble {
+    let (file, at) = place(view, d.span.id(), view.range(d.span).map(|r| r.start));
+    let calls = d.trace.iter().filter_map(|t| {
+        let (file, at) = place(view, t.span.id(), view.range(t.span).map(|r| r.start));
+        let (file, (line, column)) = (file?, at?);
+        Some(format!("{file}:{line}:{column}: {}", t.v))
+    });
+    Trouble {
+        file,
+        line: at.map(|a| a.0),
+        column: at.map(|a| a.1),
+        message: d.message.to_string(),
+        hints: d.hints.iter().map(|h| h.v.to_string()).chain(calls).collect(),
+    }
+}

@@ -1,0 +1,109 @@
+//! Who must avoid what. For the teacher alone.
+
+use super::common::{About, Moment};
+use serde::Serialize;
+
+/// What `templates/allergen-sheet.typ` receives.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct AllergenSheet {
+    /// `allergen-sheet`.
+    pub kind: &'static str,
+    /// The course.
+    pub about: About,
+    /// The list whose words are used: `EU, fourteen`.
+    pub list: String,
+    /// The people who avoid something, by station.
+    pub people: Vec<Avoider>,
+    /// Each lesson and variant: what is in it.
+    pub lessons: Vec<Contents>,
+    /// What goes first on shared equipment, and where a wash-up stands between.
+    pub order: Vec<Before>,
+    /// Where separation is not possible, and what that means, in words.
+    pub cross_contact: Vec<String>,
+    /// Ingredients whose allergens nobody has read: they count as unknown, never as free.
+    pub unread: Vec<String>,
+    /// Where the auto-injector and first aid are.
+    pub first_aid: String,
+    /// The emergency number.
+    pub emergency: String,
+    /// Health data goes by this day.
+    pub forget_by: Option<super::common::Day>,
+}
+
+/// One person who avoids something.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Avoider {
+    /// The name.
+    pub name: String,
+    /// The station.
+    pub station: String,
+    /// What is avoided.
+    pub avoids: Vec<Avoided>,
+    /// For each lesson, what to say of it.
+    pub verdicts: Vec<Verdict>,
+}
+
+/// One avoided thing.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Avoided {
+    /// By the words of the course's list.
+    pub what: String,
+    /// `allergy`, `intolerance`, `choice`: a key of the catalogue's `[avoid]`.
+    pub why: String,
+    /// `airborne`, `severe`, `mild`, `not-stated`.
+    pub severity: String,
+}
+
+/// What a lesson is to a person.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Verdict {
+    /// The lesson's name.
+    pub lesson: String,
+    /// `contains`, `may-contain`, `shared-kitchen`, `none-listed`, `unknown`: a key of the catalogue's `[verdict]`. Never "safe".
+    pub verdict: String,
+    /// The variant that the station follows; empty for the formula itself.
+    pub variant: String,
+    /// By what, and what else must be known.
+    pub because: String,
+}
+
+/// What is in a lesson's piece.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Contents {
+    /// The lesson's name.
+    pub lesson: String,
+    /// The variant; empty for the formula itself.
+    pub variant: String,
+    /// Stations that make it.
+    pub stations: Vec<String>,
+    /// Contains.
+    pub contains: Vec<String>,
+    /// May contain.
+    pub may_contain: Vec<String>,
+    /// Ingredients that are unknown.
+    pub unknown: Vec<String>,
+}
+
+/// One order on shared equipment.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Before {
+    /// When.
+    pub at: Moment,
+    /// On what: `Large mixer`.
+    pub on: String,
+    /// What goes first.
+    pub first: String,
+    /// What comes after it.
+    pub then: String,
+    /// What it is free from.
+    pub free_from: Vec<String>,
+    /// A wash-up stands between them.
+    pub wash_up: bool,
+}
+
+impl AllergenSheet {
+    /// An empty sheet of this kind.
+    pub fn new() -> AllergenSheet {
+        AllergenSheet { kind: "allergen-sheet", ..AllergenSheet::default() }
+    }
+}

@@ -1,0 +1,233 @@
+//! What many documents share: who gives the course, days and sittings, measures, lists to weigh, steps, racks.
+//!
+//! A time of day is a whole number of minutes after midnight of the day that stands beside it (1450 is ten past
+//! midnight on the next day); a template prints it with `clock(minutes)` and draws with it to scale. Text that the
+//! teacher wrote stays text; fixed words are keys of the words catalogue and are turned into words by the template.
+
+use serde::Serialize;
+use serde_json::Value;
+
+/// What every sheet says of its course.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct About {
+    /// The course's name.
+    pub course: String,
+    /// Who gives it.
+    pub host: String,
+    /// The teacher's name.
+    pub teacher: String,
+    /// Minutes by which the plan that is printed here is too long; `None` when it fits. Every sheet is marked with it.
+    pub late: Option<i64>,
+    /// Findings that the teacher accepted, each with the reason as written.
+    pub accepted: Vec<String>,
+}
+
+/// A day of the calendar; its names come from the words catalogue.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Day {
+    /// The year.
+    pub year: i16,
+    /// The month, from 1.
+    pub month: i8,
+    /// The day of the month, from 1.
+    pub day: i8,
+    /// The day of the week, Monday is 1.
+    pub weekday: i8,
+}
+
+impl From<jiff::civil::Date> for Day {
+    fn from(d: jiff::civil::Date) -> Day {
+        Day { year: d.year(), month: d.month(), day: d.day(), weekday: d.weekday().to_monday_one_offset() }
+    }
+}
+
+/// A moment: a day and minutes after its midnight.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Moment {
+    /// The day.
+    pub day: Day,
+    /// Minutes after midnight.
+    pub at: i64,
+}
+
+impl From<jiff::civil::DateTime> for Moment {
+    fn from(t: jiff::civil::DateTime) -> Moment {
+        Moment { day: t.date().into(), at: i64::from(t.hour()) * 60 + i64::from(t.minute()) }
+    }
+}
+
+/// One sitting.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Sitting {
+    /// The name as the teacher wrote it.
+    pub name: String,
+    /// Its day.
+    pub day: Day,
+    /// Start, minutes after midnight.
+    pub from: i64,
+    /// End.
+    pub to: i64,
+}
+
+/// Figures and a unit: `{ "value": "480", "unit": "g" }`. The value has the digits that the scale or the ruler shows.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Measure {
+    /// The figures; a fraction is written `1 1/2`.
+    pub value: String,
+    /// The unit as printed.
+    pub unit: String,
+}
+
+impl Measure {
+    /// Figures and a unit.
+    pub fn new(value: impl Into<String>, unit: impl Into<String>) -> Measure {
+        Measure { value: value.into(), unit: unit.into() }
+    }
+}
+
+/// A figure that a step needs, with the key of its word: `oven`, `core`, `aim`, `every`, ...
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Fact {
+    /// Key in the catalogue's `[fact]`.
+    pub word: String,
+    /// Its figures; two make a range.
+    pub values: Vec<Measure>,
+}
+
+/// What is made: `2 walnut crowns, nut-free`.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Making {
+    /// How many pieces.
+    pub count: u32,
+    /// The formula's name.
+    pub name: String,
+    /// The variant's name, where one is followed.
+    pub variant: Option<String>,
+}
+
+/// One line to weigh.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Weighing {
+    /// The ingredient's name.
+    pub name: String,
+    /// How much, to the step of the scale that it is weighed on.
+    pub amount: Measure,
+    /// Said beside it: `2 whole eggs and 14 g`, `from the scald`.
+    pub note: String,
+    /// Weighed on the fine scale.
+    pub fine: bool,
+    /// Stays in the cold until it is needed.
+    pub cold: bool,
+}
+
+/// One list to weigh or one thing to fetch.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct WeighList {
+    /// The lesson's name.
+    pub lesson: String,
+    /// The part's name.
+    pub part: String,
+    /// The variant's name, where one is followed.
+    pub variant: Option<String>,
+    /// `weigh`: all lines below; `fetch`: one thing that others made, its lines are what to fetch.
+    pub how: String,
+    /// What it is for and who shares it, in words: `for stations 1, 2 and 3; station 1 mixes`.
+    pub note: String,
+    /// The lines, in the order of the formula.
+    pub lines: Vec<Weighing>,
+    /// Their sum; `None` where a sum says nothing.
+    pub total: Option<Measure>,
+}
+
+/// A thing that fills time on a rail or in a lane.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Block {
+    /// Start, minutes after midnight.
+    pub from: i64,
+    /// End.
+    pub to: i64,
+    /// What is printed on it; the step's number on a station's rail.
+    pub label: String,
+    /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself).
+    pub tone: String,
+}
+
+/// One step on a sheet.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Step {
+    /// Its number on this sheet; `None` for what happens without the reader's hands.
+    pub number: Option<u32>,
+    /// Start, minutes after midnight.
+    pub from: i64,
+    /// End.
+    pub to: i64,
+    /// The lesson's name; empty for the class's own steps.
+    pub lesson: String,
+    /// What is done.
+    pub name: String,
+    /// Who does it: `students`, `one-student`, `teacher`, `helper`, `staff`, `nobody`.
+    pub hands: String,
+    /// Everyone watches.
+    pub demo: bool,
+    /// A break.
+    pub pause: bool,
+    /// Where: `Oven 1, upper rack`, `Fridge`; empty for the bench.
+    pub place: String,
+    /// What to do, in the teacher's words, measures filled in.
+    pub say: String,
+    /// Figures that decide.
+    pub facts: Vec<Fact>,
+    /// Drawings, each as `views::drawing::drawing` gives it.
+    pub drawings: Vec<Value>,
+    /// A photograph that stands beside or in place of the drawings.
+    pub photograph: Option<Photograph>,
+    /// Cautions by their keys in the catalogue's `[danger]`.
+    pub cautions: Vec<String>,
+}
+
+/// A photograph, ready to print.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Photograph {
+    /// Its name in `/photographs/`.
+    pub name: String,
+    /// What it shows, in the teacher's words, for those who hear the page; empty where the teacher says nothing.
+    pub alt: String,
+    /// Printed width, in millimetres.
+    pub width: f64,
+    /// Printed height, in millimetres.
+    pub height: f64,
+    /// It stands in place of the step's drawings.
+    pub alone: bool,
+}
+
+/// An oven rack or a tray from above, with what lies on it; centimetres, the near left corner is 0, 0.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Rack {
+    /// What it is called: `upper rack`.
+    pub name: String,
+    /// Left to right.
+    pub width: f64,
+    /// Front to back.
+    pub depth: f64,
+    /// The tins and trays on it.
+    pub places: Vec<RackPlace>,
+}
+
+/// A tin or a tray on a rack.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct RackPlace {
+    /// Left edge from the rack's left.
+    pub x: f64,
+    /// Near edge from the rack's front.
+    pub y: f64,
+    /// Left to right.
+    pub width: f64,
+    /// Front to back.
+    pub depth: f64,
+    /// A round tin.
+    pub round: bool,
+    /// Whose: a station's number, or a name.
+    pub label: String,
+    /// Said under it, small.
+    pub note: String,
+}

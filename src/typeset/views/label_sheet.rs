@@ -1,0 +1,79 @@
+//! Take-home labels on a sheet of the course's own geometry.
+
+use super::common::{About, Day};
+use serde::Serialize;
+
+/// What `templates/labels.typ` receives.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Labels {
+    /// `labels`.
+    pub kind: &'static str,
+    /// The course.
+    pub about: About,
+    /// The sheet.
+    pub geometry: Geometry,
+    /// One label for each thing that goes home.
+    pub labels: Vec<Label>,
+}
+
+/// A sheet of labels, in millimetres; the block of labels stands in the middle of the paper unless the edges say otherwise.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Geometry {
+    /// Labels across.
+    pub across: u32,
+    /// Labels down.
+    pub down: u32,
+    /// Width of one.
+    pub width: f64,
+    /// Height of one.
+    pub height: f64,
+    /// Gap between two columns.
+    pub gap_across: f64,
+    /// Gap between two rows.
+    pub gap_down: f64,
+}
+
+/// One label.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Label {
+    /// The food's name.
+    pub name: String,
+    /// The variant's name.
+    pub variant: Option<String>,
+    /// Whose it is, by station or by name as the course wishes; empty: nobody's.
+    pub whose: String,
+    /// The ingredients in descending weight.
+    pub ingredients: Vec<LabelPart>,
+    /// Contains, by the words of the course's list.
+    pub contains: Vec<String>,
+    /// May contain.
+    pub may_contain: Vec<String>,
+    /// Ingredients whose allergens are unknown.
+    pub unknown: Vec<String>,
+    /// Made on.
+    pub made: Option<Day>,
+    /// Eat by; `None` where no keeping time is written: a blank is printed.
+    pub eat_by: Option<Day>,
+    /// How to keep it.
+    pub keep: String,
+    /// Net mass, where it is known.
+    pub net: Option<super::common::Measure>,
+    /// Unbaked: bake it first.
+    pub unbaked: bool,
+}
+
+/// A stretch of the ingredient list.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct LabelPart {
+    /// The text, punctuation included.
+    pub text: String,
+    /// An allergen, emphasised.
+    pub strong: bool,
+}
+
+impl Labels {
+    /// An empty sheet of this kind.
+    pub fn new() -> Labels {
+        Labels { kind: "labels", ..Labels::default() }
+    }
+}

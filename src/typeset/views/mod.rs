@@ -1,0 +1,25 @@
+//! Exactly what each template receives, one file per document.
+
+pub mod drawing;
+pub mod gallery;
+
+pub mod common;
+
+pub mod home_recipe;
+pub mod order_sheet;
+pub mod pull_list;
+pub mod run_sheet;
+pub mod station_sheet;
+pub mod weigh_out;
+
+pub mod allergen_sheet;
+pub mod bake_at_home;
+pub mod joining_note;
+pub mod label_sheet;
+pub mod oven_and_cold;
+pub mod pack;
+pub mod prep_sheet;
+pub mod room_card;
+pub mod sign_in;
+pub mod slips;
+pub mod temperature_log;
