@@ -236,16 +236,27 @@ fn descend(
 ) -> i32 {
     let end = engine.steps.spent + steps;
     let mut bound = engine.model.solver.lower_bound(&objective);
+    // Each plan found costs a walk through all tasks, so the stride doubles while plans are found, and
+    // is one again when none is; a long stride may cost a part of what is left only.
+    let mut stride = 1;
     loop {
         let value = value_of(best);
         if bound >= value {
             return value;
         }
         let left = end.saturating_sub(engine.steps.spent);
-        let aim = value - 1;
-        match engine.ask(&[predicate![objective <= aim]], left) {
-            Answer::Found(schedule) => *best = schedule,
-            Answer::Impossible(_) => bound = value,
+        let aim = value.saturating_sub(stride).max(bound);
+        let allowed = if stride > 1 { left / 4 } else { left };
+        match engine.ask(&[predicate![objective <= aim]], allowed) {
+            Answer::Found(schedule) => {
+                *best = schedule;
+                stride *= 2;
+            }
+            Answer::Impossible(_) => {
+                bound = aim + 1;
+                stride = 1;
+            }
+            Answer::Unknown if stride > 1 => stride = 1,
             Answer::Unknown => return bound,
         }
     }
