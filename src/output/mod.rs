@@ -7,3 +7,5 @@ pub mod manifest;
 pub mod staging;
 pub mod table;
 pub mod text;
+pub mod timetable;
+pub mod weigh_tables;

@@ -11,9 +11,12 @@
 //!
 //! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
 
+mod album;
+pub mod photos;
 pub mod views;
 mod world;
 
+pub use album::{Album, MemoryShelf, Shelf};
 pub use world::DATA_PATH;
 
 use rayon::prelude::*;
@@ -21,6 +24,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::fmt;
+use std::sync::Arc;
 use typst::World;
 use typst::WorldExt;
 use typst::diag::SourceDiagnostic;
@@ -77,8 +81,8 @@ pub struct DocumentSpec {
     pub look: PageLook,
     /// What the template prints.
     pub data: Value,
-    /// Photographs (JPEG, PNG, WebP bytes, ready to print) by name; a template reads `/photographs/NAME`.
-    pub photographs: BTreeMap<String, Vec<u8>>,
+    /// Photographs, ready to print, by name; a template reads `/photographs/NAME`.
+    pub photographs: BTreeMap<String, Arc<[u8]>>,
     /// What sets this document apart from all others of the course (its file name, say): the PDF identifier comes from it.
     pub ident: String,
 }

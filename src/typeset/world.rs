@@ -6,6 +6,7 @@
 
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use typst::diag::{FileError, FileResult, PackageError};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -108,7 +109,7 @@ pub(super) struct View<'a> {
     pub(super) store: &'a Store,
     pub(super) main: FileId,
     pub(super) data: Bytes,
-    pub(super) photographs: &'a BTreeMap<String, Vec<u8>>,
+    pub(super) photographs: &'a BTreeMap<String, Arc<[u8]>>,
 }
 
 fn not_found(path: &str) -> FileError {
@@ -155,7 +156,11 @@ impl World for View<'_> {
             return Ok(self.data.clone());
         }
         if let Some(name) = path.strip_prefix("photographs/") {
-            return self.photographs.get(name).map(|b| Bytes::new(b.clone())).ok_or_else(|| not_found(path));
+            return self
+                .photographs
+                .get(name)
+                .map(|b| Bytes::new(Arc::clone(b)))
+                .ok_or_else(|| not_found(path));
         }
         self.store.files.get(path).cloned().ok_or_else(|| not_found(path))
     }

@@ -1,6 +1,7 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
-mod samples;
+pub mod samples;
+mod samples_kitchen;
 mod samples_staff;
 mod samples_take_home;
 
@@ -36,7 +37,7 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
 }
 
 fn all() -> Vec<(&'static str, Value)> {
-    [samples::all(), samples_staff::all(), samples_take_home::all()].concat()
+    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`

@@ -123,6 +123,23 @@ impl fmt::Display for Said {
     }
 }
 
+/// What a program that reads PDF files says (it may be no text), or `None`, with a word, where this machine has no such
+/// program. It must end well.
+pub fn tool(name: &str, line: &[&str]) -> Option<String> {
+    match Command::new(name).args(line).stdin(Stdio::null()).output() {
+        Ok(output) => {
+            let errors = String::from_utf8_lossy(&output.stderr);
+            assert!(output.status.success(), "{name} {line:?}: {errors}");
+            Some(String::from_utf8_lossy(&output.stdout).into_owned())
+        }
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
+            eprintln!("not checked: there is no {name} on this machine");
+            None
+        }
+        Err(e) => panic!("{name}: {e}"),
+    }
+}
+
 /// The repository's folder.
 pub fn repository() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
