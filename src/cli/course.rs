@@ -15,7 +15,7 @@ pub fn reckon(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
             let progress = Progress::new(terminal.watched());
             pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress)
         }
-        Err(finding) => Outcome { sources: Default::default(), findings: vec![finding], reckoned: None },
+        Err(finding) => Outcome { sources: Default::default(), findings: vec![*finding], reckoned: None },
     }
 }
 
