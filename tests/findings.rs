@@ -53,11 +53,14 @@ pub fn codes_used_in(folder: &str) -> BTreeSet<String> {
     codes
 }
 
-/// The codes in `("tin-too-small", ...)`: what opens a bracket that no name stands before.
+/// The codes in `("tin-too-small", ...)`: what opens a bracket that no name stands before, or only `wrong`, as a helper
+/// that makes findings is called.
 fn first_of_pairs(text: &str) -> Vec<String> {
     let mut codes = Vec::new();
     for (i, _) in without_tests(text).match_indices('(') {
-        let called = text[..i].ends_with(|c: char| c.is_alphanumeric() || matches!(c, '_' | '!'));
+        let before = &text[..i];
+        let called = before.ends_with(|c: char| c.is_alphanumeric() || matches!(c, '_' | '!'));
+        let called = called && !before.ends_with(" wrong");
         let first = text[i + 1..].trim_start().strip_prefix('"').and_then(|rest| rest.split_once("\","));
         if let (false, Some((code, _))) = (called, first)
             && code.contains('-')
