@@ -9,6 +9,7 @@ mod engine_class;
 mod engine_random;
 mod engine_verify;
 mod findings;
+mod format;
 mod formula_desk;
 mod job_shop;
 mod photographs;
