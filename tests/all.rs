@@ -12,6 +12,7 @@ mod findings;
 mod format;
 mod formula_desk;
 mod job_shop;
+mod layering;
 mod photographs;
 mod published;
 mod reading;
