@@ -31,3 +31,4 @@ pub mod yeast;
 pub mod plan;
 
 pub mod drawings;
+pub mod drawn;
