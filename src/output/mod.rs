@@ -4,6 +4,7 @@ pub mod files;
 pub mod json;
 pub mod lanes;
 pub mod manifest;
+pub mod prints;
 pub mod staging;
 pub mod table;
 pub mod text;
