@@ -13,4 +13,6 @@ pub mod typeset;
 
 pub mod output;
 
+pub mod pipeline;
+
 pub mod cli;

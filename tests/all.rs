@@ -2,11 +2,18 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod broken;
 mod documents;
 mod drawings;
 mod engine_class;
+mod engine_random;
+mod engine_verify;
+mod findings;
+mod formula_desk;
+mod job_shop;
 mod photographs;
 mod published;
 mod reading;
 mod terminal;
+mod timetable;
 mod writing;

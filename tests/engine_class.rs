@@ -2,8 +2,11 @@
 //! sessions with a cold night between them, slots of five minutes.
 
 use benchroll::reckon::plan::problem::{
-    Point, Problem, Quantity, Reason, ResourceId, Symmetry, TaskId, Term, Way,
+    Point, Problem, Quantity, Reason, ReasonId, ResourceId, Symmetry, TaskId, Term, Way,
 };
+use benchroll::reckon::plan::schedule::{Budget, Outcome};
+use benchroll::reckon::plan::solver::solve;
+use benchroll::reckon::plan::verify::verify;
 
 const FIRST: (i32, i32) = (0, 66);
 const SECOND: (i32, i32) = (234, 318);
@@ -147,4 +150,56 @@ pub fn class(stations: usize) -> Problem {
         },
     ];
     problem
+}
+
+fn solved(stations: usize, budget: &Budget) -> (Problem, Outcome) {
+    let problem = class(stations);
+    let outcome = solve(&problem, budget);
+    if let Some(schedule) = &outcome.schedule {
+        assert_eq!(verify(&problem, schedule), vec![]);
+    }
+    (problem, outcome)
+}
+
+#[test]
+fn a_class_is_planned_and_proven() {
+    for stations in [3, 6] {
+        let (problem, outcome) = solved(stations, &Budget { per_term: 200_000, conflict: 0 });
+        assert_eq!(problem.tasks.len(), 9 + 14 * stations);
+        assert!(outcome.terms.iter().all(|term| term.proven), "{:?}", outcome.terms);
+    }
+}
+
+#[test]
+fn a_larger_class_is_proven_in_station_order() {
+    let (_, outcome) = solved(12, &Budget { per_term: 40_000, conflict: 0 });
+    assert!(outcome.terms.iter().all(|term| term.proven_in_order), "{:?}", outcome.terms);
+}
+
+#[test]
+fn a_session_that_is_too_short_is_impossible_and_named() {
+    let mut problem = class(6);
+    let sunday = problem.reasons.iter().position(|reason| reason.starts_with("Sunday")).unwrap();
+    for way in problem.tasks.iter_mut().flat_map(|task| task.ways.iter_mut()) {
+        if way.reason == Reason::Named(ReasonId(sunday)) {
+            for window in way.windows.iter_mut().filter(|window| **window == SECOND) {
+                window.1 -= 40;
+            }
+        }
+    }
+    let outcome = solve(&problem, &Budget { per_term: 50_000, conflict: 50_000 });
+    assert_eq!(outcome.schedule, None);
+    assert!(outcome.impossible);
+    assert!(outcome.conflict_is_minimal && outcome.conflict_is_proven);
+    assert!(outcome.conflict.contains(&ReasonId(sunday)), "{:?}", outcome.conflict);
+    for reason in &outcome.conflict {
+        let keeps = |it| {
+            it == Reason::Always
+                || outcome.conflict.iter().any(|other| other != reason && it == Reason::Named(*other))
+        };
+        let without = problem.keeping(keeps);
+        let outcome = solve(&without, &Budget { per_term: 20_000, conflict: 0 });
+        let schedule = outcome.schedule.expect("it fits without one of the reasons");
+        assert_eq!(verify(&without, &schedule), vec![]);
+    }
 }

@@ -3,9 +3,14 @@
 //! To add a command: a file here, a line in [`Command`] and one in [`run`].
 
 pub mod ask;
+mod at;
+pub mod check;
+mod course;
 mod exit;
 pub mod finding;
+pub mod plan;
 mod progress;
+pub mod scale;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -38,6 +43,9 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Check(check::Arguments),
+    Scale(scale::Arguments),
+    Plan(plan::Arguments),
     Finding(finding::Arguments),
 }
 
@@ -48,6 +56,9 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Check(arguments) => check::run(&arguments, terminal),
+            Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),

@@ -1,5 +1,6 @@
 //! How far long work is, where somebody watches; nothing in a pipe.
 
+use crate::pipeline::Watch;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 /// A line on standard error that goes away when the work is done.
@@ -13,8 +14,10 @@ impl Progress {
         let bar = ProgressBar::with_draw_target(None, target);
         Progress(bar)
     }
-    /// Begins a stage of work: its words, and how many pieces it has; 0: nobody knows.
-    pub fn stage(&self, words: &str, pieces: usize) {
+}
+
+impl Watch for Progress {
+    fn stage(&self, words: &str, pieces: usize) {
         let template = if pieces == 0 { "{msg}" } else { "{msg}  {bar:32}  {pos} of {len}" };
         if let Ok(style) = ProgressStyle::with_template(template) {
             self.0.set_style(style.progress_chars("▄▁"));
@@ -24,8 +27,7 @@ impl Progress {
         self.0.set_message(words.to_owned());
         self.0.tick();
     }
-    /// One piece is done.
-    pub fn one(&self) {
+    fn one(&self) {
         self.0.inc(1);
     }
 }

@@ -8,3 +8,5 @@ pub mod prints;
 pub mod staging;
 pub mod table;
 pub mod text;
+pub mod timetable;
+pub mod weigh_tables;

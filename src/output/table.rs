@@ -370,12 +370,7 @@ fn money_digits(money: Money, kind: &Kind) -> String {
 /// How many decimal places a currency has: ISO 4217, "minor unit". A code that is not on its list has two.
 #[must_use]
 pub fn currency_places(code: &str) -> u32 {
-    match code {
-        "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "VND"
-        | "VUV" | "XAF" | "XOF" | "XPF" => 0,
-        "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
-        _ => 2,
-    }
+    crate::units::minor_units(code)
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use super::mixers::splits;
 use super::ovens::bakes;
 use super::recipes::Recipes;
-use super::work::{Class, Options, Portion};
-use crate::course::Course;
+use super::work::{Choice, Class, Options, Portion};
+use crate::course::{Ahead, Chain, Course};
 use crate::finding::Finding;
 
 /// The choices for a class, the preferred one first in each, and what is to be said about them.
@@ -40,4 +40,30 @@ pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options
         }
     }
     (options, findings)
+}
+
+/// The preferred way everywhere, nothing made ahead beyond what the lessons say: what is weighed and ordered before a plan is made.
+/// Amounts do not depend on how the plan chooses but for what is made beyond the need.
+pub fn preferred(course: &Course, options: &Options) -> Choice {
+    let mut choice = Choice::default();
+    for (key, splits) in &options.splits {
+        if let Some(first) = splits.first() {
+            choice.batches.insert(key.clone(), first.batches.clone());
+        }
+    }
+    for (key, bakes) in &options.bakes {
+        if let Some(first) = bakes.first() {
+            choice.loads.insert(key.clone(), first.loads.clone());
+        }
+    }
+    for lesson in &course.lessons {
+        for (chain, ahead) in &lesson.made_ahead {
+            if let (Chain::Part(part), Ahead::Always, Some(up_to)) =
+                (&chain.value, ahead.policy.value, &ahead.up_to)
+            {
+                choice.made_ahead.push((lesson.id.value.clone(), part.clone(), up_to.value.clone()));
+            }
+        }
+    }
+    choice
 }

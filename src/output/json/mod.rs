@@ -4,6 +4,8 @@
 //! their offset, ids are the ids in the files.
 
 pub mod findings;
+pub mod plan;
+pub mod scale;
 
 use super::table::currency_places;
 use crate::units::{Grams, Money};

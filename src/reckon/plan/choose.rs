@@ -1,5 +1,6 @@
 //! The plan of a class: tries the feasible splits into batches and loads, the preferred one first, and keeps the best.
 
+use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
 use super::schedule::{Budget, Outcome};
@@ -35,6 +36,8 @@ pub struct Planned {
     pub plan: Option<Plan>,
     /// It is proven that nothing fits in the written times (as far as all combinations were tried).
     pub impossible: bool,
+    /// What the checker refused in a plan that was found: an error of this program, never of the course.
+    pub refused: Vec<Broken>,
 }
 
 /// Plans a class.
@@ -49,16 +52,26 @@ pub fn plan(
     options: &Options,
     effort: Effort,
 ) -> Planned {
-    let Some(calendar) = Calendar::of(course) else { return Planned { plan: None, impossible: true } };
+    let Some(calendar) = Calendar::of(course) else {
+        return Planned { plan: None, impossible: true, refused: Vec::new() };
+    };
     let (combinations, all) = combinations(options, effort.combinations);
     let mut best: Option<Plan> = None;
     let mut impossible = all == combinations.len();
+    let mut refused = Vec::new();
+    let mut checked = |found: Option<Plan>| {
+        let found = found?;
+        let broken = check(course, class, portions, &found);
+        let sound = broken.is_empty();
+        refused.extend(broken);
+        sound.then_some(found)
+    };
     for picked in &combinations {
         let jobs = Jobs::of(course, class, portions, picked);
         let (found, proven) =
             one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
         impossible &= proven;
-        best = better(best, found);
+        best = better(best, checked(found));
     }
     if best.is_none() {
         let over = calendar.grid.up(effort.over);
@@ -66,12 +79,12 @@ pub fn plan(
             let jobs = Jobs::of(course, class, portions, picked);
             let ask = Ask { over: Some(over), ..Ask::default() };
             let (found, _) = one(&jobs, &calendar, ask, effort.per_term, (combinations.len(), all));
-            best = better(best, found);
+            best = better(best, checked(found));
         }
     } else {
         impossible = false;
     }
-    Planned { plan: best, impossible }
+    Planned { plan: best, impossible, refused }
 }
 
 /// The better of two plans: the smaller first term that differs.

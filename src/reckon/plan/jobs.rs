@@ -507,6 +507,8 @@ fn job_of(
         Hands::Nobody => Doer::Nobody,
     };
     let ahead = match chains::policy(lesson, step) {
+        // What nobody does is done when it is done.
+        _ if doer == Doer::Nobody => Ahead::Never,
         // A stage's or a spare's own work is staff's anyway.
         Ahead::IfNeeded if !matches!(doer, Doer::Students | Doer::OneStudent) => Ahead::Never,
         policy => policy,

@@ -23,6 +23,7 @@
 //! - Work made ahead is done in staff hours outside the sessions.
 
 mod aims;
+mod allergens;
 mod day;
 mod equipment;
 mod hands;
@@ -102,6 +103,7 @@ pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
     builder.add_hands();
     builder.add_equipment();
     builder.add_ovens();
+    builder.add_allergens();
     builder.add_symmetry();
     builder.add_aims();
     Model {

@@ -1,0 +1,173 @@
+//! The plan for programs.
+
+use super::moment;
+use crate::course::Hands;
+use crate::reckon::plan::choose::Planned;
+use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
+use jiff::ZonedDateTime;
+use serde::Serialize;
+
+/// What `plan` answers.
+#[derive(Serialize, Debug)]
+pub struct PlanView {
+    /// Everything fits in its time.
+    pub fits: bool,
+    /// How much too long the sessions are in all; `None` when no plan was found.
+    pub overrun_minutes: Option<i64>,
+    /// It is proven that nothing fits in the written times.
+    pub proven_impossible: bool,
+    /// The terms of the objective, in their order.
+    pub objective: Vec<TermView>,
+    /// Every term is proven to be the least possible.
+    pub proven_optimal: bool,
+    /// Ids of the tasks that staff do before the session.
+    pub made_ahead: Vec<String>,
+    /// The tasks by start.
+    pub tasks: Vec<TaskView>,
+    /// The sessions.
+    pub sessions: Vec<SessionView>,
+}
+
+/// One term of the objective.
+#[derive(Serialize, Debug)]
+pub struct TermView {
+    /// What is made small.
+    pub term: String,
+    /// Its value.
+    pub value: i64,
+    /// No plan has less, with the terms before as they are.
+    pub bound: i64,
+    /// The value is the least possible.
+    pub proven: bool,
+}
+
+/// One task.
+#[derive(Serialize, Debug)]
+pub struct TaskView {
+    /// `lesson.step@group`.
+    pub id: String,
+    /// The lesson; `None` for the class's own.
+    pub lesson: Option<String>,
+    /// The step.
+    pub step: String,
+    /// `class`, `station-3`, `batch-2`, `load-1`, ...
+    pub group: String,
+    /// Start.
+    pub start: String,
+    /// End.
+    pub end: String,
+    /// `students`, `teacher`, `helper`, `staff`, `nobody`.
+    pub hands: &'static str,
+    /// Which of the staff.
+    pub by: Vec<String>,
+    /// Everyone watches.
+    pub demo: bool,
+    /// Staff do it before the session.
+    pub made_ahead: bool,
+    /// The stations whose students work or watch.
+    pub stations: Vec<u32>,
+    /// What it keeps busy.
+    pub uses: Vec<UsedView>,
+}
+
+/// Something that a task keeps busy.
+#[derive(Serialize, Debug)]
+pub struct UsedView {
+    /// The kitchen's id, and the number of one of several alike.
+    pub resource: String,
+    /// How many.
+    pub amount: u32,
+    /// When it is free of this task again, without the wash between.
+    pub until: String,
+}
+
+/// One session.
+#[derive(Serialize, Debug)]
+pub struct SessionView {
+    /// Its id.
+    pub id: String,
+    /// Its written start.
+    pub start: String,
+    /// Its written end.
+    pub end: String,
+    /// When the last student's step is done.
+    pub finish: String,
+    /// The chance that it ends on time, from 0 to 1; `None` when it was not simulated.
+    pub chance_on_time: Option<f64>,
+}
+
+impl PlanView {
+    /// A view of what came of planning; `at` keeps only the tasks that go on at that moment.
+    #[must_use]
+    pub fn of(planned: &Planned, at: Option<&ZonedDateTime>) -> Self {
+        let plan = planned.plan.as_ref();
+        let goes_on = |t: &&PlannedTask| at.is_none_or(|at| t.start <= *at && *at < t.end);
+        PlanView {
+            fits: plan.is_some_and(|p| p.fits),
+            overrun_minutes: plan.map(|p| p.overrun.get()),
+            proven_impossible: planned.impossible,
+            objective: plan.map(|p| p.objective.iter().map(TermView::of).collect()).unwrap_or_default(),
+            proven_optimal: plan.is_some_and(|p| p.proven_optimal),
+            made_ahead: plan.map(|p| p.made_ahead.clone()).unwrap_or_default(),
+            tasks: plan
+                .map(|p| p.tasks.iter().filter(goes_on).map(TaskView::of).collect())
+                .unwrap_or_default(),
+            sessions: plan.map(|p| p.sessions.iter().map(SessionView::of).collect()).unwrap_or_default(),
+        }
+    }
+}
+
+impl TermView {
+    fn of(term: &TermValue) -> Self {
+        TermView { term: term.term.clone(), value: term.value, bound: term.bound, proven: term.proven }
+    }
+}
+
+impl TaskView {
+    /// A view of one task.
+    #[must_use]
+    pub fn of(task: &PlannedTask) -> Self {
+        TaskView {
+            id: task.id.clone(),
+            lesson: task.lesson.as_ref().map(ToString::to_string),
+            step: task.step.to_string(),
+            group: task.group.to_string(),
+            start: moment(&task.start),
+            end: moment(&task.end),
+            hands: hands(task.hands),
+            by: task.by.clone(),
+            demo: task.demo,
+            made_ahead: task.made_ahead,
+            stations: task.stations.iter().map(|s| s.0).collect(),
+            uses: task
+                .uses
+                .iter()
+                .map(|u| UsedView { resource: u.resource.clone(), amount: u.amount, until: moment(&u.until) })
+                .collect(),
+        }
+    }
+}
+
+impl SessionView {
+    fn of(session: &PlannedSession) -> Self {
+        SessionView {
+            id: session.id.to_string(),
+            start: moment(&session.start),
+            end: moment(&session.end),
+            finish: moment(&session.finish),
+            chance_on_time: None,
+        }
+    }
+}
+
+/// The word for whose hands, the same in the files.
+#[must_use]
+pub fn hands(hands: Hands) -> &'static str {
+    match hands {
+        Hands::Students => "students",
+        Hands::Teacher => "teacher",
+        Hands::Helper => "helper",
+        Hands::Staff => "staff",
+        Hands::Nobody => "nobody",
+    }
+}

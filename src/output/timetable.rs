@@ -1,0 +1,339 @@
+//! The plan for people: the lane picture of each day, the same by the clock, and what can be said about it.
+
+use super::lanes::{Block, Lane, Look, Picture};
+use super::table::{Column, Table};
+use super::text::clean;
+use crate::course::{Course, Hands, StationNo, Where};
+use crate::reckon::plan::choose::Planned;
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use jiff::ZonedDateTime;
+use jiff::civil::{Date, DateTime};
+use std::collections::BTreeMap;
+
+/// The lane picture of each day on which somebody works.
+#[must_use]
+pub fn pictures(course: &Course, plan: &Plan) -> Vec<Picture> {
+    days(plan)
+        .into_iter()
+        .map(|(date, from, to)| Picture {
+            title: format!(
+                "{}, {} to {}",
+                date.strftime("%A %-d %B %Y"),
+                from.strftime("%H:%M"),
+                to.strftime("%H:%M")
+            ),
+            from,
+            to,
+            lanes: lanes(course, plan, from, to),
+        })
+        .collect()
+}
+
+/// The days on which hands are at work, with the first and the last moment of it.
+fn days(plan: &Plan) -> Vec<(Date, DateTime, DateTime)> {
+    let mut days: BTreeMap<Date, (DateTime, DateTime)> = BTreeMap::new();
+    let mut cover = |from: DateTime, to: DateTime| {
+        let day = days.entry(from.date()).or_insert((from, to));
+        *day = (day.0.min(from), day.1.max(to));
+    };
+    for task in plan.tasks.iter().filter(|t| t.hands != Hands::Nobody) {
+        cover(task.start.datetime(), task.end.datetime());
+    }
+    for session in &plan.sessions {
+        cover(session.start.datetime(), session.end.datetime().max(session.finish.datetime()));
+    }
+    days.into_iter().map(|(date, (from, to))| (date, from, to)).collect()
+}
+
+fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane> {
+    let mut people: BTreeMap<(u32, String), Vec<Block>> = BTreeMap::new();
+    let mut stations: BTreeMap<StationNo, Vec<Block>> = BTreeMap::new();
+    let mut machines: BTreeMap<(usize, String), Vec<Block>> = BTreeMap::new();
+    let mut places: BTreeMap<(usize, &'static str), Vec<Block>> = BTreeMap::new();
+    let kinds = machine_kinds(course);
+    for task in plan.tasks.iter().filter(|t| t.start.datetime() < to && t.end.datetime() > from) {
+        let look = if task.hands == Hands::Nobody { Look::ByItself } else { Look::Work };
+        let block = |look: Look, from: &ZonedDateTime, to: &ZonedDateTime| Block {
+            from: from.datetime(),
+            to: to.datetime(),
+            label: task.step.to_string(),
+            look,
+        };
+        for (n, person) in task.by.iter().enumerate() {
+            let lane = people.entry((u32::from(person != "teacher"), person.clone())).or_default();
+            match ends_of(course, task) {
+                // Hands are needed to put in and to take out, not between.
+                Some(long) if task.hands == Hands::Nobody => {
+                    if n == 0 {
+                        let until = task.start.datetime().saturating_add(long);
+                        lane.push(Block { to: until, ..block(Look::Work, &task.start, &task.end) });
+                    }
+                    if n + 1 == task.by.len() {
+                        let since = task.end.datetime().saturating_sub(long);
+                        lane.push(Block { from: since, ..block(Look::Work, &task.start, &task.end) });
+                    }
+                }
+                _ => lane.push(block(Look::Work, &task.start, &task.end)),
+            }
+        }
+        for station in &task.stations {
+            stations.entry(*station).or_default().push(block(look, &task.start, &task.end));
+        }
+        for used in &task.uses {
+            if let Some(rank) = kinds.iter().position(|kind| is_one_of(&used.resource, kind)) {
+                machines.entry((rank, used.resource.clone())).or_default().push(block(
+                    look,
+                    &task.start,
+                    &task.end,
+                ));
+            }
+        }
+        let place = where_of(course, task);
+        if let Some(rank) = PLACES.iter().position(|(at, _)| Some(*at) == place) {
+            places.entry((rank, PLACES[rank].1)).or_default().push(block(look, &task.start, &task.end));
+        }
+    }
+    let mut lanes = Vec::new();
+    lanes.extend(people.into_iter().map(|((_, name), blocks)| Lane { name, blocks }));
+    lanes.extend(stations.into_iter().map(|(no, blocks)| Lane { name: format!("station {no}"), blocks }));
+    lanes.extend(machines.into_iter().map(|((_, name), blocks)| Lane { name, blocks }));
+    lanes.extend(
+        places.into_iter().map(|((_, name), blocks)| Lane { name: name.to_owned(), blocks: merged(blocks) }),
+    );
+    lanes
+}
+
+/// Places that hold many things at once, in the order of their lanes.
+const PLACES: [(Where, &str); 6] = [
+    (Where::Hob, "hob"),
+    (Where::Warm, "warm"),
+    (Where::Room, "room"),
+    (Where::Cold, "cold"),
+    (Where::Freezer, "freezer"),
+    (Where::Rack, "rack"),
+];
+
+/// Blocks of one word that touch or overlap become one: a shelf shows what stands on it, not each tub.
+fn merged(mut blocks: Vec<Block>) -> Vec<Block> {
+    blocks.sort_by(|a, b| (&a.label, a.from, a.to).cmp(&(&b.label, b.from, b.to)));
+    let mut out: Vec<Block> = Vec::new();
+    for block in blocks {
+        match out.last_mut().filter(|last| last.label == block.label && block.from <= last.to) {
+            Some(last) => last.to = last.to.max(block.to),
+            None => out.push(block),
+        }
+    }
+    out
+}
+
+/// The kinds of which each one has its own lane, in the kitchen's order.
+fn machine_kinds(course: &Course) -> Vec<&str> {
+    let kitchen = &course.kitchen;
+    let mixers = kitchen.mixers.iter().map(|m| m.id.value.as_str());
+    mixers.chain(kitchen.ovens.iter().map(|o| o.id.value.as_str())).collect()
+}
+
+/// Whether `oven-2` is one of the kind `oven`.
+fn is_one_of(resource: &str, kind: &str) -> bool {
+    resource
+        .strip_prefix(kind)
+        .and_then(|rest| rest.strip_prefix('-'))
+        .is_some_and(|number| !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit()))
+}
+
+fn step_of<'a>(course: &'a Course, task: &PlannedTask) -> Option<&'a crate::course::Step> {
+    course.lesson(task.lesson.as_ref()?)?.step(&task.step)
+}
+
+fn ends_of(course: &Course, task: &PlannedTask) -> Option<jiff::SignedDuration> {
+    let ends = step_of(course, task)?.ends.as_ref()?;
+    Some(jiff::SignedDuration::from_mins(ends.takes.value.get()))
+}
+
+fn where_of(course: &Course, task: &PlannedTask) -> Option<Where> {
+    if task.cold_wait { Some(Where::Cold) } else { step_of(course, task).map(|s| s.place.value) }
+}
+
+/// The plan by the clock, a table for each day; `at` keeps only what goes on at that moment.
+#[must_use]
+pub fn by_the_clock(course: &Course, plan: &Plan, at: Option<&ZonedDateTime>) -> Vec<Table> {
+    let mut days: BTreeMap<Date, Vec<Line>> = BTreeMap::new();
+    for task in &plan.tasks {
+        if at.is_some_and(|at| !(task.start <= *at && *at < task.end)) {
+            continue;
+        }
+        let line = Line::of(course, task);
+        let day = days.entry(line.from.date()).or_default();
+        // Stations that do the same at the same time stand on one line.
+        match day.iter_mut().find(|other| other.same_work(&line)) {
+            Some(other) => other.join(line),
+            None => day.push(line),
+        }
+    }
+    days.into_iter()
+        .map(|(date, lines)| {
+            let columns = ["from", "to", "what", "for", "who", "at"].map(Column::text).to_vec();
+            let mut table = Table::new(date.strftime("%A %-d %B %Y").to_string(), columns);
+            for line in lines {
+                let to = if line.to.date() == date { "%H:%M" } else { "%a %H:%M" };
+                table.row(vec![
+                    line.from.strftime("%H:%M").to_string().into(),
+                    line.to.strftime(to).to_string().into(),
+                    line.what.clone().into(),
+                    line.whom().into(),
+                    line.who.join(", ").into(),
+                    line.uses.join(", ").into(),
+                ]);
+            }
+            table
+        })
+        .collect()
+}
+
+/// One line of the plan by the clock.
+struct Line {
+    from: DateTime,
+    to: DateTime,
+    what: String,
+    hands: Hands,
+    stations: Vec<u32>,
+    groups: Vec<String>,
+    who: Vec<String>,
+    uses: Vec<String>,
+}
+
+impl Line {
+    fn of(course: &Course, task: &PlannedTask) -> Line {
+        let (mut stations, mut groups) = (Vec::new(), Vec::new());
+        match &task.group {
+            Group::Station(no) => stations.push(no.0),
+            Group::Class(None) | Group::Session(_) => groups.push("class".to_owned()),
+            other => groups.push(other.to_string().replace('-', " ")),
+        }
+        let students = if task.one_student { "one student" } else { "students" };
+        let mut who: Vec<String> = match task.hands {
+            _ if task.demo => vec!["everyone".to_owned()],
+            Hands::Students => vec![students.to_owned()],
+            Hands::Nobody if task.by.is_empty() => vec!["by itself".to_owned()],
+            _ => Vec::new(),
+        };
+        match task.by.as_slice() {
+            // Hands at the ends: who puts in and who takes out.
+            [first, last] if first != last && task.hands == Hands::Nobody => {
+                who.push(format!("in: {first}, out: {last}"));
+            }
+            [first, ..] => who.push(first.clone()),
+            [] => {}
+        }
+        let lesson = task.lesson.as_ref().map_or("class", |l| l.as_str());
+        let kinds = machine_kinds(course);
+        let cold = if task.cold_wait { " (waits cold)" } else { "" };
+        Line {
+            from: task.start.datetime(),
+            to: task.end.datetime(),
+            what: format!("{lesson}.{}{cold}", task.step),
+            hands: task.hands,
+            stations,
+            groups,
+            who,
+            uses: task
+                .uses
+                .iter()
+                .map(|u| u.resource.clone())
+                .filter(|resource| kinds.iter().any(|kind| is_one_of(resource, kind)))
+                .collect(),
+        }
+    }
+
+    fn same_work(&self, other: &Line) -> bool {
+        (self.from, self.to, &self.what, self.hands) == (other.from, other.to, &other.what, other.hands)
+    }
+
+    fn join(&mut self, other: Line) {
+        self.stations.extend(other.stations);
+        self.groups.extend(other.groups);
+        let new = |have: &[String], more: Vec<String>| -> Vec<String> {
+            more.into_iter().filter(|x| !have.contains(x)).collect()
+        };
+        self.who.extend(new(&self.who, other.who));
+        self.uses.extend(new(&self.uses, other.uses));
+    }
+
+    fn whom(&self) -> String {
+        let mut words = Vec::new();
+        match self.stations.as_slice() {
+            [] => {}
+            [one] => words.push(format!("station {one}")),
+            many => words.push(format!("stations {}", ranges(many))),
+        }
+        words.extend(self.groups.iter().cloned());
+        words.join(", ")
+    }
+}
+
+/// "1-3, 5": runs of numbers.
+#[must_use]
+pub fn ranges(numbers: &[u32]) -> String {
+    let mut sorted = numbers.to_vec();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for n in sorted {
+        match runs.last_mut().filter(|(_, to)| *to + 1 == n) {
+            Some((_, to)) => *to = n,
+            None => runs.push((n, n)),
+        }
+    }
+    let word = |(from, to): (u32, u32)| if from == to { from.to_string() } else { format!("{from}-{to}") };
+    runs.into_iter().map(word).collect::<Vec<_>>().join(", ")
+}
+
+/// Whether it fits, when each session ends, what is made ahead, and what of it is proven: a few lines.
+#[must_use]
+pub fn verdict(course: &Course, planned: &Planned) -> String {
+    let Some(plan) = &planned.plan else { return "No plan was found.".to_owned() };
+    let mut lines = Vec::new();
+    lines.push(if plan.fits {
+        "It fits.".to_owned()
+    } else {
+        format!("It does not fit: {} too long. This is the least-late plan.", plan.overrun)
+    });
+    for session in &plan.sessions {
+        let name = course.session(&session.id).and_then(|s| s.name.as_ref()).map(|n| n.value.as_str());
+        lines.push(format!(
+            "{}, {}: the last student's step ends at {}, the session at {}.",
+            clean(name.unwrap_or(session.id.as_str())),
+            session.start.strftime("%-d %B"),
+            session.finish.strftime("%H:%M"),
+            session.end.strftime("%H:%M"),
+        ));
+    }
+    for term in &plan.objective {
+        let known = if term.proven {
+            "proven the least".to_owned()
+        } else {
+            format!("the least found; none has less than {}", term.bound)
+        };
+        lines.push(format!("{}: {} ({known})", term.term.replace('-', " "), term.value));
+    }
+    lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn runs_of_stations_are_said_short() {
+        assert_eq!(ranges(&[5, 1, 2, 3, 3]), "1-3, 5");
+        assert_eq!(ranges(&[]), "");
+    }
+
+    #[test]
+    fn a_resource_is_one_of_its_kind_only() {
+        assert!(is_one_of("oven-12", "oven"));
+        assert!(!is_one_of("oven-small-1", "oven"));
+        assert!(!is_one_of("oven", "oven"));
+    }
+}

@@ -1,0 +1,160 @@
+//! All of it in order, once: every command asks here, so that no two of them can disagree.
+//!
+//! ```text
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out
+//! ```
+//! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
+//! sense, so that all its mistakes are told at once, but it is not planned.
+
+use crate::course::Course;
+use crate::finding::{Finding, Level, Sources};
+use crate::read::{FileTree, read_course};
+use crate::reckon::class::seat;
+use crate::reckon::formula_findings::formula_findings;
+use crate::reckon::options::options;
+use crate::reckon::plan::choose::{Effort, Planned, plan};
+use crate::reckon::recipes::Recipes;
+use crate::reckon::scale::portions;
+use crate::reckon::weigh::{WeighOut, weigh};
+use crate::reckon::work::{Choice, Class, Options, Portion};
+use crate::units::Minutes;
+
+/// What is asked beside the folder.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Asked {
+    /// What if so many came; `None`: those on the roll.
+    pub headcount: Option<u32>,
+}
+
+/// Somebody who watches long work.
+pub trait Watch: Sync {
+    /// A stage of the work begins: its words, and how many pieces it has; 0: nobody knows.
+    fn stage(&self, words: &str, pieces: usize);
+    /// One piece is done.
+    fn one(&self);
+}
+
+/// Nobody watches.
+pub struct Unwatched;
+
+impl Watch for Unwatched {
+    fn stage(&self, _: &str, _: usize) {}
+    fn one(&self) {}
+}
+
+/// A course with everything that was reckoned from it.
+#[derive(Debug)]
+pub struct Reckoned {
+    /// What the teacher wrote down.
+    pub course: Course,
+    /// Who comes, seated.
+    pub class: Class,
+    /// How much of each part is made, for whom.
+    pub portions: Vec<Portion>,
+    /// What the plan chose among.
+    pub options: Options,
+    /// The plan.
+    pub planned: Planned,
+    /// What everybody weighs.
+    pub weighed: WeighOut,
+}
+
+/// What came of a folder.
+#[derive(Debug)]
+pub struct Outcome {
+    /// The files that were read, so that places can be shown.
+    pub sources: Sources,
+    /// Everything there is to tell.
+    pub findings: Vec<Finding>,
+    /// The numbers; `None` when the course has errors.
+    pub reckoned: Option<Reckoned>,
+}
+
+impl Outcome {
+    /// Whether anything told is an error.
+    #[must_use]
+    pub fn has_errors(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Error)
+    }
+}
+
+/// Reads and reckons a course.
+#[must_use]
+pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
+    watch.stage("reading", 0);
+    let reading = read_course(files);
+    let mut outcome = Outcome { sources: reading.sources, findings: reading.findings, reckoned: None };
+    let Some(course) = reading.course else { return outcome };
+    watch.stage("scaling", 0);
+    outcome.findings.extend(Recipes::of(&course).1);
+    outcome.findings.extend(formula_findings(&course));
+    let (class, found) = seat(&course, asked.headcount);
+    outcome.findings.extend(found);
+    let portions = portions(&course, &class);
+    let (options, found) = options(&course, &class, &portions);
+    outcome.findings.extend(found);
+    accept(&course, &mut outcome.findings);
+    if outcome.has_errors() {
+        return outcome;
+    }
+    watch.stage("planning", 0);
+    let planned = plan(&course, &class, &portions, &options, Effort::default());
+    outcome.findings.extend(too_long(&course, &planned));
+    let choice = planned.plan.as_ref().map_or_else(|| preferred(&options), |plan| plan.choice.clone());
+    let weighed = weigh(&course, &class, &portions, &choice);
+    outcome.reckoned = Some(Reckoned { course, class, portions, options, planned, weighed });
+    outcome
+}
+
+/// Without a plan, the preferred way to split everything.
+fn preferred(options: &Options) -> Choice {
+    Choice {
+        batches: options
+            .splits
+            .iter()
+            .filter_map(|(key, splits)| Some((key.clone(), splits.first()?.batches.clone())))
+            .collect(),
+        loads: options
+            .bakes
+            .iter()
+            .filter_map(|(key, bakes)| Some((key.clone(), bakes.first()?.loads.clone())))
+            .collect(),
+        made_ahead: Vec::new(),
+    }
+}
+
+/// What the teacher accepts becomes a note that says so. An error cannot be accepted.
+fn accept(course: &Course, findings: &mut [Finding]) {
+    for finding in findings.iter_mut().filter(|f| f.level == Level::Warning) {
+        if let Some(accepted) = course.settings.accepts.iter().find(|a| a.code.value == finding.code.0) {
+            finding.level = Level::Note;
+            finding.message = format!("{} (accepted: {})", finding.message, accepted.reason.value);
+        }
+    }
+}
+
+/// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.
+fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
+    let place = course.sessions.first().and_then(|s| s.to.place);
+    let finding = |message: String| {
+        Finding::error("does-not-fit", place, message)
+            .way_out("make a session longer, have more made ahead, borrow what is short, or ask again with --headcount")
+    };
+    match &planned.plan {
+        Some(plan) if plan.fits => None,
+        Some(plan) => {
+            let proven = if planned.impossible { "; it is proven that nothing shorter fits" } else { "" };
+            let late: Vec<String> = plan
+                .sessions
+                .iter()
+                .filter(|s| s.finish > s.end)
+                .map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M")))
+                .collect();
+            Some(finding(format!("the class is {} too long: {}{proven}", plan.overrun, late.join(", "))))
+        }
+        None => Some(finding(format!(
+            "no plan was found, not even one that runs {} over",
+            Minutes::hours(Effort::default().over.get() / 60)
+        ))),
+    }
+}

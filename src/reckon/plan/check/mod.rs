@@ -1,0 +1,175 @@
+//! Does a plan hold? Checked from the course and the plan's clock times alone.
+//!
+//! Written apart from the problem that the solver was given: nothing here knows of slots, ways or holds. It goes
+//! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
+//! anyone sees it.
+
+mod order;
+mod people;
+mod things;
+
+use super::timetable::{Plan, PlannedTask};
+use crate::course::{Course, Lesson, Step};
+use crate::reckon::work::{Class, Portion, Whom};
+use jiff::ZonedDateTime;
+
+/// Something that a plan breaks.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Broken {
+    /// Which rule: `order`, `carry`, `stands`, `takes`, `hands`, `session`, `staff-hours`, `mixer`, `oven`, ...
+    pub rule: &'static str,
+    /// The tasks.
+    pub tasks: Vec<String>,
+    /// What is wrong, with its numbers.
+    pub message: String,
+}
+
+/// Everything that a plan breaks; empty when it holds.
+#[must_use]
+pub fn check(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) -> Vec<Broken> {
+    let mut checker = Checker { course, class, portions, plan, broken: Vec::new() };
+    checker.completeness();
+    checker.order();
+    checker.people();
+    checker.things();
+    let mut broken = checker.broken;
+    broken.sort();
+    broken.dedup();
+    broken
+}
+
+struct Checker<'a> {
+    course: &'a Course,
+    class: &'a Class,
+    portions: &'a [Portion],
+    plan: &'a Plan,
+    broken: Vec<Broken>,
+}
+
+/// Whole minutes of a moment, for comparing.
+fn minute(moment: &ZonedDateTime) -> i64 {
+    moment.timestamp().as_second().div_euclid(60)
+}
+
+/// A task's time in minutes.
+fn time(task: &PlannedTask) -> (i64, i64) {
+    (minute(&task.start), minute(&task.end))
+}
+
+impl<'a> Checker<'a> {
+    fn no(&mut self, rule: &'static str, tasks: &[&PlannedTask], message: String) {
+        self.broken.push(Broken { rule, tasks: tasks.iter().map(|t| t.id.clone()).collect(), message });
+    }
+    fn step(&self, task: &PlannedTask) -> Option<(&'a Lesson, &'a Step)> {
+        let lesson = self.course.lesson(task.lesson.as_ref()?)?;
+        Some((lesson, lesson.step(&task.step)?))
+    }
+    /// The tasks of a step, the waits in the cold before it left out.
+    fn tasks_of(&self, lesson: &Lesson, step: &Step) -> Vec<&'a PlannedTask> {
+        let of = |t: &&PlannedTask| {
+            t.lesson.as_ref() == Some(&lesson.id.value) && t.step == step.id.value && !t.cold_wait
+        };
+        self.plan.tasks.iter().filter(of).collect()
+    }
+    /// Spans in which staff may be in the kitchen: their hours and the sessions, as long as a late plan makes them.
+    fn attended(&self) -> Vec<(i64, i64)> {
+        let mut spans: Vec<(i64, i64)> = Vec::new();
+        for (place, session) in self.course.sessions.iter().enumerate() {
+            let late = self.late(place);
+            spans.push((minute(&session.from.value), minute(&session.to.value) + late));
+            for staff in &session.staff {
+                let (from, to) = (minute(&staff.value.0), minute(&staff.value.1));
+                let around = from <= minute(&session.from.value) && to >= minute(&session.to.value);
+                spans.push((from, if around { to + late } else { to }));
+            }
+        }
+        spans.sort_unstable();
+        let mut joined: Vec<(i64, i64)> = Vec::new();
+        for (from, to) in spans {
+            match joined.last_mut() {
+                Some(last) if from <= last.1 => last.1 = last.1.max(to),
+                _ => joined.push((from, to)),
+            }
+        }
+        joined
+    }
+    /// How late a session may be in this plan: not at all when it says that it fits.
+    fn late(&self, session: usize) -> i64 {
+        let Some(planned) = self.plan.sessions.get(session).filter(|_| !self.plan.fits) else { return 0 };
+        let cooling = self.plan.tasks.iter().map(|t| minute(&t.end)).max().unwrap_or(0);
+        let last = session + 1 == self.plan.sessions.len();
+        let end = minute(&planned.end);
+        let finish = if last { cooling.max(minute(&planned.finish)) } else { minute(&planned.finish) };
+        (finish - end).max(0)
+    }
+    fn sessions(&self) -> Vec<(i64, i64)> {
+        let sessions = self.course.sessions.iter().enumerate();
+        sessions.map(|(n, s)| (minute(&s.from.value), minute(&s.to.value) + self.late(n))).collect()
+    }
+
+    /// Every piece goes through every step that it should, once.
+    fn completeness(&mut self) {
+        for lesson in &self.course.lessons {
+            let mut pieces: std::collections::BTreeMap<&Whom, u32> = Default::default();
+            for portion in self.portions.iter().filter(|p| p.lesson == lesson.id.value) {
+                let known = pieces.entry(&portion.whom).or_default();
+                *known = portion.pieces.max(*known);
+            }
+            for step in &lesson.steps {
+                let tasks = self.tasks_of(lesson, step);
+                if step.demo {
+                    if tasks.len() != 1 {
+                        self.no(
+                            "complete",
+                            &tasks,
+                            format!("{} is shown {} times", step.id.value, tasks.len()),
+                        );
+                    }
+                    continue;
+                }
+                for (whom, count) in &pieces {
+                    let planned: u32 = tasks
+                        .iter()
+                        .flat_map(|t| &t.members)
+                        .filter(|(w, _)| w == *whom)
+                        .map(|(_, n)| n)
+                        .sum();
+                    let stage = match whom {
+                        Whom::Stage { up_to, .. } => *up_to != step.id.value,
+                        Whom::Station(_) | Whom::Spare => false,
+                    };
+                    if planned != *count && !(stage && planned == 0) {
+                        let message = format!(
+                            "{} of {count} pieces go through {} for {whom:?}",
+                            planned, step.id.value
+                        );
+                        self.no("complete", &tasks, message);
+                    }
+                }
+            }
+        }
+        for own in &self.course.own_steps {
+            for session in &self.course.sessions {
+                let wanted =
+                    own.sessions.is_empty() || own.sessions.iter().any(|s| s.value == session.id.value);
+                let id = format!("class.{}@{}", own.id.value, session.id.value);
+                let found = self.plan.tasks.iter().filter(|t| t.id == id).count();
+                if found != usize::from(wanted) {
+                    self.no("complete", &[], format!("{id} is planned {found} times"));
+                }
+            }
+        }
+    }
+}
+
+/// Looks for a minute at which more of something is taken than there is. Spans are `(from, to, amount, task)`.
+fn too_much(spans: &[(i64, i64, i64, usize)], there: i64) -> Option<(i64, i64, Vec<usize>)> {
+    let mut starts: Vec<i64> = spans.iter().map(|s| s.0).collect();
+    starts.sort_unstable();
+    starts.dedup();
+    starts.into_iter().find_map(|at| {
+        let taken: Vec<_> = spans.iter().filter(|s| s.0 <= at && at < s.1 && s.2 > 0).collect();
+        let sum: i64 = taken.iter().map(|s| s.2).sum();
+        (sum > there).then(|| (at, sum, taken.iter().map(|s| s.3).collect()))
+    })
+}

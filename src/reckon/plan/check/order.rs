@@ -1,0 +1,269 @@
+//! Order, durations, carries and standing times, for each member's own pieces.
+
+use super::super::chains::Order;
+use super::super::timetable::PlannedTask;
+use super::{Checker, minute, time};
+use crate::course::{Lasts, Lesson, Stands, Step};
+use crate::reckon::work::{Vessel, Whom};
+use std::collections::BTreeSet;
+
+impl<'a> Checker<'a> {
+    pub(super) fn order(&mut self) {
+        for lesson in &self.course.lessons {
+            let order = Order::of(lesson);
+            for (place, step) in lesson.steps.iter().enumerate() {
+                for task in self.tasks_of(lesson, step) {
+                    self.duration(step, task);
+                    self.after(lesson, &order, place, task);
+                    self.before(lesson, &order, place, task);
+                    if step.demo {
+                        self.stages(lesson, step, task);
+                    }
+                }
+            }
+        }
+        self.own_order();
+    }
+
+    fn grid(&self) -> i64 {
+        self.course.settings.grid.value.get().max(1)
+    }
+
+    /// Work takes its usual time, in whole steps of the grid.
+    fn duration(&mut self, step: &Step, task: &PlannedTask) {
+        let Lasts::Takes { takes, each } = &step.lasts else { return };
+        let pieces: i64 = task.members.iter().map(|(_, n)| i64::from(*n)).sum();
+        let by_hand = self.batch(task).is_some_and(|b| b.vessel == Vessel::ByHand);
+        let first = match &step.by_hand {
+            Some(slow) if by_hand => slow.value.usual.get(),
+            _ => takes.value.usual.get(),
+        };
+        let needed = first + each.as_ref().map_or(0, |e| e.value.usual.get() * (pieces - 1).max(0));
+        let (from, to) = time(task);
+        if to - from < needed || to - from >= needed + self.grid() {
+            self.no("takes", &[task], format!("{} min planned, {needed} min needed", to - from));
+        }
+    }
+
+    /// Steps named with `after` are over, for everyone whom the task is for.
+    fn after(&mut self, lesson: &'a Lesson, order: &Order, place: usize, task: &'a PlannedTask) {
+        for named in &order.after[place] {
+            let other_step = &lesson.steps[*named];
+            for other in self.tasks_of(lesson, other_step) {
+                let plain = |(whom, _): &&(Whom, u32)| !matches!(whom, Whom::Stage { .. });
+                let concerned = task.members.iter().filter(plain);
+                let together = concerned.clone().any(|(w, _)| other.members.iter().any(|(o, _)| o == w));
+                if together && minute(&task.start) < minute(&other.end) {
+                    self.no(
+                        "after",
+                        &[other, task],
+                        "starts before the step that it comes after is over".into(),
+                    );
+                }
+            }
+        }
+    }
+
+    /// Each member's pieces come from the step before within the carry, and stood long enough and not too long.
+    fn before(&mut self, lesson: &'a Lesson, order: &Order, place: usize, task: &'a PlannedTask) {
+        let step = &lesson.steps[place];
+        let waited =
+            self.plan.tasks.iter().find(|t| {
+                t.cold_wait && t.lesson == task.lesson && t.step == task.step && t.group == task.group
+            });
+        if let (Some(wait), Some(allowed)) = (waited, &step.wait_cold) {
+            let (from, to) = time(wait);
+            let stands = allowed.stands.value;
+            if to - from < stands.least.get() || stands.most.is_some_and(|m| to - from > m.get()) {
+                self.no("stands", &[wait], format!("{} min in the cold", to - from));
+            }
+            if to != minute(&task.start) {
+                self.no("carry", &[wait, task], "does not follow its wait in the cold at once".into());
+            }
+        }
+        let begins = waited.map_or(minute(&task.start), |w| minute(&w.start));
+        for named in &order.before[place] {
+            let earlier_step = &lesson.steps[*named];
+            for earlier in self.tasks_of(lesson, earlier_step) {
+                for (whom, _) in &earlier.members {
+                    let goes_on = task.members.iter().any(|(w, _)| w == whom);
+                    if goes_on && !self.past_its_demo(lesson, whom, *named, order) {
+                        self.meets(lesson, (earlier_step, earlier), (step, task), begins);
+                    }
+                }
+            }
+        }
+        if matches!(step.lasts, Lasts::Stands(_)) {
+            let (from, to) = time(task);
+            let least = self.standing(step, task).least.get();
+            if to - from < least {
+                self.no("stands", &[task], format!("{} min planned, at least {least} min needed", to - from));
+            }
+        }
+    }
+
+    /// A stage that a demo took up goes on from the demo, not from the step that it was brought to.
+    fn past_its_demo(&self, lesson: &Lesson, whom: &Whom, step: usize, order: &Order) -> bool {
+        let Whom::Stage { up_to, .. } = whom else { return false };
+        let last = lesson.steps.iter().position(|s| s.id.value == *up_to);
+        let made_from: BTreeSet<usize> = last.map(|l| order.made_from(l)).unwrap_or_default();
+        last == Some(step) || !made_from.contains(&step)
+    }
+
+    fn standing(&self, step: &Step, task: &PlannedTask) -> Stands {
+        match (&step.lasts, &step.wait_cold) {
+            (_, Some(cold)) if task.from_cold => cold.then.value,
+            (Lasts::Stands(stands), _) => stands.value,
+            (Lasts::Takes { takes, .. }, _) => {
+                Stands { least: takes.value.least, most: Some(takes.value.most) }
+            }
+        }
+    }
+
+    /// One member's pieces pass from one task to the next.
+    fn meets(
+        &mut self,
+        lesson: &Lesson,
+        (earlier_step, earlier): (&Step, &'a PlannedTask),
+        (step, task): (&Step, &'a PlannedTask),
+        begins: i64,
+    ) {
+        let (from, over) = time(earlier);
+        let carry = step.carry.as_ref().filter(|_| !step.demo).map(|c| c.value);
+        let (shortest, longest) =
+            carry.map_or((0, None), |c| (c.least.get(), c.most.map(crate::units::Minutes::get)));
+        if matches!(earlier_step.lasts, Lasts::Stands(_)) {
+            let stands = self.standing(earlier_step, earlier);
+            let stood = begins - from;
+            let most = match (stands.most, carry.map(|c| c.most)) {
+                (Some(most), None) => Some(most.get()),
+                (Some(most), Some(Some(wait))) => Some(most.get() + wait.get()),
+                (None, _) | (_, Some(None)) => None,
+            };
+            if stood < stands.least.get() + shortest {
+                let least = stands.least.get() + shortest;
+                self.no("stands", &[earlier, task], format!("{stood} min, at least {least} min"));
+            }
+            if let Some(most) = most.filter(|m| stood > *m) {
+                self.no("stands", &[earlier, task], format!("{stood} min, at most {most} min"));
+            }
+            // Until it is taken up it stands where it is.
+            if begins > over + longest.unwrap_or(if carry.is_some() { i64::MAX / 4 } else { 0 }) {
+                self.no("stands", &[earlier, task], "is out of its place before it is taken up".into());
+            }
+            return;
+        }
+        let wait = begins - over;
+        if wait < shortest {
+            self.no(
+                "order",
+                &[earlier, task],
+                format!("{wait} min after the step before, at least {shortest} min"),
+            );
+        }
+        if let Some(longest) = longest.filter(|l| wait > *l) {
+            self.no(
+                "carry",
+                &[earlier, task],
+                format!("{wait} min after the step before, at most {longest} min"),
+            );
+        }
+        if carry.is_none() && !self.keeps(lesson, earlier_step) && !step.demo {
+            let night = self.attended().iter().map(|(a, b)| b - a).max().unwrap_or(0);
+            if wait > night {
+                self.no("carry", &[earlier, task], format!("lies open for {wait} min"));
+            }
+        }
+    }
+
+    fn keeps(&self, lesson: &Lesson, step: &Step) -> bool {
+        let Some(formula) = self.course.formula(&lesson.formula.value) else { return false };
+        step.on.iter().all(|chain| match &chain.value {
+            crate::course::Chain::Part(part) => formula.part(part).is_some_and(|p| p.keep.is_some()),
+            crate::course::Chain::Piece => false,
+        })
+    }
+
+    /// A demo takes its stages up when they have stood long enough and not too long.
+    fn stages(&mut self, lesson: &'a Lesson, demo: &Step, task: &'a PlannedTask) {
+        for up_to in &demo.stages {
+            let Some(step) = lesson.step(&up_to.value) else { continue };
+            let stage = Whom::Stage { demo: demo.id.value.clone(), up_to: up_to.value.clone() };
+            for earlier in self.tasks_of(lesson, step) {
+                if earlier.members.iter().any(|(w, _)| *w == stage) {
+                    self.meets(lesson, (step, earlier), (demo, task), minute(&task.start));
+                }
+            }
+        }
+    }
+
+    /// The class's own steps lie where they should in their session.
+    fn own_order(&mut self) {
+        use crate::course::When;
+        for session in &self.course.sessions {
+            let planned = |id: &str| {
+                let id = format!("class.{id}@{}", session.id.value);
+                self.plan.tasks.iter().find(|t| t.id == id)
+            };
+            let mut found: Vec<(&PlannedTask, &crate::course::OwnStep)> = Vec::new();
+            for own in &self.course.own_steps {
+                found.extend(planned(own.id.value.as_str()).map(|t| (t, own)));
+            }
+            let opening = minute(&session.from.value);
+            let mut next = opening;
+            let mut wrong: Vec<(&'static str, Vec<&PlannedTask>, String)> = Vec::new();
+            for (task, own) in &found {
+                let (from, to) = time(task);
+                match own.when.value {
+                    When::First => {
+                        if from != next {
+                            wrong.push(("own-step", vec![task], "is not at the start of its session".into()));
+                        }
+                        next = to;
+                    }
+                    When::Between(early, late) => {
+                        if from < opening + early.get() || from > opening + late.get() {
+                            wrong.push((
+                                "own-step",
+                                vec![task],
+                                format!("{} min into the session", from - opening),
+                            ));
+                        }
+                    }
+                    When::Last | When::Any => {}
+                }
+                for after in &own.after {
+                    let (lesson, step) = &after.value;
+                    let of = self
+                        .plan
+                        .tasks
+                        .iter()
+                        .filter(|t| t.lesson.as_ref() == Some(lesson) && t.step == *step && !t.cold_wait);
+                    for other in of.filter(|t| minute(&t.end) > from) {
+                        wrong.push(("after", vec![other, task], "is not over yet".into()));
+                    }
+                }
+            }
+            let last: Vec<&PlannedTask> =
+                found.iter().filter(|(_, own)| own.when.value == When::Last).map(|(t, _)| *t).collect();
+            for pair in last.windows(2) {
+                if minute(&pair[0].end) > minute(&pair[1].start) {
+                    wrong.push(("own-step", pair.to_vec(), "are in the wrong order".into()));
+                }
+            }
+            if let Some(first) = last.first() {
+                let (from, to) =
+                    (opening, self.sessions().iter().find(|s| s.0 == opening).map_or(0, |s| s.1));
+                for task in self.plan.tasks.iter().filter(|t| t.lesson.is_some() && !t.stations.is_empty()) {
+                    let (a, b) = time(task);
+                    if a >= from && b <= to && b > minute(&first.start) {
+                        wrong.push(("own-step", vec![task, first], "comes after what comes last".into()));
+                    }
+                }
+            }
+            for (rule, tasks, message) in wrong {
+                self.no(rule, &tasks, message);
+            }
+        }
+    }
+}
