@@ -14,6 +14,8 @@ mod job_shop;
 mod photographs;
 mod published;
 mod reading;
+mod template_data;
+mod templates;
 mod terminal;
 mod timetable;
 mod writing;

@@ -11,6 +11,7 @@ pub mod finding;
 pub mod plan;
 mod progress;
 pub mod scale;
+pub mod template;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -47,6 +48,7 @@ enum Command {
     Scale(scale::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
+    Template(template::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -60,6 +62,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Scale(arguments) => scale::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
+            Command::Template(arguments) => template::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };

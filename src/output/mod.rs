@@ -4,6 +4,7 @@ pub mod files;
 pub mod json;
 pub mod lanes;
 pub mod manifest;
+pub mod new_file;
 pub mod prints;
 pub mod staging;
 pub mod table;

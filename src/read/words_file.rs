@@ -47,9 +47,8 @@ pub fn check(log: &Log, files: &FileTree, sources: &mut Sources, language: &At<S
         return;
     };
     let has = |key: &String| {
-        tags.iter().any(|tag| {
-            own.get(tag).is_some_and(|w| w.contains_key(key)) || built_in(tag).contains_key(key)
-        })
+        tags.iter()
+            .any(|tag| own.get(tag).is_some_and(|w| w.contains_key(key)) || built_in(tag).contains_key(key))
     };
     let missing: Vec<&str> = english.keys().filter(|key| !has(key)).map(String::as_str).collect();
     if missing.is_empty() {
@@ -163,7 +162,8 @@ fn compare(log: &Log, words: &Words, english: &Words) {
             continue;
         };
         let (has, wants) = (marks(&word.value), marks(&wanted.value));
-        let list = |marks: Vec<&&str>| marks.iter().map(|m| format!("{{{m}}}")).collect::<Vec<_>>().join(", ");
+        let list =
+            |marks: Vec<&&str>| marks.iter().map(|m| format!("{{{m}}}")).collect::<Vec<_>>().join(", ");
         let (lacks, odd) = (list(wants.difference(&has).collect()), list(has.difference(&wants).collect()));
         let what = match (lacks.is_empty(), odd.is_empty()) {
             (true, true) => continue,
@@ -213,7 +213,8 @@ mod tests {
         let all = found("fr", &[]);
         assert_eq!(all.len(), 1);
         assert!(
-            all[0].starts_with(&format!("words-missing the pages speak English for {total} of {total} fixed")),
+            all[0]
+                .starts_with(&format!("words-missing the pages speak English for {total} of {total} fixed")),
             "{all:?}"
         );
         let some = found("fr", &[("fr.toml", "[step]\nuntil = \"jusqu'à\"\nto = \"à\"\n")]);
