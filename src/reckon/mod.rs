@@ -36,3 +36,4 @@ pub mod yeast;
 pub mod plan;
 
 pub mod drawings;
+pub mod drawn;
