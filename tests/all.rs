@@ -17,6 +17,8 @@ mod photographs;
 mod published;
 mod kitchen;
 mod reading;
+mod template_data;
+mod templates;
 mod terminal;
 mod timetable;
 mod writing;

@@ -7,6 +7,8 @@ pub mod json;
 pub mod lanes;
 pub mod manifest;
 pub mod order_tables;
+pub mod new_file;
+pub mod prints;
 pub mod staging;
 pub mod table;
 pub mod text;

@@ -104,7 +104,11 @@ fn run_sheet(stations: u32) -> RunSheet {
                 lesson: s(lesson),
                 name: s(name),
                 tone: s(tone),
-                who: if tone == "demo" || who.starts_with("Tomas") { list(&[who.split(',').next().unwrap()]) } else { vec![] },
+                who: if tone == "demo" || who.starts_with("Tomas") {
+                    list(&[who.split(',').next().unwrap()])
+                } else {
+                    vec![]
+                },
                 for_whom: who.ends_with("stations").then(|| super::samples::stations(&["1–6"], 6)),
                 places: if place.is_empty() { vec![] } else { list(&[place]) },
                 tell: s(tell),
