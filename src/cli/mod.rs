@@ -6,11 +6,15 @@ pub mod ask;
 mod at;
 pub mod check;
 mod course;
+pub mod equip;
 mod exit;
 pub mod finding;
+pub mod order;
 pub mod plan;
+pub mod prepare;
 mod progress;
 pub mod scale;
+pub mod template;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -43,10 +47,14 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Prepare(prepare::Arguments),
     Check(check::Arguments),
     Scale(scale::Arguments),
+    Equip(equip::Arguments),
+    Order(order::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
+    Template(template::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -56,10 +64,14 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Equip(arguments) => equip::run(&arguments, terminal),
+            Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
+            Command::Template(arguments) => template::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };

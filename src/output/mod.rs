@@ -1,9 +1,14 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod data_files;
+pub mod equip_tables;
 pub mod files;
 pub mod json;
 pub mod lanes;
 pub mod manifest;
+pub mod order_tables;
+pub mod new_file;
+pub mod prints;
 pub mod staging;
 pub mod table;
 pub mod text;

@@ -29,6 +29,7 @@ pub mod roll_file;
 pub mod sessions;
 pub mod table;
 pub mod text;
+pub mod words_file;
 
 pub use files::{Entry, FileTree};
 
@@ -95,6 +96,7 @@ impl Reader<'_> {
         }
         resolve::people(&self.log, &roll, pantry.as_ref(), kitchen.as_ref());
         let course = course?;
+        words_file::check(&self.log, self.files, &mut self.sources, &course.settings.language);
         let (lessons, formulas) = self.lessons(&course, pantry.as_ref(), kitchen.as_ref());
         let all = lessons.iter().all(Option::is_some);
         let lessons: Vec<Lesson> = lessons.into_iter().flatten().collect();

@@ -25,7 +25,12 @@ fn press() -> Press {
     Press::new(&files)
 }
 
-fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
+/// The plainest look, in this language.
+pub fn look_of(language: &str) -> PageLook {
+    PageLook { language: language.to_owned(), ..PageLook::default() }
+}
+
+pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     DocumentSpec {
         template: data["kind"].as_str().unwrap().to_owned(),
         title: name.to_owned(),
@@ -36,7 +41,7 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-fn all() -> Vec<(&'static str, Value)> {
+pub fn all() -> Vec<(&'static str, Value)> {
     [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
 }
 

@@ -3,7 +3,7 @@
 use super::samples::*;
 use benchroll::typeset::views::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, Verdict};
 use benchroll::typeset::views::common::*;
-use benchroll::typeset::views::oven_and_cold::{OvenAndCold, OvenLoad, OvenSetting, Stored};
+use benchroll::typeset::views::oven_and_cold::{OvenAndCold, OvenLoad, OvenSetting, Stored, Then};
 use benchroll::typeset::views::pack::{Pack, PackSheet};
 use benchroll::typeset::views::prep_sheet::{PrepSheet, PrepTask};
 use benchroll::typeset::views::sign_in::{Guest, Roll};
@@ -53,9 +53,9 @@ fn prep() -> PrepSheet {
     );
     cook.step.facts = vec![fact("core", &[("80", "°C")])];
     cook.step.cautions = list(&["hot-sugar"]);
-    cook.for_whom = s("For all stations but 5, and the demonstration");
+    cook.for_whom = Some(stations(&["1–4", "6"], 5));
     cook.why = s("always");
-    cook.then = s("Fridge, tray slip 1, within 90 minutes");
+    cook.slips = vec![SlipRef { on: s("tray"), number: 1 }];
     cook.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Filling"),
@@ -81,9 +81,9 @@ fn prep() -> PrepSheet {
         "Simmer all of it for two minutes, stirring. Flat in a tray.",
     );
     free.step.facts = vec![fact("core", &[("80", "°C")])];
-    free.for_whom = s("For station 5");
+    free.for_whom = Some(stations(&["5"], 1));
     free.why = s("always");
-    free.then = s("Fridge, tray slip 2, within 90 minutes");
+    free.slips = vec![SlipRef { on: s("tray"), number: 2 }];
     free.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Filling"),
@@ -112,9 +112,9 @@ fn prep() -> PrepSheet {
     );
     mix.step.facts = vec![fact("aim", &[("25", "°C")])];
     mix.step.cautions = list(&["mixer", "raw-dough"]);
-    mix.for_whom = s("For stations 1, 2 and 3: one batch, three tubs of 1031 g");
+    mix.for_whom = Some(ForWhom { stage: true, ..stations(&["1–3"], 3) });
     mix.why = s("always");
-    mix.then = s("Room until 17:30, then fridge; tub slips 1, 2, 3");
+    mix.slips = (1..4).map(|number| SlipRef { on: s("tub"), number }).collect();
     mix.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Dough"),
@@ -155,7 +155,7 @@ fn prep() -> PrepSheet {
                     lesson: s(CROWN),
                     name: s("Rise"),
                     hands: s("nobody"),
-                    place: s("Room"),
+                    at: s("room"),
                     say: s("Cover. It should be half as big again."),
                     ..Step::default()
                 },
@@ -217,20 +217,29 @@ fn oven() -> OvenAndCold {
         heat: m(heat, "°C"),
         core: vec![m("90", "°C"), m("94", "°C")],
         racks,
-        then: s("Turn out after 5 to 20 min."),
+        then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };
-    let stored =
-        |place: &str, name: &str, holds: &str, whom: &str, from: Moment, to: Moment, tone: &str| Stored {
-            place: s(place),
-            at: if tone == "cold" { m("4", "°C") } else { m("28", "°C") },
-            name: s(name),
-            holds: s(holds),
-            for_whom: s(whom),
-            from,
-            to,
-            latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
-            tone: s(tone),
-        };
+    let stored = |at: &str,
+                  lesson: &str,
+                  parts: &[&str],
+                  slip: Option<u32>,
+                  whom: &str,
+                  from: Moment,
+                  to: Moment,
+                  tone: &str| Stored {
+        at: s(at),
+        temperature: Some(if tone == "cold" { m("4", "°C") } else { m("28", "°C") }),
+        lesson: s(lesson),
+        name: s(if tone == "cold" { "Chill" } else { "Proof" }),
+        parts: list(parts),
+        amount: slip.map(|_| m("1031", "g")),
+        slips: slip.map(|number| SlipRef { on: s("tub"), number }).into_iter().collect(),
+        for_whom: Some(stations(&[whom], 1)),
+        from,
+        to,
+        latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
+        tone: s(tone),
+    };
     OvenAndCold {
         about: about(),
         sitting: sat(),
@@ -249,37 +258,41 @@ fn oven() -> OvenAndCold {
         ],
         places: vec![
             stored(
-                "Fridge, shelf 1",
-                "Walnut crown, dough",
-                "tub 1, 1031 g",
-                "station 1",
+                "cold",
+                CROWN,
+                &["Dough"],
+                Some(1),
+                "1",
                 moment(friday(), "17:30"),
                 moment(saturday(), "13:55"),
                 "cold",
             ),
             stored(
-                "Fridge, shelf 1",
-                "Walnut crown, dough, nut-free",
-                "tub 5, 1031 g",
-                "station 5",
+                "cold",
+                CROWN,
+                &["Dough"],
+                Some(5),
+                "5",
                 moment(friday(), "17:30"),
                 moment(saturday(), "13:55"),
                 "cold",
             ),
             stored(
-                "Fridge, shelf 3",
-                "Four-strand milk braid, dough",
-                "tub 7, 949 g",
-                "station 1",
+                "cold",
+                BRAID,
+                &["Dough"],
+                Some(7),
+                "1",
                 moment(saturday(), "14:45"),
                 moment(sunday(), "9:50"),
                 "cold",
             ),
             stored(
-                "Proofer, shelf 1",
-                "Walnut crown",
-                "2 tins",
-                "station 1",
+                "warm",
+                CROWN,
+                &[],
+                None,
+                "1",
                 moment(saturday(), "14:30"),
                 moment(saturday(), "15:45"),
                 "warm",
@@ -472,13 +485,13 @@ fn roll(n: usize) -> Roll {
 
 fn slips() -> Slips {
     let content =
-        |n: u32, on: &str, part: &str, variant: Option<&str>, whom: &str, grams: &str| ContentSlip {
+        |n: u32, on: &str, part: &str, variant: Option<&str>, whom: ForWhom, grams: &str| ContentSlip {
             on: s(on),
             number: n,
             lesson: s(CROWN),
             part: s(part),
             variant: variant.map(s),
-            for_whom: s(whom),
+            for_whom: whom,
             amount: m(grams, "g"),
             made: moment(friday(), "17:30"),
             use_by: Some(moment(saturday(), "17:30")),
@@ -486,14 +499,14 @@ fn slips() -> Slips {
             cold: true,
         };
     let mut contents: Vec<ContentSlip> =
-        (1..=5).map(|n| content(n, "tub", "Dough", None, &n.to_string(), "1031")).collect();
-    contents.push(content(6, "tub", "Dough", Some("egg-free"), "6", "1031"));
-    contents.push(content(1, "tray", "Filling", None, "1 2 3 4 6", "2034"));
-    contents.push(content(2, "tray", "Filling", Some("nut-free"), "5", "370"));
+        (1..=5).map(|n| content(n, "tub", "Dough", None, stations(&[&n.to_string()], 1), "1031")).collect();
+    contents.push(content(6, "tub", "Dough", Some("egg-free"), stations(&["6"], 1), "1031"));
+    contents.push(content(1, "tray", "Filling", None, stations(&["1–4", "6"], 5), "2034"));
+    contents.push(content(2, "tray", "Filling", Some("nut-free"), stations(&["5"], 1), "370"));
     contents.push(ContentSlip {
         lesson: long_name(),
         use_by: None,
-        ..content(3, "tray", "Filling", None, "Demo", "170")
+        ..content(3, "tray", "Filling", None, ForWhom { stage: true, ..ForWhom::default() }, "170")
     });
     let names = PEOPLE.iter().enumerate().map(|(i, p)| NameSlip {
         name: s(p),
