@@ -72,23 +72,45 @@ fn trial() {
 
 #[test]
 fn terms() {
-    use benchroll::reckon::plan::{grid::Calendar, jobs::{Jobs, Picked}, schedule::Budget, solver, tasks};
+    use benchroll::reckon::plan::{
+        grid::Calendar,
+        jobs::{Jobs, Picked},
+        schedule::Budget,
+        solver, tasks,
+    };
     let course = demo();
     let n: Option<u32> = std::env::var("HEADS").ok().and_then(|n| n.parse().ok());
     let (class, portions, options) = inputs(&course, n);
     let mut picked = Picked::default();
-    for (k, s) in &options.splits { picked.splits.insert(k.clone(), s[0].clone()); }
-    for (k, s) in &options.bakes { picked.bakes.insert(k.clone(), s[0].clone()); }
+    for (k, s) in &options.splits {
+        picked.splits.insert(k.clone(), s[0].clone());
+    }
+    for (k, s) in &options.bakes {
+        picked.bakes.insert(k.clone(), s[0].clone());
+    }
     let jobs = Jobs::of(&course, &class, &portions, &picked);
     let calendar = Calendar::of(&course).unwrap();
     let model = tasks::model(&jobs, &calendar, tasks::Ask::default());
     let problem = &model.problem;
-    println!("{} tasks {} lags {} holds {} aparts {} resources {:?}", problem.tasks.len(), problem.lags.len(), problem.holds.len(), problem.aparts.len(), problem.resources.len(), problem.symmetries.iter().map(|s| s.members.len()).collect::<Vec<_>>());
+    println!(
+        "{} tasks {} lags {} holds {} aparts {} resources {:?}",
+        problem.tasks.len(),
+        problem.lags.len(),
+        problem.holds.len(),
+        problem.aparts.len(),
+        problem.resources.len(),
+        problem.symmetries.iter().map(|s| s.members.len()).collect::<Vec<_>>()
+    );
     for k in 0..=problem.objective.len() {
         let mut p = problem.clone();
         p.objective.truncate(k);
         let before = std::time::Instant::now();
         let out = solver::solve(&p, &Budget { per_term: 200_000, conflict: 0 });
-        println!("{k}: {} steps {:?} {:?}", out.steps, before.elapsed(), out.terms.iter().map(|t| (t.value, t.bound)).collect::<Vec<_>>());
+        println!(
+            "{k}: {} steps {:?} {:?}",
+            out.steps,
+            before.elapsed(),
+            out.terms.iter().map(|t| (t.value, t.bound)).collect::<Vec<_>>()
+        );
     }
 }

@@ -16,7 +16,8 @@ impl Bounds {
     fn of(problem: &Problem) -> Bounds {
         let horizon = problem.horizon;
         let all = (0, horizon);
-        let mut bounds = Bounds { start: vec![all; problem.tasks.len()], end: vec![all; problem.tasks.len()] };
+        let mut bounds =
+            Bounds { start: vec![all; problem.tasks.len()], end: vec![all; problem.tasks.len()] };
         // Each round can only tighten; a problem without a solution may go on for ever, so the rounds are counted.
         for _ in 0..200 {
             let tasks = bounds.tasks(problem);
@@ -118,7 +119,9 @@ impl Builder<'_> {
                 .problem
                 .holds
                 .iter()
-                .filter(|h| self.present == Some(h.resource) && h.from.task == from.task && h.only_if.is_empty())
+                .filter(|h| {
+                    self.present == Some(h.resource) && h.from.task == from.task && h.only_if.is_empty()
+                })
                 .map(|h| (h.from, h.to))
                 .collect();
             for (a, b) in held {
