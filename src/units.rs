@@ -228,6 +228,13 @@ impl Celsius {
     }
 }
 
+impl Kelvins {
+    /// From a difference in Fahrenheit degrees: 25 F° are 13.889 K. A difference is not a reading: nothing is taken off.
+    pub fn from_fahrenheit_degrees(f: Decimal) -> Option<Self> {
+        Kelvins::from_decimal(f.checked_mul(Decimal::from(5))? / Decimal::from(9))
+    }
+}
+
 /// A share of something, in per cent, with the digits that were written.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
 pub struct Percent(Decimal);

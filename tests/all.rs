@@ -3,11 +3,23 @@
 mod support;
 
 mod commands;
+mod broken;
 mod documents;
 mod drawings;
 mod engine_class;
+mod engine_random;
+mod engine_verify;
+mod findings;
+mod format;
+mod formula_desk;
+mod job_shop;
+mod kitchen;
+mod layering;
+mod photographs;
 mod published;
 mod reading;
+mod template_data;
+mod templates;
 mod terminal;
 mod timetable;
 mod writing;

@@ -18,7 +18,7 @@ pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome
             (files, outcome)
         }
         Err(finding) => {
-            let findings = vec![finding];
+            let findings = vec![*finding];
             (FileTree::new(), Outcome { sources: Default::default(), findings, reckoned: None })
         }
     }

@@ -14,6 +14,7 @@ pub mod plan;
 pub mod prepare;
 mod progress;
 pub mod scale;
+pub mod template;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -56,6 +57,7 @@ enum Command {
     Order(order::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
+    Template(template::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -72,6 +74,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
+            Command::Template(arguments) => template::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };

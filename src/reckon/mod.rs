@@ -37,3 +37,4 @@ pub mod yeast;
 pub mod plan;
 
 pub mod drawings;
+pub mod drawn;

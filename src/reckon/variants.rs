@@ -4,7 +4,7 @@ use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::work::Station;
 use crate::course::{
-    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_lists,
+    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_words,
 };
 use crate::finding::{Finding, Level};
 
@@ -130,7 +130,7 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
     let gluten = AllergenId::new("gluten");
     let flour = course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| {
         matches!(&i.allergens, crate::course::Allergens::Stated { contains, .. }
-            if contains.iter().any(|a| allergen_lists::touches(&gluten, &a.value)))
+            if contains.iter().any(|a| allergen_words::touches(&gluten, &a.value)))
             || i.allergens == crate::course::Allergens::Unknown
     });
     if !flour {
@@ -138,7 +138,7 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
     }
     let mut all = Vec::new();
     for station in stations {
-        for what in station.avoids.iter().filter(|a| allergen_lists::touches(&gluten, a)) {
+        for what in station.avoids.iter().filter(|a| allergen_words::touches(&gluten, a)) {
             let Some(worst) = who_avoid(course, station, what).max_by_key(|a| a.why) else { continue };
             let message = format!(
                 "someone at station {} avoids {what}: flour is in the air of this class, and no variant makes it suitable for them",

@@ -1,6 +1,7 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
-mod samples;
+pub mod samples;
+mod samples_kitchen;
 mod samples_staff;
 mod samples_take_home;
 
@@ -24,7 +25,12 @@ fn press() -> Press {
     Press::new(&files)
 }
 
-fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
+/// The plainest look, in this language.
+pub fn look_of(language: &str) -> PageLook {
+    PageLook { language: language.to_owned(), ..PageLook::default() }
+}
+
+pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     DocumentSpec {
         template: data["kind"].as_str().unwrap().to_owned(),
         title: name.to_owned(),
@@ -35,8 +41,8 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-fn all() -> Vec<(&'static str, Value)> {
-    [samples::all(), samples_staff::all(), samples_take_home::all()].concat()
+pub fn all() -> Vec<(&'static str, Value)> {
+    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`

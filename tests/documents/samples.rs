@@ -3,7 +3,7 @@
 use benchroll::reckon::drawings::{Braid, Drawing, TinShape};
 use benchroll::typeset::views::common::*;
 use benchroll::typeset::views::drawing::{Units, drawing};
-use benchroll::typeset::views::station_sheet::{StationSheet, Tool};
+use benchroll::typeset::views::station_sheet::{Instead, Left, StationSheet, Tool};
 use benchroll::units::{Celsius, Centimetres, Grams, Minutes};
 use serde_json::{Value, json};
 
@@ -60,10 +60,15 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         note: s(note),
         fine: grams.contains('.'),
         cold: matches!(name, "Whole milk" | "Eggs" | "Unsalted butter"),
+        slip: None,
+        mixed_by: s(""),
     }
 }
+pub fn stations(runs: &[&str], count: usize) -> ForWhom {
+    ForWhom { stations: list(runs), all: runs == ["1–6"], count, ..ForWhom::default() }
+}
 pub fn block(from: &str, to: &str, label: &str, tone: &str) -> Block {
-    Block { from: at(from), to: at(to), label: s(label), tone: s(tone) }
+    Block { from: at(from), to: at(to), label: s(label), tone: s(tone), for_whom: None }
 }
 pub fn fact(word: &str, values: &[(&str, &str)]) -> Fact {
     Fact { word: s(word), values: values.iter().map(|(v, u)| m(v, u)).collect() }
@@ -114,7 +119,8 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             lesson: s(BUNS),
             part: s("Dough"),
             how: s("weigh"),
-            note: s("One bowl for stations 1, 2 and 3: you weigh and mix it."),
+            for_whom: Some(stations(&["1–3"], 3)),
+            mixer: s("Small mixer 1"),
             lines: vec![
                 w("Strong white flour", "587", ""),
                 w("Whole milk", "258", ""),
@@ -134,7 +140,13 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             variant: variant.map(s),
             how: s("fetch"),
             note: s("Made on Friday. Fridge, shelf 1."),
-            lines: vec![w("Dough, tub 1", "1031", ""), w("Walnut filling, tray 1", "340", "")],
+            lines: vec![
+                Weighing { slip: Some(SlipRef { on: s("tub"), number: 1 }), ..w("Dough", "1031", "") },
+                Weighing {
+                    slip: Some(SlipRef { on: s("tray"), number: 1 }),
+                    ..w("Walnut filling", "340", "")
+                },
+            ],
             ..WeighList::default()
         },
     ];
@@ -183,7 +195,7 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             )
         },
         Step {
-            place: s("Room"),
+            at: s("room"),
             ..step(None, "13:45", "14:45", BRAID, "Rise", "Cover, at room temperature, until well under way.")
         },
         Step { demo: true, hands: s("teacher"), ..step(None, "13:45", "13:55", CROWN, "Show", "") },
@@ -244,7 +256,7 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             )
         },
         Step {
-            place: s("Proofer, shelf 1"),
+            at: s("warm"),
             facts: vec![fact("place", &[("28", "°C")])],
             ..step(
                 None,
@@ -270,17 +282,19 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             )
         },
         Step { pause: true, ..step(None, "14:45", "15:00", "", "Tea", "") },
-        Step { place: s("Fridge, shelf 3"), ..step(None, "14:45", "25:00", BRAID, "Chill", "") },
         Step {
-            place: s("Room"),
-            ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.")
+            at: s("cold"),
+            until: Some(moment(sunday(), "9:50")),
+            ..step(None, "14:45", "25:00", BRAID, "Chill", "")
         },
+        Step { at: s("room"), ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.") },
         Step {
             hands: s("one-student"),
             ..step(Some(7), "15:45", "15:50", CROWN, "Brush", "Brush thinly. No pools between the slices.")
         },
         Step {
-            place: s("Oven 1, load 1"),
+            place: s("Oven 1"),
+            load: Some(1),
             facts: vec![fact("oven", &[("170", "°C")]), fact("core", &[("90", "°C"), ("94", "°C")])],
             cautions: list(&["oven"]),
             hands: s("staff"),
@@ -306,7 +320,7 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             )
         },
         Step {
-            place: s("Cooling rack"),
+            at: s("rack"),
             ..step(
                 None,
                 "16:35",
@@ -344,8 +358,8 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
         ],
         weigh,
         tools: vec![
-            Tool { count: 2, name: s("Round tin, 20 cm"), note: s("oven 1, first load, 15:50") },
-            Tool { count: 1, name: s("Tub"), note: s("braid dough, to the fridge at 14:45") },
+            Tool { count: 2, name: s("Round tin, 20 cm"), from: at("14:25"), to: at("16:35") },
+            Tool { count: 1, name: s("Tub"), from: at("13:45"), to: at("17:00") },
         ],
         rail: vec![
             block("13:00", "13:10", "", "watch"),
@@ -371,10 +385,22 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             block("16:35", "17:00", "Cool", "waits"),
         ],
         steps,
-        left: list(&[
-            "Your braid dough and your bun dough stay in the fridge overnight.",
-            "Your crowns cool until 17:35 on the rack with your number.",
-        ]),
+        left: vec![
+            Left {
+                lesson: s(BRAID),
+                name: s("Chill"),
+                at: s("cold"),
+                place: s(""),
+                until: moment(sunday(), "9:50"),
+            },
+            Left {
+                lesson: s(CROWN),
+                name: s("Cool"),
+                at: s("rack"),
+                place: s(""),
+                until: moment(saturday(), "17:35"),
+            },
+        ],
         ..StationSheet::new()
     }
 }
@@ -382,8 +408,8 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
 fn nut_free() -> StationSheet {
     let mut sheet = station("5", &["Noor van Dijk", "Sanna Rautio"], Some("nut-free"));
     sheet.keep_away = list(&["tree nuts"]);
-    sheet.instead = list(&["Sunflower filling in place of walnut filling."]);
-    sheet.weigh[2].lines[1] = w("Sunflower filling, tray 5", "340", "");
+    sheet.instead = vec![Instead { lesson: s(CROWN), variant: s("nut-free"), parts: list(&["Filling"]) }];
+    sheet.weigh[2].lines[1] = w("Sunflower filling", "340", "");
     sheet
 }
 

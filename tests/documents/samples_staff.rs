@@ -1,7 +1,6 @@
 //! Samples: the documents for staff.
 
 use super::samples::*;
-use benchroll::typeset::views::common::*;
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short};
 use benchroll::typeset::views::run_sheet::{Entry, Lane, Late, RunSheet};
@@ -12,6 +11,7 @@ fn lane(group: &str, name: &str, blocks: &[(&str, &str, &str, &str)]) -> Lane {
     Lane {
         group: s(group),
         name: s(name),
+        at: s(""),
         blocks: blocks.iter().map(|(a, b, l, t)| block(a, b, l, t)).collect(),
     }
 }
@@ -104,8 +104,13 @@ fn run_sheet(stations: u32) -> RunSheet {
                 lesson: s(lesson),
                 name: s(name),
                 tone: s(tone),
-                who: s(who),
-                place: s(place),
+                who: if tone == "demo" || who.starts_with("Tomas") {
+                    list(&[who.split(',').next().unwrap()])
+                } else {
+                    vec![]
+                },
+                for_whom: who.ends_with("stations").then(|| super::samples::stations(&["1–6"], 6)),
+                places: if place.is_empty() { vec![] } else { list(&[place]) },
                 tell: s(tell),
                 ..Entry::default()
             }

@@ -2,8 +2,13 @@
 
 use super::samples::*;
 use benchroll::reckon::drawings::{Drawing, TinShape};
+use benchroll::typeset::views::bake_at_home::BakeAtHome;
 use benchroll::typeset::views::common::Measure;
 use benchroll::typeset::views::home_recipe::{HomeLine, HomePart, HomeRecipe, HomeStep};
+use benchroll::typeset::views::joining_note::JoiningNote;
+use benchroll::typeset::views::label_sheet::{Geometry, Label, LabelPart, Labels};
+use benchroll::typeset::views::pack::{Pack, PackSheet};
+use benchroll::typeset::views::room_card::RoomCard;
 use benchroll::units::Centimetres;
 use serde_json::{Value, json};
 
@@ -205,6 +210,160 @@ fn home_recipe() -> HomeRecipe {
     }
 }
 
+fn part(text: &str, strong: bool) -> LabelPart {
+    LabelPart { text: s(text), strong }
+}
+
+pub fn label(name: &str, whose: &str, variant: Option<&str>) -> Label {
+    Label {
+        name: s(name),
+        variant: variant.map(s),
+        whose: s(whose),
+        ingredients: vec![
+            part("wheat", true),
+            part(" flour, chopped ", false),
+            part("walnuts", true),
+            part(", whole ", false),
+            part("milk", true),
+            part(", ", false),
+            part("egg", true),
+            part(", unsalted butter (", false),
+            part("milk", true),
+            part("), caster sugar, honey, salt, yeast, cinnamon.", false),
+        ],
+        contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
+        may_contain: list(&["nuts (hazelnut, almond)"]),
+        made: Some(saturday()),
+        eat_by: None,
+        keep: s("Keep dry, in paper; not in the fridge."),
+        net: Some(m("617", "g")),
+        ..Label::default()
+    }
+}
+
+fn labels(columns: u32, rows: u32, width: f64, height: f64, n: usize) -> Labels {
+    let names = ["Aoife Brennan", "Liam Okafor", "Noor van Dijk", "Émile Fournier"];
+    let mut labels: Vec<Label> = (0..n)
+        .map(|i| label(CROWN, names[i % 4], if i % 4 == 2 { Some("nut-free") } else { None }))
+        .collect();
+    labels.push(Label {
+        name: long_name(),
+        ingredients: vec![part(&long_name().repeat(3), false)],
+        ..label("", "Jonas Weidmann", None)
+    });
+    labels.push(Label {
+        unbaked: true,
+        eat_by: Some(sunday()),
+        unknown: list(&["Vanilla extract"]),
+        ..label(BUNS, UGLY, None)
+    });
+    Labels {
+        about: about(),
+        geometry: Geometry { across: columns, down: rows, width, height, ..Geometry::default() },
+        labels,
+        ..Labels::new()
+    }
+}
+
+fn bake_at_home() -> BakeAtHome {
+    BakeAtHome {
+        about: about(),
+        name: s(CROWN),
+        variant: Some(s("nut-free")),
+        whose: s("Noor van Dijk"),
+        keep_at: Some(m("5", "°C")),
+        on_the_way: Some(60),
+        until: Some(moment(sunday(), "13:00")),
+        steps: vec![
+            HomeStep {
+                waits: true,
+                until: Some(120),
+                ..home_step(
+                    1,
+                    0,
+                    100,
+                    "Proof",
+                    "In a warm corner, covered. Ready when a fingertip leaves a dent that comes back slowly.",
+                )
+            },
+            home_step(2, 100, 105, "Brush", "Thinly, with milk or beaten egg."),
+            HomeStep {
+                facts: vec![
+                    fact("oven", &[("190", "°C")]),
+                    fact("fan", &[("170", "°C")]),
+                    fact("core", &[("90", "°C"), ("94", "°C")]),
+                ],
+                cautions: list(&["oven", "hot-tin"]),
+                ..home_step(
+                    3,
+                    105,
+                    140,
+                    "Bake",
+                    "Ready at the core temperature, measured in the middle of a slice.",
+                )
+            },
+            HomeStep { waits: true, ..home_step(4, 145, 205, "Cool", "Loosen, turn out, cool on a rack.") },
+        ],
+        oven: vec![fact("no-fan", &[("190", "°C")]), fact("fan", &[("170", "°C")])],
+        never: list(&["Do not eat it unbaked: it holds raw flour and raw egg."]),
+        label: Some(Label { unbaked: true, ..label(CROWN, "Noor van Dijk", Some("nut-free")) }),
+        ..BakeAtHome::new()
+    }
+}
+
+fn joining_note() -> JoiningNote {
+    JoiningNote {
+        about: about(),
+        to: s("Aoife"),
+        sittings: vec![sat(), sun()],
+        address: s("Old Dairy Yard, Larkfield"),
+        contact: s("hello@larkfield.example.org"),
+        makes: vec![making(1, CROWN, None), making(1, BRAID, None), making(3, BUNS, None)],
+        bring: list(&[
+            "An apron and closed shoes; tie long hair back.",
+            "A box of about 30 × 30 × 12 cm to take your crown home in.",
+            "A cloth to cover your dough.",
+        ]),
+        contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
+        answer_by: Some(jiff::civil::date(2027, 2, 26).into()),
+        forget_by: Some(jiff::civil::date(2027, 4, 7).into()),
+        under_age: s("Anyone under sixteen comes with an adult and keeps away from ovens, hobs and mixers."),
+        fee: s("EUR 185.00"),
+        ..JoiningNote::new()
+    }
+}
+
+fn room_card() -> RoomCard {
+    RoomCard {
+        about: about(),
+        emergency: s("112"),
+        address: s("Old Dairy Yard, Larkfield"),
+        calls: s("Ines Calder; Tomas Birch when she is with the injured person."),
+        first_aid: s("Green box by the office door; the auto-injector hangs beside it."),
+        cautions: list(&["mixer", "oven", "hot-tin", "hot-sugar", "knife", "raw-dough", "wet-floor"]),
+        ..RoomCard::new()
+    }
+}
+
 pub fn all() -> Vec<(&'static str, Value)> {
-    vec![("home-recipe", json!(home_recipe()))]
+    let packed = |title: &str, data: Value| PackSheet { title: s(title), data };
+    let pack = Pack {
+        about: about(),
+        station: s("1"),
+        sheets: vec![
+            packed("Station 1, Saturday", json!(station("1", &["Aoife Brennan", "Liam Okafor"], None))),
+            packed("Walnut crown", json!(home_recipe())),
+            packed("Bake at home", json!(bake_at_home())),
+        ],
+        ..Pack::new()
+    };
+    vec![
+        ("home-recipe", json!(home_recipe())),
+        ("labels", json!(labels(2, 5, 99.0, 57.0, 12))),
+        ("small-labels", json!(labels(3, 7, 63.5, 38.1, 4))),
+        ("bake-at-home", json!(bake_at_home())),
+        ("joining-note", json!(joining_note())),
+        ("room-card", json!(room_card())),
+        ("pack-station", json!(pack)),
+    ]
 }

@@ -94,6 +94,30 @@ pub struct Fact {
     pub values: Vec<Measure>,
 }
 
+/// For whom a thing is made; the template puts it into words.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct ForWhom {
+    /// Stations, runs drawn together: `1–3`, `5`.
+    pub stations: Vec<String>,
+    /// They are all the stations there are.
+    pub all: bool,
+    /// How many stations.
+    pub count: usize,
+    /// The teacher's stage for a demonstration.
+    pub stage: bool,
+    /// The spare pieces.
+    pub spare: bool,
+}
+
+/// The slip that is on a tub or a tray: `tub 3`.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct SlipRef {
+    /// `tub` or `tray`: a key of the catalogue's `[slip]`.
+    pub on: String,
+    /// Its number.
+    pub number: u32,
+}
+
 /// What is made: `2 walnut crowns, nut-free`.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Making {
@@ -118,6 +142,10 @@ pub struct Weighing {
     pub fine: bool,
     /// Stays in the cold until it is needed.
     pub cold: bool,
+    /// The slip on what is fetched.
+    pub slip: Option<SlipRef>,
+    /// The station that mixed what is fetched; empty when staff made it.
+    pub mixed_by: String,
 }
 
 /// One list to weigh or one thing to fetch.
@@ -131,7 +159,13 @@ pub struct WeighList {
     pub variant: Option<String>,
     /// `weigh`: all lines below; `fetch`: one thing that others made, its lines are what to fetch.
     pub how: String,
-    /// What it is for and who shares it, in words: `for stations 1, 2 and 3; station 1 mixes`.
+    /// Who shares it, where it is not for the reader alone.
+    pub for_whom: Option<ForWhom>,
+    /// In which mixer: its name; empty for none.
+    pub mixer: String,
+    /// By hand, as no bowl's hook catches so little.
+    pub by_hand: bool,
+    /// The teacher's own words on it.
     pub note: String,
     /// The lines, in the order of the formula.
     pub lines: Vec<Weighing>,
@@ -148,6 +182,8 @@ pub struct Block {
     pub to: i64,
     /// What is printed on it; the step's number on a station's rail.
     pub label: String,
+    /// For whom, printed after the label where it matters.
+    pub for_whom: Option<ForWhom>,
     /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself).
     pub tone: String,
 }
@@ -161,6 +197,8 @@ pub struct Step {
     pub from: i64,
     /// End.
     pub to: i64,
+    /// The moment of its end, when that is on another day.
+    pub until: Option<Moment>,
     /// The lesson's name; empty for the class's own steps.
     pub lesson: String,
     /// What is done.
@@ -171,15 +209,20 @@ pub struct Step {
     pub demo: bool,
     /// A break.
     pub pause: bool,
-    /// Where: `Oven 1, upper rack`, `Fridge`; empty for the bench.
+    /// What kind of place: `mixer`, `hob`, `oven`, `cold`, `freezer`, `room`, `warm`, `rack`, `sink`: a key of the catalogue's
+    /// `[where]`; empty for the bench.
+    pub at: String,
+    /// Which one, by its name: `Oven 1`; empty where the kind says enough.
     pub place: String,
+    /// The oven load.
+    pub load: Option<u32>,
     /// What to do, in the teacher's words, measures filled in.
     pub say: String,
     /// Figures that decide.
     pub facts: Vec<Fact>,
     /// Drawings, each as `views::drawing::drawing` gives it.
     pub drawings: Vec<Value>,
-    /// A photograph that stands beside or in place of the drawings: its name in `/photographs/` and what it shows.
+    /// A photograph that stands beside or in place of the drawings.
     pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
@@ -190,8 +233,14 @@ pub struct Step {
 pub struct Photograph {
     /// Its name in `/photographs/`.
     pub name: String,
-    /// What it shows, for those who hear the page.
+    /// What it shows, in the teacher's words, for those who hear the page; empty where the teacher says nothing.
     pub alt: String,
+    /// Printed width, in millimetres.
+    pub width: f64,
+    /// Printed height, in millimetres.
+    pub height: f64,
+    /// It stands in place of the step's drawings.
+    pub alone: bool,
 }
 
 /// An oven rack or a tray from above, with what lies on it; centimetres, the near left corner is 0, 0.

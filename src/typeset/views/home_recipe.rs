@@ -1,6 +1,6 @@
 //! The take-home handout: one home batch, with its own clock.
 
-use super::common::{About, Fact, Measure};
+use super::common::{About, Fact, Measure, Photograph};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -92,6 +92,8 @@ pub struct HomeStep {
     pub facts: Vec<Fact>,
     /// Drawings, as `views::drawing::drawing` gives them.
     pub drawings: Vec<Value>,
+    /// A photograph that stands beside or in place of the drawings.
+    pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
 }

@@ -1,6 +1,6 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
-use super::common::{About, Making, Measure, Moment, Rack, Sitting};
+use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use serde::Serialize;
 
 /// What `templates/oven-and-cold.typ` receives.
@@ -43,8 +43,19 @@ pub struct OvenLoad {
     pub core: Vec<Measure>,
     /// The racks, the lowest last.
     pub racks: Vec<Rack>,
-    /// What happens after: `turn out after 5 to 20 min`.
-    pub then: String,
+    /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
+    pub then: Option<Then>,
+}
+
+/// What follows a bake.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Then {
+    /// The step's name.
+    pub name: String,
+    /// No sooner than so many minutes after.
+    pub least: i64,
+    /// No later.
+    pub most: Option<i64>,
 }
 
 /// An oven's temperature is set.
@@ -63,16 +74,22 @@ pub struct OvenSetting {
 /// What stands in a fridge, a freezer, a proofer.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Stored {
-    /// Where.
-    pub place: String,
-    /// Its temperature; empty where it is not known.
-    pub at: Measure,
-    /// What: `Walnut crown, dough`.
+    /// The kind of place: a key of the catalogue's `[where]`.
+    pub at: String,
+    /// Its temperature; `None` where it is not known.
+    pub temperature: Option<Measure>,
+    /// The lesson's name.
+    pub lesson: String,
+    /// What it does there: the step's name.
     pub name: String,
-    /// In what and how much: `tub 3, 1 030 g`.
-    pub holds: String,
+    /// The parts, or none for shaped pieces.
+    pub parts: Vec<String>,
+    /// How much, where it is weighed.
+    pub amount: Option<Measure>,
+    /// The slips on it.
+    pub slips: Vec<SlipRef>,
     /// For whom.
-    pub for_whom: String,
+    pub for_whom: Option<ForWhom>,
     /// In.
     pub from: Moment,
     /// Out, by the plan.

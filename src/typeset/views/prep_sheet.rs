@@ -1,6 +1,6 @@
 //! What staff make ahead on one day, in order.
 
-use super::common::{About, Block, Day, Step, WeighList};
+use super::common::{About, Block, Day, ForWhom, SlipRef, Step, WeighList};
 use serde::Serialize;
 
 /// What `templates/prep-sheet.typ` receives.
@@ -29,14 +29,14 @@ pub struct PrepSheet {
 pub struct PrepTask {
     /// What is done; its number stands on the rail.
     pub step: Step,
-    /// For whom: `stations 1, 2 and 3`, `the demonstration`.
-    pub for_whom: String,
-    /// Why it is made ahead: `always`, `to fit the sitting`; as a key of the catalogue's `[ahead]`; empty where it does not apply.
+    /// For whom.
+    pub for_whom: Option<ForWhom>,
+    /// Why it is made ahead: `always` or `to-fit`: a key of the catalogue's `[ahead]`; empty where it does not apply.
     pub why: String,
     /// What to weigh for it.
     pub weigh: Vec<WeighList>,
-    /// Where it goes when it is done, with its slip: `fridge, tub slip 3`.
-    pub then: String,
+    /// The slips to put on it.
+    pub slips: Vec<SlipRef>,
 }
 
 impl PrepSheet {

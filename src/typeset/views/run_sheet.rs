@@ -1,6 +1,6 @@
 //! The teacher's time-blocked plan: lanes to scale, then the same by the clock.
 
-use super::common::{About, Block, Day, Sitting};
+use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use serde::Serialize;
 
 /// What `templates/run-sheet.typ` receives: one sitting, or one day of staff work.
@@ -33,8 +33,10 @@ pub struct RunSheet {
 pub struct Lane {
     /// Its group: `people`, `stations`, `mixers`, `ovens`, `places`; a key of the catalogue's `[lane]`.
     pub group: String,
-    /// What is printed at its head.
+    /// What is printed at its head: a name, a number.
     pub name: String,
+    /// A key of the catalogue's `[where]` that is printed instead of a name; empty for none.
+    pub at: String,
     /// What fills it. Blocks that overlap (a fridge) are drawn under one another.
     pub blocks: Vec<Block>,
 }
@@ -52,10 +54,20 @@ pub struct Entry {
     pub name: String,
     /// `demo`, `students`, `staff`, `pause`, `nobody`.
     pub tone: String,
-    /// Who does it, in words: `Ines Calder`, `all stations`, `stations 1-3`.
-    pub who: String,
-    /// Where, with its figures: `oven 1, 170 °C, load 2`.
-    pub place: String,
+    /// Who of the staff, by name.
+    pub who: Vec<String>,
+    /// Whose dough it is, or who works.
+    pub for_whom: Option<ForWhom>,
+    /// One student of each station suffices.
+    pub one_student: bool,
+    /// The kind of place, as in a step.
+    pub at: String,
+    /// Which ones, by name.
+    pub places: Vec<String>,
+    /// Figures: the oven's temperature, the core.
+    pub facts: Vec<Fact>,
+    /// The oven load.
+    pub load: Option<u32>,
     /// What to say.
     pub tell: String,
     /// The teacher's eye is wanted at the bench.

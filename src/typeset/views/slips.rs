@@ -1,6 +1,6 @@
 //! Small slips to cut: on tubs and trays what is in them, on tins and tray places whose they are; and who bakes where.
 
-use super::common::{About, Measure, Moment, Rack};
+use super::common::{About, ForWhom, Measure, Moment, Rack};
 use serde::Serialize;
 
 /// What `templates/slips.typ` receives.
@@ -31,8 +31,8 @@ pub struct ContentSlip {
     pub part: String,
     /// The variant, printed large: it must not be taken for another.
     pub variant: Option<String>,
-    /// For whom: a station's number, large; `1 2 3`, or a word.
-    pub for_whom: String,
+    /// For whom, printed large.
+    pub for_whom: ForWhom,
     /// How much is in it.
     pub amount: Measure,
     /// Made, by the plan.

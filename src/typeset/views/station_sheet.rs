@@ -1,6 +1,6 @@
 //! The handout of one station for one sitting.
 
-use super::common::{About, Block, Making, Sitting, Step, WeighList};
+use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList};
 use serde::Serialize;
 
 /// What `templates/station-sheet.typ` receives.
@@ -20,8 +20,8 @@ pub struct StationSheet {
     pub makes: Vec<Making>,
     /// What stays away from this station, by the words of the course's list; never whose it is, nor why.
     pub keep_away: Vec<String>,
-    /// What follows from it at this station: `nut-free filling`.
-    pub instead: Vec<String>,
+    /// The variants that this station follows.
+    pub instead: Vec<Instead>,
     /// What to fetch and to weigh, in the order of use.
     pub weigh: Vec<WeighList>,
     /// Tins, trays and tools to have at hand.
@@ -32,8 +32,8 @@ pub struct StationSheet {
     pub meanwhile: Vec<Block>,
     /// The steps by the clock.
     pub steps: Vec<Step>,
-    /// What is left standing when the sitting ends, and until when: printed at the end.
-    pub left: Vec<String>,
+    /// What is left standing when the sitting ends.
+    pub left: Vec<Left>,
 }
 
 /// Something to have at hand.
@@ -43,8 +43,36 @@ pub struct Tool {
     pub count: u32,
     /// Its name.
     pub name: String,
-    /// Where it goes or comes from: `oven 1, 15:30`.
-    pub note: String,
+    /// Needed from this minute.
+    pub from: i64,
+    /// Until then.
+    pub to: i64,
+}
+
+/// A variant that a station follows.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Instead {
+    /// The lesson's name.
+    pub lesson: String,
+    /// The variant's name.
+    pub variant: String,
+    /// The parts that are made otherwise.
+    pub parts: Vec<String>,
+}
+
+/// Something that goes on by itself after the sitting.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Left {
+    /// The lesson's name.
+    pub lesson: String,
+    /// What it does: the step's name.
+    pub name: String,
+    /// The kind of place, as in a step.
+    pub at: String,
+    /// Which one.
+    pub place: String,
+    /// Until when, by the plan.
+    pub until: Moment,
 }
 
 impl StationSheet {

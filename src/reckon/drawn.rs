@@ -1,0 +1,363 @@
+//! Which drawing a step shows, with the measures of its formula: a sheet, a strand, a tin, a mass.
+//!
+//! A measure that is not written is never made up. A drawing that would need one is left out; the two that stand for a
+//! movement alone (a windowpane, the pieces that butter is cut into) are sized as [`WINDOWPANE`] and [`BUTTER_PIECE`] say.
+
+use super::drawings::{Braid, Drawing, Fold, TinShape, ball_diameter};
+use super::formula::piece_needs;
+use super::ovens::per_tray;
+use super::piece_yield::{DOUGH_DENSITY, roll_up, strand_thickness, thickness};
+use super::recipes::{Recipe, Recipes};
+use super::tin_fill::volume;
+use crate::course::{
+    Area, Chain, Course, Formula, Ingredient, Inside, ItemKind, Lasts, Lesson, PartId, Piece, Step, VariantId,
+};
+use crate::units::{Centimetres, Grams, Millilitres};
+
+/// How far the dough of a windowpane is stretched on the drawing: about a hand's breadth, as it is done.
+const WINDOWPANE: Centimetres = Centimetres::whole(8);
+
+/// The pieces that butter is added in: of about so much each (common practice: a walnut's size).
+const BUTTER_PIECE: Grams = Grams::whole(18);
+
+/// Rounds of a braid that are drawn: the sequence and once again, so that the repeat is seen.
+const ROUNDS: u32 = 2;
+
+/// A thing much longer than wide is no bun, and is not drawn as one.
+const BUN_AT_MOST: i64 = 2;
+
+/// The drawings of a step in the lesson's order, for one group's pieces. A name that has no measures here is left out.
+pub fn of_step(
+    course: &Course,
+    recipes: &Recipes,
+    lesson: &Lesson,
+    step: &Step,
+    variant: Option<&VariantId>,
+    pieces: u32,
+) -> Vec<Drawing> {
+    let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { return Vec::new() };
+    let desk = Desk { course, recipe, lesson, step, pieces: pieces.max(1) };
+    step.draw.iter().filter_map(|name| desk.drawing(&name.value)).collect()
+}
+
+struct Desk<'a> {
+    course: &'a Course,
+    recipe: &'a Recipe,
+    lesson: &'a Lesson,
+    step: &'a Step,
+    pieces: u32,
+}
+
+impl Desk<'_> {
+    fn formula(&self) -> &Formula {
+        &self.recipe.formula
+    }
+    fn piece(&self) -> &Piece {
+        &self.recipe.formula.piece
+    }
+
+    fn drawing(&self, name: &str) -> Option<Drawing> {
+        let piece = self.piece();
+        let sheet = || piece.sheet.as_ref().map(|s| s.value);
+        Some(match name {
+            "weigh" => Drawing::Weigh { amount: self.first_line()? },
+            "add-butter" => {
+                let total = self.fat()?;
+                Drawing::AddButter { total, pieces: in_pieces(total) }
+            }
+            "windowpane" => Drawing::Windowpane { across: WINDOWPANE },
+            "divide" => Drawing::Divide { pieces: self.parts_of_all(), each: self.each()? },
+            "round" => Drawing::Round { piece: self.each()? },
+            "rest" => match &self.step.lasts {
+                Lasts::Stands(stands) => {
+                    Drawing::Rest { time: stands.value.least, pieces: self.parts_of_all() }
+                }
+                Lasts::Takes { takes, .. } => {
+                    Drawing::Rest { time: takes.value.usual, pieces: self.parts_of_all() }
+                }
+            },
+            "roll-out" => Drawing::RollOut { width: sheet()?.width, length: sheet()?.depth },
+            "spread" => Drawing::Spread {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                bare: piece.bare_edge.as_ref().map_or(Centimetres::ZERO, |b| b.value),
+            },
+            "roll-up" => Drawing::RollUp {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                thickness: self.filled_thickness()?,
+            },
+            "slice" => Drawing::Slice {
+                length: sheet()?.width,
+                diameter: self.roll()?,
+                slices: piece.slices.as_ref()?.value,
+            },
+            "cut-lengthwise" => Drawing::CutLengthwise {
+                length: sheet()?.width,
+                diameter: self.roll()?,
+                joined: Centimetres::ZERO,
+            },
+            "fill-pinch" => Drawing::FillPinch { disc: size(piece)?.width, filling: self.second()? },
+            "pipe" => Drawing::Pipe {
+                bead: ball_diameter(self.second()?),
+                length: size(piece)?.width.at_least(ball_diameter(self.second()?)),
+                beads: 1,
+            },
+            "twist" => Drawing::Twist {
+                length: strand(piece)?,
+                crossings: piece.slices.as_ref().map_or(5, |s| s.value),
+            },
+            "braid" => {
+                let strands = usize::try_from(piece.strands.as_ref()?.value).ok()?;
+                let braid = Braid::read(strands, "", &piece.braid.as_ref()?.value).ok()?;
+                Drawing::Braid { braid, rounds: ROUNDS, strand: strand(piece) }
+            }
+            "coil" => Drawing::Coil { length: strand(piece)?, thickness: self.strand_across()? },
+            "knot" => Drawing::Knot { length: strand(piece)?, thickness: self.strand_across()? },
+            "letter-fold" => Drawing::LetterFold {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                before: self.folds_before(),
+            },
+            "book-fold" => Drawing::BookFold {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                before: self.folds_before(),
+            },
+            "place-in-tin" => {
+                let inside = self.tin()?;
+                Drawing::PlaceInTin {
+                    tin: shape(inside),
+                    fill: self.fill_height(inside)?,
+                    pieces: side_by_side(piece),
+                }
+            }
+            "on-tray" => self.on_tray()?,
+            "egg-wash" => Drawing::EggWash { coats: 1, wash: self.used_per_piece("wash")? },
+            "turn-out" => {
+                Drawing::TurnOut { tin: shape(self.tin()?), wait: self.step.carry.as_ref()?.value.least }
+            }
+            "probe" => self.probe()?,
+            "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.used_per_piece("syrup")? },
+            // A rise needs a straight-sided tub's inside, a score its cuts: neither is written.
+            _ => return None,
+        })
+    }
+
+    /// The mass of a part in one piece.
+    fn used_per_piece(&self, part: &str) -> Option<Grams> {
+        piece_needs(self.formula(), 1).into_iter().find(|(id, _)| id.as_str() == part).map(|(_, g)| g)
+    }
+
+    fn main_part(&self) -> Option<(PartId, Grams)> {
+        piece_needs(self.formula(), 1).into_iter().next()
+    }
+
+    /// The part after the dough in a piece: its filling.
+    fn second(&self) -> Option<Grams> {
+        let count = i64::from(self.piece().count.value.max(1));
+        piece_needs(self.formula(), 1).into_iter().nth(1).map(|(_, g)| g.ratio(1, count))
+    }
+
+    /// The part that the step works on; the dough where it names none.
+    fn own_part(&self) -> Option<PartId> {
+        let named = self.step.on.iter().find_map(|c| match &c.value {
+            Chain::Part(part) => Some(part.clone()),
+            Chain::Piece => None,
+        });
+        named.or_else(|| self.main_part().map(|(id, _)| id))
+    }
+
+    fn lines(&self) -> Option<Vec<(Ingredient, Grams)>> {
+        let part = self.own_part()?;
+        let (_, one) = piece_needs(self.formula(), 1).into_iter().find(|(id, _)| *id == part)?;
+        Some(self.recipe.shares.for_used(&part, one.times(i64::from(self.pieces)))?.lines)
+    }
+
+    /// The heaviest ingredient, as it is weighed first.
+    fn first_line(&self) -> Option<Grams> {
+        let lines = self.lines()?;
+        let items = lines.iter().filter(|(what, _)| matches!(what, Ingredient::Item(_)));
+        items.map(|(_, g)| *g).max().map(|g| g.to_nearest(self.course.settings.scale_step.value))
+    }
+
+    fn fat(&self) -> Option<Grams> {
+        let lines = self.lines()?;
+        let fat: Grams = lines
+            .iter()
+            .filter(|(what, _)| match what {
+                Ingredient::Item(id) => {
+                    self.course.pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Fat)
+                }
+                Ingredient::Part(_) => false,
+            })
+            .map(|(_, g)| *g)
+            .sum();
+        (fat > Grams::ZERO).then(|| fat.to_nearest(self.course.settings.scale_step.value))
+    }
+
+    /// Into how many parts one piece's dough is divided: strands, or shaped ones.
+    fn parts_of_one(&self) -> u32 {
+        let piece = self.piece();
+        piece.strands.as_ref().map_or(piece.count.value, |s| s.value).max(1)
+    }
+    fn parts_of_all(&self) -> u32 {
+        self.parts_of_one().saturating_mul(self.pieces)
+    }
+    fn each(&self) -> Option<Grams> {
+        let (_, dough) = self.main_part()?;
+        let each = dough.ratio(1, i64::from(self.parts_of_one()));
+        Some(each.to_nearest(self.course.settings.scale_step.value))
+    }
+
+    /// Thickness of the sheet with its filling.
+    fn filled_thickness(&self) -> Option<Centimetres> {
+        let sheet = self.piece().sheet.as_ref()?.value;
+        let mass: Grams = piece_needs(self.formula(), 1).into_iter().take(2).map(|(_, g)| g).sum();
+        thickness(mass, sheet, DOUGH_DENSITY)
+    }
+    fn roll(&self) -> Option<Centimetres> {
+        let sheet = self.piece().sheet.as_ref()?.value;
+        let across = roll_up(sheet.depth, self.filled_thickness()?)?.diameter;
+        Some(across.to_nearest(Centimetres::from_thousandths(500)))
+    }
+    fn strand_across(&self) -> Option<Centimetres> {
+        strand_thickness(self.each()?, strand(self.piece())?, DOUGH_DENSITY)
+    }
+
+    /// The folds that the lesson draws before this step.
+    fn folds_before(&self) -> Vec<Fold> {
+        let before = self.lesson.steps.iter().take_while(|s| s.id.value != self.step.id.value);
+        before
+            .flat_map(|s| &s.draw)
+            .filter_map(|d| match d.value.as_str() {
+                "letter-fold" => Some(Fold::Letter),
+                "book-fold" => Some(Fold::Book),
+                _ => None,
+            })
+            .collect()
+    }
+
+    fn tin(&self) -> Option<Inside> {
+        let id = &self.piece().tin.as_ref()?.value;
+        self.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value)
+    }
+
+    /// How high what goes in stands in the tin.
+    fn fill_height(&self, inside: Inside) -> Option<Centimetres> {
+        let mass: Grams = piece_needs(self.formula(), 1).into_iter().take(2).map(|(_, g)| g).sum();
+        let deep = depth(inside);
+        let whole = volume(inside);
+        let taken = Millilitres::from_f64(mass.to_f64() / DOUGH_DENSITY);
+        if whole <= Millilitres::ZERO {
+            return None;
+        }
+        let high = deep.ratio(taken.thousandths(), whole.thousandths());
+        Some(high.min(deep).to_nearest(Centimetres::from_thousandths(500)))
+    }
+
+    fn on_tray(&self) -> Option<Drawing> {
+        let piece = self.piece();
+        let id = &piece.tray.as_ref()?.value;
+        let tray = self.course.kitchen.trays.iter().find(|t| t.id.value == *id)?;
+        let bun = size(piece)?;
+        let (long, short) = (bun.width.max(bun.depth), bun.width.min(bun.depth));
+        if long > short.times(BUN_AT_MOST) {
+            return None;
+        }
+        let all = self.pieces.saturating_mul(piece.count.value.max(1));
+        let buns = per_tray(piece, tray)?.min(all).max(1);
+        Some(Drawing::OnTray { width: tray.size.value.width, depth: tray.size.value.depth, buns, bun: long })
+    }
+
+    fn length(&self) -> Option<Centimetres> {
+        let from_tin = self.tin().map(|inside| shape(inside).width());
+        from_tin.or_else(|| size(self.piece()).map(|s| s.width.max(s.depth)))
+    }
+
+    fn probe(&self) -> Option<Drawing> {
+        let core = self.step.core.as_ref()?.value;
+        let height = match self.tin() {
+            Some(inside) => depth(inside),
+            None => size(self.piece()).map(|s| s.width.min(s.depth))?,
+        };
+        Some(Drawing::Probe { height, length: self.length()?, least: core.least?, most: core.most? })
+    }
+}
+
+fn in_pieces(total: Grams) -> u32 {
+    let pieces = total.to_nearest(BUTTER_PIECE).mg() / BUTTER_PIECE.mg();
+    u32::try_from(pieces).unwrap_or(1).clamp(3, 12)
+}
+
+fn size(piece: &Piece) -> Option<Area> {
+    piece.size.as_ref().map(|s| s.value)
+}
+
+fn strand(piece: &Piece) -> Option<Centimetres> {
+    piece.strand_length.as_ref().map(|l| l.value)
+}
+
+/// Pieces side by side in a tin, as a cut through its middle shows them: half of a ring of slices, all of a row.
+fn side_by_side(piece: &Piece) -> u32 {
+    piece.slices.as_ref().map_or(1, |s| s.value.div_ceil(2)).max(1)
+}
+
+fn depth(inside: Inside) -> Centimetres {
+    match inside {
+        Inside::Round { deep, .. } | Inside::Square { deep, .. } | Inside::Ring { deep, .. } => deep,
+    }
+}
+
+fn shape(inside: Inside) -> TinShape {
+    match inside {
+        Inside::Round { across, deep } | Inside::Ring { across, deep, .. } => {
+            TinShape::Round { diameter: across, depth: deep }
+        }
+        Inside::Square { length, deep, .. } => TinShape::Loaf { length, depth: deep },
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::reckon::sample::{at, course};
+
+    fn drawn(names: &[&str], change: impl Fn(&mut Course)) -> Vec<Drawing> {
+        let mut course = course();
+        let step = course.lessons[0].steps.iter_mut().find(|s| !s.demo).unwrap();
+        step.draw = names.iter().map(|n| at((*n).to_owned())).collect();
+        let id = step.id.value.clone();
+        change(&mut course);
+        let (recipes, _) = Recipes::of(&course);
+        let lesson = &course.lessons[0];
+        of_step(&course, &recipes, lesson, lesson.step(&id).unwrap(), None, 2)
+    }
+
+    #[test]
+    fn a_sheet_is_drawn_as_the_formula_measures_it() {
+        let sheet = Area { width: Centimetres::whole(28), depth: Centimetres::whole(38) };
+        let all = drawn(&["roll-out", "slice"], |c| {
+            c.formulas[0].piece.sheet = Some(at(sheet));
+            c.formulas[0].piece.slices = Some(at(8));
+        });
+        assert_eq!(all[0], Drawing::RollOut { width: sheet.width, length: sheet.depth });
+        assert!(matches!(all[1], Drawing::Slice { length, slices: 8, .. } if length == sheet.width));
+    }
+
+    #[test]
+    fn what_is_not_written_is_not_drawn() {
+        assert!(
+            drawn(&["roll-out", "braid", "score", "no-such"], |c| c.formulas[0].piece.sheet = None)
+                .is_empty()
+        );
+    }
+
+    #[test]
+    fn a_divided_dough_is_weighed_for_all_pieces() {
+        // Two crowns of 485 g, undivided.
+        let all = drawn(&["divide"], |c| c.formulas[0].piece.strands = None);
+        assert_eq!(all, [Drawing::Divide { pieces: 2, each: Grams::whole(485) }]);
+    }
+}
