@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
+mod commands;
 mod broken;
 mod documents;
 mod drawings;
