@@ -2,8 +2,7 @@
 //! sessions with a cold night between them, slots of five minutes.
 
 use benchroll::reckon::plan::problem::{
-    Choice, Lag, Link, Point, Problem, Quantity, Reason, ReasonId, ResourceId, Symmetry, TaskId, Term,
-    Way,
+    Choice, Lag, Link, Point, Problem, Quantity, Reason, ReasonId, ResourceId, Symmetry, TaskId, Term, Way,
 };
 use benchroll::reckon::plan::schedule::{Budget, Outcome};
 use benchroll::reckon::plan::solver::solve;
