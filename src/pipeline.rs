@@ -1,20 +1,24 @@
 //! All of it in order, once: every command asks here, so that no two of them can disagree.
 //!
 //! ```text
-//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
-use crate::course::Course;
+use crate::course::{Course, Lesson};
 use crate::finding::{Finding, Level, Sources};
 use crate::read::{FileTree, read_course};
+use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
+use crate::reckon::cost::{Costs, costs};
 use crate::reckon::formula_findings::formula_findings;
-use crate::reckon::options::options;
+use crate::reckon::options::{options, preferred};
+use crate::reckon::order::{Order, days, order};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
+use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::scale::portions;
+use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
 use crate::units::Minutes;
@@ -55,8 +59,16 @@ pub struct Reckoned {
     pub options: Options,
     /// The plan.
     pub planned: Planned,
+    /// The batches, loads and bowls: the plan's, or without one the preferred ones.
+    pub choice: Choice,
     /// What everybody weighs.
     pub weighed: WeighOut,
+    /// What is bought.
+    pub order: Order,
+    /// What it costs.
+    pub costs: Costs,
+    /// What is got out, and what is short.
+    pub equipment: Equipment,
 }
 
 /// What came of a folder.
@@ -100,27 +112,32 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     watch.stage("planning", 0);
     let planned = plan(&course, &class, &portions, &options, Effort::default());
     outcome.findings.extend(too_long(&course, &planned));
-    let choice = planned.plan.as_ref().map_or_else(|| preferred(&options), |plan| plan.choice.clone());
+    let plan = planned.plan.as_ref();
+    let choice = plan.map_or_else(|| preferred(&course, &options), |plan| plan.choice.clone());
+    watch.stage("weighing out and ordering", 0);
     let weighed = weigh(&course, &class, &portions, &choice);
-    outcome.reckoned = Some(Reckoned { course, class, portions, options, planned, weighed });
+    let Some(days) = days(&course) else { return outcome };
+    let (order, found) = order(&course, &weighed.totals, class.headcount, &days);
+    outcome.findings.extend(found);
+    let pieces = |lesson: &Lesson| pieces_of(lesson, &class).iter().map(|(_, pieces)| pieces).sum();
+    let pieces = course.lessons.iter().map(|l| (l.id.value.clone(), pieces(l))).collect();
+    let costs = costs(&course, &weighed, &order, &pieces);
+    let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
+    outcome.findings.extend(found);
+    accept(&course, &mut outcome.findings);
+    outcome.reckoned = Some(Reckoned {
+        course,
+        class,
+        portions,
+        options,
+        planned,
+        choice,
+        weighed,
+        order,
+        costs,
+        equipment,
+    });
     outcome
-}
-
-/// Without a plan, the preferred way to split everything.
-fn preferred(options: &Options) -> Choice {
-    Choice {
-        batches: options
-            .splits
-            .iter()
-            .filter_map(|(key, splits)| Some((key.clone(), splits.first()?.batches.clone())))
-            .collect(),
-        loads: options
-            .bakes
-            .iter()
-            .filter_map(|(key, bakes)| Some((key.clone(), bakes.first()?.loads.clone())))
-            .collect(),
-        made_ahead: Vec::new(),
-    }
 }
 
 /// What the teacher accepts becomes a note that says so. An error cannot be accepted.

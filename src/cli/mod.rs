@@ -6,9 +6,12 @@ pub mod ask;
 mod at;
 pub mod check;
 mod course;
+pub mod equip;
 mod exit;
 pub mod finding;
+pub mod order;
 pub mod plan;
+pub mod prepare;
 mod progress;
 pub mod scale;
 pub mod template;
@@ -44,8 +47,11 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Prepare(prepare::Arguments),
     Check(check::Arguments),
     Scale(scale::Arguments),
+    Equip(equip::Arguments),
+    Order(order::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
@@ -58,8 +64,11 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Equip(arguments) => equip::run(&arguments, terminal),
+            Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),

@@ -22,10 +22,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         &arguments.ask,
         terminal,
         |reckoned, terminal| {
-            let tables = weigh_tables::tables(&reckoned.course, &reckoned.weighed);
-            let screen = terminal.screen();
-            let texts: Vec<String> = tables.iter().map(|t| t.to_text(screen)).collect();
-            terminal.say(Stream::Answer, &texts.join("\n"));
+            terminal.tables(Stream::Answer, &weigh_tables::tables(&reckoned.course, &reckoned.weighed));
             Exit::Fine
         },
         |reckoned, terminal| {

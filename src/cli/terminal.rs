@@ -2,6 +2,7 @@
 
 use super::Exit;
 use crate::finding::{Finding, Level, LineColumn, Place, Sources};
+use crate::output::table::Table;
 use crate::output::text::{Charset, Screen, clean, counted};
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Element, Group, Level as Drawn, Origin, Renderer, Snippet};
@@ -89,6 +90,12 @@ impl<'a> Terminal<'a> {
         {
             self.failed = Some(error);
         }
+    }
+
+    /// Prints tables, a blank line between two.
+    pub fn tables(&mut self, to: Stream, tables: &[Table]) {
+        let texts: Vec<String> = tables.iter().map(|table| table.to_text(self.screen)).collect();
+        self.say(to, &texts.join("\n"));
     }
 
     /// Prints the answer for programs.

@@ -1,10 +1,13 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod data_files;
+pub mod equip_tables;
 pub mod files;
 pub mod json;
 pub mod lanes;
 pub mod manifest;
 pub mod new_file;
+pub mod order_tables;
 pub mod prints;
 pub mod staging;
 pub mod table;

@@ -107,25 +107,38 @@ fn among(members: &[Whom]) -> String {
     words.join(", ")
 }
 
-/// What each station fetches ready, and from which batch.
+/// What is fetched ready, from which batch: who fetches the same stands on one line.
 fn fetched(out: &WeighOut) -> Option<Table> {
-    let columns =
-        vec![Column::text("fetched by"), Column::text("what"), Column::text("from"), Column::grams("each")];
-    let mut table = Table::new("Fetched ready", columns);
+    let mut lines: Vec<(&List, Vec<Whom>)> = Vec::new();
     let lists = out.groups().flat_map(|g| g.lists.iter().map(move |l| (g, l)));
     for (group, list) in lists.filter(|(_, l)| !is_weighed(l) && l.total > Grams::ZERO) {
         let who = match &group.who {
-            Who::Station(no, _) => format!("station {no}"),
-            Who::Stage { up_to, .. } => format!("stage {up_to}"),
-            Who::Spare(_) => "spare".to_owned(),
+            Who::Station(no, _) => Whom::Station(*no),
+            Who::Stage { demo, up_to, .. } => Whom::Stage { demo: demo.clone(), up_to: up_to.clone() },
+            Who::Spare(_) => Whom::Spare,
             Who::Shared { .. } => continue,
         };
+        let key = |l: &List| (l.lesson.clone(), l.part.clone(), l.batch, l.total);
+        match lines.iter_mut().find(|(other, _)| key(other) == key(list)) {
+            Some((_, all)) => all.push(who),
+            None => lines.push((list, vec![who])),
+        }
+    }
+    lines.sort_by_key(|(l, _)| (&l.lesson, &l.part, l.batch));
+    let columns = vec![
+        Column::text("what"),
+        Column::text("from"),
+        Column::grams("each fetches"),
+        Column::text("stations"),
+    ];
+    let mut table = Table::new("Fetched ready", columns);
+    for (list, who) in lines {
         let from = list.batch.map_or(Cell::Blank, |b| format!("batch {b}").into());
         table.row(vec![
-            who.into(),
             format!("{}: {}", list.lesson, list.part).into(),
             from,
             list.total.into(),
+            among(&who).into(),
         ]);
     }
     (!table.body.is_empty()).then_some(table)
@@ -148,4 +161,43 @@ pub fn totals(course: &Course, out: &WeighOut) -> Table {
 #[must_use]
 pub fn name_of(course: &Course, item: &ItemId) -> String {
     course.pantry.item(item).map_or_else(|| item.to_string(), |i| i.name.value.clone())
+}
+
+/// The whole weigh-out as one table for a spreadsheet: a row for each ingredient of each list.
+#[must_use]
+pub fn for_spreadsheet(course: &Course, out: &WeighOut) -> Table {
+    let columns = vec![
+        Column::text("lesson"),
+        Column::text("part"),
+        Column::text("variant"),
+        Column::text("for"),
+        Column::count("batch"),
+        Column::text("weighed by"),
+        Column::text("item"),
+        Column::text("name"),
+        Column::grams("weigh"),
+    ];
+    let mut table = Table::new("Weigh-out", columns);
+    for (group, list) in out.groups().flat_map(|g| g.lists.iter().map(move |l| (g, l))) {
+        let whom = match &group.who {
+            Who::Station(no, _) => format!("station {no}"),
+            Who::Stage { up_to, .. } => format!("stage {up_to}"),
+            Who::Spare(_) => "spare".to_owned(),
+            Who::Shared { members, .. } => among(members),
+        };
+        for weight in &list.ingredients {
+            table.row(vec![
+                list.lesson.to_string().into(),
+                list.part.to_string().into(),
+                list.variant.as_ref().map_or(Cell::Blank, |v| v.to_string().into()),
+                whom.clone().into(),
+                list.batch.map_or(Cell::Blank, Cell::from),
+                list.weighed_by.word().into(),
+                weight.item.to_string().into(),
+                name_of(course, &weight.item).into(),
+                weight.grams.into(),
+            ]);
+        }
+    }
+    table
 }

@@ -2,6 +2,7 @@
 pub mod work;
 
 pub mod allergens;
+pub mod busy;
 pub mod class;
 pub mod cost;
 pub mod mixers;
