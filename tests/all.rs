@@ -11,6 +11,7 @@ mod engine_verify;
 mod findings;
 mod formula_desk;
 mod job_shop;
+mod pdf;
 mod photographs;
 mod published;
 mod reading;
