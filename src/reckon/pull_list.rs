@@ -134,13 +134,10 @@ fn shortage(need: &Need) -> Option<Finding> {
         return None;
     }
     let lessons: Vec<String> = need.from.iter().map(|(l, _, n)| format!("{n} for `{l}`")).collect();
+    let lessons = if lessons.is_empty() { String::new() } else { format!(" ({})", lessons.join(", ")) };
     let all = format!(
-        "{} `{}` are needed at once ({}) and {} are there: {} short",
-        need.needed,
-        need.item,
-        lessons.join(", "),
-        need.on_hand,
-        need.short
+        "{} `{}` are needed at once{lessons} and {} are there: {} short",
+        need.needed, need.item, need.on_hand, need.short
     );
     let borrow = format!("borrow, hire or buy {}", need.short);
     Some(match need.needed_with_plan {

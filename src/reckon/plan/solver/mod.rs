@@ -226,7 +226,13 @@ fn lexicographic(
     outcome
 }
 
+/// A step that is more than one slot down gets this part of the steps for a term.
+const JUMP_SHARE: u64 = 16;
+
 /// Makes the objective as small as the steps allow; the bound that is proven.
+///
+/// It goes down in steps that double as long as plans are found, since each plan costs as much
+/// whether it is better by one or by fifty. Where there is none, it halves what is left between.
 fn descend(
     engine: &mut Engine,
     objective: DomainId,
@@ -236,17 +242,32 @@ fn descend(
 ) -> i32 {
     let end = engine.steps.spent + steps;
     let mut bound = engine.model.solver.lower_bound(&objective);
+    let mut jump = 1;
+    let mut longest = i32::MAX;
     loop {
         let value = value_of(best);
         if bound >= value {
             return value;
         }
         let left = end.saturating_sub(engine.steps.spent);
-        let aim = value - 1;
-        match engine.ask(&[predicate![objective <= aim]], left) {
-            Answer::Found(schedule) => *best = schedule,
-            Answer::Impossible(_) => bound = value,
-            Answer::Unknown => return bound,
+        let aim = bound.max(value.saturating_sub(jump));
+        let small = aim == value - 1;
+        let slice = if small { left } else { left.min(steps / JUMP_SHARE) };
+        match engine.ask(&[predicate![objective <= aim]], slice) {
+            Answer::Found(schedule) => {
+                *best = schedule;
+                jump = jump.saturating_mul(2).min(longest);
+            }
+            Answer::Impossible(_) => {
+                bound = aim + 1;
+                longest = ((value - bound) / 2).max(1);
+                jump = longest;
+            }
+            Answer::Unknown if small => return bound,
+            Answer::Unknown => {
+                longest = (jump / 2).max(1);
+                jump = 1;
+            }
         }
     }
 }

@@ -24,6 +24,7 @@
 
 mod aims;
 mod allergens;
+mod bounds;
 mod day;
 mod equipment;
 mod hands;
@@ -96,6 +97,8 @@ pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
         counted: BTreeMap::new(),
         readings: Vec::new(),
         beside: Vec::new(),
+        station_resources: Vec::new(),
+        present: None,
     };
     builder.add_ways();
     builder.add_day();
@@ -104,6 +107,7 @@ pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
     builder.add_equipment();
     builder.add_ovens();
     builder.add_allergens();
+    builder.say_days();
     builder.add_symmetry();
     builder.add_aims();
     Model {
@@ -130,6 +134,10 @@ struct Builder<'a> {
     readings: Vec<Reading>,
     /// Tasks beside a job's own, that go with it when stations change places.
     beside: Vec<(usize, TaskId)>,
+    /// The students' hands, station by station.
+    station_resources: Vec<ResourceId>,
+    /// Someone is in the building.
+    present: Option<ResourceId>,
 }
 
 impl<'a> Builder<'a> {
