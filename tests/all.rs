@@ -13,6 +13,7 @@ mod findings;
 mod format;
 mod formula_desk;
 mod job_shop;
+mod pdf;
 mod kitchen;
 mod layering;
 mod photographs;
