@@ -2,8 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
-mod commands;
 mod broken;
+mod commands;
 mod documents;
 mod drawings;
 mod engine_class;
@@ -13,9 +13,9 @@ mod findings;
 mod format;
 mod formula_desk;
 mod job_shop;
-mod pdf;
 mod kitchen;
 mod layering;
+mod pdf;
 mod photographs;
 mod published;
 mod reading;
