@@ -2,8 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 mod support;
 
-mod commands;
 mod broken;
+mod commands;
 mod documents;
 mod drawings;
 mod engine_class;
