@@ -67,7 +67,7 @@ fn prep() -> PrepSheet {
 
 fn tins(labels: &[&str], notes: bool) -> Rack {
     Rack {
-        name: s("Upper rack"),
+        name: s("1"),
         width: 60.0,
         depth: 40.0,
         places: labels.iter().enumerate().map(|(i, l)| RackPlace { x: 1.0 + 23.5 * (i % 2) as f64, y: if i < 2 { 0.0 } else { 20.0 } , width: 23.0, depth: 21.0, round: true, label: s(l), note: if notes { s("Noor") } else { s("") } }).take(2).collect(),
@@ -75,7 +75,7 @@ fn tins(labels: &[&str], notes: bool) -> Rack {
 }
 
 fn tray(label: &str) -> Rack {
-    Rack { name: s("Lower rack"), width: 60.0, depth: 40.0, places: vec![RackPlace { x: 0.0, y: 0.0, width: 60.0, depth: 40.0, round: false, label: s(label), note: s("3 braids") }] }
+    Rack { name: s("2"), width: 60.0, depth: 40.0, places: vec![RackPlace { x: 0.0, y: 0.0, width: 60.0, depth: 40.0, round: false, label: s(label), note: s("3 braids") }] }
 }
 
 fn oven() -> OvenAndCold {
