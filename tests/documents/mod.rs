@@ -1,6 +1,7 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
-pub mod samples;
+mod demo;
+mod samples;
 mod samples_kitchen;
 mod samples_staff;
 mod samples_take_home;
@@ -25,12 +26,7 @@ fn press() -> Press {
     Press::new(&files)
 }
 
-/// The plainest look, in this language.
-pub fn look_of(language: &str) -> PageLook {
-    PageLook { language: language.to_owned(), ..PageLook::default() }
-}
-
-pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
+fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     DocumentSpec {
         template: data["kind"].as_str().unwrap().to_owned(),
         title: name.to_owned(),
@@ -41,8 +37,9 @@ pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-pub fn all() -> Vec<(&'static str, Value)> {
-    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
+fn all() -> Vec<(String, Value)> {
+    let samples = [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
+    samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`
