@@ -3,6 +3,7 @@
 mod support;
 
 mod broken;
+mod commands;
 mod documents;
 mod drawings;
 mod engine_class;
