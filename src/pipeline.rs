@@ -6,7 +6,7 @@
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
-use crate::course::{Course, Lesson};
+use crate::course::{Course, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::read::{FileTree, read_course};
 use crate::reckon::busy::busy;
@@ -21,7 +21,6 @@ use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
-use crate::units::Minutes;
 
 /// What is asked beside the folder.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -152,26 +151,26 @@ fn accept(course: &Course, findings: &mut [Finding]) {
 
 /// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.
 fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
-    let place = course.sessions.first().and_then(|s| s.to.place);
-    let finding = |message: String| {
-        Finding::error("does-not-fit", place, message)
-            .way_out("make a session longer, have more made ahead, borrow what is short, or ask again with --headcount")
+    let finding = |session: Option<&Session>, message: String| {
+        Finding::error("does-not-fit", session.and_then(|s| s.to.place), message).way_out(
+            "make a session longer, have more made ahead, borrow what is short, or ask again with --headcount",
+        )
     };
-    match &planned.plan {
-        Some(plan) if plan.fits => None,
-        Some(plan) => {
-            let proven = if planned.impossible { "; it is proven that nothing shorter fits" } else { "" };
-            let late: Vec<String> = plan
-                .sessions
-                .iter()
-                .filter(|s| s.finish > s.end)
-                .map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M")))
-                .collect();
-            Some(finding(format!("the class is {} too long: {}{proven}", plan.overrun, late.join(", "))))
-        }
-        None => Some(finding(format!(
-            "no plan was found, not even one that runs {} over",
-            Minutes::hours(Effort::default().over.get() / 60)
-        ))),
+    let proven =
+        if planned.impossible { "; it is proven that nothing in the written times fits" } else { "" };
+    let Some(plan) = &planned.plan else {
+        let over = Effort::default().over;
+        return Some(finding(
+            course.sessions.first(),
+            format!("no plan was found, not even one that runs {over} over{proven}"),
+        ));
+    };
+    if plan.fits {
+        return None;
     }
+    let late: Vec<_> = plan.sessions.iter().filter(|s| s.finish > s.end).collect();
+    let ends: Vec<String> =
+        late.iter().map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M"))).collect();
+    let first = late.first().and_then(|s| course.session(&s.id));
+    Some(finding(first, format!("the class is {} too long: {}{proven}", plan.overrun, ends.join(", "))))
 }

@@ -3,6 +3,7 @@
 mod support;
 
 mod broken;
+mod commands;
 mod documents;
 mod drawings;
 mod engine_class;
@@ -14,6 +15,7 @@ mod formula_desk;
 mod job_shop;
 mod kitchen;
 mod layering;
+mod pdf;
 mod photographs;
 mod published;
 mod reading;

@@ -32,12 +32,15 @@ use std::ffi::OsString;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Examples:
-  benchroll prepare course --out printed    print everything for the class in `course`
-  benchroll check course                    read it and say what is wrong
-  benchroll order course --headcount 13     what to buy if thirteen come
+  benchroll prepare course --out printed   print everything for a class
+  benchroll check course                   say what is wrong with its files
+  benchroll order course --headcount 13    what to buy if thirteen come
 
-Exit codes: 0 fine; 1 the course has errors, is no course, or does not fit; 2 the command line is wrong;
-3 the program or the machine failed."
+Exit codes:
+  0  fine, though there may be warnings
+  1  the course has errors, is no course, or does not fit
+  2  the command line is wrong
+  3  the program or the machine failed"
 )]
 struct Arguments {
     #[command(subcommand)]

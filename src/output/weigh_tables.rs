@@ -147,12 +147,18 @@ fn fetched(out: &WeighOut) -> Option<Table> {
 /// What the whole class takes, by ingredient.
 #[must_use]
 pub fn totals(course: &Course, out: &WeighOut) -> Table {
-    let columns =
-        vec![Column::text("ingredient"), Column::grams("all together"), Column::count("whole ones")];
+    let mut columns = vec![Column::text("ingredient"), Column::grams("all together")];
+    let counted = out.totals.iter().any(|t| t.whole.is_some());
+    if counted {
+        columns.push(Column::count("whole ones"));
+    }
     let mut table = Table::new(format!("Totals for {} people", out.headcount), columns);
     for total in &out.totals {
-        let whole = total.whole.map_or(Cell::Blank, Cell::from);
-        table.row(vec![name_of(course, &total.item).into(), total.grams.into(), whole]);
+        let mut row = vec![name_of(course, &total.item).into(), total.grams.into()];
+        if counted {
+            row.push(total.whole.map_or(Cell::Blank, Cell::from));
+        }
+        table.row(row);
     }
     table
 }

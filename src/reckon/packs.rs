@@ -27,12 +27,12 @@ pub fn cheapest(need: Grams, offers: &[Offer]) -> Option<Vec<u32>> {
         .filter(|(_, o)| o.size > Grams::ZERO)
         .map(|(at, o)| Kind { at, size: i128::from(o.size.mg()), price: units(o.price.amount(), scale) })
         .collect();
-    // One that holds no more and costs no less than another is never needed.
+    // One that holds no more and costs more than another is never needed. At the same price the smaller one may be: it
+    // leaves less over.
     let all = kinds.clone();
     kinds.retain(|k| {
         !all.iter().any(|o| {
-            let as_good = o.size >= k.size && o.price <= k.price;
-            as_good && o.at != k.at && (o.size > k.size || o.price < k.price || o.at < k.at)
+            (o.size >= k.size && o.price < k.price) || (o.size == k.size && o.price == k.price && o.at < k.at)
         })
     });
     // The best value first; what is left can then not be had for less than the next one's value.
@@ -148,7 +148,7 @@ mod tests {
 
     #[test]
     fn of_equal_cost_the_least_is_left_over_and_the_first_named_wins() {
-        assert_eq!(cheapest(Grams::whole(700), &offers(&[(1000, 100), (800, 100)])).unwrap(), [1, 0]);
+        assert_eq!(cheapest(Grams::whole(700), &offers(&[(1000, 100), (800, 100)])).unwrap(), [0, 1]);
         assert_eq!(
             cheapest(Grams::whole(600), &offers(&[(500, 100), (300, 60), (600, 120)])).unwrap(),
             [0, 0, 1]
@@ -178,6 +178,7 @@ mod tests {
     }
 
     proptest! {
+        #![proptest_config(ProptestConfig::with_cases(2000))]
         /// Twelve sizes, any prices: cost and left over agree with a table that tries every amount.
         #[test]
         fn agrees_with_trying_everything(need in 1usize..1500, list in proptest::collection::vec((1i64..200, 0i64..500), 1..13)) {

@@ -80,21 +80,16 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             None => format!("`{}`", lesson.formula.value),
         };
         let from = by.iter().map(|i| format!("`{i}`")).collect::<Vec<_>>().join(", ");
-        let (code, message) = match verdict {
-            Verdict::Contains => (
-                "avoided-is-in-it",
-                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no),
-            ),
-            Verdict::MayContain => (
-                "avoided-may-be-in-it",
-                format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no),
-            ),
-            _ => (
-                "avoided-is-unknown",
-                format!(
-                    "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
-                    station.no
-                ),
+        let message = match verdict {
+            Verdict::Contains => {
+                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no)
+            }
+            Verdict::MayContain => {
+                format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no)
+            }
+            _ => format!(
+                "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
+                station.no
             ),
         };
         let way_out = match verdict {
@@ -104,14 +99,16 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
             _ => "read the pack and write its allergens into pantry.toml",
         };
-        all.push(
-            match level(worst, *verdict) {
-                Level::Error => Finding::error(code, worst.what.place, message),
-                Level::Warning => Finding::warning(code, worst.what.place, message),
-                Level::Note => Finding::note(code, worst.what.place, message),
-            }
-            .way_out(way_out),
-        );
+        let place = worst.what.place;
+        let finding = match (verdict, level(worst, *verdict)) {
+            (Verdict::Contains, Level::Error) => Finding::error("avoided-is-in-it", place, message),
+            (Verdict::Contains, _) => Finding::warning("avoided-is-in-it", place, message),
+            (Verdict::MayContain, Level::Note) => Finding::note("avoided-may-be-in-it", place, message),
+            (Verdict::MayContain, _) => Finding::warning("avoided-may-be-in-it", place, message),
+            (_, Level::Note) => Finding::note("avoided-is-unknown", place, message),
+            _ => Finding::warning("avoided-is-unknown", place, message),
+        };
+        all.push(finding.way_out(way_out));
     }
     all
 }

@@ -12,18 +12,23 @@
 //! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
 
 mod album;
+mod kinds;
 pub mod photos;
+mod printing;
 mod trouble;
 pub mod views;
 mod world;
 
 pub use album::{Album, MemoryShelf, Shelf};
+pub use kinds::{Kind, NoSuchKind};
+pub use printing::{Printed, Sheet, print};
 pub use trouble::{Trouble, findings};
 pub use world::DATA_PATH;
 
 use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Value, json};
+use std::borrow::Borrow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use trouble::shortened;
@@ -275,8 +280,11 @@ impl Press {
     }
 
     /// Typesets many documents in parallel; the results stand in the order of the documents.
-    pub fn typeset_all(&self, docs: &[DocumentSpec]) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        let done = docs.par_iter().map(|doc| self.typeset(doc)).collect();
+    pub fn typeset_all<D: Borrow<DocumentSpec> + Sync>(
+        &self,
+        docs: &[D],
+    ) -> Vec<Result<Typeset, Vec<Trouble>>> {
+        let done = docs.par_iter().map(|doc| self.typeset(doc.borrow())).collect();
         // What one set of documents remembered is not kept for ever.
         typst::comemo::evict(2);
         done

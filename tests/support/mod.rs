@@ -35,6 +35,12 @@ impl Sealed {
         copy(&repository().join("course"), &sealed.path("course"));
         sealed
     }
+    /// A folder that holds a course of one lesson for four people as `course`, quick to plan.
+    pub fn small() -> Self {
+        let sealed = Sealed::new();
+        copy(&repository().join("tests/courses/small"), &sealed.path("course"));
+        sealed
+    }
     /// A path in it.
     pub fn path(&self, path: &str) -> PathBuf {
         self.dir.path().join(path)

@@ -26,6 +26,25 @@ fn inputs(course: &Course, headcount: Option<u32>) -> (Class, Vec<Portion>, Opti
     (class, portions, options)
 }
 
+/// The same class in a kitchen so many times as large.
+fn grown(mut course: Course, times: u32) -> Course {
+    let k = &mut course.kitchen;
+    k.stations.count.value *= times;
+    k.mixers.iter_mut().for_each(|m| m.count.value *= times);
+    k.ovens.iter_mut().for_each(|m| m.count.value *= times);
+    k.hobs.iter_mut().for_each(|m| m.burners.value *= times);
+    k.tins.iter_mut().for_each(|m| m.count.value *= times);
+    k.trays.iter_mut().for_each(|m| m.count.value *= times);
+    k.tubs.iter_mut().for_each(|m| m.count.value *= times);
+    for s in k.cold.iter_mut().chain(&mut k.warm).chain(&mut k.racks) {
+        s.shelves.value *= times;
+    }
+    for c in &mut k.circuits {
+        c.carries.value = c.carries.value.times(i64::from(times));
+    }
+    course
+}
+
 #[test]
 fn trial() {
     let course = demo();
@@ -80,6 +99,8 @@ fn terms() {
     };
     let course = demo();
     let n: Option<u32> = std::env::var("HEADS").ok().and_then(|n| n.parse().ok());
+    let times: u32 = std::env::var("TIMES").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let course = grown(course, times);
     let (class, portions, options) = inputs(&course, n);
     let mut picked = Picked::default();
     for (k, s) in &options.splits {

@@ -48,18 +48,11 @@ impl Builder<'_> {
     fn keep_clean(&mut self, free: usize, held: usize, wash: i32, is: impl Fn(&JobWay) -> bool) {
         let last = self.bowl_run(held).last().copied().unwrap_or(held);
         let reason = self.reason("what is free of an avoided allergen goes before what holds it");
-        for one in self.when(free, &is) {
-            for other in self.when(held, &is) {
-                let start = Point::start(TaskId(free));
-                self.problem.aparts.push(Apart {
-                    a: (start, start),
-                    b: (Point::start(TaskId(held)), Point::end(TaskId(last))),
-                    gap_ab: Some(0),
-                    gap_ba: Some(wash),
-                    only_if: one.iter().chain(&other).copied().collect(),
-                    reason,
-                });
-            }
+        for only_if in self.both_when(free, held, is) {
+            let start = Point::start(TaskId(free));
+            let b = (Point::start(TaskId(held)), Point::end(TaskId(last)));
+            let (gap_ab, gap_ba) = (Some(0), Some(wash));
+            self.problem.aparts.push(Apart { a: (start, start), b, gap_ab, gap_ba, only_if, reason });
         }
     }
 }

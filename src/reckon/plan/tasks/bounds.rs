@@ -3,8 +3,8 @@
 //! Saying it outright ("before the students are gone on Saturday") is much stronger for the solver than the resource that
 //! it follows from.
 
-use super::super::problem::{Lag, Point, Problem, Reason, Side, TaskId};
-use super::Builder;
+use super::super::problem::{Lag, Point, Problem, Reason, Side, TaskId, Way};
+use super::{Builder, Dead};
 
 /// The earliest start and the latest end of each task, as far as lags and windows that always hold show.
 struct Bounds {
@@ -96,9 +96,10 @@ impl Bounds {
 }
 
 impl Builder<'_> {
-    /// Says outright in which session or day a job lies, where that is certain.
-    pub(super) fn say_days(&mut self) {
+    /// Says outright in which session or day a job lies, where that is certain; and which ways can't be.
+    pub(super) fn say_days(&mut self) -> Dead {
         let bounds = Bounds::of(&self.problem);
+        let dead = self.dead_ways(&bounds);
         for number in self.numbers() {
             let (start, end) = (bounds.start[number], bounds.end[number]);
             let (from, to) = Self::whole(number);
@@ -133,5 +134,29 @@ impl Builder<'_> {
                 }
             }
         }
+        dead
+    }
+
+    /// Ways without a window that they can still lie in. A job that would be left without any keeps them all: then
+    /// nothing fits, and the solver is to say why.
+    fn dead_ways(&self, bounds: &Bounds) -> Dead {
+        let mut dead = Dead::new();
+        for number in self.numbers() {
+            let (start, end) = (bounds.start[number], bounds.end[number]);
+            let alive = |way: &Way| {
+                let fits = |from: i32, to: i32| {
+                    let earliest = start.0.max(from).max(end.0 - way.most);
+                    earliest <= start.1 && earliest + way.least <= end.1.min(to)
+                };
+                way.windows.is_empty() && fits(0, self.problem.horizon)
+                    || way.windows.iter().any(|w| fits(w.0, w.1))
+            };
+            let ways = &self.problem.tasks[number].ways;
+            if ways.iter().any(alive) {
+                let gone = ways.iter().zip(&self.ways[number]).filter(|(way, _)| !alive(way));
+                dead.extend(gone.map(|(_, meaning)| (number, *meaning)));
+            }
+        }
+        dead
     }
 }
