@@ -38,7 +38,8 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
 }
 
 fn all() -> Vec<(String, Value)> {
-    let samples = [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
+    let samples =
+        [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
     samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
 }
 

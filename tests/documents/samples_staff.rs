@@ -255,7 +255,11 @@ fn weigh_out(stations: u32) -> WeighOut {
     // Dry ones first, as the view has them.
     let grams: [(&str, i64); 7] = [
         ("Strong white flour", 530),
-        ("Caster sugar", 32), ("Fine salt", 10), ("Instant yeast", 6), ("Whole milk", 249), ("Eggs", 48),
+        ("Caster sugar", 32),
+        ("Fine salt", 10),
+        ("Instant yeast", 6),
+        ("Whole milk", 249),
+        ("Eggs", 48),
         ("Unsalted butter", 74),
     ];
     let rows: Vec<Row> = grams

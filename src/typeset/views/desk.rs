@@ -5,8 +5,8 @@ use super::common::{About, Day, ForWhom, Making, Measure, Moment, Sitting, SlipR
 use super::drawing::Units;
 use super::wording::{mass_on, spoken};
 use crate::course::{
-    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo, Step as CourseStep,
-    StepId, UnitSystem, VariantId, Where,
+    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
+    Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -85,7 +85,8 @@ impl<'a> Desk<'a> {
     pub fn lesson_name(&self, id: &LessonId) -> String {
         let lesson = self.course.lesson(id);
         let own = lesson.and_then(|l| l.name.as_ref()).map(|n| n.value.clone());
-        own.or_else(|| lesson.map(|l| self.formula_name(&l.formula.value))).unwrap_or_else(|| spoken(id.as_str()))
+        own.or_else(|| lesson.map(|l| self.formula_name(&l.formula.value)))
+            .unwrap_or_else(|| spoken(id.as_str()))
     }
     /// A formula's name.
     pub fn formula_name(&self, id: &FormulaId) -> String {
@@ -232,7 +233,8 @@ impl<'a> Desk<'a> {
     /// The task that mixes or cooks a batch first.
     pub fn mixing(&self, batch: &Batch) -> Option<&'a PlannedTask> {
         let same = |t: &&PlannedTask| {
-            self.batch(t).is_some_and(|b| b.lesson == batch.lesson && b.part == batch.part && b.no == batch.no)
+            self.batch(t)
+                .is_some_and(|b| b.lesson == batch.lesson && b.part == batch.part && b.no == batch.no)
         };
         self.plan.tasks.iter().find(|t| same(t) && t.hands != Hands::Nobody)
     }
@@ -287,9 +289,8 @@ impl<'a> Desk<'a> {
         let (mut tubs, mut trays) = (0, 0);
         for task in self.plan.tasks.iter().filter(|t| t.hands != Hands::Nobody) {
             let Some(batch) = self.batch(task) else { continue };
-            let known = slips
-                .iter()
-                .any(|s| s.lesson == batch.lesson && s.part == batch.part && s.batch == batch.no);
+            let known =
+                slips.iter().any(|s| s.lesson == batch.lesson && s.part == batch.part && s.batch == batch.no);
             if known || !self.stands_and_waits(batch) {
                 continue;
             }
@@ -318,12 +319,16 @@ impl<'a> Desk<'a> {
         })
     }
     fn stands_and_waits(&self, batch: &Batch) -> bool {
-        self.tasks_of(batch)
-            .any(|t| t.made_ahead || matches!(self.place(t), Where::Cold | Where::Freezer))
+        self.tasks_of(batch).any(|t| t.made_ahead || matches!(self.place(t), Where::Cold | Where::Freezer))
     }
     fn tubs(&self, batch: &Batch) -> u32 {
         let tub = |id: &str| self.course.kitchen.tubs.iter().any(|t| t.id.value.as_str() == id);
-        self.tasks_of(batch).flat_map(|t| &t.uses).filter(|u| tub(&u.resource)).map(|u| u.amount).max().unwrap_or(0)
+        self.tasks_of(batch)
+            .flat_map(|t| &t.uses)
+            .filter(|u| tub(&u.resource))
+            .map(|u| u.amount)
+            .max()
+            .unwrap_or(0)
     }
 
     // Times -----------------------------------------------------------------------------------------------------------
