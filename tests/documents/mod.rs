@@ -1,7 +1,7 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
 mod demo;
-mod samples;
+pub mod samples;
 mod samples_kitchen;
 mod samples_staff;
 mod samples_take_home;
@@ -26,7 +26,12 @@ fn press() -> Press {
     Press::new(&files)
 }
 
-fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
+/// The plainest look, in this language.
+pub fn look_of(language: &str) -> PageLook {
+    PageLook { language: language.to_owned(), ..PageLook::default() }
+}
+
+pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     DocumentSpec {
         template: data["kind"].as_str().unwrap().to_owned(),
         title: name.to_owned(),
@@ -37,7 +42,7 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-fn all() -> Vec<(String, Value)> {
+pub fn all() -> Vec<(String, Value)> {
     let samples =
         [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
     samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
