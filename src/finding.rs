@@ -88,6 +88,10 @@ impl Sources {
     pub fn get(&self, id: SourceId) -> Option<&Source> {
         self.files.get(id.0)
     }
+    /// The file with this path, if it was read.
+    pub fn find(&self, path: &str) -> Option<SourceId> {
+        self.files.iter().position(|f| f.path == path).map(SourceId)
+    }
     /// All files, in the order in which they were read.
     pub fn iter(&self) -> impl Iterator<Item = &Source> {
         self.files.iter()

@@ -1,22 +1,26 @@
 //! All of it in order, once: every command asks here, so that no two of them can disagree.
 //!
 //! ```text
-//! files -> reading -> formulas -> class -> portions -> options -> plan
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
-use crate::course::Course;
+use crate::course::{Course, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::read::{FileTree, read_course};
+use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
+use crate::reckon::cost::{Costs, costs};
 use crate::reckon::formula_findings::formula_findings;
-use crate::reckon::options::options;
+use crate::reckon::options::{options, preferred};
+use crate::reckon::order::{Order, days, order};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
+use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::scale::portions;
-use crate::reckon::work::{Class, Options, Portion};
-use crate::units::Minutes;
+use crate::reckon::scale::{pieces_of, portions};
+use crate::reckon::weigh::{WeighOut, weigh};
+use crate::reckon::work::{Choice, Class, Options, Portion};
 
 /// What is asked beside the folder.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -54,6 +58,16 @@ pub struct Reckoned {
     pub options: Options,
     /// The plan.
     pub planned: Planned,
+    /// The batches, loads and bowls: the plan's, or without one the preferred ones.
+    pub choice: Choice,
+    /// What everybody weighs.
+    pub weighed: WeighOut,
+    /// What is bought.
+    pub order: Order,
+    /// What it costs.
+    pub costs: Costs,
+    /// What is got out, and what is short.
+    pub equipment: Equipment,
 }
 
 /// What came of a folder.
@@ -97,7 +111,31 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     watch.stage("planning", 0);
     let planned = plan(&course, &class, &portions, &options, Effort::default());
     outcome.findings.extend(too_long(&course, &planned));
-    outcome.reckoned = Some(Reckoned { course, class, portions, options, planned });
+    let plan = planned.plan.as_ref();
+    let choice = plan.map_or_else(|| preferred(&course, &options), |plan| plan.choice.clone());
+    watch.stage("weighing out and ordering", 0);
+    let weighed = weigh(&course, &class, &portions, &choice);
+    let Some(days) = days(&course) else { return outcome };
+    let (order, found) = order(&course, &weighed.totals, class.headcount, &days);
+    outcome.findings.extend(found);
+    let pieces = |lesson: &Lesson| pieces_of(lesson, &class).iter().map(|(_, pieces)| pieces).sum();
+    let pieces = course.lessons.iter().map(|l| (l.id.value.clone(), pieces(l))).collect();
+    let costs = costs(&course, &weighed, &order, &pieces);
+    let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
+    outcome.findings.extend(found);
+    accept(&course, &mut outcome.findings);
+    outcome.reckoned = Some(Reckoned {
+        course,
+        class,
+        portions,
+        options,
+        planned,
+        choice,
+        weighed,
+        order,
+        costs,
+        equipment,
+    });
     outcome
 }
 
@@ -113,26 +151,26 @@ fn accept(course: &Course, findings: &mut [Finding]) {
 
 /// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.
 fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
-    let place = course.sessions.first().and_then(|s| s.to.place);
-    let finding = |message: String| {
-        Finding::error("does-not-fit", place, message)
-            .way_out("make a session longer, have more made ahead, borrow what is short, or ask again with --headcount")
+    let finding = |session: Option<&Session>, message: String| {
+        Finding::error("does-not-fit", session.and_then(|s| s.to.place), message).way_out(
+            "make a session longer, have more made ahead, borrow what is short, or ask again with --headcount",
+        )
     };
-    match &planned.plan {
-        Some(plan) if plan.fits => None,
-        Some(plan) => {
-            let proven = if planned.impossible { "; it is proven that nothing shorter fits" } else { "" };
-            let late: Vec<String> = plan
-                .sessions
-                .iter()
-                .filter(|s| s.finish > s.end)
-                .map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M")))
-                .collect();
-            Some(finding(format!("the class is {} too long: {}{proven}", plan.overrun, late.join(", "))))
-        }
-        None => Some(finding(format!(
-            "no plan was found, not even one that runs {} over",
-            Minutes::hours(Effort::default().over.get() / 60)
-        ))),
+    let proven =
+        if planned.impossible { "; it is proven that nothing in the written times fits" } else { "" };
+    let Some(plan) = &planned.plan else {
+        let over = Effort::default().over;
+        return Some(finding(
+            course.sessions.first(),
+            format!("no plan was found, not even one that runs {over} over{proven}"),
+        ));
+    };
+    if plan.fits {
+        return None;
     }
+    let late: Vec<_> = plan.sessions.iter().filter(|s| s.finish > s.end).collect();
+    let ends: Vec<String> =
+        late.iter().map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M"))).collect();
+    let first = late.first().and_then(|s| course.session(&s.id));
+    Some(finding(first, format!("the class is {} too long: {}{proven}", plan.overrun, ends.join(", "))))
 }

@@ -228,6 +228,13 @@ impl Celsius {
     }
 }
 
+impl Kelvins {
+    /// From a difference in Fahrenheit degrees: 25 F° are 13.889 K. A difference is not a reading: nothing is taken off.
+    pub fn from_fahrenheit_degrees(f: Decimal) -> Option<Self> {
+        Kelvins::from_decimal(f.checked_mul(Decimal::from(5))? / Decimal::from(9))
+    }
+}
+
 /// A share of something, in per cent, with the digits that were written.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
 pub struct Percent(Decimal);
@@ -374,6 +381,17 @@ impl Sub for Money {
 impl Sum for Money {
     fn sum<I: Iterator<Item = Money>>(iter: I) -> Money {
         iter.fold(Money::ZERO, Add::add)
+    }
+}
+
+/// Decimal places of a currency's smallest unit, by ISO 4217. A code that is not known has two.
+pub fn minor_units(currency: &str) -> u32 {
+    match currency {
+        "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "UYI"
+        | "VND" | "VUV" | "XAF" | "XOF" | "XPF" => 0,
+        "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
+        "CLF" | "UYW" => 4,
+        _ => 2,
     }
 }
 

@@ -2,8 +2,11 @@
 //! sessions with a cold night between them, slots of five minutes.
 
 use benchroll::reckon::plan::problem::{
-    Point, Problem, Quantity, Reason, ResourceId, Symmetry, TaskId, Term, Way,
+    Choice, Lag, Link, Point, Problem, Quantity, Reason, ReasonId, ResourceId, Symmetry, TaskId, Term, Way,
 };
+use benchroll::reckon::plan::schedule::{Budget, Outcome};
+use benchroll::reckon::plan::solver::solve;
+use benchroll::reckon::plan::verify::verify;
 
 const FIRST: (i32, i32) = (0, 66);
 const SECOND: (i32, i32) = (234, 318);
@@ -147,4 +150,131 @@ pub fn class(stations: usize) -> Problem {
         },
     ];
     problem
+}
+
+fn solved(stations: usize, budget: &Budget) -> (Problem, Outcome) {
+    let problem = class(stations);
+    let outcome = solve(&problem, budget);
+    if let Some(schedule) = &outcome.schedule {
+        assert_eq!(verify(&problem, schedule), vec![]);
+    }
+    (problem, outcome)
+}
+
+#[test]
+fn a_class_is_planned_and_proven() {
+    for stations in [3, 6] {
+        let (problem, outcome) = solved(stations, &Budget { per_term: 200_000, conflict: 0 });
+        assert_eq!(problem.tasks.len(), 9 + 14 * stations);
+        assert!(outcome.terms.iter().all(|term| term.proven), "{:?}", outcome.terms);
+    }
+}
+
+#[test]
+fn a_larger_class_is_proven_in_station_order() {
+    let (_, outcome) = solved(12, &Budget { per_term: 40_000, conflict: 0 });
+    assert!(outcome.terms.iter().all(|term| term.proven_in_order), "{:?}", outcome.terms);
+}
+
+#[test]
+fn a_session_that_is_too_short_is_impossible_and_named() {
+    let mut problem = class(6);
+    let sunday = problem.reasons.iter().position(|reason| reason.starts_with("Sunday")).unwrap();
+    for way in problem.tasks.iter_mut().flat_map(|task| task.ways.iter_mut()) {
+        if way.reason == Reason::Named(ReasonId(sunday)) {
+            for window in way.windows.iter_mut().filter(|window| **window == SECOND) {
+                window.1 -= 40;
+            }
+        }
+    }
+    let outcome = solve(&problem, &Budget { per_term: 50_000, conflict: 50_000 });
+    assert_eq!(outcome.schedule, None);
+    assert!(outcome.impossible);
+    assert!(outcome.conflict_is_minimal && outcome.conflict_is_proven);
+    assert!(outcome.conflict.contains(&ReasonId(sunday)), "{:?}", outcome.conflict);
+    for reason in &outcome.conflict {
+        let keeps = |it| {
+            it == Reason::Always
+                || outcome.conflict.iter().any(|other| other != reason && it == Reason::Named(*other))
+        };
+        let without = problem.keeping(keeps);
+        let outcome = solve(&without, &Budget { per_term: 20_000, conflict: 0 });
+        let schedule = outcome.schedule.expect("it fits without one of the reasons");
+        assert_eq!(verify(&without, &schedule), vec![]);
+    }
+}
+
+/// The same class in which rolling and filling may be done by staff on Saturday evening, and in
+/// which Sunday ends so many slots earlier. As little made ahead as possible comes first.
+pub fn class_with_work_ahead(stations: usize, earlier: i32) -> Problem {
+    let mut problem = class(stations);
+    let staff = problem.resource("staff", 1, Reason::Always);
+    let mut ahead = Vec::new();
+    for way in problem.tasks.iter_mut().flat_map(|task| task.ways.iter_mut()) {
+        for window in way.windows.iter_mut().filter(|window| **window == SECOND) {
+            window.1 -= earlier;
+        }
+    }
+    for station in 0..stations {
+        let roll = TaskId(9 + 14 * station + 11);
+        let fill = TaskId(roll.0 + 1);
+        for task in [roll, fill] {
+            let evening = [(FIRST.1, FIRST.1 + 24)];
+            let way = Way::fixed("ahead", 3).within(&evening, Reason::Always);
+            problem.tasks[task.0].ways.push(way);
+            let now = Choice { task, way: 0 };
+            for hold in problem.holds.iter_mut().filter(|hold| hold.from.task == task) {
+                hold.only_if.push(now);
+            }
+            let touching = |lag: &&mut Lag| lag.from.task == task || lag.to.task == task;
+            for lag in problem.lags.iter_mut().filter(touching) {
+                lag.only_if.push(now);
+            }
+            problem.uses(task, staff, 1);
+            if let Some(hold) = problem.holds.last_mut() {
+                hold.only_if.push(Choice { task, way: 1 });
+            }
+            ahead.push((1, Quantity::Chosen(Choice { task, way: 1 })));
+        }
+        let (one, other) = (Choice { task: roll, way: 1 }, Choice { task: fill, way: 1 });
+        for (all, then) in [(vec![one], other), (vec![other], one)] {
+            problem.links.push(Link::Implies { all, then, reason: Reason::Always });
+        }
+        problem.after(Point::end(roll), Point::start(fill), 2);
+    }
+    for term in &mut problem.objective {
+        // Waiting after work done ahead is no waiting.
+        for (_, quantity) in &mut term.sum {
+            if let Quantity::Span { from, to, only_if } = quantity {
+                for point in [from, to] {
+                    if problem.tasks[point.task.0].ways.len() > 1 {
+                        only_if.push(Choice { task: point.task, way: 0 });
+                    }
+                }
+            }
+        }
+    }
+    problem.objective.insert(0, Term { name: "little made ahead".to_owned(), sum: ahead });
+    problem
+}
+
+#[test]
+fn only_what_must_be_is_made_ahead() {
+    // Three hours earlier, Sunday's lesson no longer fits, unless some of it is ready.
+    let problem = class_with_work_ahead(6, 36);
+    let outcome = solve(&problem, &Budget { per_term: 100_000, conflict: 0 });
+    let schedule = outcome.schedule.expect("with work ahead it fits");
+    assert_eq!(verify(&problem, &schedule), vec![]);
+    assert!(outcome.terms.iter().all(|term| term.proven), "{:?}", outcome.terms);
+    let ahead = schedule.way.iter().filter(|way| **way == 1).count();
+    assert_eq!(usize::try_from(outcome.terms[0].value), Ok(ahead));
+    assert!(ahead > 0);
+    // Without that many it does not fit, and a slot more of Sunday needs less.
+    let mut less = problem.clone();
+    for way in less.tasks.iter_mut().flat_map(|task| task.ways.iter_mut().skip(1)) {
+        way.windows = vec![(0, 0)];
+    }
+    assert!(solve(&less, &Budget { per_term: 100_000, conflict: 0 }).impossible);
+    let longer = solve(&class_with_work_ahead(6, 35), &Budget { per_term: 1_000, conflict: 0 });
+    assert_eq!(longer.terms[0].value, 0);
 }

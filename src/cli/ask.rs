@@ -6,10 +6,10 @@ use std::path::PathBuf;
 /// For whom an answer is printed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
 pub enum Format {
-    /// For people: tables and sentences
+    /// For people: tables and sentences.
     #[default]
     People,
-    /// For programs: one JSON document on standard output
+    /// For programs: one JSON document on standard output.
     Json,
 }
 
@@ -24,8 +24,8 @@ pub struct Ask {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=MOST_HEADCOUNT))]
     pub headcount: Option<u32>,
 
-    /// Print for people or for programs
-    #[arg(long, value_enum, value_name = "FORM", default_value_t)]
+    /// Print for people, or for programs as json
+    #[arg(long, value_enum, value_name = "FORM", default_value_t, hide_possible_values = true)]
     pub format: Format,
 }
 

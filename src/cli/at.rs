@@ -28,13 +28,12 @@ pub fn moment(text: &str, plan: &Plan) -> Result<ZonedDateTime, (String, String)
         None => wanted,
     };
     let zone = plan.tasks.first().map(|t| t.start.time_zone().clone());
-    let moments: Vec<ZonedDateTime> = candidates
-        .iter()
-        .filter_map(|d| d.to_datetime(time).to_zoned_datetime(zone.clone()?).ok())
-        .collect();
+    let moments: Vec<ZonedDateTime> =
+        candidates.iter().filter_map(|d| d.to_datetime(time).to_zoned_datetime(zone.clone()?).ok()).collect();
     // A bare time means the day on which a session runs then, or the only day.
-    let in_session =
-        |at: &&ZonedDateTime| plan.sessions.iter().any(|s| s.start <= **at && **at <= s.end.clone().max(s.finish.clone()));
+    let in_session = |at: &&ZonedDateTime| {
+        plan.sessions.iter().any(|s| s.start <= **at && **at <= s.end.clone().max(s.finish.clone()))
+    };
     let sittings: Vec<&ZonedDateTime> = moments.iter().filter(in_session).collect();
     match (sittings.as_slice(), moments.as_slice()) {
         ([one], _) => Ok((*one).clone()),

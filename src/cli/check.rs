@@ -17,7 +17,7 @@ pub struct Arguments {
 
 /// Prints all findings.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let outcome = course::reckon(&arguments.ask, terminal);
+    let (_, outcome) = course::load_and_reckon(&arguments.ask, terminal);
     match arguments.ask.format {
         Format::Json => {
             let sorted = super::terminal::sorted(&outcome.findings);

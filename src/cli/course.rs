@@ -3,19 +3,24 @@
 use super::ask::{Ask, Format};
 use super::progress::Progress;
 use super::{Exit, Stream, Terminal};
-use crate::finding::Level;
+use crate::finding::{Finding, Level};
 use crate::output::json::findings::FindingsView;
+use crate::output::manifest::{Input, sha256};
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
-use crate::read::folder;
+use crate::read::{Entry, FileTree, folder};
 
 /// Loads, reads and reckons the course that was asked for.
-pub fn reckon(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
+pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
     match folder::load(&ask.course) {
         Ok(files) => {
             let progress = Progress::new(terminal.watched());
-            pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress)
+            let outcome = pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress);
+            (files, outcome)
         }
-        Err(finding) => Outcome { sources: Default::default(), findings: vec![finding], reckoned: None },
+        Err(finding) => {
+            let findings = vec![*finding];
+            (FileTree::new(), Outcome { sources: Default::default(), findings, reckoned: None })
+        }
     }
 }
 
@@ -31,22 +36,36 @@ pub fn answer(
     for_people: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
     for_programs: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
 ) -> Exit {
-    let outcome = reckon(ask, terminal);
+    let (_, outcome) = load_and_reckon(ask, terminal);
     let answered = match (&outcome.reckoned, ask.format) {
         (Some(reckoned), Format::People) => for_people(reckoned, terminal),
         (Some(reckoned), Format::Json) => for_programs(reckoned, terminal),
-        (None, Format::Json) => {
-            let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
-            terminal.json(&FindingsView::of(errors, &outcome.sources));
-            Exit::Fine
-        }
-        (None, Format::People) => Exit::Fine,
+        (None, _) => Exit::Fine,
     };
-    if ask.format == Format::People {
-        // `check` tells the rest: here only what speaks against the answer.
-        let errors: Vec<_> = outcome.findings.iter().filter(|f| f.level == Level::Error).cloned().collect();
-        terminal.findings(Stream::Aside, &errors, &outcome.sources);
-    }
+    tell_errors(ask, &outcome, terminal);
     // The worse of the two: a course that does not fit, a question that means nothing.
     exit(&outcome).max(answered)
+}
+
+/// Tells the errors; `check` tells the rest. A program that got its answer finds them in its fields and in the exit code.
+pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
+    let errors: Vec<Finding> = outcome.findings.iter().filter(|f| f.level == Level::Error).cloned().collect();
+    match ask.format {
+        Format::People => terminal.findings(Stream::Aside, &errors, &outcome.sources),
+        Format::Json if outcome.reckoned.is_none() => {
+            terminal.json(&FindingsView::of(&errors, &outcome.sources));
+        }
+        Format::Json => {}
+    }
+}
+
+/// The files of a course as they were read, for the manifest.
+pub fn inputs(files: &FileTree) -> Vec<Input> {
+    files
+        .iter()
+        .filter_map(|(path, entry)| match entry {
+            Entry::Bytes(bytes) => Some(Input { path: path.to_owned(), sha256: sha256(bytes) }),
+            Entry::Photograph { .. } | Entry::Refused { .. } => None,
+        })
+        .collect()
 }

@@ -6,10 +6,15 @@ pub mod ask;
 mod at;
 pub mod check;
 mod course;
+pub mod equip;
 mod exit;
 pub mod finding;
+pub mod order;
 pub mod plan;
+pub mod prepare;
 mod progress;
+pub mod scale;
+pub mod template;
 pub mod terminal;
 
 pub use exit::Exit;
@@ -27,12 +32,15 @@ use std::ffi::OsString;
     arg_required_else_help = true,
     disable_help_subcommand = true,
     after_help = "Examples:
-  benchroll prepare course --out printed    print everything for the class in `course`
-  benchroll check course                    read it and say what is wrong
-  benchroll order course --headcount 13     what to buy if thirteen come
+  benchroll prepare course --out printed   print everything for a class
+  benchroll check course                   say what is wrong with its files
+  benchroll order course --headcount 13    what to buy if thirteen come
 
-Exit codes: 0 fine; 1 the course has errors, is no course, or does not fit; 2 the command line is wrong;
-3 the program or the machine failed."
+Exit codes:
+  0  fine, though there may be warnings
+  1  the course has errors, is no course, or does not fit
+  2  the command line is wrong
+  3  the program or the machine failed"
 )]
 struct Arguments {
     #[command(subcommand)]
@@ -42,9 +50,14 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Prepare(prepare::Arguments),
     Check(check::Arguments),
+    Scale(scale::Arguments),
+    Equip(equip::Arguments),
+    Order(order::Arguments),
     Plan(plan::Arguments),
     Finding(finding::Arguments),
+    Template(template::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -54,9 +67,14 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
+            Command::Scale(arguments) => scale::run(&arguments, terminal),
+            Command::Equip(arguments) => equip::run(&arguments, terminal),
+            Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
+            Command::Template(arguments) => template::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };

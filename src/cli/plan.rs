@@ -17,7 +17,7 @@ pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
 
-    /// Show only what goes on at this time: \"14:20\", \"Sat 14:20\" or \"2027-03-06 14:20\"
+    /// Show only what goes on at this time: 14:20, "Sat 14:20" or "2027-03-06 14:20"
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
 }

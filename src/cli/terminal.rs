@@ -2,9 +2,10 @@
 
 use super::Exit;
 use crate::finding::{Finding, Level, LineColumn, Place, Sources};
-use crate::output::text::{Charset, Screen, clean, counted};
+use crate::output::table::Table;
+use crate::output::text::{Charset, Screen, clean, counted, wrap};
 use annotate_snippets::renderer::DecorStyle;
-use annotate_snippets::{AnnotationKind, Element, Group, Level as Drawn, Origin, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Element, Group, Level as Drawn, Message, Origin, Renderer, Snippet};
 use serde::Serialize;
 use std::io::{self, IsTerminal, Write};
 
@@ -91,6 +92,12 @@ impl<'a> Terminal<'a> {
         }
     }
 
+    /// Prints tables, a blank line between two.
+    pub fn tables(&mut self, to: Stream, tables: &[Table]) {
+        let texts: Vec<String> = tables.iter().map(|table| table.to_text(self.screen)).collect();
+        self.say(to, &texts.join("\n"));
+    }
+
     /// Prints the answer for programs.
     pub fn json(&mut self, value: &impl Serialize) {
         match serde_json::to_string_pretty(value) {
@@ -102,8 +109,8 @@ impl<'a> Terminal<'a> {
     /// Prints that the run cannot go on, and the way out.
     pub fn failure(&mut self, message: &str, way_out: &str) {
         let report = [Drawn::ERROR
-            .primary_title(clean(message))
-            .element(Drawn::HELP.with_name("way out").message(clean(way_out)))];
+            .primary_title(folded(message, self.screen.width, "error: ".len()))
+            .element(way_out_of(way_out, self.screen.width))];
         let text = self.renderer(Stream::Aside).render(&report);
         self.say(Stream::Aside, &text);
     }
@@ -111,7 +118,7 @@ impl<'a> Terminal<'a> {
     /// Draws findings, each with its line and the place marked, errors first, and how many there are.
     pub fn findings(&mut self, to: Stream, findings: &[Finding], sources: &Sources) {
         for finding in sorted(findings) {
-            let text = draw(finding, sources, &self.renderer(to));
+            let text = draw(finding, sources, &self.renderer(to), self.screen.width);
             self.say(to, &text);
             self.say(to, "\n");
         }
@@ -200,13 +207,16 @@ pub fn count(findings: &[Finding]) -> String {
 }
 
 /// One finding as text.
-fn draw(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
+fn draw(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) -> String {
     let level = match finding.level {
         Level::Error => Drawn::ERROR,
         Level::Warning => Drawn::WARNING,
         Level::Note => Drawn::NOTE,
     };
-    let mut group = Group::with_title(level.primary_title(clean(&finding.message)).id(finding.code.0));
+    // `error[code]: ` stands before the message, and its further lines stand under its first.
+    let before = finding.level.word().len() + finding.code.0.len() + 4;
+    let message = folded(&finding.message, width, before);
+    let mut group = Group::with_title(level.primary_title(message).id(finding.code.0));
     let mut marked: Vec<(LineOf, AnnotationKind, String)> = Vec::new();
     if let Some(line) = finding.place.and_then(|p| line_of(p, sources)) {
         marked.push((line, AnnotationKind::Primary, String::new()));
@@ -232,9 +242,19 @@ fn draw(finding: &Finding, sources: &Sources, renderer: &Renderer) -> String {
         })));
     }
     if let Some(way_out) = &finding.way_out {
-        group = group.element(Drawn::HELP.with_name("way out").message(clean(way_out)));
+        group = group.element(way_out_of(way_out, width));
     }
     renderer.render(&[group])
+}
+
+/// A sentence in lines that fit a screen when so many columns stand before each.
+fn folded(text: &str, width: usize, before: usize) -> String {
+    wrap(&clean(text), width.saturating_sub(before).max(20)).join("\n")
+}
+
+/// The way out; the widest line number, the mark and its name stand before it.
+fn way_out_of(text: &str, width: usize) -> Message<'_> {
+    Drawn::HELP.with_name("way out").message(folded(text, width, 17))
 }
 
 /// The line that a place begins on, and the marked bytes in it.

@@ -15,6 +15,7 @@
 //!   Person              one row of the roll
 //! ```
 pub mod allergen_lists;
+pub mod allergen_words;
 pub mod formula;
 pub mod ids;
 pub mod kitchen;

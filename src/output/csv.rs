@@ -3,7 +3,7 @@
 //! What people typed may begin with `=`, `+`, `-` or `@`, which a spreadsheet program would run as a formula: such a text gets
 //! an apostrophe before it, which makes it text again. Numbers are ours and stay numbers.
 
-use super::table::{Cell, Table, currency_places, digits};
+use super::table::{Cell, Kind, Table, digits};
 use super::text::clean;
 
 impl Table {
@@ -23,7 +23,7 @@ impl Table {
     }
 }
 
-fn field(cell: &Cell, kind: &super::table::Kind) -> String {
+fn field(cell: &Cell, kind: &Kind) -> String {
     match cell {
         Cell::Blank => String::new(),
         Cell::Unknown => "unknown".to_owned(),
@@ -31,10 +31,7 @@ fn field(cell: &Cell, kind: &super::table::Kind) -> String {
         Cell::Grams(mass) => digits(*mass),
         Cell::Count(n) => n.to_string(),
         Cell::Money(money) => {
-            let places = match kind {
-                super::table::Kind::Money(currency, _) => currency_places(currency),
-                _ => 2,
-            };
+            let places = if let Kind::Money(_, places) = kind { *places } else { 2 };
             format!("{:.*}", places as usize, money.rounded(places).amount())
         }
         Cell::Moment(at) => at.strftime("%Y-%m-%dT%H:%M").to_string(),

@@ -1,10 +1,16 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod data_files;
+pub mod equip_tables;
 pub mod files;
 pub mod json;
 pub mod lanes;
 pub mod manifest;
+pub mod new_file;
+pub mod order_tables;
+pub mod prints;
 pub mod staging;
 pub mod table;
 pub mod text;
 pub mod timetable;
+pub mod weigh_tables;

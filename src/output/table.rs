@@ -4,7 +4,7 @@
 //! Numbers are written as they are; nothing is rounded here but money, to its currency's places.
 
 use super::text::{Screen, clean, columns, longest_word, pad_left, pad_right, wrap};
-use crate::units::{Grams, Minutes, Money};
+use crate::units::{Grams, Minutes, Money, minor_units};
 use jiff::civil::DateTime;
 
 /// What a column holds.
@@ -49,7 +49,7 @@ impl Column {
     /// A column of amounts of money; the currency is an ISO 4217 code.
     pub fn money(head: impl Into<String>, currency: impl Into<String>) -> Self {
         let currency = currency.into();
-        let places = currency_places(&currency);
+        let places = minor_units(&currency);
         Column { head: head.into(), kind: Kind::Money(currency, places) }
     }
     /// A column of moments.
@@ -301,21 +301,24 @@ fn bands(laid: &[Laid], width: usize) -> Vec<Band> {
         .map(|columns| {
             let gaps = 2 * columns.len().saturating_sub(1);
             let mut widths: Vec<usize> = columns.iter().map(|c| laid[*c].width).collect();
-            // Takes columns off the widest one that may still wrap, until it fits.
-            while widths.iter().sum::<usize>() + gaps > width {
-                let widest = (0..columns.len())
-                    .filter(|i| widths[*i] > laid[columns[*i]].least)
-                    .max_by_key(|i| widths[*i]);
-                match widest {
-                    Some(i) => widths[i] -= 1,
-                    // Narrower than any word or number: words break, numbers go over.
-                    None => match (0..columns.len())
-                        .filter(|i| laid[columns[*i]].wraps && widths[*i] > 1)
-                        .max_by_key(|i| widths[*i])
-                    {
-                        Some(i) => widths[i] -= 1,
+            let over = |widths: &[usize]| widths.iter().sum::<usize>() + gaps > width;
+            if over(&widths) {
+                // The heads of numbers wrap first, all of them, so that columns alike stay alike.
+                for (at, column) in columns.iter().enumerate().filter(|(_, c)| !laid[**c].wraps) {
+                    widths[at] = laid[*column].least;
+                }
+            }
+            // Then columns of words, the widest first: between words, and only then inside them.
+            for break_words in [false, true] {
+                let least = |at: usize| if break_words { 1 } else { laid[columns[at]].least };
+                while over(&widths) {
+                    let widest = (0..columns.len())
+                        .filter(|at| laid[columns[*at]].wraps && widths[*at] > least(*at))
+                        .max_by_key(|at| widths[*at]);
+                    match widest {
+                        Some(at) => widths[at] -= 1,
                         None => break,
-                    },
+                    }
                 }
             }
             Band { columns, widths }
@@ -365,17 +368,6 @@ pub fn digits(mass: Grams) -> String {
 fn money_digits(money: Money, kind: &Kind) -> String {
     let places = if let Kind::Money(_, places) = kind { *places } else { 2 };
     format!("{:.*}", places as usize, money.rounded(places).amount())
-}
-
-/// How many decimal places a currency has: ISO 4217, "minor unit". A code that is not on its list has two.
-#[must_use]
-pub fn currency_places(code: &str) -> u32 {
-    match code {
-        "BIF" | "CLP" | "DJF" | "GNF" | "ISK" | "JPY" | "KMF" | "KRW" | "PYG" | "RWF" | "UGX" | "VND"
-        | "VUV" | "XAF" | "XOF" | "XPF" => 0,
-        "BHD" | "IQD" | "JOD" | "KWD" | "LYD" | "OMR" | "TND" => 3,
-        _ => 2,
-    }
 }
 
 #[cfg(test)]
@@ -438,15 +430,16 @@ mod tests {
     fn words_wrap_on_a_narrow_screen() {
         insta::assert_snapshot!(order().to_text(Screen { width: 50, charset: Default::default() }), @"
         To buy
-        item       from              need  packs  cost EUR
-        ─────────  ─────────  ───────────  ─────  ────────
-        strong     Mill at    11250     g     12     14.40
-        flour      the Weir
-        instant    Corner        62.125 g      1      3.10
-        yeast      shop
-        nutmeg     unknown        0.5   g          unknown
-        ─────────  ─────────  ───────────  ─────  ────────
-                                              13     17.50
+        item        from              need  packs     cost
+                                                       EUR
+        ──────────  ─────────  ───────────  ─────  ───────
+        strong      Mill at    11250     g     12    14.40
+        flour       the Weir
+        instant     Corner        62.125 g      1     3.10
+        yeast       shop
+        nutmeg      unknown        0.5   g         unknown
+        ──────────  ─────────  ───────────  ─────  ───────
+                                               13    17.50
         ");
     }
 
@@ -461,10 +454,10 @@ mod tests {
         let text = table.to_text(Screen::default());
         assert!(text.lines().all(|line| columns_of(line) <= 80), "{text}");
         insta::assert_snapshot!(text, @"
-        item   station 1  station 2  station 3   station  station 5   station  station 7
-                                                       4                    6
-        ─────  ─────────  ─────────  ─────────  ────────  ─────────  ────────  ─────────
-        flour   400.25 g    800.5 g  1200.75 g    1601 g  2001.25 g  2401.5 g  2801.75 g
+        item    station  station  station 3  station  station 5   station  station 7
+                      1        2                   4                    6
+        ─────  ────────  ───────  ─────────  ───────  ─────────  ────────  ─────────
+        flour  400.25 g  800.5 g  1200.75 g   1601 g  2001.25 g  2401.5 g  2801.75 g
 
         item   station 8  station 9  station 10  station 11  station 12
         ─────  ─────────  ─────────  ──────────  ──────────  ──────────

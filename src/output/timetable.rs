@@ -17,7 +17,12 @@ pub fn pictures(course: &Course, plan: &Plan) -> Vec<Picture> {
     days(plan)
         .into_iter()
         .map(|(date, from, to)| Picture {
-            title: format!("{}, {} to {}", date.strftime("%A %-d %B %Y"), from.strftime("%H:%M"), to.strftime("%H:%M")),
+            title: format!(
+                "{}, {} to {}",
+                date.strftime("%A %-d %B %Y"),
+                from.strftime("%H:%M"),
+                to.strftime("%H:%M")
+            ),
             from,
             to,
             lanes: lanes(course, plan, from, to),
@@ -77,10 +82,11 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
         }
         for used in &task.uses {
             if let Some(rank) = kinds.iter().position(|kind| is_one_of(&used.resource, kind)) {
-                machines
-                    .entry((rank, used.resource.clone()))
-                    .or_default()
-                    .push(block(look, &task.start, &task.end));
+                machines.entry((rank, used.resource.clone())).or_default().push(block(
+                    look,
+                    &task.start,
+                    &task.end,
+                ));
             }
         }
         let place = where_of(course, task);
@@ -92,7 +98,9 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
     lanes.extend(people.into_iter().map(|((_, name), blocks)| Lane { name, blocks }));
     lanes.extend(stations.into_iter().map(|(no, blocks)| Lane { name: format!("station {no}"), blocks }));
     lanes.extend(machines.into_iter().map(|((_, name), blocks)| Lane { name, blocks }));
-    lanes.extend(places.into_iter().map(|((_, name), blocks)| Lane { name: name.to_owned(), blocks: merged(blocks) }));
+    lanes.extend(
+        places.into_iter().map(|((_, name), blocks)| Lane { name: name.to_owned(), blocks: merged(blocks) }),
+    );
     lanes
 }
 

@@ -2,13 +2,14 @@
 //! things are asked about.
 
 use super::table::{Log, did_you_mean};
-use crate::course::{AllergenId, At, allergen_lists};
+use crate::course::allergen_words::{WORDS, word};
+use crate::course::{AllergenId, At};
 use crate::finding::Finding;
 
 /// The list's word for a written one; a word that is on no list stays as it is, for [`check`] to look at.
 pub fn canonical(written: At<String>) -> At<AllergenId> {
-    written.map(|text| match allergen_lists::word(&text) {
-        Some(word) => AllergenId::from(word.word),
+    written.map(|text| match word(&text) {
+        Some(known) => AllergenId::from(known.word),
         None => AllergenId::new(text.trim().to_lowercase().replace([' ', '_'], "-")),
     })
 }
@@ -25,16 +26,16 @@ const LOOSE: &[(&str, &str)] = &[
 ];
 
 /// Notes a word that is neither on a list nor an ingredient of the pantry.
-pub fn check(log: &Log, key: &str, word: &At<AllergenId>, items: &[&str]) {
-    let text = word.value.as_str();
-    if allergen_lists::word(text).is_some() || items.contains(&text) {
+pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
+    let text = written.value.as_str();
+    if word(text).is_some() || items.contains(&text) {
         return;
     }
     if let Some((_, meant)) = LOOSE.iter().find(|(loose, _)| *loose == text) {
         log.note(
             Finding::error(
                 "loose-allergen",
-                word.place,
+                written.place,
                 format!("`{key}`: \"{text}\" is no entry of an allergen list: which is meant?"),
             )
             .way_out(format!("write {meant}")),
@@ -43,11 +44,10 @@ pub fn check(log: &Log, key: &str, word: &At<AllergenId>, items: &[&str]) {
     }
     let mut finding = Finding::error(
         "unknown-allergen",
-        word.place,
+        written.place,
         format!("`{key}`: \"{text}\" is on no allergen list and no ingredient of the pantry"),
     );
-    let names: Vec<&str> =
-        allergen_lists::WORDS.iter().map(|w| w.word).chain(items.iter().copied()).collect();
+    let names: Vec<&str> = WORDS.iter().map(|w| w.word).chain(items.iter().copied()).collect();
     finding.way_out = did_you_mean(text, names).or_else(|| {
         Some("write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id".to_owned())
     });

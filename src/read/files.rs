@@ -53,6 +53,17 @@ impl FileTree {
             _ => None,
         }
     }
+    /// The course's own templates, fixed words and fonts, by path: what is laid over the built-in ones.
+    pub fn overrides(&self) -> BTreeMap<String, Vec<u8>> {
+        ["fonts", "templates"]
+            .iter()
+            .flat_map(|folder| self.under(folder))
+            .filter_map(|(path, entry)| match entry {
+                Entry::Bytes(bytes) => Some((path.to_owned(), bytes.clone())),
+                _ => None,
+            })
+            .collect()
+    }
     /// All entries, by path.
     pub fn iter(&self) -> impl Iterator<Item = (&str, &Entry)> {
         self.entries.iter().map(|(p, e)| (p.as_str(), e))

@@ -1,7 +1,8 @@
 //! The disk: loads a course folder into a [`FileTree`]. Nothing else here reads files.
 
 use super::files::{Entry, FileTree};
-use crate::finding::Finding;
+use super::{Reading, read_course};
+use crate::finding::{Finding, Sources};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -32,7 +33,7 @@ const PHOTOGRAPHS: &[&str] = &["jpg", "jpeg", "png", "webp"];
 
 /// Loads a course folder: its own files and folders and nothing beside them; no links are followed. A folder that
 /// cannot be opened is a finding.
-pub fn load(root: &Path) -> Result<FileTree, Finding> {
+pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
     match fs::metadata(root) {
         Ok(meta) if meta.is_dir() => {}
         Ok(_) => return Err(no_course(root, "is not a folder")),
@@ -48,6 +49,14 @@ pub fn load(root: &Path) -> Result<FileTree, Finding> {
         loader.folder(&root.join(name), name, largest, 1);
     }
     Ok(loader.tree)
+}
+
+/// Loads a course folder and reads it.
+pub fn read(root: &Path) -> Reading {
+    match load(root) {
+        Ok(files) => read_course(&files),
+        Err(finding) => Reading { course: None, sources: Sources::default(), findings: vec![*finding] },
+    }
 }
 
 /// The content of one of the course's photographs, by its path within the folder.
@@ -71,10 +80,11 @@ pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
     fs::read(&whole)
 }
 
-fn no_course(root: &Path, why: &str) -> Finding {
-    Finding::error("not-a-course", None, format!("{} {why}", root.display()))
+fn no_course(root: &Path, why: &str) -> Box<Finding> {
+    let finding = Finding::error("not-a-course", None, format!("{} {why}", root.display()))
         .in_file("course.toml")
-        .way_out("give the folder of a course, or begin one: `benchroll begin FOLDER`")
+        .way_out("give the folder of a course, or begin one: `benchroll begin FOLDER`");
+    Box::new(finding)
 }
 
 struct Loader {

@@ -23,6 +23,19 @@ pub fn read(log: &Log, root: &Node, id: &FormulaId) -> Option<Formula> {
             f.missing(key, "{ ... }");
         }
     }
+    for entry in f.named("parts") {
+        let part = entry.key.as_str();
+        if keys::PIECE.has(part) || keys::VARIANT.has(part) || part == "piece" {
+            log.note(
+                Finding::error(
+                    "reserved-name",
+                    entry.key_place,
+                    format!("a part cannot be called `{part}`: that word has a meaning of its own here"),
+                )
+                .way_out("give the part another name"),
+            );
+        }
+    }
     let parts: Vec<Part> = f.named("parts").into_iter().filter_map(|e| part(log, e, &part_ids)).collect();
     Some(Formula {
         id: Located::assumed(id.clone()),
@@ -62,16 +75,6 @@ fn piece(f: &Fields<'_>, parts: &[&str]) -> Option<Piece> {
         f.log.note(
             Finding::error("missing-key", p.place, "`piece` does not say how much of any part goes into it")
                 .way_out("add a part with its grams: `dough = \"480 g\"`"),
-        );
-    }
-    for part in parts.iter().filter(|part| keys::PIECE.has(part) || **part == "free-from") {
-        f.log.note(
-            Finding::error(
-                "reserved-name",
-                p.place,
-                format!("a part cannot be called `{part}`: that is a key here"),
-            )
-            .way_out("give the part another name"),
         );
     }
     let strands = p.count("strands");

@@ -111,7 +111,7 @@ keys! {
         "id": "id !", "carries": "current or power !", "volts": "volts", "continuous": "share",
     }
     MIXER "kitchen.toml: mixers" {
-        "id": "id !", "name": "text", "count": "whole number", "bowl": "volume !", "limit": "table !", "least": "mass",
+        "id": "id !", "name": "text", "count": "whole number", "bowl": "volume !", "limit": "table", "least": "mass",
         "between": "time", "friction": "difference of temperature", "watts": "power", "circuit": "id", "loan": "table",
     }
     LIMIT "kitchen.toml: mixers: limit" { "lean": "mass", "enriched": "mass", "rich": "mass" }

@@ -245,7 +245,7 @@ fn hands(f: &Fields<'_>, demo: bool, lasts: &Lasts) -> (At<Hands>, bool) {
         Lasts::Stands(_) => Hands::Nobody,
         Lasts::Takes { .. } if demo => Hands::Teacher,
         Lasts::Takes { .. } => {
-            if !f.has("hands") {
+            if !f.has("hands") && f.has("takes") && !f.has("stands") {
                 f.missing("hands", "\"students\"");
             }
             Hands::Students

@@ -6,13 +6,14 @@
 //! table.rs keys.rs   reading it key by key
 //! grammar/           text -> quantities
 //! *_file.rs          one for each file of a course
-//! resolve.rs order.rs   names to what they name, across the files
+//! resolve.rs equipment.rs order.rs   names to what they name, across the files
 //! ```
 //!
 //! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error.
 
 pub mod allergen_words;
 pub mod course_file;
+pub mod equipment;
 pub mod files;
 pub mod folder;
 pub mod formula_file;
@@ -28,6 +29,7 @@ pub mod roll_file;
 pub mod sessions;
 pub mod table;
 pub mod text;
+pub mod words_file;
 
 pub use files::{Entry, FileTree};
 
@@ -87,13 +89,14 @@ impl Reader<'_> {
             root.as_ref().and_then(|root| pantry_file::read(log, root, &Purse { log, currency: &currency }));
         let roll = self.roll();
         if let Some(kitchen) = &kitchen {
-            resolve::kitchen(&self.log, kitchen);
+            equipment::kitchen(&self.log, kitchen);
         }
         if let Some(pantry) = &pantry {
             resolve::pantry(&self.log, pantry);
         }
         resolve::people(&self.log, &roll, pantry.as_ref(), kitchen.as_ref());
         let course = course?;
+        words_file::check(&self.log, self.files, &mut self.sources, &course.settings.language);
         let (lessons, formulas) = self.lessons(&course, pantry.as_ref(), kitchen.as_ref());
         let all = lessons.iter().all(Option::is_some);
         let lessons: Vec<Lesson> = lessons.into_iter().flatten().collect();
@@ -121,7 +124,7 @@ impl Reader<'_> {
         let mut lessons = Vec::new();
         let mut wanted: Vec<At<FormulaId>> = Vec::new();
         for id in &course.lessons {
-            let lesson = self.lesson(id);
+            let lesson = self.lesson(id, kitchen);
             wanted.extend(lesson.iter().map(|l| l.formula.clone()));
             lessons.push(lesson);
         }
@@ -146,7 +149,7 @@ impl Reader<'_> {
             let formula = formulas.iter().find(|f| f.id.value == lesson.formula.value);
             order::lesson(&self.log, lesson, formula);
             if let Some(kitchen) = kitchen {
-                resolve::equipment_of(&self.log, lesson, formula, kitchen);
+                equipment::equipment_of(&self.log, lesson, formula, kitchen);
             }
             for id in lesson.steps.iter().filter_map(|s| s.session.as_ref()) {
                 resolve::session(&self.log, id, &course.sessions);
@@ -156,10 +159,14 @@ impl Reader<'_> {
         (lessons, formulas)
     }
 
-    fn lesson(&mut self, id: &At<LessonId>) -> Option<Lesson> {
+    fn lesson(&mut self, id: &At<LessonId>, kitchen: Option<&Kitchen>) -> Option<Lesson> {
         let path = formula_file::file_of("lessons", id.value.as_str());
         let root = self.toml(&path, Some((id.place, "lessons", id.value.as_str())))?;
-        lesson_file::read(&self.log, &root, &id.value)
+        let mut lesson = lesson_file::read(&self.log, &root, &id.value)?;
+        if let Some(kitchen) = kitchen {
+            equipment::singular(&mut lesson, kitchen);
+        }
+        Some(lesson)
     }
 
     /// A photograph must be a file of the course.
@@ -186,8 +193,10 @@ impl Reader<'_> {
             } else if self.files.get(path).is_none() {
                 let mut finding =
                     Finding::error("missing-file", photo.place, format!("there is no photograph \"{path}\""));
-                finding.way_out = nearest(path, self.files.iter().map(|(p, _)| p))
-                    .map(|p| format!("did you mean \"{p}\"?"));
+                finding.way_out = Some(match nearest(path, self.files.iter().map(|(p, _)| p)) {
+                    Some(near) => format!("did you mean \"{near}\"?"),
+                    None => "put the photograph into the course folder, or take the line out".to_owned(),
+                });
                 self.log.note(finding);
             }
         }

@@ -82,7 +82,7 @@ fn item(log: &Log, entry: &Entry, purse: &Purse<'_>) -> Option<Item> {
     Some(Item {
         id: Located::at(ItemId::new(entry.key.clone()), entry.key_place),
         name: f.required_text("name"),
-        kind: f.word_or("kind", KINDS, ItemKind::Other),
+        kind: kind(&f),
         composition: composition(&f),
         kcal: f.figure::<Energy>("kcal", "kcal").map(|e| e.map(|e| e.0)),
         allergens: allergens(&f),
@@ -100,6 +100,12 @@ fn item(log: &Log, entry: &Entry, purse: &Purse<'_>) -> Option<Item> {
         label: f.text("label"),
         packet: packet(&f),
     })
+}
+
+fn kind(f: &Fields<'_>) -> At<ItemKind> {
+    // A kind that cannot be read may well be a flour: nothing is told of a dough without flour on top of that.
+    let stand_in = if f.has("kind") { ItemKind::Flour } else { ItemKind::Other };
+    f.word_or("kind", KINDS, stand_in)
 }
 
 /// A mass that is more than nothing, if the key is written.

@@ -1,7 +1,6 @@
 //! Names to what they name, across the files: ingredients, parts, equipment, suppliers, sessions, people.
 
 use super::allergen_words;
-use super::kitchen_file::equipment;
 use super::table::{Log, did_you_mean, nearest};
 use crate::course::{
     Allergens, At, Basis, Formula, Ingredient, Item, ItemKind, Kitchen, Lesson, Line, OwnStep, Pantry, Part,
@@ -48,7 +47,8 @@ pub fn unknown<'a>(
         Unknown::Lesson => Finding::error("unknown-lesson", place, message),
         Unknown::Person => Finding::error("unknown-person", place, message),
     };
-    finding.way_out = did_you_mean(name, names);
+    finding.way_out = did_you_mean(name, names)
+        .or_else(|| Some("write the name of one that is there, or add it".to_owned()));
     log.note(finding);
 }
 
@@ -115,30 +115,6 @@ fn allergens(log: &Log, item: &Item, items: &[&str]) {
     for word in may_contain {
         allergen_words::check(log, "may-contain", word, items);
     }
-}
-
-/// Circuits of the kitchen's appliances; what stands at each station.
-pub fn kitchen(log: &Log, kitchen: &Kitchen) {
-    let on = |circuit: &Option<At<crate::course::EquipId>>| {
-        let Some(circuit) = circuit else { return };
-        if !kitchen.circuits.iter().any(|c| c.id.value == circuit.value) {
-            unknown(
-                log,
-                Unknown::Equipment,
-                circuit.place,
-                format!("there is no circuit `{circuit}`"),
-                circuit.value.as_str(),
-                kitchen.circuits.iter().map(|c| c.id.value.as_str()),
-            );
-        }
-    };
-    kitchen.mixers.iter().for_each(|x| on(&x.circuit));
-    kitchen.ovens.iter().for_each(|x| on(&x.circuit));
-    kitchen.hobs.iter().for_each(|x| on(&x.circuit));
-    for shelves in [&kitchen.warm, &kitchen.cold, &kitchen.freezers, &kitchen.racks] {
-        shelves.iter().for_each(|x| on(&x.circuit));
-    }
-    no_twins(log, "thing at each station", kitchen.stations.each_has.iter());
 }
 
 /// Ingredients, parts and shares of a formula.
@@ -313,88 +289,6 @@ fn circles(log: &Log, formula: &Formula) {
                 .way_out(
                     "a part is made before the one that it goes into: take one of them out of the other",
                 ),
-            );
-        }
-    }
-}
-
-/// Equipment that a lesson's steps name.
-pub fn equipment_of(log: &Log, lesson: &Lesson, formula: Option<&Formula>, kitchen: &Kitchen) {
-    let names: Vec<&str> = equipment(kitchen)
-        .map(|id| id.value.as_str())
-        .chain(kitchen.stations.each_has.iter().map(|id| id.value.as_str()))
-        .chain(["tin", "tray", "tub"])
-        .collect();
-    for used in lesson.steps.iter().flat_map(|s| &s.uses) {
-        let word = used.what.value.as_str();
-        if !names.contains(&word) {
-            unknown(
-                log,
-                Unknown::Equipment,
-                used.what.place,
-                format!("the kitchen has no `{word}`"),
-                word,
-                names.iter().copied(),
-            );
-        }
-        let piece = formula.map(|f| &f.piece);
-        let own = match word {
-            "tin" => piece.is_some_and(|p| p.tin.is_none()).then_some("tin"),
-            "tray" if !kitchen.trays.iter().any(|t| t.id.value.as_str() == "tray") => {
-                piece.is_some_and(|p| p.tray.is_none()).then_some("tray")
-            }
-            _ => None,
-        };
-        if let Some(own) = own {
-            log.note(
-                Finding::error(
-                    "kitchen-lacks",
-                    used.what.place,
-                    format!("this step uses the piece's {own}, and formula `{}` names none", lesson.formula),
-                )
-                .way_out(format!("add `{own} = \"...\"` to the formula's `piece`")),
-            );
-        }
-    }
-    places(log, lesson, kitchen);
-}
-
-/// A place that a step needs and the kitchen does not have.
-fn places(log: &Log, lesson: &Lesson, kitchen: &Kitchen) {
-    use crate::course::Where;
-    for step in &lesson.steps {
-        let (has, what) = match step.place.value {
-            Where::Bench | Where::Room => (true, ""),
-            Where::Mixer => (!kitchen.mixers.is_empty() || step.by_hand.is_some(), "mixers"),
-            Where::Hob => (!kitchen.hobs.is_empty(), "hobs"),
-            Where::Oven => (!kitchen.ovens.is_empty(), "ovens"),
-            Where::Cold => (!kitchen.cold.is_empty(), "cold"),
-            Where::Freezer => (!kitchen.freezers.is_empty(), "freezers"),
-            Where::Warm => (!kitchen.warm.is_empty(), "warm"),
-            Where::Rack => (!kitchen.racks.is_empty(), "racks"),
-            Where::Sink => (kitchen.sinks.value > 0, "sinks"),
-        };
-        if !has {
-            log.note(
-                Finding::error(
-                    "kitchen-lacks",
-                    step.place.place,
-                    format!(
-                        "step `{}` of lesson `{}` needs a place that the kitchen lacks",
-                        step.id, lesson.id
-                    ),
-                )
-                .way_out(format!("add `{what}` to `kitchen.toml`, or give the step another `at`")),
-            );
-        }
-        if step.place.value == Where::Oven && step.heat.is_none() {
-            log.note(
-                Finding::error(
-                    "missing-key",
-                    step.id.place,
-                    format!("step `{}` is in the oven and has no `heat`", step.id),
-                )
-                .way_out("add `heat = \"170 C\"`"),
             );
         }
     }

@@ -41,6 +41,9 @@ pub fn read(log: &Log, source: SourceId, text: &str) -> Vec<Person> {
         return Vec::new();
     };
     let columns = columns(log, head);
+    if !columns.iter().any(|(key, _)| *key == "name") {
+        return Vec::new();
+    }
     let people: Vec<Person> = rows.iter().filter_map(|row| person(log, head, &columns, row)).collect();
     twins(log, &people);
     people
@@ -153,7 +156,7 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
             Finding::error(
                 "broken-row",
                 place,
-                format!("this row has {} cells, the head has {}", row.len(), head.len()),
+                format!("this row has {}, the head has {}", counted(row.len()), counted(head.len())),
             )
             .way_out("look for a comma too many or too few, or a quote that is not closed"),
         );
@@ -191,6 +194,10 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
         minor: needs.iter().any(|n| n.value == "under-age"),
         needs,
     })
+}
+
+fn counted(cells: usize) -> String {
+    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
 }
 
 fn listed<T: Copy>(log: &Log, key: &str, cell: &Cell, words: &[(&str, T)]) -> Option<At<T>> {

@@ -42,7 +42,7 @@ pub fn nearest<'a>(mistaken: &str, names: impl IntoIterator<Item = &'a str>) -> 
         .into_iter()
         .map(|name| (strsim::osa_distance(&small, &name.to_lowercase()), name))
         .filter(|(distance, name)| {
-            *distance <= 2.max(name.chars().count() / 3) && *distance < name.chars().count()
+            *distance <= 1.max(name.chars().count() * 2 / 5) && *distance < name.chars().count()
         })
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name)
@@ -382,17 +382,22 @@ pub fn count(log: &Log, key: &str, node: &Node) -> At<u32> {
     if let Some(n) = number.and_then(count_of) {
         return Located::at(n, node.place);
     }
-    let (code, message) = match (&node.value, number) {
+    let way_out = "write how many there are: a whole number without quotes";
+    let slip = match (&node.value, number) {
         (Value::Number(digits), Some(n)) if n.is_sign_negative() => {
-            ("negative-amount", format!("`{key}` is {digits}, less than none"))
+            Slip::new("negative-amount", format!("`{key}` is {digits}, less than none"), way_out)
         }
         (Value::Number(digits), Some(n)) if n.is_integer() => {
-            ("too-large", format!("`{key}` is {digits}, more than the {MOST_COUNTED} that are believed"))
+            let message = format!("`{key}` is {digits}, more than the {MOST_COUNTED} that are believed");
+            Slip::new("too-large", message, way_out)
         }
-        (Value::Number(digits), _) => ("wrong-type", format!("`{key}` is {digits}, not a whole number")),
-        (other, _) => ("wrong-type", format!("`{key}` is {}, not a whole number", sort(other))),
+        (Value::Number(digits), _) => {
+            Slip::new("wrong-type", format!("`{key}` is {digits}, not a whole number"), way_out)
+        }
+        (other, _) => {
+            Slip::new("wrong-type", format!("`{key}` is {}, not a whole number", sort(other)), way_out)
+        }
     };
-    let slip = Slip::new(code, message, "write how many there are: a whole number without quotes");
     log.slip(node.place, "", slip);
     Located::at(1, node.place)
 }

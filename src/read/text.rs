@@ -29,7 +29,7 @@ pub fn decode(bytes: &[u8]) -> Option<(String, Encoding)> {
 }
 
 fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Option<String> {
-    if bytes.len() % 2 != 0 {
+    if !bytes.len().is_multiple_of(2) {
         return None;
     }
     let units: Vec<u16> = bytes.chunks_exact(2).map(|pair| unit([pair[0], pair[1]])).collect();

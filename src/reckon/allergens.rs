@@ -4,7 +4,7 @@
 //! read, and the kitchen is shared.
 
 use crate::course::{
-    AllergenId, Allergens, Formula, Ingredient, ItemId, Pantry, PartId, Share, allergen_lists,
+    AllergenId, Allergens, Formula, Ingredient, ItemId, Pantry, PartId, Share, allergen_words,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,7 +55,7 @@ impl Held {
         let of = |held: &BTreeMap<AllergenId, BTreeSet<ItemId>>| -> Vec<ItemId> {
             let all: BTreeSet<&ItemId> = held
                 .iter()
-                .filter(|(word, _)| allergen_lists::touches(avoided, word))
+                .filter(|(word, _)| allergen_words::touches(avoided, word))
                 .flat_map(|(_, items)| items)
                 .collect();
             all.into_iter().cloned().collect()

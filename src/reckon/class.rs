@@ -54,8 +54,9 @@ pub fn seat(course: &Course, headcount: Option<u32>) -> (Class, Vec<Finding>) {
     let places_short = coming.saturating_sub(seats * count) as u32;
     if places_short > 0 {
         let message = format!(
-            "{coming} people are coming and the kitchen seats {} ({count} stations of {seats}): {places_short} places short",
-            seats * count
+            "{coming} people are coming and the kitchen seats {} ({count} stations of {seats}): {places_short} {} short",
+            seats * count,
+            if places_short == 1 { "place" } else { "places" }
         );
         // A question asked with a headcount is answered; a roll that is too long must not be taught.
         let finding = if headcount.is_some() {

@@ -4,6 +4,8 @@
 //! sum. Three terms: `liquid = 3 x wanted - flour - room - friction` (row `ddt-3`, San Francisco Baking Institute 2009); with a
 //! preferment four: `4 x wanted - ...` (row `ddt-4`, Cook's Illustrated). A friction factor belongs to the sum that it was
 //! measured with; it is about three times the plain rise of temperature (row `ddt-ff-stand`).
+use super::formula::PartAmounts;
+use crate::course::{DoughClass, Ingredient, Item, ItemKind, Kitchen, Mixer, Pantry};
 use crate::units::{Celsius, Grams, Kelvins};
 
 /// What the sum is made of.
@@ -185,6 +187,90 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], tap: Celsius, fridge:
     } else {
         let chilled = Conditions { flour: fridge, ..*conditions };
         Advice::TooWarm(chilled.dough_with(coldest))
+    }
+}
+
+/// A home stand mixer's friction in the three-term sum where the kitchen states none: 20 to 24 F degrees in print (row
+/// `ddt-ff-stand`), here their middle, 12.2 K; and 17 K for the long mix of a rich dough (row `ddt-ff-table`, common practice 14
+/// to 20). By hand 5 to 8 F degrees (row `ddt-ff-hand`): 3.6 K.
+pub const fn usual_friction(class: DoughClass, by_hand: bool) -> Kelvins {
+    Kelvins::from_thousandths(match (by_hand, class) {
+        (true, _) => 3_600,
+        (false, DoughClass::Rich) => 17_000,
+        (false, _) => 12_200,
+    })
+}
+
+/// Tap water where nobody measured it: 15 °C. Our own assumption; a thermometer under the tap beats it.
+pub const TAP: Celsius = Celsius::whole(15);
+
+/// What to do for one batch in one mixer, with what it rests on.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct BatchTemperature {
+    /// The sum.
+    pub conditions: Conditions,
+    /// All liquid goes in so warm, if it could be chosen freely.
+    pub liquid: Celsius,
+    /// The liquids that there are.
+    pub liquids: Vec<Liquid>,
+    /// What to do.
+    pub advice: Advice,
+    /// The kitchen states this mixer's friction; if not, it is the usual one and should be measured.
+    pub friction_known: bool,
+}
+
+/// The dough temperature of one batch. Flour and a part that goes in are taken at the room's temperature, what the pantry keeps in
+/// the cold at the fridge's. `mixer` is `None` for a dough made by hand; `before` the temperature of the dough that left the bowl just
+/// before. Friction in the kitchen file belongs to the three-term sum.
+pub fn for_batch(
+    wanted: Celsius,
+    dough: &PartAmounts,
+    class: DoughClass,
+    pantry: &Pantry,
+    kitchen: &Kitchen,
+    mixer: Option<&Mixer>,
+    before: Option<Celsius>,
+) -> BatchTemperature {
+    let room = kitchen.room.value;
+    let fridge =
+        kitchen.cold.iter().find_map(|c| c.temperature.as_ref()).map_or(Celsius::whole(4), |t| t.value);
+    let item = |what: &Ingredient| match what {
+        Ingredient::Item(id) => pantry.item(id),
+        Ingredient::Part(_) => None,
+    };
+    let liquids: Vec<Liquid> =
+        dough.lines.iter().filter_map(|(what, grams)| liquid_of(item(what)?, *grams, room, fridge)).collect();
+    let has_part = dough.lines.iter().any(|(what, _)| matches!(what, Ingredient::Part(_)));
+    let stated = mixer.and_then(|m| m.friction.as_ref());
+    let mut conditions = Conditions {
+        wanted,
+        flour: room,
+        room,
+        preferment: has_part.then_some(room),
+        friction: stated.map_or_else(|| usual_friction(class, mixer.is_none()), |f| f.value),
+        bowl: Kelvins::ZERO,
+    };
+    // A friction factor belongs to its sum: three terms to four.
+    conditions.friction = conditions.friction.ratio(conditions.terms(), 3);
+    conditions.bowl = warm_bowl(before, room, conditions.terms());
+    BatchTemperature {
+        liquid: conditions.liquid(),
+        advice: advise(&conditions, &liquids, TAP, fridge),
+        conditions,
+        liquids,
+        friction_known: stated.is_some(),
+    }
+}
+
+/// A liquid by its kind; `None`: it is none.
+fn liquid_of(item: &Item, grams: Grams, room: Celsius, fridge: Celsius) -> Option<Liquid> {
+    let kept_at = if item.cold { fridge } else { room };
+    let liquid = |kept_at, water, warms| Some(Liquid { grams, kept_at, water, warms });
+    match item.kind.value {
+        ItemKind::Water => liquid(TAP, true, true),
+        ItemKind::Milk => liquid(kept_at, false, true),
+        ItemKind::Egg | ItemKind::Yolk | ItemKind::White => liquid(kept_at, false, false),
+        _ => None,
     }
 }
 

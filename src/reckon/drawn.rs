@@ -103,9 +103,10 @@ impl Desk<'_> {
                 length: size(piece)?.width.at_least(ball_diameter(self.second()?)),
                 beads: 1,
             },
-            "twist" => {
-                Drawing::Twist { length: strand(piece)?, crossings: piece.slices.as_ref().map_or(5, |s| s.value) }
-            }
+            "twist" => Drawing::Twist {
+                length: strand(piece)?,
+                crossings: piece.slices.as_ref().map_or(5, |s| s.value),
+            },
             "braid" => {
                 let strands = usize::try_from(piece.strands.as_ref()?.value).ok()?;
                 let braid = Braid::read(strands, "", &piece.braid.as_ref()?.value).ok()?;
@@ -113,15 +114,23 @@ impl Desk<'_> {
             }
             "coil" => Drawing::Coil { length: strand(piece)?, thickness: self.strand_across()? },
             "knot" => Drawing::Knot { length: strand(piece)?, thickness: self.strand_across()? },
-            "letter-fold" => {
-                Drawing::LetterFold { width: sheet()?.width, length: sheet()?.depth, before: self.folds_before() }
-            }
-            "book-fold" => {
-                Drawing::BookFold { width: sheet()?.width, length: sheet()?.depth, before: self.folds_before() }
-            }
+            "letter-fold" => Drawing::LetterFold {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                before: self.folds_before(),
+            },
+            "book-fold" => Drawing::BookFold {
+                width: sheet()?.width,
+                length: sheet()?.depth,
+                before: self.folds_before(),
+            },
             "place-in-tin" => {
                 let inside = self.tin()?;
-                Drawing::PlaceInTin { tin: shape(inside), fill: self.fill_height(inside)?, pieces: side_by_side(piece) }
+                Drawing::PlaceInTin {
+                    tin: shape(inside),
+                    fill: self.fill_height(inside)?,
+                    pieces: side_by_side(piece),
+                }
             }
             "on-tray" => self.on_tray()?,
             "egg-wash" => Drawing::EggWash { coats: 1, wash: self.used_per_piece("wash")? },
@@ -129,9 +138,7 @@ impl Desk<'_> {
                 Drawing::TurnOut { tin: shape(self.tin()?), wait: self.step.carry.as_ref()?.value.least }
             }
             "probe" => self.probe()?,
-            "syrup" => {
-                Drawing::Syrup { length: self.length()?, syrup: self.used_per_piece("syrup")? }
-            }
+            "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.used_per_piece("syrup")? },
             // A rise needs a straight-sided tub's inside, a score its cuts: neither is written.
             _ => return None,
         })
@@ -341,7 +348,10 @@ mod tests {
 
     #[test]
     fn what_is_not_written_is_not_drawn() {
-        assert!(drawn(&["roll-out", "braid", "score", "no-such"], |c| c.formulas[0].piece.sheet = None).is_empty());
+        assert!(
+            drawn(&["roll-out", "braid", "score", "no-such"], |c| c.formulas[0].piece.sheet = None)
+                .is_empty()
+        );
     }
 
     #[test]

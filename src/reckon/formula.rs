@@ -288,7 +288,7 @@ impl Resolver<'_> {
             };
             self.findings.push(
                 Finding::error(
-                    "share-does-not-fit-basis",
+                    "share-basis",
                     share.place,
                     format!(
                         "`{name}` is given as {wrong}, but the basis of `{}` is {}",

@@ -127,30 +127,31 @@ fn ranges(part: &Part, figures: &Figures) -> Vec<Finding> {
 }
 
 fn unknown_composition(part: &Part, figures: &Figures) -> Option<Finding> {
+    let all =
+        [("hydration", &figures.hydration.water_content), ("fat", &figures.fat), ("sugar", &figures.sugar)];
+    let unknown: Vec<String> = all
+        .iter()
+        .filter(|(_, f)| !f.missing.is_empty())
+        .map(|(what, f)| format!("{what} (between {} and {})", shown(f.at_least), shown(f.at_most)))
+        .collect();
     let mut missing: Vec<&str> = Vec::new();
-    let all = [&figures.hydration.water_content, &figures.fat, &figures.sugar];
-    for id in all.iter().flat_map(|f| &f.missing) {
+    for id in all.iter().flat_map(|(_, f)| &f.missing) {
         if !missing.contains(&id.as_str()) {
             missing.push(id.as_str());
         }
     }
     (!missing.is_empty()).then(|| {
-        let water = &figures.hydration.water_content;
+        let class =
+            if classify(figures).certain { "" } else { "; its class is taken as the richest that it can be" };
         Finding::note(
             "composition-unknown",
             part.id.place,
-            format!(
-                "water, fat or sugar of {} is not written down, so that the hydration of `{}` is {}",
-                missing.iter().map(|m| format!("`{m}`")).collect::<Vec<_>>().join(", "),
-                part.id,
-                match water.known() {
-                    Some(w) => format!("{}, but its class is not certain", shown(w)),
-                    None =>
-                        format!("unknown: between {} and {}", shown(water.at_least), shown(water.at_most)),
-                }
-            ),
+            format!("unknown of `{}`: {}{class}", part.id, unknown.join(", ")),
         )
-        .way_out("write `composition` in the pantry, per 100 g as on the pack")
+        .way_out(format!(
+            "write the composition of {} in the pantry, per 100 g as on the pack",
+            missing.iter().map(|m| format!("`{m}`")).collect::<Vec<_>>().join(", ")
+        ))
     })
 }
 

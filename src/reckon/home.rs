@@ -5,7 +5,7 @@
 //! | in the class | at home | rests on |
 //! | --- | --- | --- |
 //! | a mix at its usual time | between its shortest and its usual time: little dough develops sooner | `mix-small-faster` (W. Gisslen, Professional Baking, 7th ed., p. 121), which gives no figure |
-//! | an oven with a fan | the formula's own temperature; with a fan so much less | [`FAN_LESS`] |
+//! | an oven with a fan | the formula's own temperature; with a fan so much less | [`FAN_LESS`](super::ovens::FAN_LESS) |
 //! | a proof in the warm | longer at room temperature, as an estimate | `y-17f` in [`super::yeast`] |
 //! | tins for all | one tin or tray, so many bakes one after the other | |
 //! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
@@ -13,6 +13,7 @@ use super::dough_class::{Classified, classify};
 use super::eggs::{EggNeed, EggPlan, one_egg, plan_eggs};
 use super::formula::{PartAmounts, Proportions, piece_needs, with_variant};
 use super::measures::{ByPacket, ByVolume, ByWeightOnly, by_packet, home_measure};
+use super::ovens::{FAN_LESS, per_tray};
 use super::rounding::{ScaleSteps, bent_by};
 use super::yeast::{Pace, time_at};
 use super::{composition, formula};
@@ -20,11 +21,7 @@ use crate::course::{
     Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson, Part,
     PartId, Per, Stands, Step, StepId, Takes, VariantId, Where,
 };
-use crate::units::{Celsius, Grams, Kelvins, Minutes, Percent};
-
-/// A fan bakes as if the oven were this much hotter: 15 K. A manual in print takes 25 F degrees, 13.9 K (row
-/// `oven-convection-manual`), trade habit 14 to 20 K (`oven-convection-rule`, common practice).
-pub const FAN_LESS: Kelvins = Kelvins::whole(15);
+use crate::units::{Celsius, Grams, Minutes, Percent};
 
 /// What a home mixer of about 5 litres kneads: 2.17 kg of stiff yeast dough (row `mix-home-5l`, a maker's manual). Enriched and
 /// rich dough take less: 1.5 and 1 kg, from memory of such manuals (`mix-home-limits`), so they only note.
@@ -62,8 +59,8 @@ pub struct HomePart {
     pub weighed: Grams,
     /// What comes out of it.
     pub used: Grams,
-    /// Made beyond the need, because less cannot be made.
-    pub surplus: Grams,
+    /// The least that the class's kitchen makes of it, where the home batch is less: at home the smallest pan will do.
+    pub below_least: Option<Grams>,
 }
 
 /// One step at home, on the home recipe's own clock.
@@ -133,9 +130,12 @@ impl HomeBatch {
         let pieces = formula.piece.home.value.max(1);
         let mut amounts: Vec<PartAmounts> = Vec::new();
         for (part, used) in piece_needs(&formula, pieces) {
-            gather(shares.for_least(&part, used)?, &mut amounts);
+            gather(shares.for_used(&part, used)?, &mut amounts);
         }
-        let parts: Vec<HomePart> = amounts.iter().map(|a| home_part(course, a)).collect();
+        let parts: Vec<HomePart> = amounts
+            .iter()
+            .map(|a| home_part(course, a, shares.part(&a.part).and_then(|p| p.least)))
+            .collect();
         let main = main_dough(&formula);
         let class = main
             .and_then(|p| shares.overall(&p.id.value))
@@ -193,7 +193,7 @@ fn gather(amounts: PartAmounts, all: &mut Vec<PartAmounts>) {
     }
 }
 
-fn home_part(course: &Course, amounts: &PartAmounts) -> HomePart {
+fn home_part(course: &Course, amounts: &PartAmounts, least: Option<Grams>) -> HomePart {
     let steps = ScaleSteps::of(&course.settings);
     let lines: Vec<HomeLine> = amounts
         .lines
@@ -222,7 +222,7 @@ fn home_part(course: &Course, amounts: &PartAmounts) -> HomePart {
         weighed: lines.iter().map(|l| l.grams).sum(),
         lines,
         used: amounts.used,
-        surplus: amounts.surplus(),
+        below_least: least.filter(|l| amounts.used < *l),
     }
 }
 
@@ -269,11 +269,13 @@ struct Clock {
     chains: Vec<(Chain, Minutes)>,
     /// When the cook's hands are free.
     cook: Minutes,
+    /// The lesson's oven temperatures are for an oven with a fan.
+    for_fan: bool,
 }
 
 impl Clock {
     fn of(course: &Course, formula: &Formula, lesson: &Lesson, pieces: u32, bowls: u32) -> Clock {
-        let mut clock = Clock::default();
+        let mut clock = Clock { for_fan: lesson.heats_for_fan, ..Clock::default() };
         // What is shown is not done at home.
         for step in lesson.steps.iter().filter(|s| !s.demo) {
             clock.lay(course, formula, step, pieces, bowls);
@@ -285,7 +287,7 @@ impl Clock {
         let baked = step.place.value == Where::Oven;
         let mixed = step.place.value == Where::Mixer;
         let rounds = if baked {
-            bakes(formula, pieces)
+            bakes(course, formula, pieces)
         } else if mixed {
             bowls
         } else {
@@ -322,7 +324,13 @@ impl Clock {
             most,
             waits,
             by_hand: step.by_hand.as_ref().map(|t| t.value),
-            heat: step.heat.as_ref().map(|h| (h.value, h.value.raised(-FAN_LESS))),
+            heat: step.heat.as_ref().map(|h| {
+                if self.for_fan {
+                    (h.value.raised(FAN_LESS), h.value)
+                } else {
+                    (h.value, h.value.raised(-FAN_LESS))
+                }
+            }),
             rounds,
             estimate,
         });
@@ -339,14 +347,16 @@ impl Clock {
 }
 
 /// Bakes one after the other with one tin, or one tray in the oven.
-fn bakes(formula: &Formula, pieces: u32) -> u32 {
+fn bakes(course: &Course, formula: &Formula, pieces: u32) -> u32 {
     let piece = &formula.piece;
     if piece.tin.is_some() {
         return pieces.max(1);
     }
-    match &piece.per_tray {
-        Some(n) => rounds_of(i64::from(pieces), i64::from(n.value)),
-        None => 1,
+    let tray =
+        piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
+    match tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value)) {
+        Some(n) if n > 0 => pieces.div_ceil(n).max(1),
+        _ => 1,
     }
 }
 

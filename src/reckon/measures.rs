@@ -162,7 +162,7 @@ fn fuss(terms: &[(Count, Vessel)]) -> u32 {
         12 => 1,
         _ => 2,
     };
-    let spoons = |c: Count, v: Vessel| if v == Vessel::Cup { 0 } else { (c.0 / 24).saturating_sub(3) };
+    let spoons = |c: Count, v: Vessel| if v == Vessel::Cup { 0 } else { 2 * (c.0 / 24).saturating_sub(2) };
     terms.iter().map(|(c, v)| 4 + fraction(*c) + spoons(*c, *v)).sum()
 }
 
@@ -215,6 +215,12 @@ fn combinations(ml: Decimal, set: Measures) -> Vec<Vec<(Count, Vessel)>> {
                 add(&[(tablespoons, Vessel::Tablespoon)]);
                 if tablespoons.0 > 0 && part == 0 {
                     for teaspoons in [6, 12, 18, 24, 36, 48, 60, 72, 84] {
+                        // So many teaspoons make a tablespoon more: three, or four Australian ones.
+                        if Decimal::from(teaspoons) / Decimal::from(24) * millilitres(set, Vessel::Teaspoon)
+                            >= millilitres(set, Vessel::Tablespoon) * Decimal::new(999, 3)
+                        {
+                            break;
+                        }
                         add(&[(tablespoons, Vessel::Tablespoon), (Count(teaspoons), Vessel::Teaspoon)]);
                     }
                 }

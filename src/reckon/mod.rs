@@ -2,15 +2,21 @@
 pub mod work;
 
 pub mod allergens;
+pub mod busy;
 pub mod class;
+pub mod cost;
 pub mod mixers;
 pub mod options;
+pub mod order;
 pub mod ovens;
+pub mod packs;
+pub mod pull_list;
 pub mod recipes;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod scale;
 pub mod split;
+pub mod tins;
 pub mod variants;
 pub mod weigh;
 

@@ -4,7 +4,7 @@ use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::work::Station;
 use crate::course::{
-    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_lists,
+    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_words,
 };
 use crate::finding::{Finding, Level};
 
@@ -80,21 +80,16 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             None => format!("`{}`", lesson.formula.value),
         };
         let from = by.iter().map(|i| format!("`{i}`")).collect::<Vec<_>>().join(", ");
-        let (code, message) = match verdict {
-            Verdict::Contains => (
-                "avoided-is-in-it",
-                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no),
-            ),
-            Verdict::MayContain => (
-                "avoided-may-be-in-it",
-                format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no),
-            ),
-            _ => (
-                "avoided-is-unknown",
-                format!(
-                    "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
-                    station.no
-                ),
+        let message = match verdict {
+            Verdict::Contains => {
+                format!("someone at station {} avoids {what}, and {made} contains it: {from}", station.no)
+            }
+            Verdict::MayContain => {
+                format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no)
+            }
+            _ => format!(
+                "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
+                station.no
             ),
         };
         let way_out = match verdict {
@@ -104,14 +99,16 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
             _ => "read the pack and write its allergens into pantry.toml",
         };
-        all.push(
-            match level(worst, *verdict) {
-                Level::Error => Finding::error(code, worst.what.place, message),
-                Level::Warning => Finding::warning(code, worst.what.place, message),
-                Level::Note => Finding::note(code, worst.what.place, message),
-            }
-            .way_out(way_out),
-        );
+        let place = worst.what.place;
+        let finding = match (verdict, level(worst, *verdict)) {
+            (Verdict::Contains, Level::Error) => Finding::error("avoided-is-in-it", place, message),
+            (Verdict::Contains, _) => Finding::warning("avoided-is-in-it", place, message),
+            (Verdict::MayContain, Level::Note) => Finding::note("avoided-may-be-in-it", place, message),
+            (Verdict::MayContain, _) => Finding::warning("avoided-may-be-in-it", place, message),
+            (_, Level::Note) => Finding::note("avoided-is-unknown", place, message),
+            _ => Finding::warning("avoided-is-unknown", place, message),
+        };
+        all.push(finding.way_out(way_out));
     }
     all
 }
@@ -130,7 +127,7 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
     let gluten = AllergenId::new("gluten");
     let flour = course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| {
         matches!(&i.allergens, crate::course::Allergens::Stated { contains, .. }
-            if contains.iter().any(|a| allergen_lists::touches(&gluten, &a.value)))
+            if contains.iter().any(|a| allergen_words::touches(&gluten, &a.value)))
             || i.allergens == crate::course::Allergens::Unknown
     });
     if !flour {
@@ -138,7 +135,7 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
     }
     let mut all = Vec::new();
     for station in stations {
-        for what in station.avoids.iter().filter(|a| allergen_lists::touches(&gluten, a)) {
+        for what in station.avoids.iter().filter(|a| allergen_words::touches(&gluten, a)) {
             let Some(worst) = who_avoid(course, station, what).max_by_key(|a| a.why) else { continue };
             let message = format!(
                 "someone at station {} avoids {what}: flour is in the air of this class, and no variant makes it suitable for them",

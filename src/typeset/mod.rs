@@ -11,16 +11,27 @@
 //!
 //! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
 
+mod album;
+mod kinds;
+pub mod photos;
+mod printing;
+mod trouble;
 pub mod views;
 mod world;
 
+pub use album::{Album, MemoryShelf, Shelf};
+pub use kinds::{Kind, NoSuchKind};
+pub use printing::{Printed, Sheet, print};
+pub use trouble::{Trouble, findings};
 pub use world::DATA_PATH;
 
 use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Value, json};
+use std::borrow::Borrow;
 use std::collections::BTreeMap;
-use std::fmt;
+use std::sync::Arc;
+use trouble::shortened;
 use typst::World;
 use typst::WorldExt;
 use typst::diag::SourceDiagnostic;
@@ -77,8 +88,8 @@ pub struct DocumentSpec {
     pub look: PageLook,
     /// What the template prints.
     pub data: Value,
-    /// Photographs (JPEG, PNG, WebP bytes, ready to print) by name; a template reads `/photographs/NAME`.
-    pub photographs: BTreeMap<String, Vec<u8>>,
+    /// Photographs, ready to print, by name; a template reads `/photographs/NAME`.
+    pub photographs: BTreeMap<String, Arc<[u8]>>,
     /// What sets this document apart from all others of the course (its file name, say): the PDF identifier comes from it.
     pub ident: String,
 }
@@ -94,39 +105,6 @@ pub struct Typeset {
     pub warnings: Vec<Trouble>,
 }
 
-/// Something wrong in a template, a font, a words file or a document's data, with its place.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
-pub struct Trouble {
-    /// Path from the course folder or the built-in tree (`templates/kit.typ`); `None` where no file is to blame.
-    pub file: Option<String>,
-    /// Line, from 1.
-    pub line: Option<usize>,
-    /// Column in characters, from 1.
-    pub column: Option<usize>,
-    /// What is wrong.
-    pub message: String,
-    /// What may help.
-    pub hints: Vec<String>,
-}
-
-impl Trouble {
-    fn plain(message: String) -> Trouble {
-        Trouble { file: None, line: None, column: None, message, hints: Vec::new() }
-    }
-}
-
-impl fmt::Display for Trouble {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match (&self.file, self.line, self.column) {
-            (Some(file), Some(line), Some(column)) => write!(f, "{file}:{line}:{column}: ")?,
-            (Some(file), _, _) => write!(f, "{file}: ")?,
-            _ => {}
-        }
-        f.write_str(&self.message)?;
-        self.hints.iter().try_for_each(|h| write!(f, "\n  {h}"))
-    }
-}
-
 /// Templates, words and fonts, ready to typeset any number of documents.
 pub struct Press {
     store: Store,
@@ -139,19 +117,26 @@ impl Press {
         Press { store: Store::new(overrides) }
     }
 
-    /// What is wrong with the files that were laid over, before any document is made: fonts that cannot be read.
+    /// What is wrong with the files that were laid over, before any document is made: fonts that cannot be read,
+    /// templates that nothing reads.
     pub fn troubles(&self) -> Vec<Trouble> {
-        self.store
-            .broken_fonts
-            .iter()
-            .map(|path| Trouble {
-                file: Some(path.clone()),
-                line: None,
-                column: None,
-                message: "this is not a font that can be read".to_owned(),
-                hints: vec!["OpenType and TrueType files work (.otf, .ttf, .ttc).".to_owned()],
-            })
-            .collect()
+        let fonts = self.store.broken_fonts.iter().map(|path| {
+            Trouble::of_file(
+                "font-unreadable",
+                path,
+                "this is not a font that can be read",
+                "OpenType and TrueType files work: .otf, .ttf, .ttc",
+            )
+        });
+        let templates = self.store.unread.iter().map(|path| {
+            Trouble::of_file(
+                "template-unused",
+                path,
+                "no document has this name, and no other template of the course names it",
+                "`benchroll template` lists the names",
+            )
+        });
+        fonts.chain(templates).collect()
     }
 
     /// The bytes of a built-in or overriding file by path, for one who starts a template of their own.
@@ -167,22 +152,37 @@ impl Press {
     /// The JSON text that a template receives for this document, and what could not be printed of it.
     pub fn data(&self, doc: &DocumentSpec) -> (String, Vec<Trouble>) {
         let mut troubles = Vec::new();
-        let mut words = Vec::new();
-        for language in [doc.look.language.as_str(), "en"] {
-            let path = format!("templates/words/{language}.toml");
-            if self.store.file(&path).is_none() {
-                troubles.push(Trouble {
-                    hints: vec![format!(
-                        "English stands in. Put a {path} into the course folder to add the language."
-                    )],
-                    ..Trouble::plain(format!("there are no fixed words in the language \"{language}\""))
-                });
-            } else if !words.contains(&path) {
-                words.push(path);
+        let language = &doc.look.language;
+        let primary = language.split('-').next().unwrap_or_default();
+        let mut words: Vec<String> = Vec::new();
+        for tag in [language, primary, "en"] {
+            for path in [
+                format!("templates/words/{tag}.toml"),
+                world::beneath(&format!("templates/words/{tag}.toml")),
+            ] {
+                if self.store.file(&path).is_some() && !words.contains(&path) {
+                    words.push(path);
+                }
             }
+        }
+        let spoken = [language, primary].map(|tag| format!("templates/words/{tag}.toml"));
+        if !words.iter().any(|path| spoken.contains(path)) {
+            troubles.push(Trouble {
+                hints: vec![format!(
+                    "English stands in; put a {} into the course folder to add the language",
+                    spoken[0]
+                )],
+                ..Trouble::plain(
+                    "words-missing",
+                    format!("there are no fixed words in the language \"{language}\""),
+                )
+            });
         }
         let mut page = json!(doc.look);
         page["words"] = json!(words);
+        // The typesetter knows languages by two or three letters.
+        let known = (2..=3).contains(&primary.len()) && primary.bytes().all(|b| b.is_ascii_alphabetic());
+        page["language"] = json!(if known { primary.to_ascii_lowercase() } else { "en".to_owned() });
         let mut whole =
             json!({ "version": DATA_VERSION, "title": doc.title, "page": page, "data": doc.data });
         self.box_unprintable(&mut whole, "", &mut troubles);
@@ -203,8 +203,9 @@ impl Press {
                 }
                 for c in &strange {
                     troubles.push(Trouble {
-                        hints: vec!["A font that has it can be put into the course's fonts folder.".to_owned()],
-                        ..Trouble::plain(format!(
+                        hints: vec!["a font that has it can be put into the course's fonts folder".to_owned()],
+                        glyph: Some((*c, text.clone())),
+                        ..Trouble::plain("glyph-missing", format!(
                             "no font has the character \"{}\" (U+{:04X}) of \"{}\": it is printed as {BOX} ({place})",
                             c.escape_debug(),
                             u32::from(*c),
@@ -250,16 +251,19 @@ impl Press {
     pub fn typeset(&self, doc: &DocumentSpec) -> Result<Typeset, Vec<Trouble>> {
         let path = format!("templates/{}.typ", doc.template);
         let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
-            vec![Trouble::plain(format!("there is no template \"{}\" ({path})", doc.template))]
+            vec![Trouble::plain(
+                "template-error",
+                format!("there is no template \"{}\" ({path})", doc.template),
+            )]
         })?;
         let (data, mut warnings) = self.data(doc);
         let view =
             View { store: &self.store, main, data: Bytes::from_string(data), photographs: &doc.photographs };
         let compiled = typst::compile::<PagedDocument>(&view);
-        warnings.extend(compiled.warnings.iter().map(|d| trouble(&view, d)));
+        warnings.extend(compiled.warnings.iter().map(|d| trouble("template-warning", &view, d)));
         let pages = compiled.output.map_err(|e| troubles(&view, &e))?;
         let standards = PdfStandards::new(&[PdfStandard::Ua_1])
-            .map_err(|e| vec![Trouble::plain(e.message().to_string())])?;
+            .map_err(|e| vec![Trouble::plain("template-error", e.message().to_string())])?;
         let options = PdfOptions {
             ident: Smart::Custom(doc.ident.clone()),
             creator: Smart::Custom(Some("benchroll".to_owned())),
@@ -276,8 +280,11 @@ impl Press {
     }
 
     /// Typesets many documents in parallel; the results stand in the order of the documents.
-    pub fn typeset_all(&self, docs: &[DocumentSpec]) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        let done = docs.par_iter().map(|doc| self.typeset(doc)).collect();
+    pub fn typeset_all<D: Borrow<DocumentSpec> + Sync>(
+        &self,
+        docs: &[D],
+    ) -> Vec<Result<Typeset, Vec<Trouble>>> {
+        let done = docs.par_iter().map(|doc| self.typeset(doc.borrow())).collect();
         // What one set of documents remembered is not kept for ever.
         typst::comemo::evict(2);
         done
@@ -290,15 +297,8 @@ fn ignorable(c: char) -> bool {
         | '\u{2060}'..='\u{206F}' | '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
-fn shortened(text: &str) -> String {
-    match text.char_indices().nth(40) {
-        Some((at, _)) => format!("{}...", &text[..at]),
-        None => text.to_owned(),
-    }
-}
-
 fn troubles(view: &View, diagnostics: &[SourceDiagnostic]) -> Vec<Trouble> {
-    let mut all: Vec<Trouble> = diagnostics.iter().map(|d| trouble(view, d)).collect();
+    let mut all: Vec<Trouble> = diagnostics.iter().map(|d| trouble("template-error", view, d)).collect();
     all.sort();
     all
 }
@@ -318,18 +318,22 @@ fn place(view: &View, id: Option<FileId>, start: Option<usize>) -> (Option<Strin
     (Some(file), at)
 }
 
-fn trouble(view: &View, d: &SourceDiagnostic) -> Trouble {
-    let (file, at) = place(view, d.span.id(), view.range(d.span).map(|r| r.start));
+fn trouble(code: &'static str, view: &View, d: &SourceDiagnostic) -> Trouble {
+    let bytes = view.range(d.span).map(|r| (r.start, r.end));
+    let (file, at) = place(view, d.span.id(), bytes.map(|b| b.0));
     let calls = d.trace.iter().filter_map(|t| {
         let (file, at) = place(view, t.span.id(), view.range(t.span).map(|r| r.start));
         let (file, (line, column)) = (file?, at?);
         Some(format!("{file}:{line}:{column}: {}", t.v))
     });
     Trouble {
+        code,
         file,
         line: at.map(|a| a.0),
         column: at.map(|a| a.1),
+        bytes: bytes.filter(|_| at.is_some()),
         message: d.message.to_string(),
         hints: d.hints.iter().map(|h| h.v.to_string()).chain(calls).collect(),
+        glyph: None,
     }
 }

@@ -6,6 +6,7 @@
 
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 use typst::diag::{FileError, FileResult, PackageError};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -28,6 +29,25 @@ pub(super) struct Store {
     files: BTreeMap<String, Bytes>,
     /// Paths under `fonts/` whose bytes are not a font that can be read.
     pub(super) broken_fonts: Vec<String>,
+    /// Templates of the course that are neither laid over one of ours nor named by another of the course's.
+    pub(super) unread: Vec<String>,
+}
+
+/// Where a built-in words file stands once the course has laid its own over it: a course's file need only hold the
+/// words that it changes.
+pub(super) fn beneath(path: &str) -> String {
+    format!("built-in/{path}")
+}
+
+/// Templates of the course that nothing reads. Whether one names another is seen by its file name in the text.
+fn unread(files: &BTreeMap<String, Bytes>, own: &BTreeMap<String, Vec<u8>>) -> Vec<String> {
+    let named = |path: &str| {
+        let name = path.rsplit('/').next().unwrap_or(path);
+        own.iter().any(|(other, bytes)| {
+            other != path && other.ends_with(".typ") && String::from_utf8_lossy(bytes).contains(name)
+        })
+    };
+    own.keys().filter(|p| p.ends_with(".typ") && !files.contains_key(*p) && !named(p)).cloned().collect()
 }
 
 /// The identity of a file under its path from the root, without a leading slash; `None` for a path that leaves the root.
@@ -52,7 +72,11 @@ impl Store {
         let mut files = BTreeMap::new();
         collect(&TEMPLATES, "templates", &mut files);
         collect(&FONTS, "fonts", &mut files);
+        let unread = unread(&files, overrides);
         for (path, bytes) in overrides {
+            if let Some(ours) = files.get(path).filter(|_| path.starts_with("templates/words/")) {
+                files.insert(beneath(path), ours.clone());
+            }
             files.insert(path.clone(), Bytes::new(bytes.clone()));
         }
         let mut fonts = Vec::new();
@@ -84,6 +108,7 @@ impl Store {
             sources,
             files,
             broken_fonts,
+            unread,
         }
     }
 
@@ -108,7 +133,7 @@ pub(super) struct View<'a> {
     pub(super) store: &'a Store,
     pub(super) main: FileId,
     pub(super) data: Bytes,
-    pub(super) photographs: &'a BTreeMap<String, Vec<u8>>,
+    pub(super) photographs: &'a BTreeMap<String, Arc<[u8]>>,
 }
 
 fn not_found(path: &str) -> FileError {
@@ -155,7 +180,11 @@ impl World for View<'_> {
             return Ok(self.data.clone());
         }
         if let Some(name) = path.strip_prefix("photographs/") {
-            return self.photographs.get(name).map(|b| Bytes::new(b.clone())).ok_or_else(|| not_found(path));
+            return self
+                .photographs
+                .get(name)
+                .map(|b| Bytes::new(Arc::clone(b)))
+                .ok_or_else(|| not_found(path));
         }
         self.store.files.get(path).cloned().ok_or_else(|| not_found(path))
     }

@@ -1,7 +1,7 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
 mod demo;
-mod samples;
+pub mod samples;
 mod samples_kitchen;
 mod samples_staff;
 mod samples_take_home;
@@ -26,7 +26,12 @@ fn press() -> Press {
     Press::new(&files)
 }
 
-fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
+/// The plainest look, in this language.
+pub fn look_of(language: &str) -> PageLook {
+    PageLook { language: language.to_owned(), ..PageLook::default() }
+}
+
+pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     DocumentSpec {
         template: data["kind"].as_str().unwrap().to_owned(),
         title: name.to_owned(),
@@ -37,9 +42,8 @@ fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-fn all() -> Vec<(String, Value)> {
-    let samples = [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
-    samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
+pub fn all() -> Vec<(&'static str, Value)> {
+    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`
@@ -57,7 +61,9 @@ fn samples_typeset() {
     let out = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pages");
     std::fs::create_dir_all(&out).unwrap();
     let press = press();
-    let docs: Vec<_> = all().into_iter().filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
+    let samples = all().into_iter().map(|(n, d)| (n.to_owned(), d));
+    let docs: Vec<_> =
+        samples.chain(demo::all()).filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
     let specs: Vec<_> = docs.iter().map(|(n, d)| spec(n, d, &look)).collect();
     let mut failed = Vec::new();
     for ((name, _), done) in docs.iter().zip(press.typeset_all(&specs)) {

@@ -142,7 +142,10 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             note: s("Made on Friday. Fridge, shelf 1."),
             lines: vec![
                 Weighing { slip: Some(SlipRef { on: s("tub"), number: 1 }), ..w("Dough", "1031", "") },
-                Weighing { slip: Some(SlipRef { on: s("tray"), number: 1 }), ..w("Walnut filling", "340", "") },
+                Weighing {
+                    slip: Some(SlipRef { on: s("tray"), number: 1 }),
+                    ..w("Walnut filling", "340", "")
+                },
             ],
             ..WeighList::default()
         },
@@ -279,11 +282,12 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             )
         },
         Step { pause: true, ..step(None, "14:45", "15:00", "", "Tea", "") },
-        Step { at: s("cold"), until: Some(moment(sunday(), "9:50")), ..step(None, "14:45", "25:00", BRAID, "Chill", "") },
         Step {
-            at: s("room"),
-            ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.")
+            at: s("cold"),
+            until: Some(moment(sunday(), "9:50")),
+            ..step(None, "14:45", "25:00", BRAID, "Chill", "")
         },
+        Step { at: s("room"), ..step(None, "14:45", "15:45", BUNS, "Rise", "Cover, at room temperature.") },
         Step {
             hands: s("one-student"),
             ..step(Some(7), "15:45", "15:50", CROWN, "Brush", "Brush thinly. No pools between the slices.")
@@ -382,8 +386,20 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
         ],
         steps,
         left: vec![
-            Left { lesson: s(BRAID), name: s("Chill"), at: s("cold"), place: s(""), until: moment(sunday(), "9:50") },
-            Left { lesson: s(CROWN), name: s("Cool"), at: s("rack"), place: s(""), until: moment(saturday(), "17:35") },
+            Left {
+                lesson: s(BRAID),
+                name: s("Chill"),
+                at: s("cold"),
+                place: s(""),
+                until: moment(sunday(), "9:50"),
+            },
+            Left {
+                lesson: s(CROWN),
+                name: s("Cool"),
+                at: s("rack"),
+                place: s(""),
+                until: moment(saturday(), "17:35"),
+            },
         ],
         ..StationSheet::new()
     }

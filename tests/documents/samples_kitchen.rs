@@ -12,55 +12,156 @@ use benchroll::typeset::views::temperature_log::{Reading, TemperatureLog};
 use serde_json::{Value, json};
 
 const PEOPLE: [&str; 12] = [
-    "Aoife Brennan", "Liam Okafor", "Jonas Weidmann", "Petra Lindqvist", "Maren Solheim", "Dewi Prys", "Chidi Anozie", "Ruth Ellery", "Noor van Dijk",
-    "Sanna Rautio", "Émile Fournier", "Greta Halloran",
+    "Aoife Brennan",
+    "Liam Okafor",
+    "Jonas Weidmann",
+    "Petra Lindqvist",
+    "Maren Solheim",
+    "Dewi Prys",
+    "Chidi Anozie",
+    "Ruth Ellery",
+    "Noor van Dijk",
+    "Sanna Rautio",
+    "Émile Fournier",
+    "Greta Halloran",
 ];
 
 fn prep() -> PrepSheet {
-    let task = |number: u32, from: &str, to: &str, lesson: &str, name: &str, place: &str, say: &str| PrepTask {
-        step: Step { number: Some(number), from: at(from), to: at(to), lesson: s(lesson), name: s(name), hands: s("staff"), place: s(place), say: s(say), ..Step::default() },
-        ..PrepTask::default()
-    };
-    let mut cook = task(2, "15:40", "15:55", CROWN, "Cook the filling", "Hob", "Simmer all of it for two minutes, stirring. Flat in a tray.");
+    let task =
+        |number: u32, from: &str, to: &str, lesson: &str, name: &str, place: &str, say: &str| PrepTask {
+            step: Step {
+                number: Some(number),
+                from: at(from),
+                to: at(to),
+                lesson: s(lesson),
+                name: s(name),
+                hands: s("staff"),
+                place: s(place),
+                say: s(say),
+                ..Step::default()
+            },
+            ..PrepTask::default()
+        };
+    let mut cook = task(
+        2,
+        "15:40",
+        "15:55",
+        CROWN,
+        "Cook the filling",
+        "Hob",
+        "Simmer all of it for two minutes, stirring. Flat in a tray.",
+    );
     cook.step.facts = vec![fact("core", &[("80", "°C")])];
     cook.step.cautions = list(&["hot-sugar"]);
     cook.for_whom = Some(stations(&["1–4", "6"], 5));
     cook.why = s("always");
     cook.slips = vec![SlipRef { on: s("tray"), number: 1 }];
     cook.weigh = vec![WeighList {
-        lesson: s(CROWN), part: s("Filling"), how: s("weigh"),
-        lines: vec![w("Walnuts, chopped", "916", ""), w("Whole milk", "468", ""), w("Caster sugar", "346", ""), w("Unsalted butter", "203", ""), w("Honey", "81", ""), w("Ground cinnamon", "20", "")],
-        total: Some(m("2034", "g")), ..WeighList::default()
+        lesson: s(CROWN),
+        part: s("Filling"),
+        how: s("weigh"),
+        lines: vec![
+            w("Walnuts, chopped", "916", ""),
+            w("Whole milk", "468", ""),
+            w("Caster sugar", "346", ""),
+            w("Unsalted butter", "203", ""),
+            w("Honey", "81", ""),
+            w("Ground cinnamon", "20", ""),
+        ],
+        total: Some(m("2034", "g")),
+        ..WeighList::default()
     }];
-    let mut free = task(1, "15:10", "15:25", CROWN, "Cook the filling", "Hob", "Simmer all of it for two minutes, stirring. Flat in a tray.");
+    let mut free = task(
+        1,
+        "15:10",
+        "15:25",
+        CROWN,
+        "Cook the filling",
+        "Hob",
+        "Simmer all of it for two minutes, stirring. Flat in a tray.",
+    );
     free.step.facts = vec![fact("core", &[("80", "°C")])];
     free.for_whom = Some(stations(&["5"], 1));
     free.why = s("always");
     free.slips = vec![SlipRef { on: s("tray"), number: 2 }];
     free.weigh = vec![WeighList {
-        lesson: s(CROWN), part: s("Filling"), variant: Some(s("nut-free")), how: s("weigh"), note: s("Before the walnuts are opened."),
-        lines: vec![w("Sunflower seeds", "166", ""), w("Whole milk", "85", ""), w("Caster sugar", "63", ""), w("Unsalted butter", "37", ""), w("Honey", "14.8", ""), w("Ground cinnamon", "3.7", "")],
-        total: Some(m("370", "g")), ..WeighList::default()
+        lesson: s(CROWN),
+        part: s("Filling"),
+        variant: Some(s("nut-free")),
+        how: s("weigh"),
+        note: s("Before the walnuts are opened."),
+        lines: vec![
+            w("Sunflower seeds", "166", ""),
+            w("Whole milk", "85", ""),
+            w("Caster sugar", "63", ""),
+            w("Unsalted butter", "37", ""),
+            w("Honey", "14.8", ""),
+            w("Ground cinnamon", "3.7", ""),
+        ],
+        total: Some(m("370", "g")),
+        ..WeighList::default()
     }];
-    let mut mix = task(3, "16:10", "16:30", CROWN, "Mix", "Large mixer", "Everything but the butter until the dough is smooth, about 8 minutes. Then the butter, a piece at a time; wait until each has gone.");
+    let mut mix = task(
+        3,
+        "16:10",
+        "16:30",
+        CROWN,
+        "Mix",
+        "Large mixer",
+        "Everything but the butter until the dough is smooth, about 8 minutes. Then the butter, a piece at a time; wait until each has gone.",
+    );
     mix.step.facts = vec![fact("aim", &[("25", "°C")])];
     mix.step.cautions = list(&["mixer", "raw-dough"]);
     mix.for_whom = Some(ForWhom { stage: true, ..stations(&["1–3"], 3) });
     mix.why = s("always");
     mix.slips = (1..4).map(|number| SlipRef { on: s("tub"), number }).collect();
     mix.weigh = vec![WeighList {
-        lesson: s(CROWN), part: s("Dough"), how: s("weigh"),
-        lines: vec![w("Scald", "381", ""), w("Strong white flour", "1536", ""), w("Whole milk", "368", ""), w("Eggs", "334", "6 whole and 34 g"), w("Caster sugar", "201", ""), w("Fine salt", "30", ""), w("Instant yeast", "22", ""), w("Ground cinnamon", "6.7", ""), w("Unsalted butter", "368", "")],
-        total: Some(m("3093", "g")), ..WeighList::default()
+        lesson: s(CROWN),
+        part: s("Dough"),
+        how: s("weigh"),
+        lines: vec![
+            w("Scald", "381", ""),
+            w("Strong white flour", "1536", ""),
+            w("Whole milk", "368", ""),
+            w("Eggs", "334", "6 whole and 34 g"),
+            w("Caster sugar", "201", ""),
+            w("Fine salt", "30", ""),
+            w("Instant yeast", "22", ""),
+            w("Ground cinnamon", "6.7", ""),
+            w("Unsalted butter", "368", ""),
+        ],
+        total: Some(m("3093", "g")),
+        ..WeighList::default()
     }];
     PrepSheet {
         about: about(),
         day: friday(),
         from: at("15:00"),
         to: at("20:00"),
-        rail: vec![block("15:10", "15:25", "1", "hands"), block("15:40", "15:55", "2", "hands"), block("16:10", "16:30", "3", "hands")],
+        rail: vec![
+            block("15:10", "15:25", "1", "hands"),
+            block("15:40", "15:55", "2", "hands"),
+            block("16:10", "16:30", "3", "hands"),
+        ],
         meanwhile: vec![block("15:25", "19:00", "", "waits"), block("16:30", "17:30", "", "waits")],
-        tasks: vec![free, cook, mix, PrepTask { step: Step { from: at("16:30"), to: at("17:30"), lesson: s(CROWN), name: s("Rise"), hands: s("nobody"), at: s("room"), say: s("Cover. It should be half as big again."), ..Step::default() }, ..PrepTask::default() }],
+        tasks: vec![
+            free,
+            cook,
+            mix,
+            PrepTask {
+                step: Step {
+                    from: at("16:30"),
+                    to: at("17:30"),
+                    lesson: s(CROWN),
+                    name: s("Rise"),
+                    hands: s("nobody"),
+                    at: s("room"),
+                    say: s("Cover. It should be half as big again."),
+                    ..Step::default()
+                },
+                ..PrepTask::default()
+            },
+        ],
         ..PrepSheet::new()
     }
 }
@@ -70,20 +171,62 @@ fn tins(labels: &[&str], notes: bool) -> Rack {
         name: s("1"),
         width: 60.0,
         depth: 40.0,
-        places: labels.iter().enumerate().map(|(i, l)| RackPlace { x: 1.0 + 23.5 * (i % 2) as f64, y: if i < 2 { 0.0 } else { 20.0 } , width: 23.0, depth: 21.0, round: true, label: s(l), note: if notes { s("Noor") } else { s("") } }).take(2).collect(),
+        places: labels
+            .iter()
+            .enumerate()
+            .map(|(i, l)| RackPlace {
+                x: 1.0 + 23.5 * (i % 2) as f64,
+                y: if i < 2 { 0.0 } else { 20.0 },
+                width: 23.0,
+                depth: 21.0,
+                round: true,
+                label: s(l),
+                note: if notes { s("Noor") } else { s("") },
+            })
+            .take(2)
+            .collect(),
     }
 }
 
 fn tray(label: &str) -> Rack {
-    Rack { name: s("2"), width: 60.0, depth: 40.0, places: vec![RackPlace { x: 0.0, y: 0.0, width: 60.0, depth: 40.0, round: false, label: s(label), note: s("3 braids") }] }
+    Rack {
+        name: s("2"),
+        width: 60.0,
+        depth: 40.0,
+        places: vec![RackPlace {
+            x: 0.0,
+            y: 0.0,
+            width: 60.0,
+            depth: 40.0,
+            round: false,
+            label: s(label),
+            note: s("3 braids"),
+        }],
+    }
 }
 
 fn oven() -> OvenAndCold {
     let load = |from: &str, to: &str, n: u32, racks: Vec<Rack>, heat: &str, what: &str| OvenLoad {
-        from: at(from), to: at(to), earliest: at(to) - 2, latest: at(to) + 6, oven: format!("Oven {n}"), load: n, makes: vec![making(4, what, None)], heat: m(heat, "°C"),
-        core: vec![m("90", "°C"), m("94", "°C")], racks, then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
+        from: at(from),
+        to: at(to),
+        earliest: at(to) - 2,
+        latest: at(to) + 6,
+        oven: format!("Oven {n}"),
+        load: n,
+        makes: vec![making(4, what, None)],
+        heat: m(heat, "°C"),
+        core: vec![m("90", "°C"), m("94", "°C")],
+        racks,
+        then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };
-    let stored = |at: &str, lesson: &str, parts: &[&str], slip: Option<u32>, whom: &str, from: Moment, to: Moment, tone: &str| Stored {
+    let stored = |at: &str,
+                  lesson: &str,
+                  parts: &[&str],
+                  slip: Option<u32>,
+                  whom: &str,
+                  from: Moment,
+                  to: Moment,
+                  tone: &str| Stored {
         at: s(at),
         temperature: Some(if tone == "cold" { m("4", "°C") } else { m("28", "°C") }),
         lesson: s(lesson),
@@ -94,13 +237,19 @@ fn oven() -> OvenAndCold {
         for_whom: Some(stations(&[whom], 1)),
         from,
         to,
-        latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None }, tone: s(tone),
+        latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
+        tone: s(tone),
     };
     OvenAndCold {
         about: about(),
         sitting: sat(),
         settings: vec![
-            OvenSetting { at: at("15:30"), oven: s("Oven 1"), heat: Some(m("170", "°C")), reached: Some(at("15:47")) },
+            OvenSetting {
+                at: at("15:30"),
+                oven: s("Oven 1"),
+                heat: Some(m("170", "°C")),
+                reached: Some(at("15:47")),
+            },
             OvenSetting { at: at("16:40"), oven: s("Oven 1"), heat: None, reached: None },
         ],
         loads: vec![
@@ -108,17 +257,58 @@ fn oven() -> OvenAndCold {
             load("15:55", "16:30", 2, vec![tins(&["5", "5"], false), tray("6")], "170", CROWN),
         ],
         places: vec![
-            stored("cold", CROWN, &["Dough"], Some(1), "1", moment(friday(), "17:30"), moment(saturday(), "13:55"), "cold"),
-            stored("cold", CROWN, &["Dough"], Some(5), "5", moment(friday(), "17:30"), moment(saturday(), "13:55"), "cold"),
-            stored("cold", BRAID, &["Dough"], Some(7), "1", moment(saturday(), "14:45"), moment(sunday(), "9:50"), "cold"),
-            stored("warm", CROWN, &[], None, "1", moment(saturday(), "14:30"), moment(saturday(), "15:45"), "warm"),
+            stored(
+                "cold",
+                CROWN,
+                &["Dough"],
+                Some(1),
+                "1",
+                moment(friday(), "17:30"),
+                moment(saturday(), "13:55"),
+                "cold",
+            ),
+            stored(
+                "cold",
+                CROWN,
+                &["Dough"],
+                Some(5),
+                "5",
+                moment(friday(), "17:30"),
+                moment(saturday(), "13:55"),
+                "cold",
+            ),
+            stored(
+                "cold",
+                BRAID,
+                &["Dough"],
+                Some(7),
+                "1",
+                moment(saturday(), "14:45"),
+                moment(sunday(), "9:50"),
+                "cold",
+            ),
+            stored(
+                "warm",
+                CROWN,
+                &[],
+                None,
+                "1",
+                moment(saturday(), "14:30"),
+                moment(saturday(), "15:45"),
+                "warm",
+            ),
         ],
         ..OvenAndCold::new()
     }
 }
 
 fn allergens() -> AllergenSheet {
-    let verdict = |lesson: &str, verdict: &str, variant: &str, because: &str| Verdict { lesson: s(lesson), verdict: s(verdict), variant: s(variant), because: s(because) };
+    let verdict = |lesson: &str, verdict: &str, variant: &str, because: &str| Verdict {
+        lesson: s(lesson),
+        verdict: s(verdict),
+        variant: s(variant),
+        because: s(because),
+    };
     AllergenSheet {
         about: about(),
         list: s("EU, fourteen"),
@@ -126,9 +316,17 @@ fn allergens() -> AllergenSheet {
             Avoider {
                 name: s("Noor van Dijk"),
                 station: s("5"),
-                avoids: vec![Avoided { what: s("walnut"), why: s("allergy"), severity: s("severe") }, Avoided { what: s("nuts"), why: s("allergy"), severity: s("severe") }],
+                avoids: vec![
+                    Avoided { what: s("walnut"), why: s("allergy"), severity: s("severe") },
+                    Avoided { what: s("nuts"), why: s("allergy"), severity: s("severe") },
+                ],
                 verdicts: vec![
-                    verdict(CROWN, "shared-kitchen", "nut-free", "Sunflower filling. Walnuts are cooked and spread in the same room by the other stations."),
+                    verdict(
+                        CROWN,
+                        "shared-kitchen",
+                        "nut-free",
+                        "Sunflower filling. Walnuts are cooked and spread in the same room by the other stations.",
+                    ),
                     verdict(BRAID, "shared-kitchen", "", "Nothing with nuts goes in; same mixers and ovens."),
                     verdict(BUNS, "shared-kitchen", "", "Nothing with nuts goes in; same mixers and ovens."),
                 ],
@@ -137,19 +335,60 @@ fn allergens() -> AllergenSheet {
                 name: s("Émile Fournier"),
                 station: s("6"),
                 avoids: vec![Avoided { what: s("eggs"), why: s("choice"), severity: s("not-stated") }],
-                verdicts: vec![verdict(CROWN, "none-listed", "egg-free", "Another dough and another wash."), verdict(BUNS, "unknown", "egg-free", "Vanilla extract: nobody has read the bottle.")],
+                verdicts: vec![
+                    verdict(CROWN, "none-listed", "egg-free", "Another dough and another wash."),
+                    verdict(BUNS, "unknown", "egg-free", "Vanilla extract: nobody has read the bottle."),
+                ],
             },
         ],
         lessons: vec![
-            Contents { lesson: s(CROWN), variant: s(""), stations: list(&["1", "2", "3", "4"]), contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]), may_contain: list(&["nuts (hazelnut, almond)"]), unknown: vec![] },
-            Contents { lesson: s(CROWN), variant: s("nut-free"), stations: list(&["5"]), contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]), may_contain: vec![], unknown: vec![] },
-            Contents { lesson: s(BUNS), variant: s("egg-free"), stations: list(&["6"]), contains: list(&["cereals containing gluten (wheat)", "milk"]), may_contain: vec![], unknown: list(&["Vanilla extract"]) },
+            Contents {
+                lesson: s(CROWN),
+                variant: s(""),
+                stations: list(&["1", "2", "3", "4"]),
+                contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
+                may_contain: list(&["nuts (hazelnut, almond)"]),
+                unknown: vec![],
+            },
+            Contents {
+                lesson: s(CROWN),
+                variant: s("nut-free"),
+                stations: list(&["5"]),
+                contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]),
+                may_contain: vec![],
+                unknown: vec![],
+            },
+            Contents {
+                lesson: s(BUNS),
+                variant: s("egg-free"),
+                stations: list(&["6"]),
+                contains: list(&["cereals containing gluten (wheat)", "milk"]),
+                may_contain: vec![],
+                unknown: list(&["Vanilla extract"]),
+            },
         ],
         order: vec![
-            Before { at: moment(friday(), "15:10"), on: s("Hob, pans"), first: s("Sunflower filling, station 5"), then: s("Walnut filling"), free_from: list(&["nuts"]), wash_up: false },
-            Before { at: moment(saturday(), "14:30"), on: s("Small mixer 2"), first: s("Bun dough, station 6"), then: s("Bun dough, stations 1, 2, 3"), free_from: list(&["eggs"]), wash_up: true },
+            Before {
+                at: moment(friday(), "15:10"),
+                on: s("Hob, pans"),
+                first: s("Sunflower filling, station 5"),
+                then: s("Walnut filling"),
+                free_from: list(&["nuts"]),
+                wash_up: false,
+            },
+            Before {
+                at: moment(saturday(), "14:30"),
+                on: s("Small mixer 2"),
+                first: s("Bun dough, station 6"),
+                then: s("Bun dough, stations 1, 2, 3"),
+                free_from: list(&["eggs"]),
+                wash_up: true,
+            },
         ],
-        cross_contact: list(&["Ovens are shared: the tins of station 5 go on the upper rack, nothing above them.", "Walnuts are spread at stations 4 and 6, next to station 5: a free place at the bench between them."]),
+        cross_contact: list(&[
+            "Ovens are shared: the tins of station 5 go on the upper rack, nothing above them.",
+            "Walnuts are spread at stations 4 and 6, next to station 5: a free place at the bench between them.",
+        ]),
         unread: list(&["Vanilla extract"]),
         first_aid: s("Green box by the office door; the auto-injector hangs beside it."),
         emergency: s("112"),
@@ -159,18 +398,77 @@ fn allergens() -> AllergenSheet {
 }
 
 fn log() -> TemperatureLog {
-    let reading = |at: Moment, what: &str, probe: &str, limit: &str, values: &[&str], within: &str, if_out: &str, source: &str| Reading {
-        at, what: s(what), probe: s(probe), limit: s(limit), values: values.iter().map(|v| m(v, "°C")).collect(), within: s(within), if_out: s(if_out), source: s(source),
+    let reading = |at: Moment,
+                   what: &str,
+                   probe: &str,
+                   limit: &str,
+                   values: &[&str],
+                   within: &str,
+                   if_out: &str,
+                   source: &str| Reading {
+        at,
+        what: s(what),
+        probe: s(probe),
+        limit: s(limit),
+        values: values.iter().map(|v| m(v, "°C")).collect(),
+        within: s(within),
+        if_out: s(if_out),
+        source: s(source),
     };
     TemperatureLog {
         about: about(),
         rules: s("Food Safety and Hygiene (England) Regulations 2013, schedule 4"),
         readings: vec![
-            reading(moment(friday(), "15:00"), "Fridge", "air, middle shelf", "at-most", &["8"], "", "Move what must stay cold; call the service.", "schedule 4, paragraph 2"),
-            reading(moment(friday(), "15:55"), "Walnut filling", "middle of the pan", "at-least", &["80"], "", "Cook on.", "the lesson"),
-            reading(moment(friday(), "17:25"), "Walnut filling, cooling", "thickest place", "unknown", &[], "", "", ""),
-            reading(moment(saturday(), "13:45"), "Braid dough, after mixing", "middle of the dough", "aim", &["25"], "", "Warmer: shorten the rise. Cooler: lengthen it.", "the lesson"),
-            reading(moment(saturday(), "16:25"), "Walnut crown, load 1", "middle of a slice", "at-least", &["90", "94"], "", "Bake on; read again after three minutes.", "the lesson"),
+            reading(
+                moment(friday(), "15:00"),
+                "Fridge",
+                "air, middle shelf",
+                "at-most",
+                &["8"],
+                "",
+                "Move what must stay cold; call the service.",
+                "schedule 4, paragraph 2",
+            ),
+            reading(
+                moment(friday(), "15:55"),
+                "Walnut filling",
+                "middle of the pan",
+                "at-least",
+                &["80"],
+                "",
+                "Cook on.",
+                "the lesson",
+            ),
+            reading(
+                moment(friday(), "17:25"),
+                "Walnut filling, cooling",
+                "thickest place",
+                "unknown",
+                &[],
+                "",
+                "",
+                "",
+            ),
+            reading(
+                moment(saturday(), "13:45"),
+                "Braid dough, after mixing",
+                "middle of the dough",
+                "aim",
+                &["25"],
+                "",
+                "Warmer: shorten the rise. Cooler: lengthen it.",
+                "the lesson",
+            ),
+            reading(
+                moment(saturday(), "16:25"),
+                "Walnut crown, load 1",
+                "middle of a slice",
+                "at-least",
+                &["90", "94"],
+                "",
+                "Bake on; read again after three minutes.",
+                "the lesson",
+            ),
         ],
         blanks: 6,
         ..TemperatureLog::new()
@@ -178,28 +476,61 @@ fn log() -> TemperatureLog {
 }
 
 fn roll(n: usize) -> Roll {
-    let mut people: Vec<Guest> = (0..n).map(|i| Guest { name: s(PEOPLE[i % 12]), station: (i / 2 + 1).to_string() }).collect();
+    let mut people: Vec<Guest> =
+        (0..n).map(|i| Guest { name: s(PEOPLE[i % 12]), station: (i / 2 + 1).to_string() }).collect();
     people.sort_by(|a, b| a.name.cmp(&b.name));
     people.push(Guest { name: long_name(), station: s("12") });
     Roll { about: about(), sittings: vec![sat(), sun()], people, blanks: 2, ..Roll::new() }
 }
 
 fn slips() -> Slips {
-    let content = |n: u32, on: &str, part: &str, variant: Option<&str>, whom: ForWhom, grams: &str| ContentSlip {
-        on: s(on), number: n, lesson: s(CROWN), part: s(part), variant: variant.map(s), for_whom: whom, amount: m(grams, "g"), made: moment(friday(), "17:30"),
-        use_by: Some(moment(saturday(), "17:30")), contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]), cold: true,
-    };
-    let mut contents: Vec<ContentSlip> = (1..=5).map(|n| content(n, "tub", "Dough", None, stations(&[&n.to_string()], 1), "1031")).collect();
+    let content =
+        |n: u32, on: &str, part: &str, variant: Option<&str>, whom: ForWhom, grams: &str| ContentSlip {
+            on: s(on),
+            number: n,
+            lesson: s(CROWN),
+            part: s(part),
+            variant: variant.map(s),
+            for_whom: whom,
+            amount: m(grams, "g"),
+            made: moment(friday(), "17:30"),
+            use_by: Some(moment(saturday(), "17:30")),
+            contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]),
+            cold: true,
+        };
+    let mut contents: Vec<ContentSlip> =
+        (1..=5).map(|n| content(n, "tub", "Dough", None, stations(&[&n.to_string()], 1), "1031")).collect();
     contents.push(content(6, "tub", "Dough", Some("egg-free"), stations(&["6"], 1), "1031"));
     contents.push(content(1, "tray", "Filling", None, stations(&["1–4", "6"], 5), "2034"));
     contents.push(content(2, "tray", "Filling", Some("nut-free"), stations(&["5"], 1), "370"));
-    contents.push(ContentSlip { lesson: long_name(), use_by: None, ..content(3, "tray", "Filling", None, ForWhom { stage: true, ..ForWhom::default() }, "170") });
-    let names = PEOPLE.iter().enumerate().map(|(i, p)| NameSlip { name: s(p), station: (i / 2 + 1).to_string(), lesson: s(CROWN), variant: if i / 2 == 4 { Some(s("nut-free")) } else { None } });
+    contents.push(ContentSlip {
+        lesson: long_name(),
+        use_by: None,
+        ..content(3, "tray", "Filling", None, ForWhom { stage: true, ..ForWhom::default() }, "170")
+    });
+    let names = PEOPLE.iter().enumerate().map(|(i, p)| NameSlip {
+        name: s(p),
+        station: (i / 2 + 1).to_string(),
+        lesson: s(CROWN),
+        variant: if i / 2 == 4 { Some(s("nut-free")) } else { None },
+    });
     Slips {
         about: about(),
         contents,
-        names: names.chain([NameSlip { name: long_name(), station: s("3"), lesson: long_name(), variant: None }]).collect(),
-        positions: vec![Positions { sitting: s("Saturday"), lesson: s(CROWN), oven: s("Oven 1"), load: 1, from: at("15:50"), racks: vec![tins(&["Aoife Brennan", "Liam Okafor"], false), tins(&["Jonas Weidmann", "Petra Lindqvist"], false)] }],
+        names: names
+            .chain([NameSlip { name: long_name(), station: s("3"), lesson: long_name(), variant: None }])
+            .collect(),
+        positions: vec![Positions {
+            sitting: s("Saturday"),
+            lesson: s(CROWN),
+            oven: s("Oven 1"),
+            load: 1,
+            from: at("15:50"),
+            racks: vec![
+                tins(&["Aoife Brennan", "Liam Okafor"], false),
+                tins(&["Jonas Weidmann", "Petra Lindqvist"], false),
+            ],
+        }],
         ..Slips::new()
     }
 }

@@ -4,11 +4,11 @@ use super::samples::*;
 use benchroll::reckon::drawings::{Drawing, TinShape};
 use benchroll::typeset::views::bake_at_home::BakeAtHome;
 use benchroll::typeset::views::common::Measure;
+use benchroll::typeset::views::home_recipe::{HomeLine, HomePart, HomeRecipe, HomeStep};
 use benchroll::typeset::views::joining_note::JoiningNote;
 use benchroll::typeset::views::label_sheet::{Geometry, Label, LabelPart, Labels};
 use benchroll::typeset::views::pack::{Pack, PackSheet};
 use benchroll::typeset::views::room_card::RoomCard;
-use benchroll::typeset::views::home_recipe::{HomeLine, HomePart, HomeRecipe, HomeStep};
 use benchroll::units::Centimetres;
 use serde_json::{Value, json};
 
@@ -210,7 +210,6 @@ fn home_recipe() -> HomeRecipe {
     }
 }
 
-
 fn part(text: &str, strong: bool) -> LabelPart {
     LabelPart { text: s(text), strong }
 }
@@ -221,8 +220,16 @@ pub fn label(name: &str, whose: &str, variant: Option<&str>) -> Label {
         variant: variant.map(s),
         whose: s(whose),
         ingredients: vec![
-            part("wheat", true), part(" flour, chopped ", false), part("walnuts", true), part(", whole ", false), part("milk", true), part(", ", false),
-            part("egg", true), part(", unsalted butter (", false), part("milk", true), part("), caster sugar, honey, salt, yeast, cinnamon.", false),
+            part("wheat", true),
+            part(" flour, chopped ", false),
+            part("walnuts", true),
+            part(", whole ", false),
+            part("milk", true),
+            part(", ", false),
+            part("egg", true),
+            part(", unsalted butter (", false),
+            part("milk", true),
+            part("), caster sugar, honey, salt, yeast, cinnamon.", false),
         ],
         contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
         may_contain: list(&["nuts (hazelnut, almond)"]),
@@ -236,10 +243,26 @@ pub fn label(name: &str, whose: &str, variant: Option<&str>) -> Label {
 
 fn labels(columns: u32, rows: u32, width: f64, height: f64, n: usize) -> Labels {
     let names = ["Aoife Brennan", "Liam Okafor", "Noor van Dijk", "Émile Fournier"];
-    let mut labels: Vec<Label> = (0..n).map(|i| label(CROWN, names[i % 4], if i % 4 == 2 { Some("nut-free") } else { None })).collect();
-    labels.push(Label { name: long_name(), ingredients: vec![part(&long_name().repeat(3), false)], ..label("", "Jonas Weidmann", None) });
-    labels.push(Label { unbaked: true, eat_by: Some(sunday()), unknown: list(&["Vanilla extract"]), ..label(BUNS, UGLY, None) });
-    Labels { about: about(), geometry: Geometry { across: columns, down: rows, width, height, ..Geometry::default() }, labels, ..Labels::new() }
+    let mut labels: Vec<Label> = (0..n)
+        .map(|i| label(CROWN, names[i % 4], if i % 4 == 2 { Some("nut-free") } else { None }))
+        .collect();
+    labels.push(Label {
+        name: long_name(),
+        ingredients: vec![part(&long_name().repeat(3), false)],
+        ..label("", "Jonas Weidmann", None)
+    });
+    labels.push(Label {
+        unbaked: true,
+        eat_by: Some(sunday()),
+        unknown: list(&["Vanilla extract"]),
+        ..label(BUNS, UGLY, None)
+    });
+    Labels {
+        about: about(),
+        geometry: Geometry { across: columns, down: rows, width, height, ..Geometry::default() },
+        labels,
+        ..Labels::new()
+    }
 }
 
 fn bake_at_home() -> BakeAtHome {
@@ -252,9 +275,33 @@ fn bake_at_home() -> BakeAtHome {
         on_the_way: Some(60),
         until: Some(moment(sunday(), "13:00")),
         steps: vec![
-            HomeStep { waits: true, until: Some(120), ..home_step(1, 0, 100, "Proof", "In a warm corner, covered. Ready when a fingertip leaves a dent that comes back slowly.") },
+            HomeStep {
+                waits: true,
+                until: Some(120),
+                ..home_step(
+                    1,
+                    0,
+                    100,
+                    "Proof",
+                    "In a warm corner, covered. Ready when a fingertip leaves a dent that comes back slowly.",
+                )
+            },
             home_step(2, 100, 105, "Brush", "Thinly, with milk or beaten egg."),
-            HomeStep { facts: vec![fact("oven", &[("190", "°C")]), fact("fan", &[("170", "°C")]), fact("core", &[("90", "°C"), ("94", "°C")])], cautions: list(&["oven", "hot-tin"]), ..home_step(3, 105, 140, "Bake", "Ready at the core temperature, measured in the middle of a slice.") },
+            HomeStep {
+                facts: vec![
+                    fact("oven", &[("190", "°C")]),
+                    fact("fan", &[("170", "°C")]),
+                    fact("core", &[("90", "°C"), ("94", "°C")]),
+                ],
+                cautions: list(&["oven", "hot-tin"]),
+                ..home_step(
+                    3,
+                    105,
+                    140,
+                    "Bake",
+                    "Ready at the core temperature, measured in the middle of a slice.",
+                )
+            },
             HomeStep { waits: true, ..home_step(4, 145, 205, "Cool", "Loosen, turn out, cool on a rack.") },
         ],
         oven: vec![fact("no-fan", &[("190", "°C")]), fact("fan", &[("170", "°C")])],
@@ -272,7 +319,11 @@ fn joining_note() -> JoiningNote {
         address: s("Old Dairy Yard, Larkfield"),
         contact: s("hello@larkfield.example.org"),
         makes: vec![making(1, CROWN, None), making(1, BRAID, None), making(3, BUNS, None)],
-        bring: list(&["An apron and closed shoes; tie long hair back.", "A box of about 30 × 30 × 12 cm to take your crown home in.", "A cloth to cover your dough."]),
+        bring: list(&[
+            "An apron and closed shoes; tie long hair back.",
+            "A box of about 30 × 30 × 12 cm to take your crown home in.",
+            "A cloth to cover your dough.",
+        ]),
         contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
         answer_by: Some(jiff::civil::date(2027, 2, 26).into()),
         forget_by: Some(jiff::civil::date(2027, 4, 7).into()),

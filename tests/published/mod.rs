@@ -1,1 +1,10 @@
-//! Published figures, each by its row and its source.
+//! Published figures, each by its row and its source. `exact` figures are compared inside the row's tolerance; a printed
+//! figure that the source's own inputs contradict is never matched.
+mod bands;
+mod build;
+mod common_practice;
+mod dough_temperature;
+mod eggs_and_yeast;
+mod formulas;
+mod measures;
+mod tins_and_pieces;

@@ -1,6 +1,7 @@
 //! Runs the program as a person would: in a sealed folder, without a terminal, and shows all that it said.
 
 pub mod ink;
+pub mod least;
 
 use std::fmt;
 use std::fs;
@@ -32,6 +33,12 @@ impl Sealed {
     pub fn demo() -> Self {
         let sealed = Sealed::new();
         copy(&repository().join("course"), &sealed.path("course"));
+        sealed
+    }
+    /// A folder that holds a course of one lesson for four people as `course`, quick to plan.
+    pub fn small() -> Self {
+        let sealed = Sealed::new();
+        copy(&repository().join("tests/courses/small"), &sealed.path("course"));
         sealed
     }
     /// A path in it.
@@ -119,6 +126,23 @@ impl fmt::Display for Said {
             }
         }
         Ok(())
+    }
+}
+
+/// What a program that reads PDF files says (it may be no text), or `None`, with a word, where this machine has no such
+/// program. It must end well.
+pub fn tool(name: &str, line: &[&str]) -> Option<String> {
+    match Command::new(name).args(line).stdin(Stdio::null()).output() {
+        Ok(output) => {
+            let errors = String::from_utf8_lossy(&output.stderr);
+            assert!(output.status.success(), "{name} {line:?}: {errors}");
+            Some(String::from_utf8_lossy(&output.stdout).into_owned())
+        }
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => {
+            eprintln!("not checked: there is no {name} on this machine");
+            None
+        }
+        Err(e) => panic!("{name}: {e}"),
     }
 }
 

@@ -26,6 +26,25 @@ fn inputs(course: &Course, headcount: Option<u32>) -> (Class, Vec<Portion>, Opti
     (class, portions, options)
 }
 
+/// The same class in a kitchen so many times as large.
+fn grown(mut course: Course, times: u32) -> Course {
+    let k = &mut course.kitchen;
+    k.stations.count.value *= times;
+    k.mixers.iter_mut().for_each(|m| m.count.value *= times);
+    k.ovens.iter_mut().for_each(|m| m.count.value *= times);
+    k.hobs.iter_mut().for_each(|m| m.burners.value *= times);
+    k.tins.iter_mut().for_each(|m| m.count.value *= times);
+    k.trays.iter_mut().for_each(|m| m.count.value *= times);
+    k.tubs.iter_mut().for_each(|m| m.count.value *= times);
+    for s in k.cold.iter_mut().chain(&mut k.warm).chain(&mut k.racks) {
+        s.shelves.value *= times;
+    }
+    for c in &mut k.circuits {
+        c.carries.value = c.carries.value.times(i64::from(times));
+    }
+    course
+}
+
 #[test]
 fn trial() {
     let course = demo();
@@ -54,7 +73,7 @@ fn trial() {
         println!("{term:?}");
     }
     println!("steps {}", plan.steps);
-    for task in &plan.tasks {
+    for task in plan.tasks.iter().take(0) {
         let time = |z: &jiff::ZonedDateTime| z.strftime("%a %H:%M").to_string();
         let uses: Vec<String> = task.uses.iter().map(|u| format!("{}x{}", u.resource, u.amount)).collect();
         println!(
@@ -71,7 +90,7 @@ fn trial() {
 }
 
 #[test]
-fn why_not() {
+fn terms() {
     use benchroll::reckon::plan::{
         grid::Calendar,
         jobs::{Jobs, Picked},
@@ -79,7 +98,10 @@ fn why_not() {
         solver, tasks,
     };
     let course = demo();
-    let (class, portions, options) = inputs(&course, None);
+    let n: Option<u32> = std::env::var("HEADS").ok().and_then(|n| n.parse().ok());
+    let times: u32 = std::env::var("TIMES").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let course = grown(course, times);
+    let (class, portions, options) = inputs(&course, n);
     let mut picked = Picked::default();
     for (k, s) in &options.splits {
         picked.splits.insert(k.clone(), s[0].clone());
@@ -89,69 +111,27 @@ fn why_not() {
     }
     let jobs = Jobs::of(&course, &class, &portions, &picked);
     let calendar = Calendar::of(&course).unwrap();
-    println!("{:?}", calendar.sessions);
-    println!("{:?} {:?} {}", calendar.attended, calendar.quiet, calendar.horizon);
-    let model = tasks::model(
-        &jobs,
-        &calendar,
-        tasks::Ask { over: Some(48), name_ends: true, everything_ahead: false },
-    );
-    for (n, t) in model.problem.tasks.iter().enumerate() {
-        for w in &t.ways {
-            if w.least > w.most {
-                println!("!! {n} {} {:?}", t.name, w);
-            }
-        }
-    }
+    let model = tasks::model(&jobs, &calendar, tasks::Ask::default());
+    let problem = &model.problem;
     println!(
-        "{} tasks {} lags {} holds {} aparts",
-        model.problem.tasks.len(),
-        model.problem.lags.len(),
-        model.problem.holds.len(),
-        model.problem.aparts.len()
+        "{} tasks {} lags {} holds {} aparts {} resources {:?}",
+        problem.tasks.len(),
+        problem.lags.len(),
+        problem.holds.len(),
+        problem.aparts.len(),
+        problem.resources.len(),
+        problem.symmetries.iter().map(|s| s.members.len()).collect::<Vec<_>>()
     );
-    let out = solver::solve(&model.problem, &Budget { per_term: 100000, conflict: 100000 });
-    println!("{} impossible {}", out.schedule.is_some(), out.impossible);
-    for r in &out.conflict {
-        println!("{}", model.problem.reasons[r.0]);
-    }
-    let mut bare = model.problem.clone();
-    bare.objective.clear();
-    {
-        let mut p = bare.clone();
-        p.lags.clear();
-        p.holds.clear();
-        p.aparts.clear();
-        p.links.clear();
-        p.symmetries.clear();
-        let all = p.tasks.clone();
-        for n in 0..all.len() {
-            let mut q = p.clone();
-            q.tasks = vec![all[n].clone()];
-            let out = solver::solve(&q, &Budget { per_term: 20000, conflict: 0 });
-            if out.impossible {
-                println!("task {:?}", all[n]);
-            }
-        }
-    }
-    for what in 0..7 {
-        let mut p = bare.clone();
-        match what {
-            0 => p.lags.clear(),
-            1 => p.holds.clear(),
-            2 => p.aparts.clear(),
-            3 => p.links.clear(),
-            4 => p.symmetries.clear(),
-            5 => {
-                for t in &mut p.tasks {
-                    for w in &mut t.ways {
-                        w.windows.clear();
-                    }
-                }
-            }
-            _ => p.lags.iter_mut().for_each(|l| l.most = None),
-        }
-        let out = solver::solve(&p, &Budget { per_term: 20000, conflict: 0 });
-        println!("without {what}: {} impossible {}", out.schedule.is_some(), out.impossible);
+    for k in 0..=problem.objective.len() {
+        let mut p = problem.clone();
+        p.objective.truncate(k);
+        let before = std::time::Instant::now();
+        let out = solver::solve(&p, &Budget { per_term: 200_000, conflict: 0 });
+        println!(
+            "{k}: {} steps {:?} {:?}",
+            out.steps,
+            before.elapsed(),
+            out.terms.iter().map(|t| (t.value, t.bound)).collect::<Vec<_>>()
+        );
     }
 }

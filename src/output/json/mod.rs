@@ -3,11 +3,14 @@
 //! Masses are numbers in grams, money is a decimal string with an ISO 4217 code beside it, times are RFC 3339 with
 //! their offset, ids are the ids in the files.
 
+pub mod equip;
 pub mod findings;
+pub mod order;
 pub mod plan;
+pub mod prepare;
+pub mod scale;
 
-use super::table::currency_places;
-use crate::units::{Grams, Money};
+use crate::units::{Grams, Money, minor_units};
 use jiff::ZonedDateTime;
 use serde::{Serialize, Serializer};
 
@@ -29,7 +32,7 @@ impl Serialize for InGrams {
 /// An amount of money as a decimal string with its currency's places.
 #[must_use]
 pub fn decimal(money: Money, currency: &str) -> String {
-    let places = currency_places(currency);
+    let places = minor_units(currency);
     format!("{:.*}", places as usize, money.rounded(places).amount())
 }
 

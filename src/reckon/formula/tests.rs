@@ -157,8 +157,8 @@ fn slips_are_findings() {
     assert_eq!(with(&|f| f.parts[1].of[1] = line("strong-flour", "80")), ["flour-not-hundred"]);
     assert_eq!(with(&|f| f.parts[1].of[0] = line("@scald", "f120")), ["preferment-larger-than-dough"]);
     assert_eq!(with(&|f| f.parts[1].of[0] = line("@levain", "f10")), ["unknown-part"]);
-    assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "f10")), ["share-does-not-fit-basis"]);
-    assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "g10")), ["share-does-not-fit-basis"]);
+    assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "f10")), ["share-basis"]);
+    assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "g10")), ["share-basis"]);
     assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "-10")), ["negative-share"]);
     assert_eq!(with(&|f| f.parts[1].of[2] = line("eggs", "10000000")), ["absurd-share"]);
     assert_eq!(with(&|f| f.parts[1].loses = Located::assumed(pc("100"))), ["absurd-loss"]);

@@ -4,6 +4,7 @@
 //! `solver` finds it and proves how good it is, [`verify`] checks any schedule without trusting
 //! the solver.
 
+pub mod allergen_order;
 pub mod chains;
 pub mod check;
 pub mod choose;

@@ -60,7 +60,8 @@ pub struct TermResult {
     pub name: String,
     /// Its value in the schedule.
     pub value: i32,
-    /// No schedule can have less, given the values of the terms before it.
+    /// No schedule can have less, given the values of the terms before it; with interchangeable
+    /// stations in any order.
     pub bound: i32,
     /// `value` is the least possible, given the values of the terms before it.
     pub proven: bool,
@@ -69,13 +70,23 @@ pub struct TermResult {
     pub proven_in_order: bool,
 }
 
+impl Default for Budget {
+    /// Enough for a class of some 350 tasks.
+    fn default() -> Budget {
+        Budget { per_term: 100_000, conflict: 100_000 }
+    }
+}
+
 /// What the engine found.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Outcome {
     /// The best schedule found.
     pub schedule: Option<Schedule>,
     /// No schedule exists: that is proven, and not only that none was found within the budget.
     pub impossible: bool,
+    /// No schedule exists with all steps of interchangeable stations in the same order (see
+    /// [`super::problem::Symmetry::all_steps`]); true whenever `impossible` is.
+    pub impossible_in_order: bool,
     /// The terms of the objective, in their order; empty without a schedule.
     pub terms: Vec<TermResult>,
     /// Reasons that can't hold together, as few as were found; empty when there is a schedule, when
@@ -83,6 +94,9 @@ pub struct Outcome {
     pub conflict: Vec<ReasonId>,
     /// Setting aside any one of `conflict` leaves the others possible: that was tried for each.
     pub conflict_is_minimal: bool,
+    /// That `conflict` can't hold together is proven for any order of interchangeable stations,
+    /// and not only with all their steps in the same order.
+    pub conflict_is_proven: bool,
     /// Solver steps spent.
     pub steps: u64,
 }

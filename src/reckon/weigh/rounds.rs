@@ -6,12 +6,14 @@ use crate::reckon::rounding::{ScaleSteps, round_column};
 use crate::units::Grams;
 use std::collections::BTreeMap;
 
+/// Where a cell stands: group, list, ingredient.
+type Cell = (usize, usize, usize);
+
 /// Rounds every ingredient of every part as one column over all who weigh it, so that equal needs stay equal and the column
 /// still adds up. The spare, or else a stage that is weighed by itself, takes the crumbs.
 pub fn round(course: &Course, groups: &mut [Group]) {
     let steps = ScaleSteps::of(&course.settings);
-    // Where each cell stands: group, list, ingredient.
-    let mut columns: BTreeMap<(LessonId, PartId, ItemId), Vec<(usize, usize, usize)>> = BTreeMap::new();
+    let mut columns: BTreeMap<(LessonId, PartId, ItemId), Vec<Cell>> = BTreeMap::new();
     for (g, group) in groups.iter().enumerate() {
         for (l, list) in group.lists.iter().enumerate() {
             for (i, weight) in list.ingredients.iter().enumerate() {

@@ -222,7 +222,7 @@ pub struct Step {
     pub facts: Vec<Fact>,
     /// Drawings, each as `views::drawing::drawing` gives it.
     pub drawings: Vec<Value>,
-    /// A photograph that stands beside or in place of the drawings: its name in `/photographs/` and what it shows.
+    /// A photograph that stands beside or in place of the drawings.
     pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
@@ -233,8 +233,14 @@ pub struct Step {
 pub struct Photograph {
     /// Its name in `/photographs/`.
     pub name: String,
-    /// What it shows, for those who hear the page.
+    /// What it shows, in the teacher's words, for those who hear the page; empty where the teacher says nothing.
     pub alt: String,
+    /// Printed width, in millimetres.
+    pub width: f64,
+    /// Printed height, in millimetres.
+    pub height: f64,
+    /// It stands in place of the step's drawings.
+    pub alone: bool,
 }
 
 /// An oven rack or a tray from above, with what lies on it; centimetres, the near left corner is 0, 0.

@@ -1,12 +1,12 @@
 //! Where the views are filled: one course with everything that was reckoned from it, and the questions that several
 //! documents ask of it. Nothing is computed here but the way from a type to its figures.
 
-use super::common::{About, Day, ForWhom, Making, Measure, Moment, Sitting, SlipRef};
+use super::common::{About, Day, ForWhom, Making, Measure, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
 use super::wording::{mass_on, spoken};
 use crate::course::{
-    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo, Step as CourseStep,
-    StepId, UnitSystem, VariantId, Where,
+    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
+    Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -14,6 +14,7 @@ use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::weigh::WeighOut;
 use crate::reckon::work::{Batch, Class, Load, Station, Vessel, Whom};
+use crate::typeset::album::Album;
 use crate::units::Grams;
 use jiff::ZonedDateTime as Zoned;
 use jiff::civil::Date;
@@ -32,6 +33,8 @@ pub struct Desk<'a> {
     pub recipes: Recipes,
     /// Numbers stand for names.
     pub anonymous: bool,
+    /// The photographs of the steps.
+    pub album: Option<&'a Album>,
     slips: Vec<Slip>,
 }
 
@@ -54,7 +57,8 @@ impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
-        let mut desk = Desk { course, class, plan, weigh, recipes, anonymous: false, slips: Vec::new() };
+        let mut desk =
+            Desk { course, class, plan, weigh, recipes, anonymous: false, album: None, slips: Vec::new() };
         desk.slips = desk.number_slips();
         desk
     }
@@ -79,13 +83,19 @@ impl<'a> Desk<'a> {
         }
     }
 
+    /// The photograph of a step.
+    pub fn photograph(&self, lesson: &LessonId, step: &StepId) -> Option<Photograph> {
+        self.album.and_then(|a| a.of(lesson, step)).cloned()
+    }
+
     // Names ---------------------------------------------------------------------------------------------------------
 
     /// A lesson's name, or its formula's.
     pub fn lesson_name(&self, id: &LessonId) -> String {
         let lesson = self.course.lesson(id);
         let own = lesson.and_then(|l| l.name.as_ref()).map(|n| n.value.clone());
-        own.or_else(|| lesson.map(|l| self.formula_name(&l.formula.value))).unwrap_or_else(|| spoken(id.as_str()))
+        own.or_else(|| lesson.map(|l| self.formula_name(&l.formula.value)))
+            .unwrap_or_else(|| spoken(id.as_str()))
     }
     /// A formula's name.
     pub fn formula_name(&self, id: &FormulaId) -> String {
@@ -232,7 +242,8 @@ impl<'a> Desk<'a> {
     /// The task that mixes or cooks a batch first.
     pub fn mixing(&self, batch: &Batch) -> Option<&'a PlannedTask> {
         let same = |t: &&PlannedTask| {
-            self.batch(t).is_some_and(|b| b.lesson == batch.lesson && b.part == batch.part && b.no == batch.no)
+            self.batch(t)
+                .is_some_and(|b| b.lesson == batch.lesson && b.part == batch.part && b.no == batch.no)
         };
         self.plan.tasks.iter().find(|t| same(t) && t.hands != Hands::Nobody)
     }
@@ -287,9 +298,8 @@ impl<'a> Desk<'a> {
         let (mut tubs, mut trays) = (0, 0);
         for task in self.plan.tasks.iter().filter(|t| t.hands != Hands::Nobody) {
             let Some(batch) = self.batch(task) else { continue };
-            let known = slips
-                .iter()
-                .any(|s| s.lesson == batch.lesson && s.part == batch.part && s.batch == batch.no);
+            let known =
+                slips.iter().any(|s| s.lesson == batch.lesson && s.part == batch.part && s.batch == batch.no);
             if known || !self.stands_and_waits(batch) {
                 continue;
             }
@@ -318,12 +328,16 @@ impl<'a> Desk<'a> {
         })
     }
     fn stands_and_waits(&self, batch: &Batch) -> bool {
-        self.tasks_of(batch)
-            .any(|t| t.made_ahead || matches!(self.place(t), Where::Cold | Where::Freezer))
+        self.tasks_of(batch).any(|t| t.made_ahead || matches!(self.place(t), Where::Cold | Where::Freezer))
     }
     fn tubs(&self, batch: &Batch) -> u32 {
         let tub = |id: &str| self.course.kitchen.tubs.iter().any(|t| t.id.value.as_str() == id);
-        self.tasks_of(batch).flat_map(|t| &t.uses).filter(|u| tub(&u.resource)).map(|u| u.amount).max().unwrap_or(0)
+        self.tasks_of(batch)
+            .flat_map(|t| &t.uses)
+            .filter(|u| tub(&u.resource))
+            .map(|u| u.amount)
+            .max()
+            .unwrap_or(0)
     }
 
     // Times -----------------------------------------------------------------------------------------------------------

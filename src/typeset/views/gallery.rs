@@ -2,9 +2,11 @@
 
 use super::drawing::{Units, drawing};
 use crate::reckon::drawings::{Braid, BraidError, Drawing, Fold, TinShape};
+use crate::typeset::{DocumentSpec, Kind, PageLook};
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 fn cm(tenths: i64) -> Centimetres {
     Centimetres::from_thousandths(tenths * 100)
@@ -131,6 +133,21 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
         }),
         [(240, 60), (200, 40), (300, 90)].map(|(l, s)| Syrup { length: cm(l), syrup: g(s) }),
     ])
+}
+
+/// The gallery as a document, in this look.
+///
+/// # Errors
+/// As [`samples`].
+pub fn document(look: &PageLook, units: Units) -> Result<DocumentSpec, BraidError> {
+    Ok(DocumentSpec {
+        template: Kind::Gallery.word().to_owned(),
+        title: "Gallery".to_owned(),
+        look: look.clone(),
+        data: gallery(units)?,
+        photographs: BTreeMap::new(),
+        ident: "gallery".to_owned(),
+    })
 }
 
 /// The gallery's data.

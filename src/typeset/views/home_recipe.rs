@@ -1,6 +1,6 @@
 //! The take-home handout: one home batch, with its own clock.
 
-use super::common::{About, Fact, Measure};
+use super::common::{About, Fact, Measure, Photograph};
 use super::desk::Desk;
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, held, item_name, spoken, temperature};
@@ -107,6 +107,8 @@ pub struct HomeStep {
     pub facts: Vec<Fact>,
     /// Drawings, as `views::drawing::drawing` gives them.
     pub drawings: Vec<Value>,
+    /// A photograph that stands beside or in place of the drawings.
+    pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
 }
@@ -120,7 +122,12 @@ impl HomeRecipe {
 
 impl HomeRecipe {
     /// The home recipe of a formula, timed by the lesson that teaches it. `None` where the formula does not resolve.
-    pub fn of(desk: &Desk, formula: &Formula, lesson: Option<&Lesson>, variant: Option<&VariantId>) -> Option<HomeRecipe> {
+    pub fn of(
+        desk: &Desk,
+        formula: &Formula,
+        lesson: Option<&Lesson>,
+        variant: Option<&VariantId>,
+    ) -> Option<HomeRecipe> {
         let batch = HomeBatch::of(desk.course, formula, lesson, variant)?;
         let made = &batch.formula;
         let words = held(desk.course, &of_piece(made, &desk.course.pantry));
@@ -180,7 +187,9 @@ fn tin(desk: &Desk, formula: &Formula) -> String {
     };
     match inside {
         // A name that says its size already needs no more.
-        Some(Inside::Round { across, .. }) if !name.contains(&across.to_decimal().normalize().to_string()) => {
+        Some(Inside::Round { across, .. })
+            if !name.contains(&across.to_decimal().normalize().to_string()) =>
+        {
             format!("{name}, {}", long(across))
         }
         _ => name,
@@ -228,7 +237,8 @@ fn home_step(
         facts.push(fact("fan", vec![temperature(fan, units)]));
     }
     facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
-    let drawings = drawn::of_step(desk.course, &desk.recipes, lesson, step, batch.variant.as_ref(), batch.pieces);
+    let drawings =
+        drawn::of_step(desk.course, &desk.recipes, lesson, step, batch.variant.as_ref(), batch.pieces);
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
     Some(HomeStep {
         number: u32::try_from(n + 1).unwrap_or(u32::MAX),
@@ -243,6 +253,7 @@ fn home_step(
         rounds: planned.rounds,
         facts,
         drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
+        photograph: desk.photograph(&lesson.id.value, &planned.step),
         cautions: step.caution.iter().map(|c| c.value.clone()).collect(),
     })
 }

@@ -49,7 +49,8 @@ impl JoiningNote {
     pub fn of(desk: &Desk, to: Option<&str>) -> JoiningNote {
         let course = desk.course;
         let settings = &course.settings;
-        let text = |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
+        let text =
+            |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
         let mut contains: Vec<String> = Vec::new();
         for lesson in &course.lessons {
             let Some(formula) = course.formula(&lesson.formula.value) else { continue };
@@ -68,9 +69,10 @@ impl JoiningNote {
             name: desk.lesson_name(&l.id.value),
             variant: None,
         });
-        let fee = settings.fee.as_ref().map_or_else(String::new, |f| {
-            format!("{}\u{202F}{}", settings.currency.value, f.value.amount())
-        });
+        let fee = settings
+            .fee
+            .as_ref()
+            .map_or_else(String::new, |f| format!("{}\u{202F}{}", settings.currency.value, f.value.amount()));
         JoiningNote {
             about: desk.about(),
             to: to.unwrap_or_default().to_owned(),

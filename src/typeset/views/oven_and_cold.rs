@@ -1,7 +1,7 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
-use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::common::RackPlace;
+use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::wording::temperature;
 use crate::course::{Chain, Hands, Lasts, Session, Where};
@@ -146,7 +146,8 @@ impl OvenAndCold {
 }
 
 fn same_place(one: &Stored, other: &Stored) -> bool {
-    (&one.at, &one.lesson, &one.name, one.from, one.to) == (&other.at, &other.lesson, &other.name, other.from, other.to)
+    (&one.at, &one.lesson, &one.name, one.from, one.to)
+        == (&other.at, &other.lesson, &other.name, other.from, other.to)
         && one.slips.is_empty()
         && other.slips.is_empty()
 }
@@ -215,7 +216,8 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let next = steps.iter().skip_while(|s| s.id.value != step.id.value).nth(1);
     let then = next.and_then(|n| {
         let carry = n.carry.as_ref()?.value;
-        let name = n.name.as_ref().map_or_else(|| super::wording::spoken(n.id.value.as_str()), |n| n.value.clone());
+        let name =
+            n.name.as_ref().map_or_else(|| super::wording::spoken(n.id.value.as_str()), |n| n.value.clone());
         Some(Then { name, least: carry.least.get(), most: carry.most.map(|m| m.get()) })
     });
     let units = desk.units();

@@ -1,7 +1,7 @@
 //! What staff make ahead on one day, in order.
 
 use super::common::{About, Block, Day, ForWhom, SlipRef, Step, WeighList};
-use super::desk::{Desk, minute_of};
+use super::desk::Desk;
 use crate::course::{Ahead, Hands};
 use crate::reckon::plan::chains::policy;
 use crate::reckon::plan::timetable::PlannedTask;

@@ -34,7 +34,8 @@ impl RoomCard {
     /// The card for this class's room, with the cautions of its steps.
     pub fn of(desk: &Desk) -> RoomCard {
         let settings = &desk.course.settings;
-        let text = |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
+        let text =
+            |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
         let mut cautions: Vec<String> = Vec::new();
         for caution in desk.course.lessons.iter().flat_map(|l| &l.steps).flat_map(|s| &s.caution) {
             if !cautions.contains(&caution.value) {

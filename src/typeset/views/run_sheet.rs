@@ -115,7 +115,8 @@ impl RunSheet {
             from >= sitting.from - RUN_UP && from < end + RUN_UP && to < 1440
         };
         let work: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(busy).filter(near).collect();
-        let from = work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
+        let from =
+            work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
         let to = work.iter().map(|t| minute_of(&t.end, day)).max().unwrap_or(end).max(end);
         let (from, to) = (quarter_before(from), quarter_after(to));
         let drawn = Drawn { desk, day, from, to };
@@ -185,7 +186,10 @@ impl Drawn<'_> {
                     for block in self.work_of(task, &who) {
                         // An eye on several stations at once is one look round.
                         let near = |b: &&mut Block| {
-                            b.tone == "watch" && block.tone == "watch" && b.label == block.label && block.from <= b.to
+                            b.tone == "watch"
+                                && block.tone == "watch"
+                                && b.label == block.label
+                                && block.from <= b.to
                         };
                         match blocks.iter_mut().find(near) {
                             Some(there) => there.to = there.to.max(block.to),
@@ -193,7 +197,12 @@ impl Drawn<'_> {
                         }
                     }
                 }
-                Lane { group: "people".to_owned(), name: self.desk.staff_name(&who), at: String::new(), blocks }
+                Lane {
+                    group: "people".to_owned(),
+                    name: self.desk.staff_name(&who),
+                    at: String::new(),
+                    blocks,
+                }
             })
             .collect()
     }
@@ -245,9 +254,20 @@ impl Drawn<'_> {
                 } else {
                     "hands"
                 };
-                blocks.push(Block { from, to, label: self.label(task), for_whom: None, tone: tone.to_owned() });
+                blocks.push(Block {
+                    from,
+                    to,
+                    label: self.label(task),
+                    for_whom: None,
+                    tone: tone.to_owned(),
+                });
             }
-            lanes.push(Lane { group: "stations".to_owned(), name: station.no.to_string(), at: String::new(), blocks });
+            lanes.push(Lane {
+                group: "stations".to_owned(),
+                name: station.no.to_string(),
+                at: String::new(),
+                blocks,
+            });
         }
         lanes
     }
@@ -266,11 +286,18 @@ impl Drawn<'_> {
                     let tone = if group == "ovens" { "oven" } else { "hands" };
                     let lesson = task.lesson.as_ref().map_or_else(String::new, |l| self.desk.lesson_name(l));
                     let whom = self.desk.for_whom(task.members.iter().map(|(w, _)| w));
-                    blocks.push(Block { from, to, label: lesson, for_whom: Some(whom), tone: tone.to_owned() });
+                    blocks.push(Block {
+                        from,
+                        to,
+                        label: lesson,
+                        for_whom: Some(whom),
+                        tone: tone.to_owned(),
+                    });
                 }
                 // A machine that is not used in this stretch needs no lane.
                 if !blocks.is_empty() {
-                    let name = self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
+                    let name =
+                        self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
                     lanes.push(Lane { group: group.to_owned(), name, at: String::new(), blocks });
                 }
             }
@@ -322,7 +349,9 @@ impl Drawn<'_> {
             match list.iter_mut().find(|(other, _)| same_work(other, &entry)) {
                 Some((there, whom)) => {
                     whom.extend(members);
-                    there.who.extend(entry.who.into_iter().filter(|n| !there.who.contains(n)).collect::<Vec<_>>());
+                    there
+                        .who
+                        .extend(entry.who.into_iter().filter(|n| !there.who.contains(n)).collect::<Vec<_>>());
                     there.places.extend(
                         entry.places.into_iter().filter(|n| !there.places.contains(n)).collect::<Vec<_>>(),
                     );
@@ -386,6 +415,7 @@ fn standing_block(from: i64, to: i64, label: &str, tone: &str) -> Block {
 }
 
 fn same_work(one: &Entry, other: &Entry) -> bool {
-    (one.from, one.to, &one.lesson, &one.name, &one.tone) == (other.from, other.to, &other.lesson, &other.name, &other.tone)
+    (one.from, one.to, &one.lesson, &one.name, &one.tone)
+        == (other.from, other.to, &other.lesson, &other.name, &other.tone)
         && one.load == other.load
 }

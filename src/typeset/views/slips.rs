@@ -92,7 +92,13 @@ impl Slips {
 impl Slips {
     /// All slips of the class, and who bakes where.
     pub fn of(desk: &Desk) -> Slips {
-        Slips { about: desk.about(), contents: contents(desk), names: names(desk), positions: positions(desk), ..Slips::new() }
+        Slips {
+            about: desk.about(),
+            contents: contents(desk),
+            names: names(desk),
+            positions: positions(desk),
+            ..Slips::new()
+        }
     }
 }
 
@@ -108,17 +114,17 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
         // The cold stand after it, with the longest that the lesson allows.
         let cold = desk.plan.tasks.iter().find(|t| {
             desk.place(t) == Where::Cold
-                && desk.batch(t).is_some_and(|b| {
-                    (&b.lesson, &b.part, b.no) == (&batch.lesson, &batch.part, batch.no)
-                })
+                && desk
+                    .batch(t)
+                    .is_some_and(|b| (&b.lesson, &b.part, b.no) == (&batch.lesson, &batch.part, batch.no))
         });
         let most = cold.and_then(|t| desk.step(t)).and_then(|s| match &s.lasts {
             Lasts::Stands(stands) => stands.value.most,
             Lasts::Takes { .. } => None,
         });
-        let use_by = cold.zip(most).and_then(|(t, m)| {
-            t.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok()
-        });
+        let use_by = cold
+            .zip(most)
+            .and_then(|(t, m)| t.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
         let one = ContentSlip {
             on: slip.slip.on.clone(),
             number: slip.slip.number,
@@ -169,7 +175,8 @@ fn positions(desk: &Desk) -> Vec<Positions> {
         let whose = |whom: &Whom, n: u32| match whom {
             Whom::Station(no) => {
                 let people = desk.station(*no).map(|s| desk.people(s)).unwrap_or_default();
-                let pieces = pieces_of(lesson, desk.class).into_iter().find(|(w, _)| w == whom).map_or(0, |p| p.1);
+                let pieces =
+                    pieces_of(lesson, desk.class).into_iter().find(|(w, _)| w == whom).map_or(0, |p| p.1);
                 match people.get(n as usize) {
                     Some(name) if single && pieces as usize == people.len() => name.clone(),
                     _ => no.to_string(),

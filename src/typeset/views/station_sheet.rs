@@ -246,9 +246,15 @@ impl Mine<'_> {
     /// fetched again when it has stood since an earlier sitting.
     fn weigh(&self) -> Vec<WeighList> {
         let desk = self.desk;
-        let group = desk.weigh.stations.iter().find(|g| matches!(g.who, Who::Station(no, _) if no == self.station.no));
+        let group = desk
+            .weigh
+            .stations
+            .iter()
+            .find(|g| matches!(g.who, Who::Station(no, _) if no == self.station.no));
         let Some(group) = group else { return Vec::new() };
-        let here = |t: &&&PlannedTask| desk.session_at(&t.start).is_some_and(|s| s.id.value == self.session.id.value);
+        let here = |t: &&&PlannedTask| {
+            desk.session_at(&t.start).is_some_and(|s| s.id.value == self.session.id.value)
+        };
         let mut now: Vec<(&PlannedTask, bool, &List)> = Vec::new();
         for list in &group.lists {
             let uses = self.uses(list);

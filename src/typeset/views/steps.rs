@@ -15,10 +15,17 @@ use jiff::civil::Date;
 impl Desk<'_> {
     /// A task as a step. `day` is the day from whose midnight its minutes count; `reader` the station that reads it, for
     /// its pieces and its variant; `None` for staff.
-    pub fn step_view(&self, task: &PlannedTask, number: Option<u32>, day: Date, reader: Option<StationNo>) -> Step {
+    pub fn step_view(
+        &self,
+        task: &PlannedTask,
+        number: Option<u32>,
+        day: Date,
+        reader: Option<StationNo>,
+    ) -> Step {
         let step = self.step(task);
         let own = self.own_step(task);
-        let formula = step.and(task.lesson.as_ref()).and_then(|l| self.course.lesson(l)).map(|l| &l.formula.value);
+        let formula =
+            step.and(task.lesson.as_ref()).and_then(|l| self.course.lesson(l)).map(|l| &l.formula.value);
         let say = match (step, own) {
             (Some(step), _) if !task.demo => step.say.as_ref().map(|s| s.value.as_str()),
             (None, Some(own)) => own.say.as_ref().map(|s| s.value.as_str()),
@@ -49,7 +56,7 @@ impl Desk<'_> {
             say: if cold { String::new() } else { say },
             facts: if cold { Vec::new() } else { self.facts(task) },
             drawings: if cold { Vec::new() } else { self.drawings(task, reader) },
-            photograph: None,
+            photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: step.map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
         }
     }
@@ -83,7 +90,9 @@ impl Desk<'_> {
     }
 
     fn drawings(&self, task: &PlannedTask, reader: Option<StationNo>) -> Vec<serde_json::Value> {
-        let (Some(lesson), Some(step)) = (task.lesson.as_ref().and_then(|l| self.course.lesson(l)), self.step(task)) else {
+        let (Some(lesson), Some(step)) =
+            (task.lesson.as_ref().and_then(|l| self.course.lesson(l)), self.step(task))
+        else {
             return Vec::new();
         };
         let own = |whom: &Whom| reader.is_none_or(|no| *whom == Whom::Station(no));
@@ -139,8 +148,10 @@ impl Desk<'_> {
     pub fn fetched(&self, list: &List) -> Weighing {
         let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
         // What was weighed has lost something on hook and bowl when it is fetched.
-        let amount = if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
-        let station = batch.filter(|_| list.weighed_by == WeighedBy::Batch).and_then(|b| mixer_station(&b.members));
+        let amount =
+            if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
+        let station =
+            batch.filter(|_| list.weighed_by == WeighedBy::Batch).and_then(|b| mixer_station(&b.members));
         Weighing {
             name: self.part_name(&list.formula, &list.part),
             amount: self.mass(amount),

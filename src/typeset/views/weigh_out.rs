@@ -128,8 +128,7 @@ fn round(
             sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
         })
         .collect();
-    let sums: Vec<Grams> =
-        columns.iter().map(|(_, l)| items.iter().map(|i| grams(l, i)).sum()).collect();
+    let sums: Vec<Grams> = columns.iter().map(|(_, l)| items.iter().map(|i| grams(l, i)).sum()).collect();
     let batch = columns.iter().find_map(|(_, l)| l.batch.and_then(|no| desk.batch_of(lesson, part, no)));
     Round {
         lesson: desk.lesson_name(lesson),

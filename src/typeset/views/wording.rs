@@ -2,7 +2,9 @@
 
 use super::common::{Fact, Measure};
 use super::drawing::{Units, said};
-use crate::course::{AllergenId, Area, Course, ItemId, Piece, TemperatureRange, allergen_lists};
+use crate::course::{
+    AllergenId, Area, Course, ItemId, Piece, TemperatureRange, allergen_lists, allergen_words,
+};
 use crate::reckon::allergens::Held;
 use crate::reckon::drawings::Said;
 use crate::units::{Celsius, Centimetres, Grams};
@@ -85,7 +87,7 @@ pub fn filled_in(text: &str, piece: &Piece, units: Units) -> String {
 
 /// An allergen by the words of the course's list: its category, and the member that it is; its own word where the list has none.
 pub fn allergen(list: &str, id: &AllergenId) -> String {
-    let word = allergen_lists::word(id.as_str());
+    let word = allergen_words::word(id.as_str());
     let own = word.map_or(id.as_str(), |w| w.word);
     let entry = word.and_then(|w| w.on(list).first()).and_then(|code| {
         let (category, member) = code.split_once(':').map_or((*code, None), |(c, m)| (c, Some(m)));

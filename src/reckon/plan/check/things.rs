@@ -1,11 +1,12 @@
 //! Mixers, ovens, burners, tins, shelves and circuits, minute by minute.
 
+use super::super::allergen_order::{Contents, WASH_UP};
 use super::super::containers::{how_many, per_shelf};
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
 use crate::course::{Area, Box3, EquipId, Shelves, Where};
 use crate::units::Celsius;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 type Spans = Vec<(i64, i64, i64, usize)>;
 
@@ -16,6 +17,42 @@ impl Checker<'_> {
         self.places();
         self.ovens();
         self.circuits();
+        self.allergens();
+    }
+
+    /// In each single mixer and oven, what is free of an avoided thing was not preceded by what holds it, but for a wash-up.
+    fn allergens(&mut self) {
+        let contents = Contents::of(self.course, self.class);
+        let mut stays: Vec<(String, i64, i64, BTreeSet<crate::course::AllergenId>, usize, i64)> = Vec::new();
+        for (place, task) in self.plan.tasks.iter().enumerate() {
+            let (from, to) = time(task);
+            let (held, wash) = match self.at(task) {
+                Some(Where::Mixer) => match self.batch(task) {
+                    Some(batch) => (contents.of_batch(batch), WASH_UP.get()),
+                    None => continue,
+                },
+                Some(Where::Oven) => match self.load(task) {
+                    Some(load) => (contents.of_load(load), 0),
+                    None => continue,
+                },
+                _ => continue,
+            };
+            stays.extend(task.uses.first().map(|used| (used.resource.clone(), from, to, held, place, wash)));
+        }
+        for (unit, from, _, without, free, _) in &stays {
+            for (other, earlier, over, with, held, wash) in &stays {
+                if unit == other && earlier < from && from < &(over + wash) {
+                    if let Some(what) = with.difference(without).next() {
+                        let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
+                        self.no(
+                            "allergen",
+                            &tasks,
+                            format!("{what} comes first into {unit}, without a wash-up"),
+                        );
+                    }
+                }
+            }
+        }
     }
 
     fn report(&mut self, rule: &'static str, what: &str, spans: &Spans, there: i64) {
@@ -317,13 +354,16 @@ impl Checker<'_> {
         }
     }
 
-    fn heat(&self, task: &PlannedTask) -> Option<Celsius> {
+    fn load(&self, task: &PlannedTask) -> Option<&crate::reckon::work::Load> {
         let (lesson, step) = self.step(task)?;
-        let super::super::jobs::Group::Load(no) = task.group else {
-            return step.heat.as_ref().map(|h| h.value);
-        };
+        let super::super::jobs::Group::Load(no) = task.group else { return None };
         let loads = self.plan.choice.loads.get(&(lesson.id.value.clone(), step.id.value.clone()))?;
-        loads.iter().find(|l| l.no == no).map(|l| l.heat)
+        loads.iter().find(|l| l.no == no)
+    }
+
+    fn heat(&self, task: &PlannedTask) -> Option<Celsius> {
+        let (_, step) = self.step(task)?;
+        self.load(task).map(|l| l.heat).or_else(|| step.heat.as_ref().map(|h| h.value))
     }
 
     /// The sum of what runs on a circuit: an oven from its first heating up to its last load in a span of hours.

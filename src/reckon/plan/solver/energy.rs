@@ -8,7 +8,7 @@ use pumpkin_core::predicates::{Predicate, PropositionalConjunction};
 use pumpkin_core::proof::{ConstraintTag, InferenceCode};
 use pumpkin_core::propagation::{
     DomainEvents, EventsToRegister, LocalId, Priority, PropagationContext, Propagator, PropagatorConstructor,
-    PropagatorConstructorContext, PropagatorSpec, ReadDomains, RuntimeCheckers,
+    PropagatorConstructorContext, PropagatorSpec, RuntimeCheckers,
 };
 use pumpkin_core::state::{Conflict, PropagationStatusCP, PropagatorConflict};
 

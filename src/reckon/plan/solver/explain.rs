@@ -7,16 +7,18 @@ use pumpkin_core::predicates::Predicate;
 use super::model::Reasons;
 use super::post::{Orders, model_of};
 use super::{Answer, Engine};
-use crate::reckon::plan::problem::{Problem, ReasonId};
+use crate::reckon::plan::problem::{Link, Point, Problem, Reason, ReasonId, TaskId};
 
 /// Named reasons that can't hold together.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Conflict {
     /// The reasons, in the order of the problem; empty when there is no conflict, when none was
     /// found, or when it needs no named reason.
     pub reasons: Vec<ReasonId>,
-    /// For each of them it was shown that the others can hold together without it.
+    /// For each of them a plan was found that keeps all the others.
     pub minimal: bool,
+    /// That they can't hold together is proven for any order of interchangeable stations.
+    pub proven: bool,
     /// Solver steps spent.
     pub steps: u64,
 }
@@ -25,38 +27,123 @@ pub struct Conflict {
 /// needed, for so many solver steps.
 #[must_use]
 pub fn explain(problem: &Problem, steps: u64) -> Conflict {
-    let orders = if alike(problem) { Orders::AllSteps } else { Orders::Any };
-    let model = model_of(problem, Reasons::Asked, orders);
-    let assumed: Vec<Predicate> = model.assumed.iter().map(|literal| literal.get_true_predicate()).collect();
-    let mut engine = Engine::new(problem, model, None);
-    let place = |predicate: &Predicate| assumed.iter().position(|it| it == predicate);
-    let mut needed: BTreeSet<usize> = match engine.ask(&assumed, steps) {
-        Answer::Impossible(core) => core.iter().filter_map(place).collect(),
-        Answer::Found(_) | Answer::Unknown => {
-            return Conflict { reasons: Vec::new(), minimal: false, steps: engine.steps.spent };
-        }
+    let (fast, sure) =
+        if alike(problem) { (Orders::AllSteps, Orders::OneStep) } else { (Orders::Any, Orders::Any) };
+    let mut asking = Asking::new(problem, fast);
+    let all: BTreeSet<usize> = (0..problem.reasons.len()).collect();
+    let Some(needed) = asking.core(&all, steps) else {
+        return Conflict { steps: asking.engine.steps.spent, ..Conflict::default() };
     };
+    let mut needed = needed;
     let mut minimal = true;
     let share = steps / (needed.len() as u64 + 1);
     for candidate in needed.clone() {
         if !needed.contains(&candidate) {
             continue;
         }
-        let others: Vec<Predicate> =
-            needed.iter().filter(|place| **place != candidate).map(|place| assumed[*place]).collect();
-        match engine.ask(&others, share) {
-            Answer::Impossible(core) => needed = core.iter().filter_map(place).collect(),
+        let others = needed.iter().copied().filter(|place| *place != candidate).collect();
+        match asking.ask(&others, share) {
+            Answer::Impossible(core) => needed = asking.named(&core),
             Answer::Found(_) => {}
             Answer::Unknown => minimal = false,
         }
     }
-    Conflict { reasons: needed.into_iter().map(ReasonId).collect(), minimal, steps: engine.steps.spent }
+    let mut spent = asking.engine.steps.spent;
+    let restricted = problem.symmetries.iter().any(|symmetry| symmetry.all_steps);
+    let proven = fast == sure || !restricted || {
+        let mut asking = Asking::new(problem, sure);
+        let proven = asking.core(&needed, steps).is_some();
+        spent += asking.engine.steps.spent;
+        proven
+    };
+    Conflict { reasons: needed.into_iter().map(ReasonId).collect(), minimal, proven, steps: spent }
 }
 
-/// Whether every named reason treats the members of each symmetry alike, so that they stay
-/// interchangeable whichever reasons are set aside. It counts how often each reason touches each
-/// member.
+/// A solver that can be asked about any set of reasons.
+struct Asking {
+    engine: Engine,
+    assumed: Vec<Predicate>,
+}
+
+impl Asking {
+    fn new(problem: &Problem, orders: Orders) -> Asking {
+        let model = model_of(problem, Reasons::Asked, orders);
+        let assumed = model.assumed.iter().map(|literal| literal.get_true_predicate()).collect();
+        Asking { engine: Engine::new(problem, model, None), assumed }
+    }
+
+    fn ask(&mut self, reasons: &BTreeSet<usize>, steps: u64) -> Answer {
+        let assumptions: Vec<Predicate> = reasons.iter().map(|place| self.assumed[*place]).collect();
+        self.engine.ask(&assumptions, steps)
+    }
+
+    /// Which of these reasons can't hold together, if that was shown.
+    fn core(&mut self, reasons: &BTreeSet<usize>, steps: u64) -> Option<BTreeSet<usize>> {
+        match self.ask(reasons, steps) {
+            Answer::Impossible(core) => Some(self.named(&core)),
+            Answer::Found(_) | Answer::Unknown => None,
+        }
+    }
+
+    fn named(&self, core: &[Predicate]) -> BTreeSet<usize> {
+        let place = |predicate: &Predicate| {
+            self.assumed.iter().position(|it| it.get_domain() == predicate.get_domain())
+        };
+        core.iter().filter_map(place).collect()
+    }
+}
+
+/// Whether every named reason touches the members of each symmetry equally often. Only then do
+/// they stay interchangeable whichever reasons are set aside.
 fn alike(problem: &Problem) -> bool {
-    let _ = problem;
-    true
+    let touched = touched(problem);
+    problem.symmetries.iter().all(|symmetry| {
+        let mut counts: Vec<Vec<usize>> = vec![vec![0; symmetry.members.len()]; problem.reasons.len()];
+        for (reason, tasks) in &touched {
+            for (member, own) in symmetry.members.iter().enumerate() {
+                if own.iter().any(|task| tasks.contains(task))
+                    && let Some(counts) = counts.get_mut(reason.0)
+                {
+                    counts[member] += 1;
+                }
+            }
+        }
+        counts.iter().all(|counts| counts.windows(2).all(|pair| pair[0] == pair[1]))
+    })
+}
+
+/// Each constraint with a named reason, and the tasks that it touches.
+fn touched(problem: &Problem) -> Vec<(ReasonId, BTreeSet<TaskId>)> {
+    let mut touched = Vec::new();
+    let mut note = |reason: Reason, tasks: BTreeSet<TaskId>| {
+        if let Reason::Named(reason) = reason {
+            touched.push((reason, tasks));
+        }
+    };
+    let of = |points: &[Point]| points.iter().map(|point| point.task).collect();
+    for (place, task) in problem.tasks.iter().enumerate() {
+        for way in task.ways.iter().filter(|way| !way.windows.is_empty()) {
+            note(way.reason, BTreeSet::from([TaskId(place)]));
+        }
+    }
+    for lag in &problem.lags {
+        note(lag.reason, of(&[lag.from, lag.to]));
+    }
+    for hold in &problem.holds {
+        note(hold.reason, of(&[hold.from, hold.to]));
+    }
+    for apart in &problem.aparts {
+        note(apart.reason, of(&[apart.a.0, apart.a.1, apart.b.0, apart.b.1]));
+    }
+    for link in &problem.links {
+        match link {
+            Link::Implies { all, then, reason } => {
+                note(*reason, all.iter().chain([then]).map(|choice| choice.task).collect());
+            }
+            Link::Forbids { all, reason } => {
+                note(*reason, all.iter().map(|choice| choice.task).collect());
+            }
+        }
+    }
+    touched
 }

@@ -13,7 +13,10 @@ mod post;
 mod search;
 mod time_table;
 
-use pumpkin_conflict_resolvers::resolvers::ResolutionResolver;
+use std::rc::Rc;
+
+use pumpkin_conflict_resolvers::resolvers::{AnalysisMode, ResolutionResolver};
+use pumpkin_core::branching::Brancher;
 use pumpkin_core::branching::branchers::autonomous_search::AutonomousSearch;
 use pumpkin_core::branching::branchers::dynamic_brancher::DynamicBrancher;
 use pumpkin_core::branching::branchers::warm_start::WarmStart;
@@ -25,11 +28,15 @@ use pumpkin_core::variables::{DomainId, Literal};
 pub use explain::{Conflict, explain};
 use model::{Model, Reasons};
 use post::{Orders, model_of};
-use search::{Forwards, Steps};
+use search::{Forwards, Noting, Steps};
 
 use super::problem::Problem;
 use super::schedule::{Budget, Outcome, Schedule, TermResult};
 use super::verify::term_value;
+
+/// With this part of the steps for a term, a plan with all steps in order is tried to be beaten by
+/// one without that restriction: proving there is none is much harder, and rarely worth more.
+const FREE_SHARE: u64 = 8;
 
 /// Finds the best schedule: each term of the objective as small as the terms before it leave room
 /// for.
@@ -39,46 +46,43 @@ use super::verify::term_value;
 /// cost nothing or to win it back. The result depends on the problem and the budget alone.
 #[must_use]
 pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
+    let warm = problem.hints.warm.as_ref();
     let restricted = problem.symmetries.iter().any(|symmetry| symmetry.all_steps);
     let mut outcome = if restricted {
-        let ordered = lexicographic(problem, Orders::AllSteps, problem.hints.warm.as_ref(), budget);
-        let warm = ordered.schedule.clone().or_else(|| problem.hints.warm.clone());
-        let free = lexicographic(problem, Orders::OneStep, warm.as_ref(), budget);
+        let ordered = lexicographic(problem, Orders::AllSteps, warm, budget.per_term, &[]);
+        let (warm, steps) = match &ordered.schedule {
+            Some(found) => (Some(found), budget.per_term / FREE_SHARE),
+            None => (warm, budget.per_term),
+        };
+        let free = lexicographic(problem, Orders::OneStep, warm, steps, &ordered.terms);
         merge(ordered, free)
     } else {
-        lexicographic(problem, Orders::OneStep, problem.hints.warm.as_ref(), budget)
+        lexicographic(problem, Orders::OneStep, warm, budget.per_term, &[])
     };
     if outcome.schedule.is_none() && budget.conflict > 0 {
         let conflict = explain(problem, budget.conflict);
         outcome.conflict = conflict.reasons;
         outcome.conflict_is_minimal = conflict.minimal;
+        outcome.conflict_is_proven = conflict.proven;
         outcome.steps += conflict.steps;
     }
     outcome
 }
 
-/// Takes the better of a plan with all steps in order and one without that restriction, with what
-/// is proven about it.
+/// What is known after both looks. The free one started from the plan of the ordered one, so that
+/// its plan is at least as good.
 fn merge(ordered: Outcome, free: Outcome) -> Outcome {
     let steps = ordered.steps + free.steps;
-    if free.impossible || ordered.schedule.is_none() {
-        return Outcome { steps, ..free };
+    if free.schedule.is_none() {
+        let impossible_in_order = ordered.impossible_in_order || free.impossible;
+        return Outcome { steps, impossible_in_order, impossible: free.impossible, ..ordered };
     }
-    let values = |outcome: &Outcome| -> Vec<i32> { outcome.terms.iter().map(|term| term.value).collect() };
-    if free.schedule.is_some() && values(&free) < values(&ordered) {
-        return Outcome { steps, ..free };
-    }
-    // The same values: what is proven without the restriction counts, as far as the terms before
-    // have the same values.
-    let mut merged = Outcome { steps, ..ordered };
-    for (term, free) in merged.terms.iter_mut().zip(&free.terms) {
-        if free.value != term.value {
-            term.bound = term.bound.min(free.bound);
-            term.proven = false;
+    let mut merged = Outcome { steps, ..free };
+    for (new, old) in merged.terms.iter_mut().zip(&ordered.terms) {
+        if new.value != old.value {
             break;
         }
-        term.bound = free.bound;
-        term.proven = free.proven;
+        new.proven_in_order |= old.proven_in_order;
     }
     merged
 }
@@ -86,7 +90,7 @@ fn merge(ordered: Outcome, free: Outcome) -> Outcome {
 /// The solver with a model, and what is carried from one question to the next.
 struct Engine {
     model: Model,
-    brancher: DynamicBrancher,
+    brancher: Noting,
     resolver: ResolutionResolver,
     steps: Steps,
 }
@@ -100,17 +104,18 @@ enum Answer {
 
 impl Engine {
     fn new(problem: &Problem, model: Model, warm: Option<&Schedule>) -> Engine {
+        let steps = Steps::default();
         let forwards = Forwards::new(problem, &model);
-        let mut branchers: Vec<Box<dyn pumpkin_core::branching::Brancher>> = Vec::new();
+        let mut branchers: Vec<Box<dyn Brancher>> = Vec::new();
         if let Some(warm) = warm {
             branchers.push(Box::new(follow(&model, warm)));
         }
         branchers.push(Box::new(AutonomousSearch::new(forwards)));
         Engine {
             model,
-            brancher: DynamicBrancher::new(branchers),
-            resolver: ResolutionResolver::default(),
-            steps: Steps { spent: 0, limit: 0 },
+            brancher: Noting { inner: DynamicBrancher::new(branchers), decided: Rc::clone(&steps.decided) },
+            resolver: ResolutionResolver::new(AnalysisMode::OneUIP, true, true),
+            steps,
         }
     }
 
@@ -119,7 +124,11 @@ impl Engine {
         if !self.model.possible() {
             return Answer::Impossible(Vec::new());
         }
+        if steps == 0 {
+            return Answer::Unknown;
+        }
         self.steps.limit = self.steps.spent + steps;
+        self.steps.decided.set(false);
         let Model { solver, start, end, ways, .. } = &mut self.model;
         let result = solver.satisfy_under_assumptions(
             &mut self.brancher,
@@ -172,32 +181,36 @@ fn follow(model: &Model, warm: &Schedule) -> WarmStart<DomainId> {
     WarmStart::new(&variables, &values)
 }
 
-fn lexicographic(problem: &Problem, orders: Orders, warm: Option<&Schedule>, budget: &Budget) -> Outcome {
+/// Makes one term after the other as small as can be. When as good a plan is known and a term
+/// could not be proven, the terms after it are left as they are.
+fn lexicographic(
+    problem: &Problem,
+    orders: Orders,
+    warm: Option<&Schedule>,
+    steps: u64,
+    known: &[TermResult],
+) -> Outcome {
     let model = model_of(problem, Reasons::Hold, orders);
     let mut engine = Engine::new(problem, model, warm);
-    let mut outcome = Outcome {
-        schedule: None,
-        impossible: false,
-        terms: Vec::new(),
-        conflict: Vec::new(),
-        conflict_is_minimal: false,
-        steps: 0,
-    };
-    let mut best = match engine.ask(&[], budget.per_term) {
+    let mut outcome = Outcome::default();
+    let mut best = match engine.ask(&[], steps) {
         Answer::Found(schedule) => schedule,
         answer => {
-            outcome.impossible = matches!(answer, Answer::Impossible(_)) && orders != Orders::AllSteps;
+            outcome.impossible_in_order = matches!(answer, Answer::Impossible(_));
+            outcome.impossible = outcome.impossible_in_order && orders != Orders::AllSteps;
             outcome.steps = engine.steps.spent;
             return outcome;
         }
     };
-    for term in &problem.objective {
+    let mut worth_it = true;
+    for (place, term) in problem.objective.iter().enumerate() {
         let objective = objective::post_term(&mut engine.model, term);
-        let bound = descend(&mut engine, objective, budget.per_term, &mut best, |schedule| {
-            term_value(term, schedule)
-        });
-        let value = term_value(term, &best);
+        let value_of = |schedule: &Schedule| term_value(term, schedule);
+        let steps = if worth_it { steps } else { 0 };
+        let bound = descend(&mut engine, objective, steps, &mut best, value_of);
+        let value = value_of(&best);
         let proven = bound >= value;
+        worth_it &= proven || known.get(place).is_none_or(|known| known.value != value);
         outcome.terms.push(TermResult {
             name: term.name.clone(),
             value,
@@ -213,7 +226,13 @@ fn lexicographic(problem: &Problem, orders: Orders, warm: Option<&Schedule>, bud
     outcome
 }
 
+/// A step that is more than one slot down gets this part of the steps for a term.
+const JUMP_SHARE: u64 = 16;
+
 /// Makes the objective as small as the steps allow; the bound that is proven.
+///
+/// It goes down in steps that double as long as plans are found, since each plan costs as much
+/// whether it is better by one or by fifty. Where there is none, it halves what is left between.
 fn descend(
     engine: &mut Engine,
     objective: DomainId,
@@ -223,25 +242,32 @@ fn descend(
 ) -> i32 {
     let end = engine.steps.spent + steps;
     let mut bound = engine.model.solver.lower_bound(&objective);
+    let mut jump = 1;
+    let mut longest = i32::MAX;
     loop {
         let value = value_of(best);
         if bound >= value {
             return value;
         }
         let left = end.saturating_sub(engine.steps.spent);
-        if std::env::var("DBG").is_ok() {
-            eprintln!(
-                "ask <= {} (bound {bound}) spent {} {:?}",
-                value - 1,
-                engine.steps.spent,
-                std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH)
-            );
-        }
-        let aim = value - 1;
-        match engine.ask(&[predicate![objective <= aim]], left) {
-            Answer::Found(schedule) => *best = schedule,
-            Answer::Impossible(_) => bound = value,
-            Answer::Unknown => return bound,
+        let aim = bound.max(value.saturating_sub(jump));
+        let small = aim == value - 1;
+        let slice = if small { left } else { left.min(steps / JUMP_SHARE) };
+        match engine.ask(&[predicate![objective <= aim]], slice) {
+            Answer::Found(schedule) => {
+                *best = schedule;
+                jump = jump.saturating_mul(2).min(longest);
+            }
+            Answer::Impossible(_) => {
+                bound = aim + 1;
+                longest = ((value - bound) / 2).max(1);
+                jump = longest;
+            }
+            Answer::Unknown if small => return bound,
+            Answer::Unknown => {
+                longest = (jump / 2).max(1);
+                jump = 1;
+            }
         }
     }
 }

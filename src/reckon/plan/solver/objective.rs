@@ -44,9 +44,8 @@ impl Sum {
     /// Sums up in groups, and the groups in groups: the solver then learns about parts of the sum,
     /// which are what proofs of a whole sum are made of.
     fn gather(mut self, model: &mut Model) -> DomainId {
-        let group: usize = std::env::var("GROUP").ok().and_then(|s| s.parse().ok()).unwrap_or(GROUP);
-        while self.views.len() > group {
-            let groups: Vec<Vec<View>> = self.views.chunks(group).map(<[View]>::to_vec).collect();
+        while self.views.len() > GROUP {
+            let groups: Vec<Vec<View>> = self.views.chunks(GROUP).map(<[View]>::to_vec).collect();
             self.views =
                 groups.into_iter().map(|views| Sum { views, constant: 0 }.total(model).scaled(1)).collect();
         }

@@ -294,9 +294,7 @@ fn post_resource(
         return;
     }
     let missing = missing(resource);
-    if std::env::var("NOEN").is_err() {
-        post_energy(model, &holds, resource.capacity, &missing, limited);
-    }
+    post_energy(model, &holds, resource.capacity, &missing, limited);
     let all_pairs = post_pairs(model, &holds, resource.capacity, limited);
     let total: i64 = holds.iter().map(|hold| i64::from(hold.amount)).sum();
     let enough = missing.is_empty() && total <= i64::from(resource.capacity);
@@ -328,7 +326,7 @@ fn post_energy(
         }
     }
     let total: i64 = stays.iter().map(|(stay, _)| i64::from(stay.amount)).sum();
-    if total > i64::from(capacity) || !missing.is_empty() && !stays.is_empty() {
+    if !stays.is_empty() && (total > i64::from(capacity) || !missing.is_empty()) {
         let _ = model.solver.add_propagator(EnergyOf {
             stays,
             capacity,

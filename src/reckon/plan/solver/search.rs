@@ -1,10 +1,15 @@
 //! How the solver looks for plans, and when it stops.
 
+use std::cell::Cell;
+use std::rc::Rc;
+
+use pumpkin_core::branching::branchers::dynamic_brancher::DynamicBrancher;
 use pumpkin_core::branching::{Brancher, BrancherEvent, SelectionContext};
 use pumpkin_core::predicate;
 use pumpkin_core::predicates::Predicate;
+use pumpkin_core::results::SolutionReference;
 use pumpkin_core::termination::TerminationCondition;
-use pumpkin_core::variables::Literal;
+use pumpkin_core::variables::{DomainId, Literal};
 
 use super::model::Model;
 use super::moment::Moment;
@@ -12,19 +17,78 @@ use crate::reckon::plan::problem::Problem;
 
 /// Counts the solver's steps (decisions and conflicts) and stops it at a limit, so that the same
 /// problem gets the same work on every machine.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Steps {
     pub(super) spent: u64,
     pub(super) limit: u64,
+    /// A decision stands. The solver can't be asked again when it was stopped before any decision
+    /// (pumpkin-core 0.5.0 then stays in its state "timeout"), so it is stopped after the next one.
+    pub(super) decided: Rc<Cell<bool>>,
 }
 
 impl TerminationCondition for Steps {
     fn should_stop(&mut self) -> bool {
-        if self.spent >= self.limit {
+        if self.spent >= self.limit && self.decided.get() {
             return true;
         }
         self.spent += 1;
         false
+    }
+}
+
+/// A brancher that notes whether a decision stands.
+#[derive(Debug)]
+pub(super) struct Noting {
+    pub(super) inner: DynamicBrancher,
+    pub(super) decided: Rc<Cell<bool>>,
+}
+
+impl Brancher for Noting {
+    fn next_decision(&mut self, context: &mut SelectionContext) -> Option<Predicate> {
+        let decision = self.inner.next_decision(context);
+        self.decided.set(decision.is_some());
+        decision
+    }
+
+    fn on_backtrack(&mut self) {
+        self.decided.set(false);
+        self.inner.on_backtrack();
+    }
+
+    fn on_conflict(&mut self) {
+        self.inner.on_conflict();
+    }
+
+    fn on_solution(&mut self, solution: SolutionReference) {
+        self.inner.on_solution(solution);
+    }
+
+    fn on_unassign_integer(&mut self, variable: DomainId, value: i32) {
+        self.inner.on_unassign_integer(variable, value);
+    }
+
+    fn on_appearance_in_conflict_predicate(&mut self, predicate: Predicate) {
+        self.inner.on_appearance_in_conflict_predicate(predicate);
+    }
+
+    fn on_restart(&mut self) {
+        self.inner.on_restart();
+    }
+
+    fn synchronise(&mut self, context: &mut SelectionContext) {
+        self.inner.synchronise(context);
+    }
+
+    fn is_restart_pointless(&mut self) -> bool {
+        self.inner.is_restart_pointless()
+    }
+
+    fn subscribe_to_events(&self) -> Vec<BrancherEvent> {
+        let mut events = self.inner.subscribe_to_events();
+        if !events.contains(&BrancherEvent::Backtrack) {
+            events.push(BrancherEvent::Backtrack);
+        }
+        events
     }
 }
 

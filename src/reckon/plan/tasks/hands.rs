@@ -81,6 +81,7 @@ impl Builder<'_> {
             let reason = self.reason(&text);
             let resource = self.problem.resource(&text, students, reason);
             all.insert(station.no, (resource, students));
+            self.station_resources.push(resource);
         }
         all
     }
@@ -102,6 +103,7 @@ impl Builder<'_> {
         });
         let jobs = i32::try_from(self.jobs.jobs.len()).unwrap_or(i32::MAX / 4);
         let present = self.problem.resource("someone in the building", 4 * jobs + 4, Reason::Always);
+        self.present = Some(present);
         Staff { parts, teacher, all, helper, present }
     }
 

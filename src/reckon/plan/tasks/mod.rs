@@ -23,6 +23,8 @@
 //! - Work made ahead is done in staff hours outside the sessions.
 
 mod aims;
+mod allergens;
+mod bounds;
 mod day;
 mod equipment;
 mod hands;
@@ -36,7 +38,7 @@ use super::grid::Calendar;
 use super::jobs::{Job, Jobs, What};
 use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
 use crate::course::Where;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use ways::JobWay;
 
@@ -82,6 +84,15 @@ pub struct Model {
 pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
     let longer = ask.over.map(|slots| calendar.longer(slots));
     let calendar = longer.as_ref().unwrap_or(calendar);
+    // A first look shows which ways can't be; without them there is far less to put in order.
+    let (first, dead) = build(jobs, calendar, ask, BTreeSet::new());
+    if dead.is_empty() { first } else { build(jobs, calendar, ask, dead).0 }
+}
+
+/// Ways that can't be, by job.
+type Dead = BTreeSet<(usize, JobWay)>;
+
+fn build(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask, dead: Dead) -> (Model, Dead) {
     let mut builder = Builder {
         jobs,
         calendar,
@@ -95,6 +106,9 @@ pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
         counted: BTreeMap::new(),
         readings: Vec::new(),
         beside: Vec::new(),
+        station_resources: Vec::new(),
+        present: None,
+        dead,
     };
     builder.add_ways();
     builder.add_day();
@@ -102,15 +116,19 @@ pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
     builder.add_hands();
     builder.add_equipment();
     builder.add_ovens();
+    builder.add_allergens();
+    // What follows from a reason must not outlive it where reasons are set aside.
+    let impossible = if ask.name_ends { Dead::new() } else { builder.say_days() };
     builder.add_symmetry();
     builder.add_aims();
-    Model {
+    let model = Model {
         problem: builder.problem,
         ways: builder.ways,
         calendar: calendar.clone(),
         readings: builder.readings,
         gone: builder.gone,
-    }
+    };
+    (model, impossible)
 }
 
 struct Builder<'a> {
@@ -128,6 +146,12 @@ struct Builder<'a> {
     readings: Vec<Reading>,
     /// Tasks beside a job's own, that go with it when stations change places.
     beside: Vec<(usize, TaskId)>,
+    /// The students' hands, station by station.
+    station_resources: Vec<ResourceId>,
+    /// Someone is in the building.
+    present: Option<ResourceId>,
+    /// Ways that a first look has shown to be impossible.
+    dead: Dead,
 }
 
 impl<'a> Builder<'a> {
@@ -154,6 +178,26 @@ impl<'a> Builder<'a> {
         }
         let chosen = ways.iter().enumerate().filter(|(_, way)| is(way));
         chosen.map(|(way, _)| vec![Choice { task: TaskId(job), way }]).collect()
+    }
+    /// Under which choices two jobs are both done in a way of some sort, and can meet: not in different attended spans.
+    fn both_when(&self, a: usize, b: usize, is: impl Fn(&JobWay) -> bool) -> Vec<Vec<Choice>> {
+        if self.ways[a].iter().chain(&self.ways[b]).all(&is) && self.ways[a].iter().all(|w| w.span.is_none())
+        {
+            return vec![Vec::new()];
+        }
+        let ways = |job: usize| self.ways[job].iter().enumerate().filter(|(_, w)| is(w)).collect::<Vec<_>>();
+        let mut found = Vec::new();
+        for (way, one) in ways(a) {
+            for (other_way, other) in ways(b) {
+                if one.span == other.span {
+                    found.push(vec![
+                        Choice { task: TaskId(a), way },
+                        Choice { task: TaskId(b), way: other_way },
+                    ]);
+                }
+            }
+        }
+        found
     }
     /// A resource is busy from one moment to another, under any of these choices.
     fn hold(&mut self, resource: ResourceId, amount: i32, span: (Point, Point), when: &[Vec<Choice>]) {

@@ -28,11 +28,10 @@ impl Builder<'_> {
                 }
             }
         }
-        let first_of_all = self.numbers().find(|n| self.heat(self.job(*n)).is_some());
-        if first_of_all == Some(number) {
-            // Ovens of a kind are alike: the first load may as well go into the first of them.
-            ways.retain(|w| w.oven.is_some_and(|(_, unit)| unit == 0));
-        }
+        // Ovens of a kind are alike, so they can be numbered in the order in which the loads first use them.
+        let place =
+            self.numbers().take_while(|n| *n != number).filter(|n| self.heat(self.job(*n)).is_some()).count();
+        ways.retain(|w| w.oven.is_some_and(|(_, unit)| unit as usize <= place));
         ways
     }
 
@@ -111,12 +110,10 @@ impl Builder<'_> {
                 let grid = &self.calendar.grid;
                 let gap_ab = Some(grid.up(change_over(oven, heat_a, heat_b)));
                 let gap_ba = Some(grid.up(change_over(oven, heat_b, heat_a)));
-                for one in self.when(*a, |w| w.oven == Some((kind, unit))) {
-                    for other in self.when(*b, |w| w.oven == Some((kind, unit))) {
-                        let only_if = one.iter().chain(&other).copied().collect();
-                        let (a, b) = (Self::whole(*a), Self::whole(*b));
-                        self.problem.aparts.push(Apart { a, b, gap_ab, gap_ba, only_if, reason });
-                    }
+                let same = |w: &JobWay| w.oven == Some((kind, unit));
+                for only_if in self.both_when(*a, *b, same) {
+                    let (a, b) = (Self::whole(*a), Self::whole(*b));
+                    self.problem.aparts.push(Apart { a, b, gap_ab, gap_ba, only_if, reason });
                 }
             }
         }

@@ -9,7 +9,7 @@ use crate::reckon::work::Vessel;
 use crate::units::Minutes;
 
 /// What it means to do a job this way.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
 pub struct JobWay {
     /// Staff do it before the session.
     pub ahead: bool,
@@ -47,6 +47,9 @@ impl Builder<'_> {
                 for ahead in sorts {
                     for base in self.equipment_ways(number) {
                         let meaning = JobWay { ahead: *ahead, cold: length.cold, ..base };
+                        if self.dead.contains(&(number, meaning)) {
+                            continue;
+                        }
                         let (windows, reason) = self.windows(number, &meaning, length.least);
                         let way = Way::ranged(&name_of(&meaning), length.least, length.most);
                         ways.push(way.within(&windows, reason));

@@ -1,0 +1,33 @@
+//! `benchroll equip COURSE`: is the equipment there?
+
+use super::ask::Ask;
+use super::{Exit, Stream, Terminal, course};
+use crate::output::equip_tables;
+use crate::output::json::equip::EquipView;
+
+/// Count the equipment that the class needs; say what is short, and what goes into which bowl and oven
+#[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
+#[command(after_help = "Examples:
+  benchroll equip course
+  benchroll equip course --headcount 14
+  benchroll equip course --format json")]
+pub struct Arguments {
+    #[command(flatten)]
+    ask: Ask,
+}
+
+/// Prints the equipment.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    course::answer(
+        &arguments.ask,
+        terminal,
+        |reckoned, terminal| {
+            terminal.tables(Stream::Answer, &equip_tables::tables(&reckoned.course, &reckoned.equipment));
+            Exit::Fine
+        },
+        |reckoned, terminal| {
+            terminal.json(&EquipView::of(&reckoned.equipment));
+            Exit::Fine
+        },
+    )
+}

@@ -1,0 +1,133 @@
+//! `benchroll prepare COURSE --out DIR`: everything for the class.
+
+use super::ask::{Ask, Format};
+use super::progress::Progress;
+use super::{Exit, Stream, Terminal, course};
+use crate::finding::Level;
+use crate::output::data_files::data_files;
+use crate::output::equip_tables::name_of;
+use crate::output::files::{Origin, Written, write_set};
+use crate::output::json::prepare::PrepareView;
+use crate::output::staging::Recovered;
+use crate::output::text::counted;
+use crate::output::timetable;
+use crate::pipeline::{Outcome, Reckoned, Watch};
+use std::path::PathBuf;
+
+/// Reckon and plan the whole class and write every document into a folder
+#[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
+#[command(after_help = "Examples:
+  benchroll prepare course --out printed
+  benchroll prepare course --out what-if --headcount 14
+
+A class that does not fit is printed all the same, marked late. Files in the
+folder that benchroll did not write are left alone.")]
+pub struct Arguments {
+    #[command(flatten)]
+    ask: Ask,
+
+    /// Folder to write into; made if it does not exist
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+}
+
+/// Writes everything, and says what was written, what is short and whether it fits.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    let (files, outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let Some(reckoned) = &outcome.reckoned else {
+        course::tell_errors(&arguments.ask, &outcome, terminal);
+        return course::exit(&outcome);
+    };
+    let outputs = data_files(reckoned);
+    let mut origin = Origin { inputs: course::inputs(&files), ..Origin::default() };
+    if let Some(headcount) = arguments.ask.headcount {
+        origin.asked.insert("headcount".to_owned(), headcount.to_string());
+    }
+    let progress = Progress::new(terminal.watched());
+    progress.stage("writing", 0);
+    let written = write_set(&arguments.out, &outputs, &origin);
+    drop(progress);
+    match written {
+        Ok(written) => {
+            match arguments.ask.format {
+                Format::Json => terminal.json(&PrepareView::of(Vec::new(), &outputs, &written)),
+                Format::People => summary(arguments, &outcome, reckoned, &written, terminal),
+            }
+            course::exit(&outcome)
+        }
+        Err(failure) => {
+            terminal.failure(&failure.to_string(), failure.way_out());
+            Exit::Machine
+        }
+    }
+}
+
+fn summary(
+    arguments: &Arguments,
+    outcome: &Outcome,
+    reckoned: &Reckoned,
+    written: &Written,
+    terminal: &mut Terminal<'_>,
+) {
+    let mut lines = Vec::new();
+    match written.recovered {
+        Some(Recovered::Finished) => {
+            lines.push("An earlier run had been cut off; its files are complete now.".to_owned())
+        }
+        Some(Recovered::RolledBack) => {
+            lines.push("An earlier run had been cut off; what it had begun was thrown away.".to_owned())
+        }
+        None => {}
+    }
+    let count = |n: usize| counted(n, "file", "files");
+    let mut told = format!("{} written into {}", count(written.written.len()), arguments.out.display());
+    if !written.unchanged.is_empty() {
+        told.push_str(&format!(", {} as they were", written.unchanged.len()));
+    }
+    if !written.removed.is_empty() {
+        told.push_str(&format!(", {} out of date removed", written.removed.len()));
+    }
+    lines.push(told + ".");
+    for (was, now) in &written.kept {
+        lines.push(if was == now {
+            format!("{was} is no longer part of this class, but somebody has changed it: it stays.")
+        } else {
+            format!("{was} had been changed by somebody: that copy is now {now}.")
+        });
+    }
+    lines.push(String::new());
+    lines.extend(short(reckoned));
+    lines.push(timetable::verdict(&reckoned.course, &reckoned.planned));
+    terminal.say(Stream::Answer, &lines.join("\n"));
+    let told = outcome.findings.iter().filter(|f| f.level != Level::Error).count();
+    course::tell_errors(&arguments.ask, outcome, terminal);
+    if told > 0 {
+        terminal.say(
+            Stream::Answer,
+            &format!(
+                "{} beside: `benchroll check {}`",
+                counted(told, "warning or note", "warnings and notes"),
+                arguments.ask.course.display()
+            ),
+        );
+    }
+}
+
+/// What is short, in a line each.
+fn short(reckoned: &Reckoned) -> Vec<String> {
+    let mut lines = Vec::new();
+    if reckoned.class.places_short > 0 {
+        lines.push(format!("{} short.", counted(reckoned.class.places_short as usize, "place", "places")));
+    }
+    for need in reckoned.equipment.needs.iter().filter(|n| n.short > 0) {
+        let name = name_of(&reckoned.course, &need.item);
+        lines.push(match need.needed_with_plan {
+            Some(n) if n <= need.on_hand => {
+                format!("{name}: {} short, which the plan works round by using them in turn.", need.short)
+            }
+            Some(n) => format!("{name}: {} short even in turn.", n - need.on_hand),
+            None => format!("{name}: {} short.", need.short),
+        });
+    }
+    lines
+}

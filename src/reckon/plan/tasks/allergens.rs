@@ -1,0 +1,71 @@
+//! What is free of an avoided thing goes into the same mixer or oven before what holds it.
+//!
+//! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
+//! after it and a wash-up: that is right whichever of them it is.
+
+use super::super::allergen_order::{Contents, WASH_UP};
+use super::super::problem::{Apart, Point, TaskId};
+use super::{Builder, JobWay};
+use crate::course::AllergenId;
+use std::collections::BTreeSet;
+
+impl Builder<'_> {
+    /// Orders batches in mixers and loads in ovens.
+    pub(super) fn add_allergens(&mut self) {
+        let contents = Contents::of(self.jobs.course, self.jobs.class);
+        let mut batches: Vec<(usize, BTreeSet<AllergenId>)> = Vec::new();
+        let mut loads: Vec<(usize, BTreeSet<AllergenId>)> = Vec::new();
+        for number in self.numbers() {
+            let job = self.job(number);
+            if let Some(batch) = self.jobs.batch_of(job)
+                && self.ways[number].iter().any(|w| w.mixer.is_some())
+            {
+                batches.push((number, contents.of_batch(batch)));
+            }
+            if let Some(load) = self.jobs.load_of(job)
+                && self.ways[number].iter().any(|w| w.oven.is_some())
+            {
+                loads.push((number, contents.of_load(load)));
+            }
+        }
+        let kitchen = &self.jobs.course.kitchen;
+        for (free, held) in pairs(&batches) {
+            for (kind, mixer) in kitchen.mixers.iter().enumerate() {
+                let wash = self.calendar.grid.up(mixer.between.value.max(WASH_UP));
+                self.keep_clean(free, held, wash, |w| w.mixer == Some(kind));
+            }
+        }
+        for (free, held) in pairs(&loads) {
+            for (kind, oven) in kitchen.ovens.iter().enumerate() {
+                for unit in 0..super::super::containers::how_many(oven.count.value, oven.loan.as_ref()) {
+                    self.keep_clean(free, held, 0, |w| w.oven == Some((kind, unit)));
+                }
+            }
+        }
+    }
+
+    /// `free` starts no later than `held`, or so many slots after its end, when both are done in this way.
+    fn keep_clean(&mut self, free: usize, held: usize, wash: i32, is: impl Fn(&JobWay) -> bool) {
+        let last = self.bowl_run(held).last().copied().unwrap_or(held);
+        let reason = self.reason("what is free of an avoided allergen goes before what holds it");
+        for only_if in self.both_when(free, held, is) {
+            let start = Point::start(TaskId(free));
+            let b = (Point::start(TaskId(held)), Point::end(TaskId(last)));
+            let (gap_ab, gap_ba) = (Some(0), Some(wash));
+            self.problem.aparts.push(Apart { a: (start, start), b, gap_ab, gap_ba, only_if, reason });
+        }
+    }
+}
+
+/// Pairs in which the first is free of something that the second holds.
+fn pairs(all: &[(usize, BTreeSet<AllergenId>)]) -> Vec<(usize, usize)> {
+    let mut found = Vec::new();
+    for (free, without) in all {
+        for (held, with) in all {
+            if free != held && with.difference(without).next().is_some() {
+                found.push((*free, *held));
+            }
+        }
+    }
+    found
+}

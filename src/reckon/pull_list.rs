@@ -1,0 +1,460 @@
+//! The equipment to get out: what each station has, what is shared, what is used up, and what is short.
+
+use super::tins::{Busy, TinNeed, peak, tins, tubs};
+use super::work::{Choice, Class, Vessel, Whom};
+use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId};
+use crate::finding::{Finding, Place};
+use crate::units::Grams;
+use std::collections::BTreeMap;
+
+/// What sort of thing a need is about.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Sort {
+    /// A place at the bench.
+    Station,
+    /// Tins, trays, tubs.
+    Tin,
+    /// At each station.
+    EachStation,
+    /// Shared by all.
+    Shared,
+    /// Used up.
+    Consumable,
+}
+
+/// How many of one thing, and how many there are.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Need {
+    /// What.
+    pub item: EquipId,
+    /// What sort of thing.
+    pub sort: Sort,
+    /// When everything stands at once.
+    pub needed: u32,
+    /// What the plan needs, using things in turn; `None` before there is a plan.
+    pub needed_with_plan: Option<u32>,
+    /// The kitchen's own and borrowed ones.
+    pub on_hand: u32,
+    /// Of these, borrowed or hired, and from whom.
+    pub borrowed: Option<(u32, String)>,
+    /// `needed` beyond `on_hand`.
+    pub short: u32,
+    /// Where it is kept.
+    pub kept: Option<String>,
+    /// Where the count comes from: lesson, step (where one is known), how many.
+    pub from: Vec<(LessonId, Option<StepId>, u32)>,
+    /// Where it is written in the kitchen.
+    pub place: Option<Place>,
+}
+
+/// One mix, for the mixer's page.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct MixerLoad {
+    /// The mixers that it may be made in, one when the plan chose; none when it is made by hand.
+    pub mixers: Vec<EquipId>,
+    /// The lesson.
+    pub lesson: LessonId,
+    /// The part.
+    pub part: PartId,
+    /// Number of the batch.
+    pub batch: u32,
+    /// What goes into the bowl.
+    pub grams: Grams,
+    /// Whose dough it is.
+    pub stations: Vec<StationNo>,
+    /// Why it is so.
+    pub why: String,
+}
+
+/// One load, for the oven's page.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct OvenLoad {
+    /// The ovens that it fits into, one when the plan chose.
+    pub ovens: Vec<EquipId>,
+    /// The lesson.
+    pub lesson: LessonId,
+    /// The baking step.
+    pub step: StepId,
+    /// Number of the load.
+    pub load: u32,
+    /// Pieces in it.
+    pub pieces: u32,
+    /// Why it is so.
+    pub why: String,
+}
+
+/// Everything that `equip` answers.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Equipment {
+    /// Stations first, then tins, each station's tools, shared ones, what is used up; by name within.
+    pub needs: Vec<Need>,
+    /// In the order of lessons and batches.
+    pub mixer_loads: Vec<MixerLoad>,
+    /// In the order of lessons and loads.
+    pub oven_loads: Vec<OvenLoad>,
+}
+
+/// Counts everything for a class as the plan (or [`preferred`](super::options::preferred)) chose. `busy`: for each thing when the plan
+/// keeps how many of it busy; without a plan nothing.
+pub fn equipment(
+    course: &Course,
+    class: &Class,
+    choice: &Choice,
+    busy: Option<&BTreeMap<EquipId, Vec<Busy>>>,
+) -> (Equipment, Vec<Finding>) {
+    let mut counts = Counts { course, class, choice, needs: BTreeMap::new() };
+    for lesson in &course.lessons {
+        for need in tins(course, class, lesson).into_iter().chain(tubs(course, lesson, choice)) {
+            counts.tin(need);
+        }
+        for step in &lesson.steps {
+            counts.tools(lesson, step);
+        }
+    }
+    counts.each_station();
+    let mut needs: Vec<Need> = counts.needs.into_values().collect();
+    if let Some(busy) = busy {
+        for need in &mut needs {
+            need.needed_with_plan = match need.sort {
+                // What the plan does not keep busy it does not share in turn.
+                Sort::Tin | Sort::Shared => busy.get(&need.item).map(|b| peak(b)).or(Some(need.needed)),
+                _ => Some(need.needed),
+            };
+        }
+    }
+    needs.sort_by(|a, b| (a.sort, &a.item).cmp(&(b.sort, &b.item)));
+    let findings = needs.iter().filter_map(shortage).collect();
+    let equipment = Equipment { needs, mixer_loads: mixer_loads(choice), oven_loads: oven_loads(choice) };
+    (equipment, findings)
+}
+
+/// Short but worked around is a note; no way round is an error; without a plan it is not known yet and warns.
+fn shortage(need: &Need) -> Option<Finding> {
+    if need.short == 0 {
+        return None;
+    }
+    let lessons: Vec<String> = need.from.iter().map(|(l, _, n)| format!("{n} for `{l}`")).collect();
+    let lessons = if lessons.is_empty() { String::new() } else { format!(" ({})", lessons.join(", ")) };
+    let all = format!(
+        "{} `{}` are needed at once{lessons} and {} are there: {} short",
+        need.needed, need.item, need.on_hand, need.short
+    );
+    let borrow = format!("borrow, hire or buy {}", need.short);
+    Some(match need.needed_with_plan {
+        None => Finding::warning("short-of", need.place, all).way_out(borrow),
+        Some(n) if n <= need.on_hand => Finding::note(
+            "short-but-in-turn",
+            need.place,
+            format!("{all}; the plan uses them in turn and needs {n}"),
+        ),
+        Some(n) => Finding::error("short-of", need.place, format!("{all}; even in turn the plan needs {n}"))
+            .way_out(format!("borrow, hire or buy {}", n - need.on_hand)),
+    })
+}
+
+/// What the kitchen has of a thing.
+struct There<'a> {
+    own: u32,
+    loan: Option<&'a Loan>,
+    kept: Option<String>,
+    place: Option<Place>,
+}
+
+struct Counts<'a> {
+    course: &'a Course,
+    class: &'a Class,
+    choice: &'a Choice,
+    needs: BTreeMap<EquipId, Need>,
+}
+
+impl Counts<'_> {
+    fn tin(&mut self, need: TinNeed) {
+        let kitchen = &self.course.kitchen;
+        let id = &need.what;
+        let tin = kitchen
+            .tins
+            .iter()
+            .find(|t| t.id.value == *id)
+            .map(|t| (t.count.value, t.loan.as_ref(), t.id.place));
+        let tray = kitchen
+            .trays
+            .iter()
+            .find(|t| t.id.value == *id)
+            .map(|t| (t.count.value, t.loan.as_ref(), t.id.place));
+        let tub = kitchen.tubs.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, None, t.id.place));
+        let (own, loan, place) = tin.or(tray).or(tub).unwrap_or((0, None, None));
+        self.add(id, Sort::Tin, need.needed, There { own, loan, kept: None, place }, (need.lesson, None));
+    }
+
+    /// Tools that a step uses, tins and the like left out.
+    fn tools(&mut self, lesson: &Lesson, step: &Step) {
+        let kitchen = &self.course.kitchen;
+        for one in &step.uses {
+            let id = &one.what.value;
+            if matches!(id.as_str(), "tin" | "tray" | "tub")
+                || kitchen.tins.iter().any(|t| t.id.value == *id)
+                || kitchen.trays.iter().any(|t| t.id.value == *id)
+                || kitchen.tubs.iter().any(|t| t.id.value == *id)
+            {
+                continue;
+            }
+            let each = kitchen.stations.each_has.iter().any(|t| t.value == *id);
+            let tool = kitchen.tools.iter().find(|t| t.id.value == *id);
+            let needed = self.groups(lesson, step).saturating_mul(one.count.unwrap_or(1));
+            let sort = match tool {
+                Some(t) if t.consumable => Sort::Consumable,
+                _ if each => Sort::EachStation,
+                _ => Sort::Shared,
+            };
+            let own = tool.map_or(0, |t| t.count.value) + if each { kitchen.stations.count.value } else { 0 };
+            let place = tool.and_then(|t| t.id.place).or(one.what.place);
+            let kept = tool.and_then(|t| t.kept.as_ref()).map(|k| k.value.clone());
+            let from = (lesson.id.value.clone(), Some(step.id.value.clone()));
+            let there = There { own, loan: tool.and_then(|t| t.loan.as_ref()), kept, place };
+            self.add(id, sort, needed, there, from);
+        }
+    }
+
+    /// How many groups do a step at once.
+    fn groups(&self, lesson: &Lesson, step: &Step) -> u32 {
+        let of = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        match step.per.value {
+            Per::Class => 1,
+            Per::Station => of(self.class.stations.len()),
+            Per::Batch => of(self
+                .choice
+                .batches
+                .iter()
+                .filter(|((l, part), _)| {
+                    *l == lesson.id.value
+                        && step.on.iter().any(|c| c.value == crate::course::Chain::Part(part.clone()))
+                })
+                .map(|(_, b)| b.len())
+                .max()
+                .unwrap_or(1)),
+            Per::Load => of(self
+                .choice
+                .loads
+                .iter()
+                .filter(|((l, _), _)| *l == lesson.id.value)
+                .map(|(_, loads)| loads.len())
+                .max()
+                .unwrap_or(1)),
+        }
+    }
+
+    /// The bench itself, and one of everything that stands at each station.
+    fn each_station(&mut self) {
+        let kitchen = &self.course.kitchen;
+        let stations = u32::try_from(self.class.stations.len()).unwrap_or(u32::MAX);
+        let bench = &kitchen.stations;
+        let mut need = blank("station".into(), Sort::Station, bench.count.value, bench.count.place);
+        need.needed = stations;
+        need.short = stations.saturating_sub(need.on_hand);
+        self.needs.insert(need.item.clone(), need);
+        for id in &bench.each_has {
+            let tool = kitchen.tools.iter().find(|t| t.id.value == id.value);
+            let own = bench.count.value + tool.map_or(0, |t| t.count.value);
+            let borrowed = tool.and_then(|t| t.loan.as_ref());
+            let on_hand = own + borrowed.map_or(0, |l| l.count.value);
+            let need = self
+                .needs
+                .entry(id.value.clone())
+                .or_insert_with(|| blank(id.value.clone(), Sort::EachStation, on_hand, id.place));
+            need.needed = need.needed.max(stations);
+            need.short = need.needed.saturating_sub(need.on_hand);
+        }
+    }
+
+    /// Tins of several lessons and things used up are added; a tool that serves one step after another is needed once.
+    fn add(
+        &mut self,
+        id: &EquipId,
+        sort: Sort,
+        needed: u32,
+        there: There<'_>,
+        (lesson, step): (LessonId, Option<StepId>),
+    ) {
+        let on_hand = there.own.saturating_add(there.loan.map_or(0, |l| l.count.value));
+        let need =
+            self.needs.entry(id.clone()).or_insert_with(|| blank(id.clone(), sort, on_hand, there.place));
+        need.borrowed = there.loan.map(|l| (l.count.value, l.from.value.clone()));
+        need.kept = there.kept;
+        need.needed = match sort {
+            Sort::Tin | Sort::Consumable => need.needed.saturating_add(needed),
+            _ => need.needed.max(needed),
+        };
+        need.short = need.needed.saturating_sub(on_hand);
+        need.from.push((lesson, step, needed));
+    }
+}
+
+fn blank(item: EquipId, sort: Sort, on_hand: u32, place: Option<Place>) -> Need {
+    Need {
+        item,
+        sort,
+        needed: 0,
+        needed_with_plan: None,
+        on_hand,
+        borrowed: None,
+        short: 0,
+        kept: None,
+        from: Vec::new(),
+        place,
+    }
+}
+
+fn mixer_loads(choice: &Choice) -> Vec<MixerLoad> {
+    let of = |batch: &super::work::Batch| {
+        let mixers = match &batch.vessel {
+            Vessel::Mixers(kinds) => kinds.clone(),
+            Vessel::ByHand => Vec::new(),
+            Vessel::Other => return None,
+        };
+        Some(MixerLoad {
+            mixers,
+            lesson: batch.lesson.clone(),
+            part: batch.part.clone(),
+            batch: batch.no,
+            grams: batch.grams,
+            stations: batch
+                .members
+                .iter()
+                .filter_map(|(w, _)| match w {
+                    Whom::Station(no) => Some(*no),
+                    _ => None,
+                })
+                .collect(),
+            why: batch.why.clone(),
+        })
+    };
+    choice.batches.values().flatten().filter_map(of).collect()
+}
+
+fn oven_loads(choice: &Choice) -> Vec<OvenLoad> {
+    choice
+        .loads
+        .values()
+        .flatten()
+        .map(|load| OvenLoad {
+            ovens: load.fits.iter().map(|(id, _)| id.clone()).collect(),
+            lesson: load.lesson.clone(),
+            step: load.step.clone(),
+            load: load.no,
+            pieces: load.members.iter().map(|(_, n)| n).sum(),
+            why: load.why.clone(),
+        })
+        .collect()
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::Tool;
+    use crate::finding::Level;
+    use crate::reckon::class::seat;
+    use crate::reckon::options::{options, preferred};
+    use crate::reckon::sample::{at, course, using};
+    use crate::reckon::scale::portions;
+
+    fn counted(
+        c: &Course,
+        headcount: Option<u32>,
+        busy: Option<&BTreeMap<EquipId, Vec<Busy>>>,
+    ) -> (Equipment, Vec<Finding>) {
+        let class = seat(c, headcount).0;
+        let portions = portions(c, &class);
+        let (options, _) = options(c, &class, &portions);
+        equipment(c, &class, &preferred(c, &options), busy)
+    }
+
+    fn need<'a>(e: &'a Equipment, item: &str) -> &'a Need {
+        e.needs.iter().find(|n| n.item.as_str() == item).unwrap()
+    }
+
+    fn tool(id: &str, count: u32, consumable: bool) -> Tool {
+        Tool {
+            id: at(id.into()),
+            name: None,
+            count: at(count),
+            consumable,
+            kept: Some(at("drawer".into())),
+            loan: None,
+        }
+    }
+
+    #[test]
+    fn two_tins_short_is_a_note_when_the_plan_gets_round_it() {
+        let c = course();
+        let (all, findings) = counted(&c, None, None);
+        let tins = need(&all, "round-20");
+        assert_eq!((tins.needed, tins.on_hand, tins.short), (12, 10, 2));
+        assert_eq!((findings.len(), findings[0].level), (1, Level::Warning));
+        assert!(
+            findings[0]
+                .message
+                .starts_with("12 `round-20` are needed at once (12 for `crown`) and 10 are there: 2 short")
+        );
+        // Eight at first and four when those are free again.
+        let waves = |count| {
+            vec![
+                Busy { from: 0, to: 90, count: 8 },
+                Busy { from: 90, to: 180, count: 4 },
+                Busy { from: 80, to: 200, count },
+            ]
+        };
+        let (all, findings) = counted(&c, None, Some(&[("round-20".into(), waves(2))].into()));
+        assert_eq!(need(&all, "round-20").needed_with_plan, Some(10));
+        assert_eq!(findings[0].level, Level::Note);
+        let (_, findings) = counted(&c, None, Some(&[("round-20".into(), waves(4))].into()));
+        assert_eq!(findings[0].level, Level::Error);
+    }
+
+    #[test]
+    fn borrowed_tins_are_there() {
+        let mut c = course();
+        c.kitchen.tins[0].loan = Some(Loan { count: at(2), from: at("a friend".into()), back_by: None });
+        let (all, findings) = counted(&c, None, None);
+        assert_eq!(need(&all, "round-20").borrowed, Some((2, "a friend".into())));
+        assert_eq!(findings, []);
+    }
+
+    #[test]
+    fn tools_are_counted_by_who_uses_them_at_once() {
+        let mut c = course();
+        c.kitchen.tools = vec![tool("probe", 1, false), tool("paper", 10, true)];
+        let steps = &mut c.lessons[0].steps;
+        for at in [2, 3] {
+            steps[at] = using(steps[at].clone(), "probe", None, None);
+        }
+        let brush = steps.iter().position(|s| s.id.value.as_str() == "brush").unwrap();
+        steps[brush] = using(steps[brush].clone(), "paper", Some(2), None);
+        let (all, _) = counted(&c, None, None);
+        // Three batches, each with a probe, in two steps one after the other.
+        assert_eq!((need(&all, "probe").needed, need(&all, "probe").short), (3, 2));
+        assert_eq!((need(&all, "paper").needed, need(&all, "paper").sort), (12, Sort::Consumable));
+        assert_eq!((need(&all, "pin").needed, need(&all, "pin").on_hand), (6, 6));
+        assert_eq!(need(&all, "scale").sort, Sort::EachStation);
+    }
+
+    #[test]
+    fn twice_as_many_people_are_short_of_everything_that_is_counted() {
+        let (all, findings) = counted(&course(), Some(24), None);
+        let short: Vec<(&str, u32)> =
+            all.needs.iter().filter(|n| n.short > 0).map(|n| (n.item.as_str(), n.short)).collect();
+        assert_eq!(short, [("station", 6), ("round-20", 14), ("tray", 4), ("pin", 6), ("scale", 6)]);
+        assert_eq!(findings.len(), short.len());
+    }
+
+    #[test]
+    fn loads_are_listed_as_chosen() {
+        let (all, _) = counted(&course(), None, None);
+        let crown: Vec<&MixerLoad> =
+            all.mixer_loads.iter().filter(|m| m.lesson.as_str() == "crown").collect();
+        assert_eq!(crown.iter().map(|m| m.stations.len()).collect::<Vec<_>>(), [3, 1, 2]);
+        let pieces: u32 =
+            all.oven_loads.iter().filter(|l| l.lesson.as_str() == "crown").map(|l| l.pieces).sum();
+        assert_eq!(pieces, 12);
+    }
+}

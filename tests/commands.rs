@@ -1,0 +1,347 @@
+//! Whole commands, as a person runs them.
+
+use crate::support::Sealed;
+use rust_decimal::Decimal;
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::fs;
+
+/// The demo class takes long to plan without optimisation, so the commands are shown on a class of one lesson.
+const ASKING: [&[&str]; 5] = [
+    &["check", "course"],
+    &["scale", "course"],
+    &["equip", "course"],
+    &["order", "course"],
+    &["plan", "course"],
+];
+
+#[test]
+fn help_of_every_command() {
+    let sealed = Sealed::new();
+    let mut all = sealed.run(&["--help"]).to_string();
+    for command in ["prepare", "check", "scale", "equip", "order", "plan", "finding"] {
+        let said = sealed.run(&[command, "--help"]);
+        assert_eq!(said.exit, Some(0));
+        all.push_str(&format!("\n{said}"));
+    }
+    assert!(all.lines().all(|line| line.chars().count() <= 80), "{all}");
+    insta::assert_snapshot!("help", all);
+}
+
+#[test]
+fn what_a_person_reads() {
+    let sealed = Sealed::small();
+    let mut all = String::new();
+    for line in ASKING {
+        all.push_str(&format!("$ benchroll {}\n{}\n", line.join(" "), sealed.run(line)));
+    }
+    assert!(all.lines().all(|line| line.chars().count() <= 80), "{all}");
+    insta::assert_snapshot!("people", all);
+}
+
+#[test]
+fn what_a_program_reads() {
+    let sealed = Sealed::small();
+    let mut all = String::new();
+    for line in ASKING {
+        let line = [line, &["--format", "json"]].concat();
+        let said = sealed.run(&line);
+        said.json();
+        all.push_str(&format!("$ benchroll {}\n{said}\n", line.join(" ")));
+    }
+    insta::assert_snapshot!("programs", all);
+}
+
+fn grams(value: &Value) -> Decimal {
+    value.to_string().parse().unwrap()
+}
+
+fn add(sums: &mut BTreeMap<String, Decimal>, groups: &Value) {
+    for portion in groups.as_array().unwrap().iter().flat_map(|g| g["portions"].as_array().unwrap()) {
+        for ingredient in portion["ingredients"].as_array().unwrap() {
+            *sums.entry(ingredient["item"].as_str().unwrap().to_owned()).or_default() +=
+                grams(&ingredient["grams"]);
+        }
+    }
+}
+
+/// Stations + demo + spare + shared = totals, to the milligram; the order's need = totals + its named allowances.
+#[test]
+fn numbers_add_up_from_station_to_order() {
+    let sealed = Sealed::small().edit("course/lessons/soft-loaf.toml", "pieces = 1", "pieces = 1, spare = 1");
+    for headcount in ["3", "4", "5", "6"] {
+        let ask =
+            |command| sealed.run(&[command, "course", "--headcount", headcount, "--format", "json"]).json();
+        let (scale, order) = (ask("scale"), ask("order"));
+        let mut sums = BTreeMap::new();
+        for group in ["stations", "demo", "spare", "shared"] {
+            add(&mut sums, &scale[group]);
+        }
+        let totals: BTreeMap<String, Decimal> = scale["totals"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|t| (t["item"].as_str().unwrap().to_owned(), grams(&t["grams"])))
+            .collect();
+        assert_eq!(sums, totals, "for {headcount}");
+
+        let lines = order["lines"].as_array().unwrap();
+        let ordered = lines.iter().map(|l| l["item"].as_str().unwrap());
+        let staples = order["staples"].as_array().unwrap().iter().map(|s| s["item"].as_str().unwrap());
+        let mut covered: Vec<&str> = ordered.chain(staples).collect();
+        covered.sort_unstable();
+        assert_eq!(covered, totals.keys().map(String::as_str).collect::<Vec<_>>());
+        let mut cost = Decimal::ZERO;
+        for line in lines {
+            let allowances: Decimal =
+                line["allowances"].as_array().unwrap().iter().map(|a| grams(&a["grams"])).sum();
+            let need = grams(&line["need_grams"]);
+            assert_eq!(need, totals[line["item"].as_str().unwrap()] + allowances, "{line}");
+            let packs = line["packs"].as_array().unwrap();
+            let bought: Decimal = packs.iter().map(|p| grams(&p["pack_grams"]) * grams(&p["count"])).sum();
+            assert_eq!(
+                grams(&line["on_hand_grams"]) + bought - need,
+                grams(&line["surplus_grams"]),
+                "{line}"
+            );
+            cost += line["cost"].as_str().unwrap().parse::<Decimal>().unwrap();
+        }
+        let fees: Decimal = order["deliveries"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|d| d["fee"].as_str().unwrap().parse::<Decimal>().unwrap())
+            .sum();
+        assert_eq!(order["total"].as_str().unwrap().parse::<Decimal>().unwrap(), cost + fees);
+    }
+}
+
+#[test]
+fn exit_codes() {
+    let sealed = Sealed::small()
+        .file("broken/course.toml", "format = ")
+        .file("empty/readme.txt", "no course")
+        .file("printed", "a file where a folder should be");
+    let exit = |line: &[&str]| {
+        let said = sealed.run(line);
+        assert!(!said.to_string().contains("panicked"), "{said}");
+        said.exit.unwrap()
+    };
+    assert_eq!(exit(&["check", "course"]), 0);
+    assert_eq!(exit(&["--version"]), 0);
+    assert_eq!(exit(&["finding"]), 0);
+    for command in ["check", "scale", "equip", "order", "plan"] {
+        assert_eq!(exit(&[command, "broken"]), 1, "{command}");
+        assert_eq!(exit(&[command, "empty"]), 1, "{command}");
+        assert_eq!(exit(&[command, "nowhere"]), 1, "{command}");
+        assert_eq!(exit(&[command, "empty", "--format", "json"]), 1, "{command}");
+    }
+    assert_eq!(exit(&["prepare", "empty", "--out", "out"]), 1);
+    assert_eq!(exit(&[]), 2);
+    assert_eq!(exit(&["chek", "course"]), 2);
+    assert_eq!(exit(&["check"]), 2);
+    assert_eq!(exit(&["check", "course", "--headcount", "0"]), 2);
+    assert_eq!(exit(&["check", "course", "--headcount", "twelve"]), 2);
+    assert_eq!(exit(&["check", "course", "--format", "xml"]), 2);
+    assert_eq!(exit(&["plan", "course", "--at", "25:00"]), 2);
+    assert_eq!(exit(&["plan", "course", "--at", "Mon 14:00"]), 2);
+    assert_eq!(exit(&["prepare", "course"]), 2);
+    assert_eq!(exit(&["finding", "no-such-word"]), 2);
+    assert_eq!(exit(&["prepare", "course", "--out", "printed"]), 3);
+    assert_eq!(exit(&["prepare", "course", "--out", "printed/deeper"]), 3);
+}
+
+#[test]
+fn a_course_with_errors_writes_nothing_and_tells_all_of_them() {
+    let sealed = Sealed::small()
+        .edit("course/formulas/soft-loaf.toml", "sugar = \"6 %\"", "sugr = \"6 %\"")
+        .edit("course/kitchen.toml", "count = 6", "count = \"six\"");
+    let said = sealed.run(&["prepare", "course", "--out", "printed"]);
+    insta::assert_snapshot!(said, @r#"
+    exit 1
+    --- stderr
+    error[wrong-type]: `count` is text, not a whole number
+       ╭▸ kitchen.toml:36:9
+       │
+    36 │ count = "six"
+       │         ━━━━━
+       │
+       ╰ way out: write how many there are: a whole number without quotes
+
+    error[unknown-ingredient]: `sugr` is no ingredient of the pantry and no part of
+                               formula `soft-loaf`
+       ╭▸ formulas/soft-loaf.toml:11:57
+       │
+    11 │ of = { flour = "100 %", milk = "60 %", butter = "10 %", sugr = "6 %", salt…
+       │                                                         ━━━━
+       │
+       ╰ way out: did you mean `sugar`?
+
+    2 errors
+    "#);
+    assert_eq!(sealed.files("printed"), [""; 0]);
+    let findings = sealed.run(&["check", "course", "--format", "json"]).json();
+    let errors: Vec<(&str, &str, u64)> = findings["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|f| f["level"] == "error")
+        .map(|f| (f["code"].as_str().unwrap(), f["file"].as_str().unwrap(), f["line"].as_u64().unwrap()))
+        .collect();
+    assert_eq!(errors.len(), 2, "{findings}");
+    assert!(
+        errors.iter().any(|(_, file, line)| (*file, *line) == ("formulas/soft-loaf.toml", 11)),
+        "{errors:?}"
+    );
+    assert!(errors.iter().any(|(_, file, _)| *file == "kitchen.toml"), "{errors:?}");
+}
+
+#[test]
+fn a_class_that_does_not_fit_is_prepared_as_late() {
+    let sealed = Sealed::small().edit("course/course.toml", "to = \"17:00\"", "to = \"14:30\"").edit(
+        "course/course.toml",
+        "staff = \"11:00 to 18:00\"",
+        "staff = \"11:00 to 14:30\"",
+    );
+    let said = sealed.run(&["prepare", "course", "--out", "printed"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    insta::assert_snapshot!(said, @r#"
+    exit 1
+    --- stdout
+    6 files written into printed.
+
+    It does not fit: 50 min too long. This is the least-late plan.
+    Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
+    overrun minutes: 50 (proven the least)
+    made ahead steps: 0 (proven the least)
+    idle student minutes: 660 (proven the least)
+    session minutes: 200 (proven the least)
+    staff minutes: 175 (proven the least)
+    1 warning or note beside: `benchroll check course`
+
+    --- stderr
+    error[does-not-fit]: the class is 50 min too long: sat would end at 15:20; it is
+                         proven that nothing in the written times fits
+       ╭▸ course.toml:29:6
+       │
+    29 │ to = "14:30"
+       │      ━━━━━━━
+       │
+       ╰ way out: make a session longer, have more made ahead, borrow what is
+                  short, or ask again with --headcount
+
+    1 error
+    "#);
+    let plan: Value = serde_json::from_str(&sealed.read("printed/data/plan.json")).unwrap();
+    assert_eq!(plan["fits"], false);
+    assert!(plan["overrun_minutes"].as_i64().unwrap() > 0);
+}
+
+#[test]
+fn an_output_folder_that_cannot_be_written_is_said() {
+    let sealed = Sealed::small().file("printed", "a file");
+    insta::assert_snapshot!(sealed.run(&["prepare", "course", "--out", "printed"]), @"
+    exit 3
+    --- stderr
+    error: printed is not a folder, so nothing can be written into it
+     │
+     ╰ way out: name a folder, or one that does not exist yet, with --out
+    ");
+    assert_eq!(sealed.read("printed"), "a file");
+}
+
+#[test]
+fn prepare_says_what_it_did() {
+    let sealed = Sealed::small();
+    let first = sealed.run(&["prepare", "course", "--out", "printed"]);
+    insta::assert_snapshot!(first, @"
+    exit 0
+    --- stdout
+    6 files written into printed.
+
+    It fits.
+    Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
+    made ahead steps: 0 (proven the least)
+    idle student minutes: 660 (proven the least)
+    session minutes: 200 (proven the least)
+    staff minutes: 175 (proven the least)
+    1 warning or note beside: `benchroll check course`
+    ");
+    let told = sealed.run(&["prepare", "course", "--out", "told", "--format", "json"]).json();
+    let mut listed: Vec<String> = ["documents", "data"]
+        .iter()
+        .flat_map(|list| told[list].as_array().unwrap())
+        .map(|d| d.as_str().or(d["path"].as_str()).unwrap().to_owned())
+        .collect();
+    listed.push("manifest.json".to_owned());
+    listed.sort();
+    assert_eq!(listed, sealed.files("told"));
+}
+
+#[test]
+fn the_same_folder_gives_the_same_bytes() {
+    let sealed = Sealed::small();
+    sealed.run(&["prepare", "course", "--out", "one"]);
+    sealed.run_with(
+        &["prepare", "course", "--out", "two"],
+        &[("TZ", "Asia/Tokyo"), ("LANG", "de_DE.ISO-8859-1"), ("RAYON_NUM_THREADS", "1")],
+    );
+    let names = sealed.files("one");
+    assert_eq!(names, sealed.files("two"));
+    for name in names {
+        let read = |folder: &str| fs::read(sealed.path(folder).join(&name)).unwrap();
+        assert!(read("one") == read("two"), "{name}");
+    }
+}
+
+/// In a pipe there is neither colour nor progress; `NO_COLOR` is stronger than any wish for colour.
+#[test]
+fn quiet_and_plain_without_a_terminal() {
+    let sealed = Sealed::small();
+    let said = sealed.run(&["check", "course"]);
+    assert!(!said.to_string().contains('\u{1b}'), "{said}");
+    assert_eq!(said.stderr, "");
+    let forced = sealed.run_with(&["check", "course"], &[("CLICOLOR_FORCE", "1")]);
+    assert!(forced.stdout.contains('\u{1b}'), "{forced}");
+    let refused = sealed.run_with(&["check", "course"], &[("CLICOLOR_FORCE", "1"), ("NO_COLOR", "1")]);
+    assert!(!refused.to_string().contains('\u{1b}'), "{refused}");
+}
+
+#[test]
+fn what_goes_on_at_a_moment() {
+    let sealed = Sealed::small();
+    insta::assert_snapshot!(sealed.run(&["plan", "course", "--at", "Sat 13:00"]), @"
+    exit 0
+    --- stdout
+    Saturday 6 March 2027
+    from   to     what            for      who        at
+    ─────  ─────  ──────────────  ───────  ─────────  ──
+    12:25  13:15  soft-loaf.rise  batch 1  by itself
+    ");
+    insta::assert_snapshot!(sealed.run(&["plan", "course", "--at", "2027-03-06 11:59"]), @"
+    exit 0
+    --- stdout
+    Nothing goes on then.
+    ");
+    insta::assert_snapshot!(sealed.run(&["plan", "course", "--at", "half past one"]), @r#"
+    exit 2
+    --- stderr
+    error: "half" cannot be read as a date
+     │
+     ╰ way out: write `14:20`, `Sat 14:20` or `2027-03-06 14:20`; the plan's
+                days are Sat 2027-03-06
+    "#);
+}
+
+#[test]
+fn a_code_that_is_misspelt_gets_its_nearest() {
+    let sealed = Sealed::new();
+    insta::assert_snapshot!(sealed.run(&["finding", "tin-to-small"]), @r#"
+    exit 2
+    --- stderr
+    error: there is no finding "tin-to-small"
+     │
+     ╰ way out: did you mean tin-too-small? `benchroll finding` lists all of
+                them
+    "#);
+}

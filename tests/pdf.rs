@@ -1,0 +1,152 @@
+//! Every document as another program sees it: sound, tagged, titled, spoken, its fonts embedded and cut down.
+
+use crate::documents::{all, spec};
+use crate::support::{Sealed, tool};
+use benchroll::finding::{Level, Sources};
+use benchroll::read::{FileTree, folder};
+use benchroll::typeset::views::drawing::Units;
+use benchroll::typeset::views::gallery;
+use benchroll::typeset::{DocumentSpec, Kind, PageLook, Paper, Press, Sheet, print};
+use std::collections::BTreeMap;
+
+fn looks() -> [PageLook; 2] {
+    let other = PageLook {
+        paper: Paper::Letter,
+        large_print: true,
+        black_and_white: true,
+        language: "de".to_owned(),
+    };
+    [PageLook::default(), other]
+}
+
+fn sheets(look: &PageLook) -> Vec<Sheet> {
+    let samples = all().into_iter().map(|(name, data)| (name.to_owned(), spec(name, &data, look)));
+    let gallery = [("gallery".to_owned(), gallery::document(look, Units::Metric).unwrap())];
+    samples
+        .chain(gallery)
+        .map(|(name, document): (String, DocumentSpec)| Sheet {
+            kind: document.template.parse().unwrap(),
+            station: None,
+            path: format!("{name}.pdf"),
+            private: false,
+            document,
+        })
+        .collect()
+}
+
+/// The sizes in points of ISO 216 and ANSI Y14.1, as `pdfinfo` names them.
+fn paper_is(look: &PageLook, info: &str) -> bool {
+    let sides = match look.paper {
+        Paper::A4 => ["595.276", "841.89"],
+        Paper::Letter => ["612", "792"],
+    };
+    info.lines()
+        .filter(|l| l.starts_with("Page ") && l.contains(" size:"))
+        .all(|l| sides.iter().all(|s| l.contains(s)))
+}
+
+#[test]
+fn every_document_is_sound_for_programs_that_are_not_ours() {
+    let sealed = Sealed::new();
+    let press = Press::new(&BTreeMap::new());
+    for (n, look) in looks().iter().enumerate() {
+        let (printed, findings) = print(&press, &sheets(look), &mut Sources::default());
+        let errors: Vec<_> = findings.iter().filter(|f| f.level == Level::Error).collect();
+        assert!(errors.is_empty(), "{errors:#?}");
+        for sheet in &printed {
+            let path = sealed.path(&format!("{n}-{}", sheet.path));
+            std::fs::write(&path, &sheet.pdf).unwrap();
+            let path = path.to_str().unwrap();
+            if let Some(said) = tool("qpdf", &["--check", path]) {
+                assert!(said.contains("No syntax or stream encoding errors found"), "{said}");
+            }
+            if let Some(info) = tool("pdfinfo", &["-l", "-1", path]) {
+                let line = |key: &str| info.lines().find_map(|l| l.strip_prefix(key)).map(str::trim);
+                assert!(line("Title:").is_some_and(|t| !t.is_empty()), "{path}: {info}");
+                assert_eq!(line("Tagged:"), Some("yes"), "{path}: {info}");
+                assert_eq!(line("Pages:"), Some(sheet.pages.to_string().as_str()), "{path}: {info}");
+                assert_eq!(line("CreationDate:"), None, "{path}: {info}");
+                assert!(paper_is(look, &info), "{path}: {info}");
+            }
+            if let Some(meta) = tool("pdfinfo", &["-meta", path]) {
+                assert!(meta.contains("<pdfuaid:part>1</pdfuaid:part>"), "{path}: {meta}");
+                assert!(meta.contains(&format!("<rdf:li>{}</rdf:li>", look.language)), "{path}: {meta}");
+            }
+            if let Some(fonts) = tool("pdffonts", &[path]) {
+                // Two lines of head; then the name and, at the end: embedded, subset, unicode, object, generation.
+                let rows: Vec<Vec<&str>> =
+                    fonts.lines().skip(2).map(|l| l.split_whitespace().rev().take(5).collect()).collect();
+                assert!(!rows.is_empty(), "{path}");
+                for row in rows {
+                    assert_eq!(row[2..5], ["yes", "yes", "yes"], "{path}: {fonts}");
+                }
+            }
+        }
+    }
+}
+
+/// The sheets of a pack are its bookmarks.
+#[test]
+fn packs_have_a_bookmark_for_each_sheet() {
+    let press = Press::new(&BTreeMap::new());
+    let sealed = Sealed::new();
+    let packs: Vec<Sheet> =
+        sheets(&PageLook::default()).into_iter().filter(|s| s.kind == Kind::Pack).collect();
+    assert!(!packs.is_empty());
+    for pack in &packs {
+        let titles: Vec<String> = pack.document.data["sheets"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|s| s["title"].as_str().unwrap().to_owned())
+            .collect();
+        let (printed, _) = print(&press, std::slice::from_ref(pack), &mut Sources::default());
+        let path = sealed.path("pack.pdf");
+        std::fs::write(&path, &printed[0].pdf).unwrap();
+        let Some(json) = tool("qpdf", &["--json", "--json-key=outlines", path.to_str().unwrap()]) else {
+            return;
+        };
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let marks: Vec<&str> =
+            json["outlines"].as_array().unwrap().iter().map(|o| o["title"].as_str().unwrap()).collect();
+        assert_eq!(marks, titles);
+        // What is only a bookmark is not read aloud.
+        if let Some(read) = tool("pdfinfo", &["-struct-text", path.to_str().unwrap()]) {
+            let heads = read.matches(" H1 ").count();
+            assert!(heads > 0 && !read.contains("H1 \"Run sheet\""), "{read}");
+        }
+    }
+}
+
+/// A template of the course with an error costs its own sheets and no other, and the finding says which.
+#[test]
+fn a_broken_template_costs_its_own_sheets_only() {
+    let sealed = Sealed::demo().file("course/templates/roll.typ", "#import \"leaf.typ\": *\n#let roll = (\n");
+    let files: FileTree = folder::load(&sealed.path("course")).unwrap();
+    let press = Press::new(&files.overrides());
+    let mut sources = Sources::default();
+    let wanted: Vec<Sheet> = sheets(&PageLook::default())
+        .into_iter()
+        .filter(|s| [Kind::Roll, Kind::RoomCard, Kind::StationSheet].contains(&s.kind))
+        .collect();
+    let lost: Vec<&Sheet> = wanted.iter().filter(|s| s.kind == Kind::Roll).collect();
+    assert!(!lost.is_empty());
+    let (printed, findings) = print(&press, &wanted, &mut sources);
+    assert_eq!(printed.len(), wanted.len() - lost.len());
+    let error = findings.iter().find(|f| f.level == Level::Error).unwrap();
+    let at = error.place.and_then(|p| sources.locate(p)).unwrap();
+    assert_eq!((error.code.0, at.file.as_str(), at.line), ("template-error", "templates/roll.typ", 2));
+    assert!(error.way_out.as_ref().unwrap().ends_with(&format!("not written for it: {}", lost[0].path)));
+}
+
+#[test]
+fn the_same_sheets_give_the_same_bytes_in_any_order() {
+    let press = Press::new(&BTreeMap::new());
+    let mut wanted = sheets(&PageLook::default());
+    wanted.truncate(6);
+    let (first, _) = print(&press, &wanted, &mut Sources::default());
+    wanted.reverse();
+    let (mut second, _) = print(&Press::new(&BTreeMap::new()), &wanted, &mut Sources::default());
+    second.reverse();
+    assert!(first == second);
+}
