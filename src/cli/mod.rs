@@ -15,6 +15,7 @@ pub mod prepare;
 mod progress;
 pub mod safety;
 pub mod scale;
+mod shelf;
 pub mod template;
 pub mod terminal;
 

@@ -1,5 +1,6 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
+mod demo;
 pub mod samples;
 mod samples_kitchen;
 mod samples_staff;
@@ -41,8 +42,10 @@ pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-pub fn all() -> Vec<(&'static str, Value)> {
-    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
+pub fn all() -> Vec<(String, Value)> {
+    let samples =
+        [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
+    samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`

@@ -252,13 +252,14 @@ fn weigh_out(stations: u32) -> WeighOut {
     };
     let mut columns: Vec<Column> = (1..=stations).map(column).collect();
     columns.push(Column { word: s("stage"), ..Column::default() });
+    // Dry ones first, as the view has them.
     let grams: [(&str, i64); 7] = [
         ("Strong white flour", 530),
-        ("Whole milk", 249),
-        ("Eggs", 48),
         ("Caster sugar", 32),
         ("Fine salt", 10),
         ("Instant yeast", 6),
+        ("Whole milk", 249),
+        ("Eggs", 48),
         ("Unsalted butter", 74),
     ];
     let rows: Vec<Row> = grams
@@ -277,6 +278,7 @@ fn weigh_out(stations: u32) -> WeighOut {
                 .collect();
             Row {
                 name: s(name),
+                cold: matches!(*name, "Whole milk" | "Eggs" | "Unsalted butter"),
                 cells: each.iter().map(|g| if *g == 0 { s("") } else { g.to_string() }).collect(),
                 sum: each.iter().sum::<i64>().to_string(),
             }
@@ -285,17 +287,16 @@ fn weigh_out(stations: u32) -> WeighOut {
     let sums: Vec<i64> = (0..columns.len())
         .map(|c| rows.iter().map(|r| r.cells[c].parse::<i64>().unwrap_or(0)).sum())
         .collect();
-    let round = |lesson: &str, keep: &str| Round {
+    let round = |lesson: &str| Round {
         lesson: s(lesson),
         part: s("Dough"),
-        keep: s(keep),
         ready: Some(moment(saturday(), "12:55")),
         columns: columns.clone(),
         rows: rows.clone(),
         sums: sums.iter().map(i64::to_string).collect(),
         total: m(&sums.iter().sum::<i64>().to_string(), "g"),
     };
-    WeighOut { about: about(), rounds: vec![round(BRAID, "dry"), round(BUNS, "cold")], ..WeighOut::new() }
+    WeighOut { about: about(), rounds: vec![round(BRAID), round(BUNS)], ..WeighOut::new() }
 }
 
 fn order_sheet() -> OrderSheet {
