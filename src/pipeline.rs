@@ -6,6 +6,9 @@
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
+pub mod data_files;
+pub mod why;
+
 use crate::course::{Course, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::read::{FileTree, read_course};

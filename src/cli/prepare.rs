@@ -4,13 +4,13 @@ use super::ask::{Ask, Format};
 use super::progress::Progress;
 use super::{Exit, Stream, Terminal, course};
 use crate::finding::Level;
-use crate::output::data_files::data_files;
 use crate::output::equip_tables::name_of;
 use crate::output::files::{Origin, Written, write_set};
 use crate::output::json::prepare::PrepareView;
 use crate::output::staging::Recovered;
 use crate::output::text::counted;
 use crate::output::timetable;
+use crate::pipeline::data_files::data_files;
 use crate::pipeline::{Outcome, Reckoned, Watch};
 use std::path::PathBuf;
 

@@ -1,6 +1,5 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
-pub mod data_files;
 pub mod equip_tables;
 pub mod files;
 pub mod json;
