@@ -14,6 +14,7 @@ pub mod plan;
 pub mod prepare;
 mod progress;
 pub mod scale;
+mod shelf;
 pub mod template;
 pub mod terminal;
 

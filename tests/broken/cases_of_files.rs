@@ -69,3 +69,22 @@ pub const ROLL: &[Case] = &[
     // Quoted line breaks, blank rows, several things avoided, an ingredient that is on no list.
     (&[], &[Add("roll.csv", "\"Cy\nof the mill\",coming,,,\"eggs (choice); milk\",\n,,,,,\n")]),
 ];
+
+/// Languages and a course's own words. What they say counts the words of the pages, which grow: no snapshot holds it.
+pub const WORDS: &[Case] = &[
+    (
+        &["unknown-language"],
+        &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"English\"")],
+    ),
+    (
+        &["words-missing"],
+        &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"fr\"")],
+    ),
+    (&[], &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"de-AT\"")]),
+    (&[], &[Whole("templates/words/en.toml", b"[step]\nuntil = \"not after\"\n")]),
+    (&["unknown-key"], &[Whole("templates/words/en.toml", b"[step]\nuntill = \"not after\"\n")]),
+    (&["words-marks"], &[Whole("templates/words/en.toml", b"[home]\nmakes = \"Gives {number}\"\n")]),
+    (&["wrong-type"], &[Whole("templates/words/en.toml", b"[step]\nuntil = 3\n")]),
+    (&["toml-slip"], &[Whole("templates/words/en.toml", b"[step]\nuntil = not after\n")]),
+    (&["not-text"], &[Whole("templates/words/en.toml", b"\0\xFF\xFE\0\0")]),
+];

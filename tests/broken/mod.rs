@@ -124,6 +124,11 @@ fn each_broken_course_gets_its_finding_and_no_other() {
     seen.extend(run("broken_kitchen_and_pantry", cases::KITCHEN_AND_PANTRY, &mut wrong));
     seen.extend(run("broken_formula", cases::FORMULA, &mut wrong));
     seen.extend(run("broken_lesson", cases::LESSON, &mut wrong));
+    for (codes, changes) in cases_of_files::WORDS {
+        let (text, found, _) = said(&broken(changes));
+        assert_eq!(found, *codes, "{}{text}", change_of(changes));
+        seen.extend(found);
+    }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     let used = crate::findings::codes_used_in("src/read");
     let untested: Vec<&String> = used.iter().filter(|c| !seen.contains(c.as_str())).collect();

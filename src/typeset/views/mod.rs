@@ -4,6 +4,9 @@ pub mod drawing;
 pub mod gallery;
 
 pub mod common;
+pub mod desk;
+pub mod steps;
+pub mod wording;
 
 pub mod home_recipe;
 pub mod order_sheet;
