@@ -8,6 +8,7 @@
 
 pub mod data_files;
 pub mod printing;
+mod sheets;
 pub mod why;
 
 use crate::course::{Course, Lesson, Session};
@@ -19,9 +20,9 @@ use crate::reckon::cost::{Costs, costs};
 use crate::reckon::formula_findings::formula_findings;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
+use crate::reckon::people::whole_class;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
-use crate::reckon::people::whole_class;
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::{STOPS, Safety, may_be_accepted, safety};
 use crate::reckon::scale::{pieces_of, portions};

@@ -3,11 +3,11 @@
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
 use super::Reckoned;
+use super::sheets::sheets;
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
 use crate::typeset::views::drawing::Units;
-use crate::typeset::views::gallery;
 use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
 use serde_json::Value;
 
@@ -18,6 +18,8 @@ pub struct Lent<'a> {
     pub fetch: &'a (dyn Fn(&str) -> Result<Vec<u8>, String> + Sync),
     /// Where finished prints of photographs stand.
     pub shelf: &'a dyn Shelf,
+    /// Numbers stand for names.
+    pub anonymous: bool,
 }
 
 /// How the course's pages look.
@@ -65,24 +67,8 @@ pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -
 
 fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Vec<Finding>) {
     let look = look(&reckoned.course.settings);
-    // Sheets with steps take their photographs from the album.
-    let (_album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &look);
+    let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
+    let mut sheets = sheets(reckoned, &album, lent.anonymous);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
-}
-
-/// Every sheet of the course, the unusual ones too, in print order.
-fn sheets(reckoned: &Reckoned, look: &PageLook) -> Vec<Sheet> {
-    let mut sheets = Vec::new();
-    if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
-        sheets.push(Sheet {
-            kind: Kind::Gallery,
-            station: None,
-            path: "gallery.pdf".to_owned(),
-            private: false,
-            document,
-        });
-    }
-    sheets
 }
