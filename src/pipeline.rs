@@ -8,7 +8,6 @@
 
 pub mod data_files;
 pub mod printing;
-mod sheets;
 pub mod why;
 
 use crate::course::{Course, Lesson, Session};

@@ -33,7 +33,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let anonymous = arguments.anonymous;
     course::answer(
         &arguments.ask,
-        &Because { why: None },
+        &Because::default(),
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);

@@ -3,11 +3,13 @@
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
 use super::Reckoned;
-use super::sheets::sheets;
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
+use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
+use crate::typeset::views::desk::Desk;
 use crate::typeset::views::drawing::Units;
+use crate::typeset::views::gallery;
 use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
 use serde_json::Value;
 
@@ -67,8 +69,33 @@ pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -
 
 fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Vec<Finding>) {
     let look = look(&reckoned.course.settings);
+    // Sheets with steps take their photographs from the album.
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &album, lent.anonymous);
+    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
+}
+
+/// Every sheet of the course, the unusual ones too, in print order.
+fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
+    let mut sheets = Vec::new();
+    // Without a plan there is nothing to teach from; a finding says so.
+    if let Some(plan) = &reckoned.planned.plan {
+        let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+        desk.anonymous = anonymous;
+        desk.album = Some(album);
+        let figures =
+            Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
+        sheets.extend(typeset_sheets(&desk, figures, look));
+    }
+    if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
+        sheets.push(Sheet {
+            kind: Kind::Gallery,
+            station: None,
+            path: "gallery.pdf".to_owned(),
+            private: false,
+            document,
+        });
+    }
+    sheets
 }
