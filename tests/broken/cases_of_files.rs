@@ -69,3 +69,9 @@ pub const ROLL: &[Case] = &[
     // Quoted line breaks, blank rows, several things avoided, an ingredient that is on no list.
     (&[], &[Add("roll.csv", "\"Cy\nof the mill\",coming,,,\"eggs (choice); milk\",\n,,,,,\n")]),
 ];
+
+pub const WORDS: &[(&str, &[super::Change])] = &[
+    ("unknown-language", &[Edit("course.toml", "lessons =", "language = \"English, please\"\nlessons =")]),
+    ("words-missing", &[Edit("course.toml", "lessons =", "language = \"tlh\"\nlessons =")]),
+    ("words-marks", &[Whole("templates/words/en.toml", b"[sheet]\nlate = \"Too long.\"\n")]),
+];

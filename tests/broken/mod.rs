@@ -124,6 +124,12 @@ fn each_broken_course_gets_its_finding_and_no_other() {
     seen.extend(run("broken_kitchen_and_pantry", cases::KITCHEN_AND_PANTRY, &mut wrong));
     seen.extend(run("broken_formula", cases::FORMULA, &mut wrong));
     seen.extend(run("broken_lesson", cases::LESSON, &mut wrong));
+    // How many words there are changes with the pages: what is said of them is not held here.
+    for (code, changes) in cases_of_files::WORDS {
+        let found = said(&broken(changes)).1;
+        assert_eq!(found, [*code]);
+        seen.extend(found);
+    }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     let used = crate::findings::codes_used_in("src/read");
     let untested: Vec<&String> = used.iter().filter(|c| !seen.contains(c.as_str())).collect();
