@@ -28,32 +28,20 @@ pub fn without_tests(text: &str) -> &str {
     text.split("\nmod tests {").next().unwrap_or(text)
 }
 
-/// What makes a finding, or something that becomes one, and takes its code first.
-const MADE_BY: &[&str] = &[
-    "Finding::error(",
-    "Finding::warning(",
-    "Finding::note(",
-    "Slip::new(",
-    "Trouble::plain(",
-    "Trouble::of_file(",
-];
-
 /// The codes that the sources below a folder tell: the first word of each constructor's call.
 pub fn codes_used_in(folder: &str) -> BTreeSet<String> {
     let mut codes = BTreeSet::new();
     for path in rust_files(folder) {
         let text = fs::read_to_string(&path).unwrap();
-        for call in MADE_BY {
+        for call in ["Finding::error(", "Finding::warning(", "Finding::note(", "Slip::new("] {
             for after in without_tests(&text).split(call).skip(1) {
                 match after.trim_start().strip_prefix('"').and_then(|rest| rest.split_once('"')) {
                     Some((code, _)) => _ = codes.insert(code.to_owned()),
                     // A code that was chosen before stands as the first of a pair in the same file.
                     None if after.trim_start().starts_with("code,") => codes.extend(first_of_pairs(&text)),
-                    // Slips of the grammar and troubles of the typesetter become findings in one place each.
+                    // The grammar's slips become findings in one place.
                     None => assert!(
-                        ["slip.code", "trouble.code", "code:"]
-                            .iter()
-                            .any(|c| after.trim_start().starts_with(c)),
+                        after.trim_start().starts_with("slip.code"),
                         "{}: write the code of a finding where it is made: {call}{}",
                         path.display(),
                         after.chars().take(40).collect::<String>()

@@ -29,5 +29,13 @@ pub struct Ask {
     pub format: Format,
 }
 
+/// A question about one number, in the commands that answer with numbers.
+#[derive(Clone, PartialEq, Eq, Debug, Args)]
+pub struct Because {
+    /// Tell why: of an ingredient, a thing of the kitchen, a batch, a load or a task, by its id
+    #[arg(long, value_name = "THING")]
+    pub why: Option<String>,
+}
+
 /// More people than any kitchen seats: a slip of the keyboard.
 const MOST_HEADCOUNT: i64 = 1000;

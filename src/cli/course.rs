@@ -1,11 +1,14 @@
 //! The way from a command line to a reckoned course, the same for every command.
 
-use super::ask::{Ask, Format};
+use super::ask::{Ask, Because, Format};
 use super::progress::Progress;
 use super::{Exit, Stream, Terminal};
 use crate::finding::{Finding, Level};
 use crate::output::json::findings::FindingsView;
+use crate::output::json::why::{ReasonView, WhyView};
 use crate::output::manifest::{Input, sha256};
+use crate::output::text::{clean, wrap};
+use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
 use crate::read::{Entry, FileTree, folder};
 
@@ -32,19 +35,59 @@ pub fn exit(outcome: &Outcome) -> Exit {
 /// Answers a question from the numbers: errors, where there are any, are told beside the answer or instead of it.
 pub fn answer(
     ask: &Ask,
+    because: &Because,
     terminal: &mut Terminal<'_>,
     for_people: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
     for_programs: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
 ) -> Exit {
     let (_, outcome) = load_and_reckon(ask, terminal);
-    let answered = match (&outcome.reckoned, ask.format) {
-        (Some(reckoned), Format::People) => for_people(reckoned, terminal),
-        (Some(reckoned), Format::Json) => for_programs(reckoned, terminal),
-        (None, _) => Exit::Fine,
+    let answered = match (&outcome.reckoned, &because.why, ask.format) {
+        (Some(reckoned), Some(thing), format) => tell_why(reckoned, &outcome, thing, format, terminal),
+        (Some(reckoned), None, Format::People) => for_people(reckoned, terminal),
+        (Some(reckoned), None, Format::Json) => for_programs(reckoned, terminal),
+        (None, ..) => Exit::Fine,
     };
     tell_errors(ask, &outcome, terminal);
     // The worse of the two: a course that does not fit, a question that means nothing.
     exit(&outcome).max(answered)
+}
+
+/// Tells the chain of reasons of one thing, or which thing may have been meant.
+fn tell_why(
+    reckoned: &Reckoned,
+    outcome: &Outcome,
+    thing: &str,
+    format: Format,
+    terminal: &mut Terminal<'_>,
+) -> Exit {
+    let reasons = why::why(reckoned, &outcome.sources, thing);
+    if reasons.is_empty() {
+        let things = why::things(reckoned);
+        let nearest = things.iter().min_by_key(|t| strsim::damerau_levenshtein(t, thing));
+        let way_out = nearest.map_or_else(String::new, |t| format!("did you mean {t}?"));
+        terminal.failure(&format!("there is nothing in this class with the id {thing:?}"), &way_out);
+        return Exit::CommandLine;
+    }
+    match format {
+        Format::People => {
+            let width = terminal.screen().width;
+            for reason in &reasons {
+                let indent = "  ".repeat(reason.depth);
+                for (n, line) in
+                    wrap(&clean(&reason.text), width.saturating_sub(indent.len() + 2)).iter().enumerate()
+                {
+                    let hang = if n == 0 { "" } else { "  " };
+                    terminal.say(Stream::Answer, &format!("{indent}{hang}{line}"));
+                }
+            }
+        }
+        Format::Json => {
+            let view = |r: why::Reason| ReasonView { depth: r.depth, text: r.text };
+            terminal
+                .json(&WhyView { thing: thing.to_owned(), because: reasons.into_iter().map(view).collect() });
+        }
+    }
+    Exit::Fine
 }
 
 /// Tells the errors; `check` tells the rest. A program that got its answer finds them in its fields and in the exit code.

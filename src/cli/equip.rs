@@ -1,6 +1,6 @@
 //! `benchroll equip COURSE`: is the equipment there?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::equip_tables;
 use crate::output::json::equip::EquipView;
@@ -10,16 +10,20 @@ use crate::output::json::equip::EquipView;
 #[command(after_help = "Examples:
   benchroll equip course
   benchroll equip course --headcount 14
+  benchroll equip course --why round-20
   benchroll equip course --format json")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
+    #[command(flatten)]
+    because: Because,
 }
 
 /// Prints the equipment.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     course::answer(
         &arguments.ask,
+        &arguments.because,
         terminal,
         |reckoned, terminal| {
             terminal.tables(Stream::Answer, &equip_tables::tables(&reckoned.course, &reckoned.equipment));

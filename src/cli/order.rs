@@ -1,6 +1,6 @@
 //! `benchroll order COURSE`: what do I buy, from whom, by when?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::order::OrderView;
 use crate::output::order_tables;
@@ -10,16 +10,20 @@ use crate::output::order_tables;
 #[command(after_help = "Examples:
   benchroll order course
   benchroll order course --headcount 13
+  benchroll order course --why sugar
   benchroll order course --format json")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
+    #[command(flatten)]
+    because: Because,
 }
 
 /// Prints the order.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     course::answer(
         &arguments.ask,
+        &arguments.because,
         terminal,
         |reckoned, terminal| {
             let (course, order) = (&reckoned.course, &reckoned.order);

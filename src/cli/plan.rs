@@ -1,6 +1,6 @@
 //! `benchroll plan COURSE`: who does what, when, and does it fit?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
 use crate::output::json::plan::PlanView;
 use crate::output::timetable;
@@ -12,10 +12,13 @@ use jiff::ZonedDateTime;
 #[command(after_help = "Examples:
   benchroll plan course
   benchroll plan course --at \"Sat 14:20\"
+  benchroll plan course --why walnut-crown.roll@station-3
   benchroll plan course --format json")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
+    #[command(flatten)]
+    because: Because,
 
     /// Show only what goes on at this time: 14:20, "Sat 14:20" or "2027-03-06 14:20"
     #[arg(long, value_name = "TIME")]
@@ -26,6 +29,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     course::answer(
         &arguments.ask,
+        &arguments.because,
         terminal,
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
             Ok(at) => for_people(reckoned, at.as_ref(), terminal),

@@ -1,6 +1,5 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
-pub mod data_files;
 pub mod equip_tables;
 pub mod files;
 pub mod json;
@@ -9,6 +8,7 @@ pub mod manifest;
 pub mod new_file;
 pub mod order_tables;
 pub mod prints;
+pub mod safety_tables;
 pub mod staging;
 pub mod table;
 pub mod text;

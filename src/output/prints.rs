@@ -1,7 +1,6 @@
 //! Photographs that were made ready to print, kept beside an output folder's records, so that printing again is quick.
 
 use super::staging::RECORDS;
-use crate::typeset::Shelf;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::Write;
@@ -45,13 +44,15 @@ fn is_key(name: &str) -> bool {
     name.len() == 64 && name.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b))
 }
 
-impl Shelf for FolderShelf {
-    fn get(&self, key: &str) -> Option<Vec<u8>> {
+impl FolderShelf {
+    /// The print of this key, if it is there.
+    pub fn get(&self, key: &str) -> Option<Vec<u8>> {
         self.use_of(key);
         fs::read(self.folder.join(key)).ok().filter(|_| is_key(key))
     }
 
-    fn put(&self, key: &str, print: &[u8]) {
+    /// Keeps a print.
+    pub fn put(&self, key: &str, print: &[u8]) {
         self.use_of(key);
         let write = || -> std::io::Result<()> {
             fs::create_dir_all(&self.folder)?;

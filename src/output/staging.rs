@@ -128,7 +128,7 @@ impl Journal {
             Err(error) => return Err(error),
         };
         let journal: Journal = serde_json::from_slice(&text).map_err(io::Error::other)?;
-        let recorded = |path: &String| path.strip_prefix(".benchroll/").is_some_and(|rest| is_inside(rest));
+        let recorded = |path: &String| path.strip_prefix(".benchroll/").is_some_and(is_inside);
         let sound = journal.changes.iter().all(|c| {
             is_inside(&c.target)
                 && c.staged.as_ref().is_none_or(recorded)

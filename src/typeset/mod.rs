@@ -22,7 +22,7 @@ mod world;
 pub use album::{Album, MemoryShelf, Shelf};
 pub use kinds::{Kind, NoSuchKind};
 pub use printing::{Printed, Sheet, print};
-pub use trouble::{Trouble, findings};
+pub use trouble::{Sort, Trouble, findings};
 pub use world::DATA_PATH;
 
 use rayon::prelude::*;
@@ -122,7 +122,7 @@ impl Press {
     pub fn troubles(&self) -> Vec<Trouble> {
         let fonts = self.store.broken_fonts.iter().map(|path| {
             Trouble::of_file(
-                "font-unreadable",
+                Sort::FontUnreadable,
                 path,
                 "this is not a font that can be read",
                 "OpenType and TrueType files work: .otf, .ttf, .ttc",
@@ -130,7 +130,7 @@ impl Press {
         });
         let templates = self.store.unread.iter().map(|path| {
             Trouble::of_file(
-                "template-unused",
+                Sort::TemplateUnused,
                 path,
                 "no document has this name, and no other template of the course names it",
                 "`benchroll template` lists the names",
@@ -149,8 +149,8 @@ impl Press {
         self.store.paths()
     }
 
-    /// The JSON text that a template receives for this document, and what could not be printed of it.
-    pub fn data(&self, doc: &DocumentSpec) -> (String, Vec<Trouble>) {
+    /// The data file that a template receives for this document, and what could not be printed of it.
+    pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
         let mut troubles = Vec::new();
         let language = &doc.look.language;
         let primary = language.split('-').next().unwrap_or_default();
@@ -173,7 +173,7 @@ impl Press {
                     spoken[0]
                 )],
                 ..Trouble::plain(
-                    "words-missing",
+                    Sort::WordsMissing,
                     format!("there are no fixed words in the language \"{language}\""),
                 )
             });
@@ -186,7 +186,7 @@ impl Press {
         let mut whole =
             json!({ "version": DATA_VERSION, "title": doc.title, "page": page, "data": doc.data });
         self.box_unprintable(&mut whole, "", &mut troubles);
-        (whole.to_string(), troubles)
+        (whole, troubles)
     }
 
     /// Replaces what no font can show by a box, and says so: PDF/UA allows no missing glyph, and a name with one
@@ -205,7 +205,7 @@ impl Press {
                     troubles.push(Trouble {
                         hints: vec!["a font that has it can be put into the course's fonts folder".to_owned()],
                         glyph: Some((*c, text.clone())),
-                        ..Trouble::plain("glyph-missing", format!(
+                        ..Trouble::plain(Sort::GlyphMissing, format!(
                             "no font has the character \"{}\" (U+{:04X}) of \"{}\": it is printed as {BOX} ({place})",
                             c.escape_debug(),
                             u32::from(*c),
@@ -252,18 +252,22 @@ impl Press {
         let path = format!("templates/{}.typ", doc.template);
         let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
             vec![Trouble::plain(
-                "template-error",
+                Sort::TemplateError,
                 format!("there is no template \"{}\" ({path})", doc.template),
             )]
         })?;
         let (data, mut warnings) = self.data(doc);
-        let view =
-            View { store: &self.store, main, data: Bytes::from_string(data), photographs: &doc.photographs };
+        let view = View {
+            store: &self.store,
+            main,
+            data: Bytes::from_string(data.to_string()),
+            photographs: &doc.photographs,
+        };
         let compiled = typst::compile::<PagedDocument>(&view);
-        warnings.extend(compiled.warnings.iter().map(|d| trouble("template-warning", &view, d)));
+        warnings.extend(compiled.warnings.iter().map(|d| trouble(Sort::TemplateWarning, &view, d)));
         let pages = compiled.output.map_err(|e| troubles(&view, &e))?;
         let standards = PdfStandards::new(&[PdfStandard::Ua_1])
-            .map_err(|e| vec![Trouble::plain("template-error", e.message().to_string())])?;
+            .map_err(|e| vec![Trouble::plain(Sort::TemplateError, e.message().to_string())])?;
         let options = PdfOptions {
             ident: Smart::Custom(doc.ident.clone()),
             creator: Smart::Custom(Some("benchroll".to_owned())),
@@ -298,7 +302,7 @@ fn ignorable(c: char) -> bool {
 }
 
 fn troubles(view: &View, diagnostics: &[SourceDiagnostic]) -> Vec<Trouble> {
-    let mut all: Vec<Trouble> = diagnostics.iter().map(|d| trouble("template-error", view, d)).collect();
+    let mut all: Vec<Trouble> = diagnostics.iter().map(|d| trouble(Sort::TemplateError, view, d)).collect();
     all.sort();
     all
 }
@@ -318,7 +322,7 @@ fn place(view: &View, id: Option<FileId>, start: Option<usize>) -> (Option<Strin
     (Some(file), at)
 }
 
-fn trouble(code: &'static str, view: &View, d: &SourceDiagnostic) -> Trouble {
+fn trouble(sort: Sort, view: &View, d: &SourceDiagnostic) -> Trouble {
     let bytes = view.range(d.span).map(|r| (r.start, r.end));
     let (file, at) = place(view, d.span.id(), bytes.map(|b| b.0));
     let calls = d.trace.iter().filter_map(|t| {
@@ -327,7 +331,7 @@ fn trouble(code: &'static str, view: &View, d: &SourceDiagnostic) -> Trouble {
         Some(format!("{file}:{line}:{column}: {}", t.v))
     });
     Trouble {
-        code,
+        sort,
         file,
         line: at.map(|a| a.0),
         column: at.map(|a| a.1),

@@ -6,11 +6,29 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use std::fmt;
 
+/// What sort of trouble it is: each is told as the finding of the same name.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sort {
+    /// A template cannot be typeset.
+    TemplateError,
+    /// It can, but something is odd about it.
+    TemplateWarning,
+    /// Nothing reads it.
+    TemplateUnused,
+    /// A font file that is none.
+    FontUnreadable,
+    /// There are no fixed words in the language.
+    WordsMissing,
+    /// A character that no font has.
+    GlyphMissing,
+}
+
 /// Something wrong in a template, a font, a words file or a document's data, with its place.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug, Serialize)]
 pub struct Trouble {
-    /// The code of the finding that tells it.
-    pub code: &'static str,
+    /// What sort of trouble it is.
+    pub sort: Sort,
     /// Path from the course folder or the built-in tree (`templates/kit.typ`); `None` where no file is to blame.
     pub file: Option<String>,
     /// Line, from 1.
@@ -28,9 +46,9 @@ pub struct Trouble {
 }
 
 impl Trouble {
-    pub(super) fn plain(code: &'static str, message: String) -> Trouble {
+    pub(super) fn plain(sort: Sort, message: String) -> Trouble {
         Trouble {
-            code,
+            sort,
             file: None,
             line: None,
             column: None,
@@ -41,11 +59,11 @@ impl Trouble {
         }
     }
 
-    pub(super) fn of_file(code: &'static str, file: &str, message: &str, hint: &str) -> Trouble {
+    pub(super) fn of_file(sort: Sort, file: &str, message: &str, hint: &str) -> Trouble {
         Trouble {
             file: Some(file.to_owned()),
             hints: vec![hint.to_owned()],
-            ..Trouble::plain(code, message.to_owned())
+            ..Trouble::plain(sort, message.to_owned())
         }
     }
 }
@@ -80,12 +98,7 @@ pub fn findings<'a>(
             }
             continue;
         }
-        // Reading tells what a language lacks, at the line that names the language.
-        if trouble.code == "words-missing" {
-            continue;
-        }
-        let finding = of_file(trouble, press, sources);
-        if !findings.contains(&finding) {
+        if let Some(finding) = of_file(trouble, press, sources).filter(|f| !findings.contains(f)) {
             findings.push(finding);
         }
     }
@@ -93,7 +106,7 @@ pub fn findings<'a>(
     findings
 }
 
-fn of_file(trouble: &Trouble, press: &Press, sources: &mut Sources) -> Finding {
+fn of_file(trouble: &Trouble, press: &Press, sources: &mut Sources) -> Option<Finding> {
     let place = trouble.file.as_ref().zip(trouble.bytes).and_then(|(path, (start, end))| {
         let source = match sources.find(path) {
             Some(source) => source,
@@ -101,14 +114,18 @@ fn of_file(trouble: &Trouble, press: &Press, sources: &mut Sources) -> Finding {
         };
         Some(Place { source, start, end })
     });
-    let mut finding = match trouble.code {
-        "template-error" => Finding::error(trouble.code, place, trouble.message.clone()),
-        "template-unused" => Finding::note(trouble.code, place, trouble.message.clone()),
-        _ => Finding::warning(trouble.code, place, trouble.message.clone()),
+    let what = trouble.message.clone();
+    let mut finding = match trouble.sort {
+        Sort::TemplateError => Finding::error("template-error", place, what),
+        Sort::TemplateWarning => Finding::warning("template-warning", place, what),
+        Sort::TemplateUnused => Finding::note("template-unused", place, what),
+        Sort::FontUnreadable => Finding::warning("font-unreadable", place, what),
+        // These are told elsewhere, with the place where they were written.
+        Sort::WordsMissing | Sort::GlyphMissing => return None,
     };
     finding.file = trouble.file.clone().filter(|_| place.is_none());
     finding.way_out = (!trouble.hints.is_empty()).then(|| trouble.hints.join("; "));
-    finding
+    Some(finding)
 }
 
 fn of_text(text: &str, characters: &[char], sources: &Sources) -> Finding {

@@ -70,8 +70,21 @@ pub const ROLL: &[Case] = &[
     (&[], &[Add("roll.csv", "\"Cy\nof the mill\",coming,,,\"eggs (choice); milk\",\n,,,,,\n")]),
 ];
 
-pub const WORDS: &[(&str, &[super::Change])] = &[
-    ("unknown-language", &[Edit("course.toml", "lessons =", "language = \"English, please\"\nlessons =")]),
-    ("words-missing", &[Edit("course.toml", "lessons =", "language = \"tlh\"\nlessons =")]),
-    ("words-marks", &[Whole("templates/words/en.toml", b"[sheet]\nlate = \"Too long.\"\n")]),
+/// Languages and a course's own words. What they say counts the words of the pages, which grow: no snapshot holds it.
+pub const WORDS: &[Case] = &[
+    (
+        &["unknown-language"],
+        &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"English\"")],
+    ),
+    (
+        &["words-missing"],
+        &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"fr\"")],
+    ),
+    (&[], &[Edit("course.toml", "name = \"One bun\"", "name = \"One bun\"\nlanguage = \"de-AT\"")]),
+    (&[], &[Whole("templates/words/en.toml", b"[step]\nuntil = \"not after\"\n")]),
+    (&["unknown-key"], &[Whole("templates/words/en.toml", b"[step]\nuntill = \"not after\"\n")]),
+    (&["words-marks"], &[Whole("templates/words/en.toml", b"[home]\nmakes = \"Gives {number}\"\n")]),
+    (&["wrong-type"], &[Whole("templates/words/en.toml", b"[step]\nuntil = 3\n")]),
+    (&["toml-slip"], &[Whole("templates/words/en.toml", b"[step]\nuntil = not after\n")]),
+    (&["not-text"], &[Whole("templates/words/en.toml", b"\0\xFF\xFE\0\0")]),
 ];

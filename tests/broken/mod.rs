@@ -124,10 +124,9 @@ fn each_broken_course_gets_its_finding_and_no_other() {
     seen.extend(run("broken_kitchen_and_pantry", cases::KITCHEN_AND_PANTRY, &mut wrong));
     seen.extend(run("broken_formula", cases::FORMULA, &mut wrong));
     seen.extend(run("broken_lesson", cases::LESSON, &mut wrong));
-    // How many words there are changes with the pages: what is said of them is not held here.
-    for (code, changes) in cases_of_files::WORDS {
-        let found = said(&broken(changes)).1;
-        assert_eq!(found, [*code]);
+    for (codes, changes) in cases_of_files::WORDS {
+        let (text, found, _) = said(&broken(changes));
+        assert_eq!(found, *codes, "{}{text}", change_of(changes));
         seen.extend(found);
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

@@ -1,5 +1,6 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
+mod demo;
 pub mod samples;
 mod samples_kitchen;
 mod samples_staff;
@@ -60,7 +61,9 @@ fn samples_typeset() {
     let out = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pages");
     std::fs::create_dir_all(&out).unwrap();
     let press = press();
-    let docs: Vec<_> = all().into_iter().filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
+    let samples = all().into_iter().map(|(n, d)| (n.to_owned(), d));
+    let docs: Vec<_> =
+        samples.chain(demo::all()).filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
     let specs: Vec<_> = docs.iter().map(|(n, d)| spec(n, d, &look)).collect();
     let mut failed = Vec::new();
     for ((name, _), done) in docs.iter().zip(press.typeset_all(&specs)) {

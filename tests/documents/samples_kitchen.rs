@@ -168,7 +168,7 @@ fn prep() -> PrepSheet {
 
 fn tins(labels: &[&str], notes: bool) -> Rack {
     Rack {
-        name: s("Upper rack"),
+        name: s("1"),
         width: 60.0,
         depth: 40.0,
         places: labels
@@ -190,7 +190,7 @@ fn tins(labels: &[&str], notes: bool) -> Rack {
 
 fn tray(label: &str) -> Rack {
     Rack {
-        name: s("Lower rack"),
+        name: s("2"),
         width: 60.0,
         depth: 40.0,
         places: vec![RackPlace {

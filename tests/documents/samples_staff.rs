@@ -252,13 +252,14 @@ fn weigh_out(stations: u32) -> WeighOut {
     };
     let mut columns: Vec<Column> = (1..=stations).map(column).collect();
     columns.push(Column { word: s("stage"), ..Column::default() });
+    // Dry ones first, as the view has them.
     let grams: [(&str, i64); 7] = [
         ("Strong white flour", 530),
-        ("Whole milk", 249),
-        ("Eggs", 48),
         ("Caster sugar", 32),
         ("Fine salt", 10),
         ("Instant yeast", 6),
+        ("Whole milk", 249),
+        ("Eggs", 48),
         ("Unsalted butter", 74),
     ];
     let rows: Vec<Row> = grams
@@ -277,6 +278,7 @@ fn weigh_out(stations: u32) -> WeighOut {
                 .collect();
             Row {
                 name: s(name),
+                cold: matches!(*name, "Whole milk" | "Eggs" | "Unsalted butter"),
                 cells: each.iter().map(|g| if *g == 0 { s("") } else { g.to_string() }).collect(),
                 sum: each.iter().sum::<i64>().to_string(),
             }
@@ -285,17 +287,16 @@ fn weigh_out(stations: u32) -> WeighOut {
     let sums: Vec<i64> = (0..columns.len())
         .map(|c| rows.iter().map(|r| r.cells[c].parse::<i64>().unwrap_or(0)).sum())
         .collect();
-    let round = |lesson: &str, keep: &str| Round {
+    let round = |lesson: &str| Round {
         lesson: s(lesson),
         part: s("Dough"),
-        keep: s(keep),
         ready: Some(moment(saturday(), "12:55")),
         columns: columns.clone(),
         rows: rows.clone(),
         sums: sums.iter().map(i64::to_string).collect(),
         total: m(&sums.iter().sum::<i64>().to_string(), "g"),
     };
-    WeighOut { about: about(), rounds: vec![round(BRAID, "dry"), round(BUNS, "cold")], ..WeighOut::new() }
+    WeighOut { about: about(), rounds: vec![round(BRAID), round(BUNS)], ..WeighOut::new() }
 }
 
 fn order_sheet() -> OrderSheet {
@@ -315,6 +316,7 @@ fn order_sheet() -> OrderSheet {
         need: m(need, "g"),
         over: m(over, "g"),
         note: s(note),
+        cold: false,
     };
     OrderSheet {
         about: about(),
@@ -365,8 +367,8 @@ fn pull_list() -> PullList {
         count,
         on_hand: Some(on_hand),
         name: s(name),
-        to: s(to),
-        note: s(note),
+        to: if to.is_empty() { vec![] } else { list(&[to]) },
+        borrowed: (!note.is_empty()).then(|| (2, s(note))),
     };
     PullList {
         about: about(),
@@ -378,9 +380,7 @@ fn pull_list() -> PullList {
                 with_plan: 12,
                 on_hand: 10,
                 short: 2,
-                way_out: s(
-                    "Borrow two, or two paper cases of 20 cm; or let station 6 wait in the cold and use two tins twice.",
-                ),
+                lessons: list(&["Walnut crown"]),
             },
             Short {
                 name: s("Cooling rack, shelves"),
@@ -388,35 +388,38 @@ fn pull_list() -> PullList {
                 with_plan: 9,
                 on_hand: 12,
                 short: 0,
-                way_out: s("Works because the crowns leave before the braids come."),
+                lessons: list(&["Walnut crown"]),
             },
         ],
         groups: vec![
             PullGroup {
                 place: s("Tin cupboard"),
+                word: s(""),
                 lines: vec![
                     line(
                         10,
                         10,
                         "Round tin, 20 cm",
                         "stations 1 to 5, two each",
-                        "cool, wash and grease 15 min between two uses",
+                        "Harrow Lane school kitchen",
                     ),
                     line(12, 14, "Tray, 60 × 40 cm", "two to each station", ""),
                 ],
             },
             PullGroup {
                 place: s("Drawer 2"),
-                lines: vec![line(3, 3, "Probe thermometer", "oven side, hob, teacher", "check in ice water")],
+                word: s(""),
+                lines: vec![line(3, 3, "Probe thermometer", "oven side, hob, teacher", "")],
             },
             PullGroup {
                 place: s("Store shelf C"),
+                word: s(""),
                 lines: vec![
                     line(12, 40, "Piping bag", "two to each station", ""),
                     line(24, 100, "Sheet of baking paper", "four to each station", ""),
                 ],
             },
-            PullGroup { place: s(""), lines: vec![line(8, 18, "Tub", "mixers", "")] },
+            PullGroup { place: s(""), word: s("tins"), lines: vec![line(8, 18, "Tub", "mixers", "")] },
         ],
         returns: vec![Return {
             count: 2,

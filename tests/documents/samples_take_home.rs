@@ -90,7 +90,7 @@ fn home_recipe() -> HomeRecipe {
                 ..home_step(2, 10, 40, "Cool", "Cover the paste with film.")
             },
             HomeStep {
-                by_hand: s("28 min. Slap and fold until smooth, then work in the butter a piece at a time."),
+                by_hand: vec![24, 34],
                 facts: vec![fact("aim", &[("25", "°C")])],
                 cautions: list(&["mixer", "raw-dough"]),
                 ..home_step(

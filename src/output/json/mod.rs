@@ -8,7 +8,9 @@ pub mod findings;
 pub mod order;
 pub mod plan;
 pub mod prepare;
+pub mod safety;
 pub mod scale;
+pub mod why;
 
 use crate::units::{Grams, Money, minor_units};
 use jiff::ZonedDateTime;
@@ -27,6 +29,13 @@ impl Serialize for InGrams {
             serializer.serialize_f64(self.0.to_f64())
         }
     }
+}
+
+/// A view as text: one JSON document with a line end.
+#[must_use]
+pub fn to_text(view: &impl Serialize) -> String {
+    // Views hold strings, numbers and lists: there is nothing in them that cannot be written.
+    serde_json::to_string_pretty(view).unwrap_or_default() + "\n"
 }
 
 /// An amount of money as a decimal string with its currency's places.

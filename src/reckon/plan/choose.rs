@@ -25,7 +25,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { per_term: 200_000, combinations: 4, over: Minutes::hours(4) }
+        Effort { per_term: 40_000, combinations: 4, over: Minutes::hours(4) }
     }
 }
 

@@ -1,6 +1,15 @@
 //! The take-home handout: one home batch, with its own clock.
 
 use super::common::{About, Fact, Measure, Photograph};
+use super::desk::Desk;
+use super::drawing::drawing;
+use super::wording::{core, fact, filled_in, held, item_name, spoken, temperature};
+use crate::course::{Formula, Ingredient, Inside, ItemKind, Lesson, VariantId};
+use crate::reckon::allergens::of_piece;
+use crate::reckon::drawn;
+use crate::reckon::home::{HomeBatch, HomeLine as Line, HomeStep as Planned, figures_of};
+use crate::reckon::measures::Vessel;
+use crate::units::Minutes;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -31,8 +40,10 @@ pub struct HomeRecipe {
     pub steps: Vec<HomeStep>,
     /// Oven without a fan, and with one.
     pub oven: Vec<Fact>,
-    /// How to keep it, and how long.
+    /// How to keep it, in the teacher's words.
     pub keep: Vec<String>,
+    /// How many days it keeps; `None` is not written.
+    pub keeps_days: Option<u32>,
     /// Contains, by the words of the course's list.
     pub contains: Vec<String>,
     /// May contain.
@@ -86,8 +97,12 @@ pub struct HomeStep {
     pub waits: bool,
     /// What to do.
     pub say: String,
-    /// The same by hand: what to do and how long, where it is otherwise.
-    pub by_hand: String,
+    /// How long by hand, from the shortest to the longest, in minutes; empty where a machine saves none.
+    pub by_hand: Vec<i64>,
+    /// The time is an estimate, reckoned for a home's temperature.
+    pub estimate: bool,
+    /// How often it is done one after the other, for want of a second tin or a larger bowl.
+    pub rounds: u32,
     /// Figures.
     pub facts: Vec<Fact>,
     /// Drawings, as `views::drawing::drawing` gives them.
@@ -103,4 +118,142 @@ impl HomeRecipe {
     pub fn new() -> HomeRecipe {
         HomeRecipe { kind: "home-recipe", ..HomeRecipe::default() }
     }
+}
+
+impl HomeRecipe {
+    /// The home recipe of a formula, timed by the lesson that teaches it. `None` where the formula does not resolve.
+    pub fn of(
+        desk: &Desk,
+        formula: &Formula,
+        lesson: Option<&Lesson>,
+        variant: Option<&VariantId>,
+    ) -> Option<HomeRecipe> {
+        let batch = HomeBatch::of(desk.course, formula, lesson, variant)?;
+        let made = &batch.formula;
+        let words = held(desk.course, &of_piece(made, &desk.course.pantry));
+        let units = desk.units();
+        let ovens = batch.steps.iter().find_map(|s| s.heat);
+        let oven = ovens.map_or_else(Vec::new, |(still, fan)| {
+            vec![fact("no-fan", vec![temperature(still, units)]), fact("fan", vec![temperature(fan, units)])]
+        });
+        let hydration = figures_of(desk.course, made).and_then(|(_, f)| f.hydration.water_content.known());
+        let figures = hydration.map(|h| {
+            fact("hydration", vec![Measure::new(h.number().round_dp(0).normalize().to_string(), "%")])
+        });
+        let mut steps: Vec<&Planned> = batch.steps.iter().collect();
+        steps.sort_by_key(|s| (s.from, s.to));
+        let numbered = steps.iter().enumerate();
+        Some(HomeRecipe {
+            about: desk.about(),
+            name: made.name.value.clone(),
+            variant: variant.map(|v| desk.variant_name(v)),
+            makes: batch.pieces,
+            tin: tin(desk, made),
+            hands_on: batch.hands_on.get(),
+            in_all: batch.in_all.get(),
+            parts: batch
+                .parts
+                .iter()
+                .map(|p| HomePart {
+                    name: desk.part_name(&made.id.value, &p.part),
+                    lines: p.lines.iter().map(|l| home_line(desk, made, l)).collect(),
+                    total: desk.mass(p.weighed),
+                })
+                .collect(),
+            tools: Vec::new(),
+            steps: numbered.filter_map(|(n, s)| home_step(desk, made, lesson?, s, n, &batch)).collect(),
+            oven,
+            keep: made.store.as_ref().map(|s| s.value.clone()).into_iter().collect(),
+            keeps_days: made.keeps_days.as_ref().map(|d| d.value),
+            contains: words.contains,
+            may_contain: words.may_contain,
+            unknown: words.unknown,
+            source: made.source.as_ref().map_or_else(String::new, |s| s.value.clone()),
+            figures: figures.into_iter().collect(),
+            notes: Vec::new(),
+            ..HomeRecipe::new()
+        })
+    }
+}
+
+fn tin(desk: &Desk, formula: &Formula) -> String {
+    let id = formula.piece.tin.as_ref().or(formula.piece.tray.as_ref());
+    let Some(id) = id else { return String::new() };
+    let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == id.value).map(|t| t.inside.value);
+    let name = desk.equipment_name(&id.value);
+    let long = |c| {
+        let m = super::wording::length(c, desk.units());
+        format!("{}\u{202F}{}", m.value, m.unit)
+    };
+    match inside {
+        // A name that says its size already needs no more.
+        Some(Inside::Round { across, .. })
+            if !name.contains(&across.to_decimal().normalize().to_string()) =>
+        {
+            format!("{name}, {}", long(across))
+        }
+        _ => name,
+    }
+}
+
+fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
+    let (name, item) = match &line.what {
+        Ingredient::Item(id) => (item_name(desk.course, id), desk.course.pantry.item(id)),
+        Ingredient::Part(part) => (desk.part_name(&formula.id.value, part), None),
+    };
+    let terms = |line: &Line| {
+        let volume = line.volume.as_ref()?.as_ref().ok()?;
+        let unit = |v: &Vessel| match v {
+            Vessel::Cup => "cup",
+            Vessel::Tablespoon => "tbsp",
+            Vessel::Teaspoon => "tsp",
+        };
+        Some(volume.terms.iter().map(|(n, v)| Measure::new(n.to_string(), unit(v))).collect::<Vec<_>>())
+    };
+    // Eggs are counted where they come out whole; a spoon of egg is for what is left.
+    let counted = line.pieces.as_ref().filter(|_| item.is_some_and(|i| i.kind.value == ItemKind::Egg));
+    let by_volume = match counted {
+        Some((n, _)) => vec![Measure::new(n.to_string(), "egg")],
+        None => terms(line).unwrap_or_default(),
+    };
+    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume }
+}
+
+fn home_step(
+    desk: &Desk,
+    formula: &Formula,
+    lesson: &Lesson,
+    planned: &Planned,
+    n: usize,
+    batch: &HomeBatch,
+) -> Option<HomeStep> {
+    let step = lesson.step(&planned.step)?;
+    let units = desk.units();
+    let say = step.say.as_ref().map_or_else(String::new, |s| filled_in(&s.value, &formula.piece, units));
+    let mut facts = Vec::new();
+    facts.extend(step.aim.as_ref().map(|a| fact("aim", vec![temperature(a.value, units)])));
+    if let Some((still, fan)) = planned.heat {
+        facts.push(fact("oven", vec![temperature(still, units)]));
+        facts.push(fact("fan", vec![temperature(fan, units)]));
+    }
+    facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
+    let drawings =
+        drawn::of_step(desk.course, &desk.recipes, lesson, step, batch.variant.as_ref(), batch.pieces);
+    let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
+    Some(HomeStep {
+        number: u32::try_from(n + 1).unwrap_or(u32::MAX),
+        from: planned.from.get(),
+        to: planned.to.get(),
+        until,
+        name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),
+        waits: planned.waits,
+        say,
+        by_hand: planned.by_hand.map(|t| vec![t.least.get(), t.most.get()]).unwrap_or_default(),
+        estimate: planned.estimate,
+        rounds: planned.rounds,
+        facts,
+        drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
+        photograph: desk.photograph(&lesson.id.value, &planned.step),
+        cautions: step.caution.iter().map(|c| c.value.clone()).collect(),
+    })
 }

@@ -1,6 +1,9 @@
 //! The note to each student before the class.
 
 use super::common::{About, Day, Making, Sitting};
+use super::desk::Desk;
+use super::wording::held;
+use crate::reckon::allergens::of_piece;
 use serde::Serialize;
 
 /// What `templates/joining-note.typ` receives.
@@ -38,5 +41,52 @@ impl JoiningNote {
     /// An empty sheet of this kind.
     pub fn new() -> JoiningNote {
         JoiningNote { kind: "joining-note", ..JoiningNote::default() }
+    }
+}
+
+impl JoiningNote {
+    /// The note, to everyone or to one person.
+    pub fn of(desk: &Desk, to: Option<&str>) -> JoiningNote {
+        let course = desk.course;
+        let settings = &course.settings;
+        let text =
+            |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
+        let mut contains: Vec<String> = Vec::new();
+        for lesson in &course.lessons {
+            let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+            let words = held(course, &of_piece(formula, &course.pantry));
+            for word in words.contains.into_iter().chain(words.may_contain) {
+                if !contains.contains(&word) {
+                    contains.push(word);
+                }
+            }
+        }
+        let makes = course.lessons.iter().map(|l| Making {
+            count: match l.makes.for_each.value {
+                crate::course::ForEach::Student => l.makes.pieces.value,
+                _ => 0,
+            },
+            name: desk.lesson_name(&l.id.value),
+            variant: None,
+        });
+        let fee = settings
+            .fee
+            .as_ref()
+            .map_or_else(String::new, |f| format!("{}\u{202F}{}", settings.currency.value, f.value.amount()));
+        JoiningNote {
+            about: desk.about(),
+            to: to.unwrap_or_default().to_owned(),
+            sittings: course.sessions.iter().map(|s| desk.sitting(s)).collect(),
+            address: text(&settings.address),
+            contact: text(&settings.contact),
+            makes: makes.collect(),
+            bring: settings.bring.iter().map(|b| b.value.clone()).collect(),
+            contains,
+            answer_by: None,
+            forget_by: settings.forget_by.as_ref().map(|d| d.value.into()),
+            under_age: text(&settings.under_age),
+            fee,
+            ..JoiningNote::new()
+        }
     }
 }

@@ -1,6 +1,14 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
+use super::common::RackPlace;
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
+use super::desk::{Desk, minute_of, moment, place_key};
+use super::wording::temperature;
+use crate::course::{Chain, Hands, Lasts, Session, Where};
+use crate::reckon::ovens::{on_what, spots, trays_for};
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::work::{Load, Whom};
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// What `templates/oven-and-cold.typ` receives.
@@ -105,4 +113,180 @@ impl OvenAndCold {
     pub fn new() -> OvenAndCold {
         OvenAndCold { kind: "oven-and-cold", ..OvenAndCold::default() }
     }
+}
+
+impl OvenAndCold {
+    /// The sheet of a sitting. When to turn an oven on comes with the plan's heat-up times.
+    pub fn of(desk: &Desk, session: &Session) -> OvenAndCold {
+        let day = session.from.value.date();
+        let here = |t: &&PlannedTask| t.start.date() <= day && t.end.date() >= day;
+        let tasks: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(here).collect();
+        let baking = tasks.iter().filter(|t| desk.place(t) == Where::Oven && t.start.date() == day);
+        let places = [(Where::Cold, "cold"), (Where::Freezer, "cold"), (Where::Warm, "warm")];
+        let mut stored: Vec<Stored> = Vec::new();
+        for (place, tone) in places {
+            let standing = tasks.iter().filter(|t| desk.place(t) == place && t.hands == Hands::Nobody);
+            for task in standing {
+                let one = stored_of(desk, task, place, tone);
+                match stored.iter_mut().find(|s| same_place(s, &one)) {
+                    Some(there) => there.for_whom = joined(desk, &tasks, task, place),
+                    None => stored.push(one),
+                }
+            }
+        }
+        OvenAndCold {
+            about: desk.about(),
+            sitting: desk.sitting(session),
+            loads: baking.filter_map(|t| oven_load(desk, t, day)).collect(),
+            settings: Vec::new(),
+            places: stored,
+            ..OvenAndCold::new()
+        }
+    }
+}
+
+fn same_place(one: &Stored, other: &Stored) -> bool {
+    (&one.at, &one.lesson, &one.name, one.from, one.to)
+        == (&other.at, &other.lesson, &other.name, other.from, other.to)
+        && one.slips.is_empty()
+        && other.slips.is_empty()
+}
+
+/// Everyone whose pieces stand there alike.
+fn joined(desk: &Desk, tasks: &[&PlannedTask], like: &PlannedTask, place: Where) -> Option<ForWhom> {
+    let alike = |t: &&&PlannedTask| {
+        (&t.lesson, &t.step, &t.start, &t.end) == (&like.lesson, &like.step, &like.start, &like.end)
+            && desk.place(t) == place
+    };
+    let members: Vec<&Whom> = tasks.iter().filter(alike).flat_map(|t| &t.members).map(|(w, _)| w).collect();
+    Some(desk.for_whom(members))
+}
+
+fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Stored {
+    let batch = desk.batch(task);
+    let step = desk.step(task);
+    let formula = task.lesson.as_ref().and_then(|l| desk.course.lesson(l)).map(|l| &l.formula.value);
+    let parts = step.zip(formula).map_or_else(Vec::new, |(step, formula)| {
+        let part = |c: &Chain| match c {
+            Chain::Part(part) => Some(desk.part_name(formula, part)),
+            Chain::Piece => None,
+        };
+        step.on.iter().filter_map(|c| part(&c.value)).collect()
+    });
+    let shelves = match place {
+        Where::Warm => &desk.course.kitchen.warm,
+        Where::Freezer => &desk.course.kitchen.freezers,
+        _ => &desk.course.kitchen.cold,
+    };
+    let most = step.and_then(|s| match (&s.lasts, &s.wait_cold, task.cold_wait) {
+        (_, Some(wait), true) => wait.stands.value.most,
+        (_, Some(wait), false) if task.from_cold => wait.then.value.most,
+        (Lasts::Stands(stands), _, false) => stands.value.most,
+        _ => None,
+    });
+    let latest = most.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+    Stored {
+        at: place_key(place).to_owned(),
+        temperature: shelves
+            .first()
+            .and_then(|s| s.temperature.as_ref())
+            .map(|t| temperature(t.value, desk.units())),
+        lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
+        name: desk.task_name(task),
+        parts: if batch.is_some() { parts } else { Vec::new() },
+        amount: batch.map(|b| desk.mass(b.grams)),
+        slips: batch.and_then(|b| desk.slip(&b.lesson, &b.part, b.no)).cloned().into_iter().collect(),
+        for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))),
+        from: moment(&task.start),
+        to: moment(&task.end),
+        latest: latest.as_ref().map(moment),
+        tone: tone.to_owned(),
+    }
+}
+
+fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
+    let load = desk.load(task)?;
+    let step = desk.step(task)?;
+    let (from, to) = (minute_of(&task.start, day), minute_of(&task.end, day));
+    let (earliest, latest) = match &step.lasts {
+        Lasts::Takes { takes, .. } => (from + takes.value.least.get(), from + takes.value.most.get()),
+        Lasts::Stands(_) => (to, to),
+    };
+    let steps = &desk.course.lesson(&load.lesson)?.steps;
+    let next = steps.iter().skip_while(|s| s.id.value != step.id.value).nth(1);
+    let then = next.and_then(|n| {
+        let carry = n.carry.as_ref()?.value;
+        let name =
+            n.name.as_ref().map_or_else(|| super::wording::spoken(n.id.value.as_str()), |n| n.value.clone());
+        Some(Then { name, least: carry.least.get(), most: carry.most.map(|m| m.get()) })
+    });
+    let units = desk.units();
+    let core = step.core.as_ref().map_or_else(Vec::new, |c| {
+        [c.value.least, c.value.most].into_iter().flatten().map(|t| temperature(t, units)).collect()
+    });
+    Some(OvenLoad {
+        from,
+        to,
+        earliest: earliest.min(to),
+        latest: latest.max(to),
+        oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
+        load: load.no,
+        makes: desk.making(&load.lesson, &load.members),
+        heat: temperature(load.heat, units),
+        core,
+        racks: racks(desk, load, |whom, _| whom_label(whom)).unwrap_or_default(),
+        then,
+    })
+}
+
+fn whom_label(whom: &Whom) -> String {
+    match whom {
+        Whom::Station(no) => no.to_string(),
+        // The teacher's and the spare: no number stands for them.
+        Whom::Stage { .. } | Whom::Spare => "\u{2217}".to_owned(),
+    }
+}
+
+/// The racks of a load with its tins or trays in their places, from the top one down, filled from the left. `label` names
+/// the n-th tin or tray of a group. `None` where no size is known.
+pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> Option<Vec<Rack>> {
+    let lesson = desk.course.lesson(&load.lesson)?;
+    let formula = desk.course.formula(&lesson.formula.value)?;
+    let unit = on_what(desk.course, formula)?;
+    let (oven_id, _) = load.fits.first()?;
+    let oven = desk.course.kitchen.ovens.iter().find(|o| o.id.value == *oven_id)?;
+    let places = spots(oven.rack.value, unit.size, unit.between);
+    if places.is_empty() {
+        return None;
+    }
+    let round = unit.what.as_ref().is_some_and(|id| {
+        let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value);
+        matches!(inside, Some(crate::course::Inside::Round { .. } | crate::course::Inside::Ring { .. }))
+    });
+    let mut things: Vec<(String, u32)> = Vec::new();
+    for (whom, pieces) in &load.members {
+        for n in 0..trays_for(&unit, *pieces) {
+            let on_it = (*pieces - n * unit.pieces.max(1)).min(unit.pieces.max(1));
+            things.push((label(whom, n), on_it));
+        }
+    }
+    let racks = things.chunks(places.len()).enumerate().map(|(n, on_rack)| Rack {
+        name: (n + 1).to_string(),
+        width: oven.rack.value.width.to_f64(),
+        depth: oven.rack.value.depth.to_f64(),
+        places: on_rack
+            .iter()
+            .zip(&places)
+            .map(|((label, pieces), spot)| RackPlace {
+                x: spot.x.to_f64(),
+                y: spot.y.to_f64(),
+                width: spot.size.width.to_f64(),
+                depth: spot.size.depth.to_f64(),
+                round,
+                label: label.clone(),
+                note: if unit.pieces > 1 { format!("\u{d7}\u{202F}{pieces}") } else { String::new() },
+            })
+            .collect(),
+    });
+    Some(racks.collect())
 }

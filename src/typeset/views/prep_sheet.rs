@@ -1,6 +1,11 @@
 //! What staff make ahead on one day, in order.
 
 use super::common::{About, Block, Day, ForWhom, SlipRef, Step, WeighList};
+use super::desk::Desk;
+use crate::course::{Ahead, Hands};
+use crate::reckon::plan::chains::policy;
+use crate::reckon::plan::timetable::PlannedTask;
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// What `templates/prep-sheet.typ` receives.
@@ -43,5 +48,91 @@ impl PrepSheet {
     /// An empty sheet of this kind.
     pub fn new() -> PrepSheet {
         PrepSheet { kind: "prep-sheet", ..PrepSheet::default() }
+    }
+}
+
+impl PrepSheet {
+    /// One sheet for each day on which staff work outside the sittings.
+    pub fn all(desk: &Desk) -> Vec<(Date, PrepSheet)> {
+        let mut days: Vec<Date> = Vec::new();
+        for task in desk.plan.tasks.iter().filter(|t| is_prep(desk, t)) {
+            if !days.contains(&task.start.date()) {
+                days.push(task.start.date());
+            }
+        }
+        days.into_iter().map(|day| (day, PrepSheet::of(desk, day))).collect()
+    }
+
+    /// The sheet of one day.
+    pub fn of(desk: &Desk, day: Date) -> PrepSheet {
+        let mut number = 0;
+        let (mut tasks, mut rail, mut meanwhile) = (Vec::new(), Vec::new(), Vec::new());
+        let today = desk.plan.tasks.iter().filter(|t| t.start.date() == day);
+        for task in today.filter(|t| is_prep(desk, t) || follows(desk, t)) {
+            let works = task.hands != Hands::Nobody;
+            if works {
+                number += 1;
+            }
+            let made = prep_task(desk, task, works.then_some(number), day);
+            let (from, to) = (made.step.from, made.step.to);
+            if works {
+                let label = number.to_string();
+                rail.push(Block { from, to, label, for_whom: None, tone: "hands".to_owned() });
+            } else {
+                let label = made.step.name.clone();
+                meanwhile.push(Block { from, to, label, for_whom: None, tone: "waits".to_owned() });
+            }
+            tasks.push(made);
+        }
+        // A quarter of an hour of air before and after.
+        let from = tasks.iter().map(|t| t.step.from).min().unwrap_or(0);
+        let to = tasks.iter().filter(|t| t.step.number.is_some()).map(|t| t.step.to).max().unwrap_or(from);
+        PrepSheet {
+            about: desk.about(),
+            day: day.into(),
+            from: from.div_euclid(60) * 60,
+            to: (to + 75).div_euclid(60) * 60,
+            rail,
+            meanwhile,
+            tasks,
+            ..PrepSheet::new()
+        }
+    }
+}
+
+/// Staff's hands, and no sitting.
+fn is_prep(desk: &Desk, task: &PlannedTask) -> bool {
+    matches!(task.hands, Hands::Staff | Hands::Teacher | Hands::Helper)
+        && task.lesson.is_some()
+        && desk.session_at(&task.start).is_none()
+}
+
+/// What stands by itself outside the sittings, of what staff made.
+fn follows(desk: &Desk, task: &PlannedTask) -> bool {
+    task.hands == Hands::Nobody
+        && desk.session_at(&task.start).is_none()
+        && desk.batch(task).and_then(|b| desk.mixing(b)).is_some_and(|t| is_prep(desk, t))
+}
+
+fn prep_task(desk: &Desk, task: &PlannedTask, number: Option<u32>, day: Date) -> PrepTask {
+    let mut step = desk.step_view(task, number, day, None);
+    // Staff know these movements; their sheet is for weights and times.
+    step.drawings.clear();
+    let batch = desk.batch(task);
+    let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
+    let why = match lesson.zip(desk.step(task)).map(|(l, s)| policy(l, s)) {
+        Some(Ahead::Always) => "always",
+        Some(Ahead::IfNeeded) if task.made_ahead => "to-fit",
+        _ => "",
+    };
+    let begins = batch.is_some_and(|b| desk.mixing(b).is_some_and(|t| t.id == task.id));
+    let weigh = batch.filter(|_| begins).map_or_else(Vec::new, |b| desk.batch_lists(b));
+    let slip = batch.filter(|_| begins).and_then(|b| desk.slip(&b.lesson, &b.part, b.no));
+    PrepTask {
+        step,
+        for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))).filter(|_| number.is_some()),
+        why: if number.is_some() { why.to_owned() } else { String::new() },
+        weigh,
+        slips: slip.cloned().into_iter().collect(),
     }
 }

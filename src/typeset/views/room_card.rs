@@ -1,6 +1,7 @@
 //! The card on the wall.
 
 use super::common::About;
+use super::desk::Desk;
 use serde::Serialize;
 
 /// What `templates/room-card.typ` receives.
@@ -26,5 +27,29 @@ impl RoomCard {
     /// An empty sheet of this kind.
     pub fn new() -> RoomCard {
         RoomCard { kind: "room-card", ..RoomCard::default() }
+    }
+}
+
+impl RoomCard {
+    /// The card for this class's room, with the cautions of its steps.
+    pub fn of(desk: &Desk) -> RoomCard {
+        let settings = &desk.course.settings;
+        let text =
+            |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
+        let mut cautions: Vec<String> = Vec::new();
+        for caution in desk.course.lessons.iter().flat_map(|l| &l.steps).flat_map(|s| &s.caution) {
+            if !cautions.contains(&caution.value) {
+                cautions.push(caution.value.clone());
+            }
+        }
+        RoomCard {
+            about: desk.about(),
+            emergency: text(&settings.emergency),
+            address: text(&settings.address),
+            calls: settings.teacher.value.clone(),
+            first_aid: text(&settings.first_aid),
+            cautions,
+            ..RoomCard::new()
+        }
     }
 }

@@ -1,7 +1,13 @@
 //! The teacher's time-blocked plan: lanes to scale, then the same by the clock.
 
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
+use super::desk::{Desk, minute_of, place_key};
+use crate::course::{Hands, Session, Where};
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::PlannedTask;
+use jiff::civil::Date;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// What `templates/run-sheet.typ` receives: one sitting, or one day of staff work.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -90,4 +96,326 @@ impl RunSheet {
     pub fn new() -> RunSheet {
         RunSheet { kind: "run-sheet", ..RunSheet::default() }
     }
+}
+
+/// Staff work so long before a sitting still belongs to its sheet; what is earlier stands on the day's own.
+const RUN_UP: i64 = 90;
+
+impl RunSheet {
+    /// The run sheet of a sitting. Late answers come with the plan for late hours.
+    pub fn of(desk: &Desk, session: &Session) -> RunSheet {
+        let day = session.from.value.date();
+        let sitting = desk.sitting(session);
+        let planned = desk.plan.sessions.iter().find(|p| p.id == session.id.value);
+        let finish = planned.map(|p| minute_of(&p.finish, day));
+        let end = finish.unwrap_or(sitting.to).max(sitting.to);
+        let busy = |t: &&PlannedTask| t.hands != Hands::Nobody || !t.by.is_empty();
+        let near = |t: &&PlannedTask| {
+            let (from, to) = (minute_of(&t.start, day), minute_of(&t.end, day));
+            from >= sitting.from - RUN_UP && from < end + RUN_UP && to < 1440
+        };
+        let work: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(busy).filter(near).collect();
+        let from =
+            work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
+        let to = work.iter().map(|t| minute_of(&t.end, day)).max().unwrap_or(end).max(end);
+        let (from, to) = (quarter_before(from), quarter_after(to));
+        let drawn = Drawn { desk, day, from, to };
+        RunSheet {
+            about: desk.about(),
+            day: day.into(),
+            from,
+            to,
+            finish,
+            chance: None,
+            lanes: drawn.lanes(),
+            list: drawn.list(),
+            sitting: Some(sitting),
+            ..RunSheet::new()
+        }
+    }
+}
+
+/// The quarter of an hour at or before a minute.
+fn quarter_before(minute: i64) -> i64 {
+    minute.div_euclid(15) * 15
+}
+fn quarter_after(minute: i64) -> i64 {
+    (minute + 14).div_euclid(15) * 15
+}
+
+/// A stretch of one day.
+struct Drawn<'d> {
+    desk: &'d Desk<'d>,
+    day: Date,
+    from: i64,
+    to: i64,
+}
+
+impl Drawn<'_> {
+    fn span(&self, task: &PlannedTask) -> (i64, i64) {
+        (minute_of(&task.start, self.day), minute_of(&task.end, self.day))
+    }
+    fn tasks(&self) -> impl Iterator<Item = &PlannedTask> {
+        self.desk.plan.tasks.iter().filter(|t| {
+            let (from, to) = self.span(t);
+            from < self.to && to > self.from
+        })
+    }
+    fn label(&self, task: &PlannedTask) -> String {
+        self.desk.task_name(task)
+    }
+    fn is_pause(&self, task: &PlannedTask) -> bool {
+        self.desk.own_step(task).is_some_and(|o| o.pause)
+    }
+
+    fn lanes(&self) -> Vec<Lane> {
+        let mut lanes = self.people();
+        lanes.extend(self.stations());
+        lanes.extend(self.machines());
+        lanes.extend(self.places());
+        lanes
+    }
+
+    fn people(&self) -> Vec<Lane> {
+        let helpers = (1..=self.desk.course.settings.helpers.len()).map(|n| format!("helper-{n}"));
+        std::iter::once("teacher".to_owned())
+            .chain(helpers)
+            .map(|who| {
+                let mut blocks: Vec<Block> = Vec::new();
+                for task in self.tasks() {
+                    for block in self.work_of(task, &who) {
+                        // An eye on several stations at once is one look round.
+                        let near = |b: &&mut Block| {
+                            b.tone == "watch"
+                                && block.tone == "watch"
+                                && b.label == block.label
+                                && block.from <= b.to
+                        };
+                        match blocks.iter_mut().find(near) {
+                            Some(there) => there.to = there.to.max(block.to),
+                            None => blocks.push(block),
+                        }
+                    }
+                }
+                Lane {
+                    group: "people".to_owned(),
+                    name: self.desk.staff_name(&who),
+                    at: String::new(),
+                    blocks,
+                }
+            })
+            .collect()
+    }
+
+    /// What one of the staff does of a task: all of it, or one of its ends; or an eye on it.
+    fn work_of(&self, task: &PlannedTask, who: &str) -> Vec<Block> {
+        let (from, to) = self.span(task);
+        let block = |from, to, tone: &str| Block {
+            from,
+            to,
+            label: self.label(task),
+            for_whom: None,
+            tone: tone.to_owned(),
+        };
+        let ends = self.desk.step(task).and_then(|s| s.ends.as_ref()).map(|e| e.takes.value.get());
+        match (ends, task.by.as_slice()) {
+            (Some(long), by) if task.hands == Hands::Nobody => {
+                let mut found = Vec::new();
+                if by.first().is_some_and(|b| b == who) {
+                    found.push(block(from, from + long, "hands"));
+                }
+                if by.last().is_some_and(|b| b == who) {
+                    found.push(block(to - long, to, "hands"));
+                }
+                found
+            }
+            (_, by) if by.iter().any(|b| b == who) => vec![block(from, to, "hands")],
+            _ if who == "teacher" && self.desk.step(task).is_some_and(|s| s.eye) && !task.made_ahead => {
+                vec![block(from, to, "watch")]
+            }
+            _ => Vec::new(),
+        }
+    }
+
+    fn stations(&self) -> Vec<Lane> {
+        let mut lanes = Vec::new();
+        for station in &self.desk.class.stations {
+            let mut blocks: Vec<Block> = Vec::new();
+            for task in self.tasks() {
+                let pause = self.is_pause(task);
+                if !pause && !task.stations.contains(&station.no) {
+                    continue;
+                }
+                let (from, to) = self.span(task);
+                let tone = if pause {
+                    "pause"
+                } else if task.demo {
+                    "watch"
+                } else {
+                    "hands"
+                };
+                blocks.push(Block {
+                    from,
+                    to,
+                    label: self.label(task),
+                    for_whom: None,
+                    tone: tone.to_owned(),
+                });
+            }
+            lanes.push(Lane {
+                group: "stations".to_owned(),
+                name: station.no.to_string(),
+                at: String::new(),
+                blocks,
+            });
+        }
+        lanes
+    }
+
+    fn machines(&self) -> Vec<Lane> {
+        let kitchen = &self.desk.course.kitchen;
+        let mixers = kitchen.mixers.iter().map(|m| ("mixers", &m.id.value, m.count.value));
+        let ovens = kitchen.ovens.iter().map(|o| ("ovens", &o.id.value, o.count.value));
+        let mut lanes = Vec::new();
+        for (group, id, count) in mixers.chain(ovens) {
+            for n in 1..=count {
+                let resource = format!("{id}-{n}");
+                let mut blocks = Vec::new();
+                for task in self.tasks().filter(|t| t.uses.iter().any(|u| u.resource == resource)) {
+                    let (from, to) = self.span(task);
+                    let tone = if group == "ovens" { "oven" } else { "hands" };
+                    let lesson = task.lesson.as_ref().map_or_else(String::new, |l| self.desk.lesson_name(l));
+                    let whom = self.desk.for_whom(task.members.iter().map(|(w, _)| w));
+                    blocks.push(Block {
+                        from,
+                        to,
+                        label: lesson,
+                        for_whom: Some(whom),
+                        tone: tone.to_owned(),
+                    });
+                }
+                // A machine that is not used in this stretch needs no lane.
+                if !blocks.is_empty() {
+                    let name =
+                        self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
+                    lanes.push(Lane { group: group.to_owned(), name, at: String::new(), blocks });
+                }
+            }
+        }
+        lanes
+    }
+
+    /// What stands in one kind of place: a lesson's step once, from the first that comes to the last that goes.
+    fn places(&self) -> Vec<Lane> {
+        let mut lanes = Vec::new();
+        for place in [Where::Hob, Where::Warm, Where::Room, Where::Cold, Where::Freezer, Where::Rack] {
+            let mut standing: BTreeMap<(String, String), Vec<(i64, i64)>> = BTreeMap::new();
+            for task in self.tasks().filter(|t| self.desk.place(t) == place && t.lesson.is_some()) {
+                let lesson = task.lesson.as_ref().map_or_else(String::new, |l| self.desk.lesson_name(l));
+                standing.entry((lesson, self.label(task))).or_default().push(self.span(task));
+            }
+            let mut blocks: Vec<Block> = Vec::new();
+            for ((lesson, step), mut spans) in standing {
+                spans.sort_unstable();
+                let tone = if place == Where::Hob { "hands" } else { "waits" };
+                let label = format!("{lesson}, {}", step.to_lowercase());
+                let mut open: Option<(i64, i64)> = None;
+                for (from, to) in spans {
+                    match &mut open {
+                        Some((_, end)) if from <= *end => *end = (*end).max(to),
+                        _ => {
+                            blocks.extend(open.map(|(a, b)| standing_block(a, b, &label, tone)));
+                            open = Some((from, to));
+                        }
+                    }
+                }
+                blocks.extend(open.map(|(a, b)| standing_block(a, b, &label, tone)));
+            }
+            if !blocks.is_empty() {
+                blocks.sort_by(|a, b| (a.from, a.to, &a.label).cmp(&(b.from, b.to, &b.label)));
+                let at = place_key(place).to_owned();
+                lanes.push(Lane { group: "places".to_owned(), name: String::new(), at, blocks });
+            }
+        }
+        lanes
+    }
+
+    /// By the clock: what is done alike at the same time stands once.
+    fn list(&self) -> Vec<Entry> {
+        let mut list: Vec<(Entry, Vec<crate::reckon::work::Whom>)> = Vec::new();
+        for task in self.tasks().filter(|t| self.span(t).0 >= self.from) {
+            let entry = self.entry(task);
+            let members = task.members.iter().map(|(w, _)| w.clone());
+            match list.iter_mut().find(|(other, _)| same_work(other, &entry)) {
+                Some((there, whom)) => {
+                    whom.extend(members);
+                    there
+                        .who
+                        .extend(entry.who.into_iter().filter(|n| !there.who.contains(n)).collect::<Vec<_>>());
+                    there.places.extend(
+                        entry.places.into_iter().filter(|n| !there.places.contains(n)).collect::<Vec<_>>(),
+                    );
+                }
+                None => list.push((entry, members.collect())),
+            }
+        }
+        list.into_iter()
+            .map(|(entry, whom)| {
+                let for_whom = (!whom.is_empty()).then(|| self.desk.for_whom(&whom));
+                Entry { for_whom, ..entry }
+            })
+            .collect()
+    }
+
+    fn entry(&self, task: &PlannedTask) -> Entry {
+        let desk = self.desk;
+        let (from, to) = self.span(task);
+        let step = desk.step(task);
+        let own = desk.own_step(task);
+        let tone = match task.hands {
+            _ if task.demo => "demo",
+            _ if self.is_pause(task) => "pause",
+            Hands::Students => "students",
+            Hands::Nobody if task.by.is_empty() => "nobody",
+            _ => "staff",
+        };
+        let told = step.and_then(|s| s.tell.as_ref()).or(own.and_then(|o| o.say.as_ref()));
+        let mut who: Vec<String> = Vec::new();
+        for by in &task.by {
+            let name = desk.staff_name(by);
+            if !who.contains(&name) {
+                who.push(name);
+            }
+        }
+        Entry {
+            from,
+            to,
+            lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
+            name: self.label(task),
+            tone: tone.to_owned(),
+            who,
+            for_whom: None,
+            one_student: task.one_student,
+            at: place_key(desk.place(task)).to_owned(),
+            places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
+            facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
+            load: match &task.group {
+                Group::Load(no) => Some(*no),
+                _ => None,
+            },
+            tell: told.map_or_else(String::new, |t| t.value.clone()),
+            eye: step.is_some_and(|s| s.eye) && !task.made_ahead,
+            late: Vec::new(),
+        }
+    }
+}
+
+fn standing_block(from: i64, to: i64, label: &str, tone: &str) -> Block {
+    Block { from, to, label: label.to_owned(), for_whom: None, tone: tone.to_owned() }
+}
+
+fn same_work(one: &Entry, other: &Entry) -> bool {
+    (one.from, one.to, &one.lesson, &one.name, &one.tone)
+        == (other.from, other.to, &other.lesson, &other.name, &other.tone)
+        && one.load == other.load
 }

@@ -1,6 +1,13 @@
 //! Small slips to cut: on tubs and trays what is in them, on tins and tray places whose they are; and who bakes where.
 
 use super::common::{About, ForWhom, Measure, Moment, Rack};
+use super::desk::{Desk, minute_of, moment};
+use super::oven_and_cold::racks;
+use super::wording::held;
+use crate::course::{Lasts, Where};
+use crate::reckon::allergens::of_part;
+use crate::reckon::scale::pieces_of;
+use crate::reckon::work::Whom;
 use serde::Serialize;
 
 /// What `templates/slips.typ` receives.
@@ -80,4 +87,111 @@ impl Slips {
     pub fn new() -> Slips {
         Slips { kind: "slips", ..Slips::default() }
     }
+}
+
+impl Slips {
+    /// All slips of the class, and who bakes where.
+    pub fn of(desk: &Desk) -> Slips {
+        Slips {
+            about: desk.about(),
+            contents: contents(desk),
+            names: names(desk),
+            positions: positions(desk),
+            ..Slips::new()
+        }
+    }
+}
+
+fn contents(desk: &Desk) -> Vec<ContentSlip> {
+    let mut found = Vec::new();
+    for slip in desk.slips() {
+        let Some(batch) = desk.batch_of(&slip.lesson, &slip.part, slip.batch) else { continue };
+        let Some(lesson) = desk.course.lesson(&slip.lesson) else { continue };
+        let formula = &lesson.formula.value;
+        let made = desk.recipes.get(formula, batch.variant.as_ref());
+        let words = made.map(|r| held(desk.course, &of_part(&r.formula, &desk.course.pantry, &slip.part)));
+        let mixing = desk.mixing(batch);
+        // The cold stand after it, with the longest that the lesson allows.
+        let cold = desk.plan.tasks.iter().find(|t| {
+            desk.place(t) == Where::Cold
+                && desk
+                    .batch(t)
+                    .is_some_and(|b| (&b.lesson, &b.part, b.no) == (&batch.lesson, &batch.part, batch.no))
+        });
+        let most = cold.and_then(|t| desk.step(t)).and_then(|s| match &s.lasts {
+            Lasts::Stands(stands) => stands.value.most,
+            Lasts::Takes { .. } => None,
+        });
+        let use_by = cold
+            .zip(most)
+            .and_then(|(t, m)| t.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+        let one = ContentSlip {
+            on: slip.slip.on.clone(),
+            number: slip.slip.number,
+            lesson: desk.lesson_name(&slip.lesson),
+            part: desk.part_name(formula, &slip.part),
+            variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
+            for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
+            amount: desk.mass(batch.grams),
+            made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
+            use_by: use_by.as_ref().map(moment),
+            contains: words.map(|w| w.contains).unwrap_or_default(),
+            cold: cold.is_some(),
+        };
+        found.extend(std::iter::repeat_n(one, slip.copies.max(1) as usize));
+    }
+    found
+}
+
+/// A name for each piece that has a tin of its own; for the others one for each student's place on a tray.
+fn names(desk: &Desk) -> Vec<NameSlip> {
+    let mut found = Vec::new();
+    for station in &desk.class.stations {
+        for lesson in &desk.course.lessons {
+            let variant = station.variants.get(&lesson.id.value).map(|v| desk.variant_name(v));
+            for name in desk.people(station) {
+                found.push(NameSlip {
+                    name,
+                    station: station.no.to_string(),
+                    lesson: desk.lesson_name(&lesson.id.value),
+                    variant: variant.clone(),
+                });
+            }
+        }
+    }
+    found
+}
+
+fn positions(desk: &Desk) -> Vec<Positions> {
+    let mut found = Vec::new();
+    for task in &desk.plan.tasks {
+        let (Some(load), Some(session)) = (desk.load(task), desk.session_at(&task.start)) else { continue };
+        if desk.place(task) != Where::Oven {
+            continue;
+        }
+        let Some(lesson) = desk.course.lesson(&load.lesson) else { continue };
+        // A tin is one person's; a tray may hold several people's, and is then its station's.
+        let single = desk.course.formula(&lesson.formula.value).is_some_and(|f| f.piece.tin.is_some());
+        let whose = |whom: &Whom, n: u32| match whom {
+            Whom::Station(no) => {
+                let people = desk.station(*no).map(|s| desk.people(s)).unwrap_or_default();
+                let pieces =
+                    pieces_of(lesson, desk.class).into_iter().find(|(w, _)| w == whom).map_or(0, |p| p.1);
+                match people.get(n as usize) {
+                    Some(name) if single && pieces as usize == people.len() => name.clone(),
+                    _ => no.to_string(),
+                }
+            }
+            Whom::Stage { .. } | Whom::Spare => "\u{2217}".to_owned(),
+        };
+        found.push(Positions {
+            sitting: desk.sitting(session).name,
+            lesson: desk.lesson_name(&load.lesson),
+            oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
+            load: load.no,
+            from: minute_of(&task.start, task.start.date()),
+            racks: racks(desk, load, whose).unwrap_or_default(),
+        });
+    }
+    found
 }

@@ -1,6 +1,11 @@
 //! What goes on each station's tray: ingredients by stations, with sums that agree.
 
 use super::common::{About, Measure, Moment};
+use super::desk::{Desk, moment};
+use super::wording::item_name;
+use crate::course::{FormulaId, ItemId, LessonId, PartId};
+use crate::reckon::weigh::{Group, List, Who};
+use crate::units::Grams;
 use serde::Serialize;
 
 /// What `templates/weigh-out.typ` receives.
@@ -14,15 +19,13 @@ pub struct WeighOut {
     pub rounds: Vec<Round>,
 }
 
-/// One round of trays: one part of one lesson, dry or cold.
+/// One round of trays: one part of one lesson. What is dry may stand on the tray the day before; what is cold is weighed last.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Round {
     /// The lesson's name.
     pub lesson: String,
     /// The part's name.
     pub part: String,
-    /// `dry` (may stand on the tray the day before), `cold` (weighed when needed, or kept in the cold), `all`.
-    pub keep: String,
     /// When it must be ready.
     pub ready: Option<Moment>,
     /// For whom, in the order of the columns.
@@ -51,6 +54,8 @@ pub struct Column {
 pub struct Row {
     /// Its name.
     pub name: String,
+    /// Stays in the cold. Cold rows come after the others.
+    pub cold: bool,
     /// Grams for each column as the scale shows them; empty where it takes none.
     pub cells: Vec<String>,
     /// The row's sum.
@@ -62,4 +67,91 @@ impl WeighOut {
     pub fn new() -> WeighOut {
         WeighOut { kind: "weigh-out", ..WeighOut::default() }
     }
+}
+
+impl WeighOut {
+    /// One table for each part of each lesson, what is dry before what stays cold.
+    pub fn of(desk: &Desk) -> WeighOut {
+        let mut rounds = Vec::new();
+        for lesson in &desk.course.lessons {
+            let formula = &lesson.formula.value;
+            let parts = desk.course.formula(formula).map(|f| f.parts.as_slice()).unwrap_or_default();
+            for part in parts {
+                let columns = columns(desk, &lesson.id.value, &part.id.value);
+                if !columns.is_empty() {
+                    rounds.push(round(desk, (&lesson.id.value, formula, &part.id.value), &columns));
+                }
+            }
+        }
+        WeighOut { about: desk.about(), rounds, ..WeighOut::new() }
+    }
+}
+
+/// The lists of one part: what is weighed, and for whom.
+fn columns<'d>(desk: &Desk<'d>, lesson: &LessonId, part: &PartId) -> Vec<(&'d Group, &'d List)> {
+    let lists = desk.weigh.groups().flat_map(|g| g.lists.iter().map(move |l| (g, l)));
+    lists.filter(|(_, l)| l.lesson == *lesson && l.part == *part && !l.ingredients.is_empty()).collect()
+}
+
+/// Every ingredient, in the order of the formula.
+fn items(columns: &[(&Group, &List)]) -> Vec<ItemId> {
+    let mut items: Vec<ItemId> = Vec::new();
+    for weight in columns.iter().flat_map(|(_, l)| &l.ingredients) {
+        if !items.contains(&weight.item) {
+            items.push(weight.item.clone());
+        }
+    }
+    items
+}
+
+fn round(
+    desk: &Desk,
+    (lesson, formula, part): (&LessonId, &FormulaId, &PartId),
+    columns: &[(&Group, &List)],
+) -> Round {
+    let is_cold = |id: &ItemId| desk.course.pantry.item(id).is_some_and(|i| i.cold);
+    let mut items = items(columns);
+    items.sort_by_key(is_cold);
+    let grams = |list: &List, item: &ItemId| -> Grams {
+        list.ingredients.iter().filter(|w| w.item == *item).map(|w| w.grams).sum()
+    };
+    let shown = |item: Option<&ItemId>, mass: Grams| match mass {
+        Grams::ZERO => String::new(),
+        mass => desk.mass_of(item.and_then(|i| desk.course.pantry.item(i)), mass).value,
+    };
+    let rows = items
+        .iter()
+        .map(|item| Row {
+            name: item_name(desk.course, item),
+            cold: is_cold(item),
+            cells: columns.iter().map(|(_, l)| shown(Some(item), grams(l, item))).collect(),
+            sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
+        })
+        .collect();
+    let sums: Vec<Grams> = columns.iter().map(|(_, l)| items.iter().map(|i| grams(l, i)).sum()).collect();
+    let batch = columns.iter().find_map(|(_, l)| l.batch.and_then(|no| desk.batch_of(lesson, part, no)));
+    Round {
+        lesson: desk.lesson_name(lesson),
+        part: desk.part_name(formula, part),
+        ready: batch.and_then(|b| desk.mixing(b)).map(|t| moment(&t.start)),
+        columns: columns.iter().map(|(g, l)| column(desk, g, l)).collect(),
+        rows,
+        sums: sums.iter().map(|s| shown(None, *s)).collect(),
+        total: desk.mass(sums.iter().sum()),
+    }
+}
+
+fn column(desk: &Desk, group: &Group, list: &List) -> Column {
+    let variant = list.variant.as_ref().map(|v| desk.variant_name(v));
+    let (label, word, note) = match &group.who {
+        Who::Station(no, _) => (no.to_string(), "station", variant.unwrap_or_default()),
+        Who::Stage { .. } => (String::new(), "stage", variant.unwrap_or_default()),
+        Who::Spare(_) => (String::new(), "spare", variant.unwrap_or_default()),
+        Who::Shared { members, .. } => {
+            let whom = desk.for_whom(members);
+            let label = if whom.stations.is_empty() { String::new() } else { whom.stations.join(" ") };
+            (label, if whom.stage { "stage" } else { "batch" }, variant.unwrap_or_default())
+        }
+    };
+    Column { label, word: word.to_owned(), note }
 }

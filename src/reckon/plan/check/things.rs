@@ -270,7 +270,8 @@ impl Checker<'_> {
     fn in_containers(&self, task: &PlannedTask) -> Vec<(Box3, u32, bool)> {
         let kitchen = &self.course.kitchen;
         let (from, to) = time(task);
-        let mut found = Vec::new();
+        // The container that it was put into last: a tub that other stations still take from is not this dough's any more.
+        let mut found: Vec<(i64, Box3, u32, bool)> = Vec::new();
         for other in self.plan.tasks.iter().filter(|o| o.lesson == task.lesson && !o.cold_wait) {
             let shared: u32 = other
                 .members
@@ -285,16 +286,22 @@ impl Checker<'_> {
             }
             for used in other.uses.iter().filter(|u| minute(&u.until) >= to) {
                 let id = &used.resource;
+                let since = minute(&other.start);
                 if let Some(tin) = kitchen.tins.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((tin.outside.value, used.amount, false));
+                    found.push((since, tin.outside.value, used.amount, false));
                 } else if let Some(tray) = kitchen.trays.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((flat(tray.size.value), used.amount, false));
+                    found.push((since, flat(tray.size.value), used.amount, false));
                 } else if let Some(tub) = kitchen.tubs.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((tub.outside.value, used.amount, true));
+                    found.push((since, tub.outside.value, used.amount, true));
                 }
             }
         }
+        let last = found.iter().map(|f| f.0).max();
         found
+            .into_iter()
+            .filter(|f| Some(f.0) == last)
+            .map(|(_, size, count, stacks)| (size, count, stacks))
+            .collect()
     }
 
     /// Racks, one temperature at a time, and hot when the load goes in.

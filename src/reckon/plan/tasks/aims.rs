@@ -1,16 +1,17 @@
 //! The objective, in the order that counts.
 
-use super::super::jobs::Doer;
+use super::super::jobs::{Doer, What};
 use super::super::problem::{Choice, Point, Quantity, TaskId, Term};
 use super::{Builder, Reading};
 
 impl Builder<'_> {
-    /// Least over, least made ahead, least waiting with idle hands, sessions that end early, short days for staff.
+    /// Least over, least made ahead, least put off in the cold, least waiting with idle hands, sessions that end early, short days for staff.
     pub(super) fn add_aims(&mut self) {
         if self.ask.over.is_some() {
             self.aim_over();
         }
         self.aim_ahead();
+        self.aim_put_off();
         self.aim_waiting();
         self.aim_finish();
         self.aim_staff();
@@ -48,6 +49,22 @@ impl Builder<'_> {
             }
         }
         self.aim("made-ahead-steps", sum, 0, 1);
+    }
+
+    /// Stations whose pieces wait in the cold: a way round a shortage, so never chosen for an earlier finish alone.
+    fn aim_put_off(&mut self) {
+        let mut sum = Vec::new();
+        for number in self.numbers() {
+            if !matches!(self.job(number).what, What::ColdBefore(..)) {
+                continue;
+            }
+            for (way, _) in self.ways[number].iter().enumerate().filter(|(_, w)| w.cold) {
+                sum.push((1, Quantity::Chosen(Choice { task: TaskId(number), way })));
+            }
+        }
+        if !sum.is_empty() {
+            self.aim("waits-in-the-cold", sum, 0, 1);
+        }
     }
 
     /// Student-minutes in the sessions without work: from the start of a session to its finish, less what is done.

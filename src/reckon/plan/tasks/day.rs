@@ -100,6 +100,6 @@ impl Builder<'_> {
 }
 
 /// What people call a session: its name, or the day of the week.
-pub(in super::super) fn session_name(session: &crate::course::Session) -> String {
+pub(in crate::reckon::plan) fn session_name(session: &crate::course::Session) -> String {
     session.name.as_ref().map_or_else(|| session.from.value.strftime("%A").to_string(), |n| n.value.clone())
 }

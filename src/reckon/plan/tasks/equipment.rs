@@ -88,7 +88,7 @@ impl Builder<'_> {
         let kitchen = &self.jobs.course.kitchen;
         let (count, _) = what.stock(kitchen);
         let name = what.name(kitchen);
-        let reason = self.reason(&format!("{count} of {name}"));
+        let reason = self.reason(&format!("only {count} of {name}"));
         let resource = self.problem.resource(&name, i32::try_from(count).unwrap_or(i32::MAX), reason);
         self.counted.insert(what.clone(), resource);
         resource

@@ -74,12 +74,9 @@ impl Builder<'_> {
         let mut all = BTreeMap::new();
         for station in &self.jobs.class.stations {
             let students = i32::try_from(station.students()).unwrap_or(i32::MAX);
-            let text = match students {
-                1 => format!("the one student at station {}", station.no),
-                n => format!("the {n} students at station {}", station.no),
-            };
-            let reason = self.reason(&text);
-            let resource = self.problem.resource(&text, students, reason);
+            let reason = self.reason("a station has the hands of its own students only");
+            let name = format!("the {students} students at station {}", station.no);
+            let resource = self.problem.resource(&name, students, reason);
             all.insert(station.no, (resource, students));
             self.station_resources.push(resource);
         }

@@ -40,6 +40,7 @@ use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
 use crate::course::Where;
 use std::collections::{BTreeMap, BTreeSet};
 
+pub(super) use day::session_name;
 pub use ways::JobWay;
 
 /// What is asked of the problem.

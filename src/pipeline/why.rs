@@ -1,0 +1,290 @@
+//! `--why THING`: the chain of reasons of an amount, a count or a time, down to the line of a file.
+
+use super::Reckoned;
+use crate::course::{Chain, Ingredient, Item, Lasts, Share};
+use crate::finding::{Place, Sources};
+use crate::output::json::decimal;
+use crate::output::json::scale::whom;
+use crate::output::table::digits;
+use crate::output::timetable::ranges;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::pull_list::Need;
+use crate::reckon::weigh::{Group, List, Who};
+use crate::reckon::work::{Batch, Load, Vessel};
+use crate::units::Grams;
+
+/// One reason, and how far down the chain it stands.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Reason {
+    /// 0 for what was asked about.
+    pub depth: usize,
+    /// In words, with the file and line where it was written.
+    pub text: String,
+}
+
+/// Everything that can be asked about: ingredients, things of the kitchen, batches, loads and tasks, by their ids.
+#[must_use]
+pub fn things(reckoned: &Reckoned) -> Vec<String> {
+    let mut things: Vec<String> = reckoned.weighed.totals.iter().map(|t| t.item.to_string()).collect();
+    things.extend(reckoned.equipment.needs.iter().map(|n| n.item.to_string()));
+    things.extend(reckoned.choice.batches.values().flatten().map(batch_id));
+    things.extend(reckoned.choice.loads.values().flatten().map(load_id));
+    things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
+    things.sort();
+    things.dedup();
+    things
+}
+
+/// The chain of reasons of a thing; empty when there is no such thing.
+#[must_use]
+pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
+    let mut chain = ChainOf { reckoned, sources, reasons: Vec::new() };
+    if let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == thing) {
+        chain.item(item);
+    }
+    for need in reckoned.equipment.needs.iter().filter(|n| n.item.as_str() == thing) {
+        chain.need(need);
+    }
+    for batch in reckoned.choice.batches.values().flatten().filter(|b| batch_id(b) == thing) {
+        chain.batch(batch);
+    }
+    for load in reckoned.choice.loads.values().flatten().filter(|l| load_id(l) == thing) {
+        chain.load(load);
+    }
+    let tasks = reckoned.planned.plan.iter().flat_map(|p| &p.tasks);
+    for task in tasks.filter(|t| t.id == thing) {
+        chain.task(task);
+    }
+    chain.reasons
+}
+
+/// `walnut-crown.dough@batch-2`.
+fn batch_id(batch: &Batch) -> String {
+    format!("{}.{}@batch-{}", batch.lesson, batch.part, batch.no)
+}
+
+/// `walnut-crown.bake@load-1`: also the id of its task.
+fn load_id(load: &Load) -> String {
+    format!("{}.{}@load-{}", load.lesson, load.step, load.no)
+}
+
+struct ChainOf<'a> {
+    reckoned: &'a Reckoned,
+    sources: &'a Sources,
+    reasons: Vec<Reason>,
+}
+
+impl ChainOf<'_> {
+    fn say(&mut self, depth: usize, text: String, place: Option<Place>) {
+        let at = place.and_then(|p| self.sources.locate(p));
+        let text = match at {
+            Some(at) => format!("{text} ({}:{})", at.file, at.line),
+            None => text,
+        };
+        self.reasons.push(Reason { depth, text });
+    }
+
+    /// How much of an ingredient, how it comes together, what of it is bought.
+    fn item(&mut self, item: &Item) {
+        let id = &item.id.value;
+        let Some(total) = self.reckoned.weighed.totals.iter().find(|t| t.item == *id) else { return };
+        self.say(
+            0,
+            format!("{}: {} g are weighed in all", item.name.value, digits(total.grams)),
+            item.id.place,
+        );
+        let lists: Vec<(Group, List)> = self
+            .reckoned
+            .weighed
+            .groups()
+            .flat_map(|g| g.lists.iter().map(move |l| (g.clone(), l.clone())))
+            .collect();
+        for (group, list) in &lists {
+            let Some(weight) = list.ingredients.iter().find(|w| w.item == *id) else { continue };
+            let (words, place) = self.written(list, item);
+            let exact = if weight.exact == weight.grams {
+                String::new()
+            } else {
+                format!(", {} g before the scale's step", digits(weight.exact))
+            };
+            let text = format!(
+                "{} g for {}, {} of {}{exact}: {words}",
+                digits(weight.grams),
+                for_whom(group),
+                list.part,
+                list.lesson
+            );
+            self.say(1, text, place);
+        }
+        let Some(line) = self.reckoned.order.lines.iter().find(|l| l.item == *id) else {
+            self.say(0, "It is not ordered: the kitchen always has it".to_owned(), item.id.place);
+            return;
+        };
+        self.say(0, format!("{} g are needed", digits(line.need)), None);
+        self.say(1, format!("{} g are weighed", digits(line.total)), None);
+        for allowance in &line.allowances {
+            let place =
+                item.allowances.iter().find(|a| a.why.value == allowance.why).and_then(|a| a.share.place);
+            let share = item.allowances.iter().find(|a| a.why.value == allowance.why);
+            let share = share.map_or(String::new(), |a| format!(", {} of that", a.share.value));
+            self.say(1, format!("{} g on top: {}{share}", digits(allowance.grams), allowance.why), place);
+        }
+        if line.on_hand > Grams::ZERO {
+            let place = item.stock.first().and_then(|s| s.of.place);
+            self.say(0, format!("{} g of it are on the shelf", digits(line.on_hand)), place);
+        }
+        let currency = self.reckoned.order.currency.clone();
+        for bought in &line.bought {
+            let pack =
+                item.packs.iter().find(|p| p.of.value == bought.of && p.supplier.value == bought.supplier);
+            let text = format!(
+                "{} x {} g are bought from {} at {} {currency} each",
+                bought.count,
+                digits(bought.pack_grams),
+                bought.supplier,
+                decimal(bought.price, &currency)
+            );
+            self.say(0, text, pack.and_then(|p| p.of.place));
+        }
+        if line.missing {
+            self.say(0, "No pack of it can be had".to_owned(), item.id.place);
+        }
+        if line.surplus > Grams::ZERO {
+            self.say(0, format!("{} g are left over", digits(line.surplus)), None);
+        }
+    }
+
+    /// The line of a formula that an ingredient of a list comes from: a variant's before the formula's own.
+    fn written(&self, list: &List, item: &Item) -> (String, Option<Place>) {
+        let is_it = |what: &Ingredient| matches!(what, Ingredient::Item(i) if *i == item.id.value);
+        let formula = self.reckoned.course.formula(&list.formula);
+        let variant = list.variant.as_ref().and_then(|v| formula?.variant(v));
+        let replaced = variant.and_then(|v| {
+            v.lines.iter().find(|(part, line)| part.value == list.part && is_it(&line.what.value))
+        });
+        let own = formula
+            .and_then(|f| f.part(&list.part))
+            .and_then(|p| p.of.iter().find(|line| is_it(&line.what.value)));
+        match replaced.map(|(_, line)| line).or(own) {
+            Some(line) => (format!("{} {}", item.id.value, share(line.share.value)), line.share.place),
+            None => ("inside another part".to_owned(), formula.and_then(|f| f.id.place)),
+        }
+    }
+
+    /// Why so many of a thing, and how many there are.
+    fn need(&mut self, need: &Need) {
+        self.say(0, format!("{}: {} are needed when all stand at once", need.item, need.needed), None);
+        for (lesson, step, count) in &need.from {
+            let lesson = self.reckoned.course.lesson(lesson);
+            let step = step.as_ref().and_then(|s| lesson?.step(s));
+            let place = step.and_then(|s| s.id.place).or(lesson.and_then(|l| l.makes.pieces.place));
+            let lesson_id = lesson.map_or("", |l| l.id.value.as_str());
+            let step = step.map_or(String::new(), |s| format!(", step {}", s.id.value));
+            self.say(1, format!("{count} for {lesson_id}{step}"), place);
+        }
+        if let Some(turn) = need.needed_with_plan {
+            self.say(0, format!("{turn} are needed as the plan uses them in turn"), None);
+        }
+        self.say(0, format!("{} are there", need.on_hand), need.place);
+        if let Some((count, from)) = &need.borrowed {
+            self.say(1, format!("{count} of them from {from}"), need.place);
+        }
+        if need.short > 0 {
+            self.say(0, format!("{} short when all stand at once", need.short), None);
+        }
+    }
+
+    /// Why a batch is as big as it is, and in that bowl.
+    fn batch(&mut self, batch: &Batch) {
+        let vessel = match &batch.vessel {
+            Vessel::Mixers(kinds) => kinds.iter().map(ToString::to_string).collect::<Vec<_>>().join(" or "),
+            Vessel::ByHand => "by hand".to_owned(),
+            Vessel::Other => "without a mixer".to_owned(),
+        };
+        self.say(0, format!("{}: {} g, {vessel}", batch_id(batch), digits(batch.grams)), None);
+        for (who, grams) in &batch.members {
+            self.say(1, format!("{} g for {}", digits(*grams), whom(who)), None);
+        }
+        let lesson = self.reckoned.course.lesson(&batch.lesson);
+        let on_part = |step: &&crate::course::Step| {
+            step.share.is_some() && step.on.iter().any(|c| c.value == Chain::Part(batch.part.clone()))
+        };
+        let place = lesson.and_then(|l| l.steps.iter().find(on_part)).and_then(|s| s.share.as_ref()?.place);
+        self.say(1, batch.why.clone(), place);
+    }
+
+    /// Why a load holds so many pieces, in that oven.
+    fn load(&mut self, load: &Load) {
+        let ovens: Vec<String> = load.fits.iter().map(|(oven, _)| oven.to_string()).collect();
+        let pieces: u32 = load.members.iter().map(|(_, n)| n).sum();
+        self.say(0, format!("{}: {pieces} pieces in {}", load_id(load), ovens.join(" or ")), None);
+        for (who, count) in &load.members {
+            self.say(1, format!("{count} of {}", whom(who)), None);
+        }
+        let step = self.reckoned.course.lesson(&load.lesson).and_then(|l| l.step(&load.step));
+        self.say(1, load.why.clone(), step.and_then(|s| s.id.place));
+    }
+
+    /// How long a task lasts as written, and what ends just before it where it works.
+    fn task(&mut self, task: &PlannedTask) {
+        let clock = |at: &jiff::ZonedDateTime| at.strftime("%a %H:%M").to_string();
+        self.say(0, format!("{}: {} to {}", task.id, clock(&task.start), clock(&task.end)), None);
+        let step = task.lesson.as_ref().and_then(|l| self.reckoned.course.lesson(l)?.step(&task.step));
+        let own =
+            self.reckoned.course.own_steps.iter().find(|s| task.lesson.is_none() && s.id.value == task.step);
+        let written = step
+            .map(|s| match &s.lasts {
+                Lasts::Takes { takes, .. } => {
+                    (format!("it usually takes {}", takes.value.usual), takes.place)
+                }
+                Lasts::Stands(stands) => {
+                    let most = stands.value.most.map_or(String::new(), |m| format!(", at most {m}"));
+                    (format!("it stands at least {}{most}", stands.value.least), stands.place)
+                }
+            })
+            .or(own.map(|o| (format!("it usually takes {}", o.takes.value.usual), o.takes.place)));
+        if let Some((words, place)) = written {
+            self.say(1, words, place);
+        }
+        if !task.stations.is_empty() {
+            let stations: Vec<u32> = task.stations.iter().map(|s| s.0).collect();
+            self.say(1, format!("students of stations {}", ranges(&stations)), None);
+        }
+        let all = self.reckoned.planned.plan.iter().flat_map(|p| &p.tasks);
+        let before: Vec<String> = all
+            .filter(|t| t.end == task.start && t.id != task.id && touches(t, task))
+            .map(|t| format!("{} ends just then", t.id))
+            .collect();
+        for words in before {
+            self.say(1, words, None);
+        }
+    }
+}
+
+/// Whether two tasks are about the same pieces, hands or things.
+fn touches(a: &PlannedTask, b: &PlannedTask) -> bool {
+    let pieces = a.lesson == b.lesson && a.members.iter().any(|(w, _)| b.members.iter().any(|(x, _)| x == w));
+    let hands = a.stations.iter().any(|s| b.stations.contains(s)) || a.by.iter().any(|p| b.by.contains(p));
+    let things = a.uses.iter().any(|u| b.uses.iter().any(|v| v.resource == u.resource));
+    pieces || hands || things
+}
+
+fn share(share: Share) -> String {
+    match share {
+        Share::Percent(p) => p.to_string(),
+        Share::Flour(p) => format!("carrying {p} of the flour"),
+        Share::Grams(g) => format!("{} g for each piece", digits(g)),
+    }
+}
+
+fn for_whom(group: &Group) -> String {
+    match &group.who {
+        Who::Station(no, _) => format!("station {no}"),
+        Who::Stage { up_to, .. } => format!("the stage {up_to}"),
+        Who::Spare(_) => "the spare pieces".to_owned(),
+        Who::Shared { batch, members, .. } => {
+            let members: Vec<String> = members.iter().map(whom).collect();
+            format!("batch {batch} ({})", members.join(", "))
+        }
+    }
+}

@@ -1,0 +1,312 @@
+//! The label of what goes home: ingredients in descending weight as used, allergens set off, dates, how to keep it.
+//!
+//! Help, not a legal label: packs are read each time, local codes decide, and what is not known is printed as unknown.
+
+use super::allergens::{Held, of_piece};
+use super::formula::piece_needs;
+use super::list_words::{contained, is_on, named, summary};
+use super::nutrition::{Factors, Nutrition, per_hundred};
+use super::piece_yield::after_loss;
+use super::recipes::Recipe;
+use crate::course::{
+    AllergenId, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, PartId, VariantId,
+};
+use crate::units::{Grams, Percent};
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Where added water stands in the list.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Water {
+    /// By what is left of it in the finished food; dropped at 5 % of that or less (row `lab-water`).
+    Left,
+    /// By its weight as added (row `lab-us-water`, not seen in print; `lab-ca` before it is combined).
+    AsAdded,
+}
+
+/// What a list's place asks of a label.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct PlaceRules {
+    /// Where added water stands.
+    pub water: Water,
+    /// A "Contains" line stands after the list; where it is forbidden there is none (row `lab-no-repeat`).
+    pub contains_line: bool,
+    /// Energy factors.
+    pub factors: Factors,
+}
+
+/// The rules of the place whose allergen list a course uses.
+#[must_use]
+pub fn place_rules(list: &str) -> PlaceRules {
+    match list {
+        "us9" => PlaceRules { water: Water::AsAdded, contains_line: true, factors: Factors::Us },
+        "ca" => PlaceRules { water: Water::AsAdded, contains_line: true, factors: Factors::Us },
+        "anz" => PlaceRules { water: Water::AsAdded, contains_line: true, factors: Factors::Eu },
+        "codex" => PlaceRules { water: Water::AsAdded, contains_line: false, factors: Factors::Eu },
+        _ => PlaceRules { water: Water::Left, contains_line: false, factors: Factors::Eu },
+    }
+}
+
+/// At this share of the finished food or less, added water need not be listed (row `lab-water`).
+const WATER_MAY_GO: i64 = 5;
+
+/// A stretch of text; an allergen's name is set off.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Run {
+    /// The text.
+    pub text: String,
+    /// Set off.
+    pub strong: bool,
+}
+
+/// One ingredient of a label.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Listed {
+    /// Which.
+    pub item: ItemId,
+    /// Its weight in one piece, as it decides the order.
+    pub grams: Grams,
+    /// Its share, where the course asks for it: of the finished food where that is known, else of the mix.
+    pub percent: Option<Percent>,
+    /// Its name with its allergens.
+    pub runs: Vec<Run>,
+}
+
+/// A label.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Label {
+    /// The formula.
+    pub formula: FormulaId,
+    /// The variant.
+    pub variant: Option<VariantId>,
+    /// The name that is printed.
+    pub name: String,
+    /// The ingredients, most first.
+    pub ingredients: Vec<Listed>,
+    /// The "Contains" line in the list's words; empty where the place forbids one beside a list.
+    pub contains: Vec<String>,
+    /// What packs say it may contain, in the list's words.
+    pub may_contain: Vec<String>,
+    /// Names of ingredients whose allergens nobody has read.
+    pub unknown: Vec<String>,
+    /// The weight of the finished piece, where the loss in the bake is known.
+    pub net: Option<Grams>,
+    /// Energy and nutrients per 100 g, an estimate; `None` where the finished weight is unknown.
+    pub nutrition: Option<Nutrition>,
+    /// Baked on.
+    pub made: Option<Date>,
+    /// Eat by; `None`: nobody wrote how long it keeps.
+    pub eat_by: Option<Date>,
+    /// A filling that needs the cold is in it: the date is one of safety, not of quality (row `lab-use-by`).
+    pub perishable: bool,
+    /// How to keep it.
+    pub keep: Option<String>,
+    /// Who made it.
+    pub maker: String,
+}
+
+/// The label of a formula as one variant makes it. `cooked` are the parts whose loss is steam; `None`: the formula does not
+/// resolve.
+#[must_use]
+pub fn label(
+    course: &Course,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    cooked: &BTreeSet<PartId>,
+    made: Option<Date>,
+) -> Option<Label> {
+    let formula = &recipe.formula;
+    let list = course.settings.allergen_list.value.as_str();
+    let rules = place_rules(list);
+    let piece = weights(recipe, cooked)?;
+    let ordered = in_order(&piece, rules.water, &course.pantry);
+    let whole = piece.finished.unwrap_or_else(|| ordered.iter().map(|(_, g)| *g).sum());
+    let ingredients = ordered
+        .into_iter()
+        .map(|(item, grams)| Listed {
+            percent: course.settings.label_percentages.value.then(|| share(grams, whole)).flatten(),
+            runs: runs(&item, list, &course.pantry),
+            item,
+            grams,
+        })
+        .collect();
+    let held = of_piece(formula, &course.pantry);
+    let words = |of: &BTreeMap<AllergenId, BTreeSet<ItemId>>| of.keys().map(|a| named(list, a)).collect();
+    let contains = if rules.contains_line { summary(list, held.contains.keys()) } else { Vec::new() };
+    let keeps = formula.keeps_days.as_ref().map(|d| i64::from(d.value));
+    Some(Label {
+        formula: formula.id.value.clone(),
+        variant: variant.cloned(),
+        name: formula.name.value.clone(),
+        ingredients,
+        contains,
+        may_contain: words(&only_may(&held)),
+        unknown: held.unknown.iter().map(|id| name_of(&course.pantry, id)).collect(),
+        net: piece.finished,
+        nutrition: piece
+            .finished
+            .and_then(|finished| per_hundred(rules.factors, &piece.items, finished, &course.pantry)),
+        made,
+        eat_by: made
+            .zip(keeps)
+            .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok()),
+        perishable: formula.piece.amounts.iter().any(|(part, _)| {
+            formula.part(&part.value).and_then(|p| p.needs_cold.as_ref()).is_some_and(|n| n.value)
+        }),
+        keep: formula.store.as_ref().map(|s| s.value.clone()),
+        maker: course.settings.host.value.clone(),
+    })
+}
+
+/// What is certain is not said again as a maybe.
+fn only_may(held: &Held) -> BTreeMap<AllergenId, BTreeSet<ItemId>> {
+    held.may_contain
+        .iter()
+        .filter(|(a, _)| !held.contains.contains_key(a))
+        .map(|(a, i)| (a.clone(), i.clone()))
+        .collect()
+}
+
+/// What goes into one piece, and what it weighs when it is baked.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PieceWeights {
+    /// By ingredient, at the mixing bowl; what sticks to hook and bowl is not in the piece.
+    pub items: BTreeMap<ItemId, Grams>,
+    /// The finished piece; `None`: the loss in the bake is not written.
+    pub finished: Option<Grams>,
+}
+
+/// The weights of one piece. What a cooked part loses is steam: its ingredients count in full. What any other part loses
+/// sticks somewhere, and is taken off all its ingredients alike.
+#[must_use]
+pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeights> {
+    let formula: &Formula = &recipe.formula;
+    let mut items: BTreeMap<ItemId, Grams> = BTreeMap::new();
+    let mut used = Grams::ZERO;
+    for (part, grams) in piece_needs(formula, 1) {
+        let amounts = recipe.shares.for_used(&part, grams)?;
+        used += grams;
+        for (item, weighed) in amounts.items() {
+            let kept = if cooked.contains(&part) {
+                weighed
+            } else {
+                weighed.ratio(amounts.used.mg(), amounts.weighed.mg())
+            };
+            *items.entry(item).or_default() += kept;
+        }
+    }
+    let finished = formula.piece.bake_loss.as_ref().map(|loss| after_loss(used, loss.value));
+    Some(PieceWeights { items, finished })
+}
+
+/// The ingredients, most first; equals in the order of their ids.
+fn in_order(piece: &PieceWeights, water: Water, pantry: &Pantry) -> Vec<(ItemId, Grams)> {
+    let is_water = |id: &ItemId| pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Water);
+    let mut list: Vec<(ItemId, Grams)> =
+        piece.items.iter().filter(|(_, g)| g.mg() > 0).map(|(id, g)| (id.clone(), *g)).collect();
+    if let (Water::Left, Some(finished)) = (water, piece.finished) {
+        let rest: Grams = list.iter().filter(|(id, _)| !is_water(id)).map(|(_, g)| *g).sum();
+        let added: Grams = list.iter().filter(|(id, _)| is_water(id)).map(|(_, g)| *g).sum();
+        // Never more than was added: what else is heavier was steam.
+        let left = (finished - rest).min(added);
+        let listed = left > finished.ratio(WATER_MAY_GO, 100);
+        list.retain(|(id, _)| !is_water(id) || listed);
+        for (_, grams) in list.iter_mut().filter(|(id, _)| is_water(id)) {
+            *grams = left.ratio(grams.mg(), added.mg());
+        }
+    }
+    list.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+    list
+}
+
+/// The share of the whole, to a tenth of a per cent.
+fn share(grams: Grams, whole: Grams) -> Option<Percent> {
+    let of = grams.to_decimal().checked_div(whole.to_decimal())?;
+    Some(Percent::new((of * Decimal::ONE_HUNDRED).round_dp(1)))
+}
+
+fn name_of(pantry: &Pantry, id: &ItemId) -> String {
+    let item = pantry.item(id);
+    item.map_or_else(|| id.as_str().to_owned(), |i| label_name(i).to_owned())
+}
+
+fn label_name(item: &Item) -> &str {
+    item.label.as_ref().map_or(&item.name.value, |l| &l.value)
+}
+
+/// An ingredient's name with what the list asks to be set off: the word itself where it stands in the name, or after it.
+fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
+    let Some(item) = pantry.item(id) else {
+        return vec![Run { text: id.as_str().to_owned(), strong: false }];
+    };
+    let name = label_name(item);
+    let mut strong: Vec<(usize, usize)> = Vec::new();
+    let mut after: Vec<String> = Vec::new();
+    for allergen in contained(item).into_iter().filter(|a| is_on(list, a)) {
+        let word = allergen.as_str().replace('-', " ");
+        let found = places(name, &word);
+        if found.is_empty() {
+            after.push(word);
+        }
+        strong.extend(found);
+    }
+    let mut runs = cut(name, strong);
+    if !after.is_empty() {
+        runs.push(Run { text: " (".to_owned(), strong: false });
+        for (n, word) in after.into_iter().enumerate() {
+            if n > 0 {
+                runs.push(Run { text: ", ".to_owned(), strong: false });
+            }
+            runs.push(Run { text: word, strong: true });
+        }
+        runs.push(Run { text: ")".to_owned(), strong: false });
+    }
+    runs
+}
+
+/// Where a word stands in a name, a plural `s` included, whatever the case. Bytes.
+fn places(name: &str, word: &str) -> Vec<(usize, usize)> {
+    let lower = name.to_lowercase();
+    if lower.len() != name.len() || word.is_empty() {
+        // Letters that grow when they are made small: the word is written after the name instead.
+        return Vec::new();
+    }
+    let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+    lower
+        .match_indices(word)
+        .filter_map(|(start, found)| {
+            let mut end = start + found.len();
+            if lower[end..].starts_with('s') {
+                end += 1;
+            }
+            let free = !letter(lower[..start].chars().next_back()) && !letter(lower[end..].chars().next());
+            free.then_some((start, end))
+        })
+        .collect()
+}
+
+/// A text cut at its strong stretches.
+fn cut(text: &str, mut strong: Vec<(usize, usize)>) -> Vec<Run> {
+    strong.sort_unstable();
+    let mut runs = Vec::new();
+    let mut at = 0;
+    for (start, end) in strong {
+        if start < at {
+            continue;
+        }
+        if start > at {
+            runs.push(Run { text: text[at..start].to_owned(), strong: false });
+        }
+        runs.push(Run { text: text[start..end].to_owned(), strong: true });
+        at = end;
+    }
+    if at < text.len() {
+        runs.push(Run { text: text[at..].to_owned(), strong: false });
+    }
+    runs
+}
+
+#[cfg(test)]
+#[path = "labels_tests.rs"]
+mod tests;

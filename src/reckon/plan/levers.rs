@@ -1,0 +1,227 @@
+//! The smallest changes that would make an impossible class possible. Each on the list was tried by planning again.
+
+use super::choose::{Effort, combinations};
+use super::grid::Calendar;
+use super::jobs::Jobs;
+use super::schedule::Budget;
+use super::solver;
+use super::tasks::{self, Ask};
+use crate::course::{Ahead, At, Chain, Course, EquipId, LessonId, Loan, MadeAhead, SessionId, StepId};
+use crate::finding::Located;
+use crate::reckon::{class, options, scale};
+use crate::units::Minutes;
+
+/// One change to a course.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Change {
+    /// A chain of a lesson may be made ahead up to a step, if needed.
+    MadeAhead(LessonId, Chain, StepId),
+    /// Tins of a kind borrowed.
+    Tins(EquipId, u32),
+    /// Trays of a kind borrowed.
+    Trays(EquipId, u32),
+    /// A session goes on longer.
+    Longer(SessionId, Minutes),
+    /// One helper more.
+    Helper,
+    /// A mixer of a kind borrowed.
+    Mixer(EquipId),
+    /// An oven of a kind borrowed.
+    Oven(EquipId),
+    /// Students in pairs.
+    Pairs,
+    /// The pieces of a lesson go home unbaked.
+    BakeAtHome(LessonId),
+}
+
+/// A change that makes the class fit.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Lever {
+    /// What to change.
+    pub change: Change,
+    /// The same in words.
+    pub text: String,
+}
+
+impl Change {
+    /// The course with this change; `None` when it changes nothing there.
+    #[must_use]
+    pub fn apply(&self, course: &Course) -> Option<Course> {
+        let mut new = course.clone();
+        match self {
+            Change::MadeAhead(lesson, chain, up_to) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+                lesson.made_ahead.retain(|(of, _)| of.value != *chain);
+                let made =
+                    MadeAhead { policy: assumed(Ahead::IfNeeded), up_to: Some(assumed(up_to.clone())) };
+                lesson.made_ahead.push((assumed(chain.clone()), made));
+            }
+            Change::Tins(id, more) => {
+                borrow(&mut new.kitchen.tins.iter_mut().find(|t| t.id.value == *id)?.loan, *more)
+            }
+            Change::Trays(id, more) => {
+                borrow(&mut new.kitchen.trays.iter_mut().find(|t| t.id.value == *id)?.loan, *more);
+            }
+            Change::Mixer(id) => {
+                borrow(&mut new.kitchen.mixers.iter_mut().find(|m| m.id.value == *id)?.loan, 1)
+            }
+            Change::Oven(id) => {
+                borrow(&mut new.kitchen.ovens.iter_mut().find(|o| o.id.value == *id)?.loan, 1)
+            }
+            Change::Longer(id, by) => {
+                let session = new.sessions.iter_mut().find(|s| s.id.value == *id)?;
+                let more = jiff::SignedDuration::from_mins(by.get());
+                let written = session.to.value.clone();
+                let end = written.saturating_add(more);
+                for span in &mut session.staff {
+                    if span.value.0 <= written && span.value.1 >= written && span.value.1 < end {
+                        span.value.1 = end.clone();
+                    }
+                }
+                session.to.value = end;
+            }
+            Change::Helper => new.settings.helpers.push(assumed("one helper more".to_owned())),
+            Change::Pairs => {
+                let seats = &mut new.kitchen.stations.seats.value;
+                (*seats < 2).then(|| *seats = 2)?;
+            }
+            Change::BakeAtHome(id) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *id)?;
+                let up_to = lesson.bake_at_home.as_ref()?.up_to.value.clone();
+                let last = lesson.steps.iter().position(|s| s.id.value == up_to)?;
+                lesson.steps.truncate(last + 1);
+            }
+        }
+        Some(new)
+    }
+
+    /// The change in words.
+    #[must_use]
+    pub fn text(&self, course: &Course) -> String {
+        let lesson = |id: &LessonId| {
+            let found = course.lesson(id);
+            found.and_then(|l| l.name.as_ref()).map_or_else(|| id.to_string(), |n| n.value.clone())
+        };
+        let kitchen = &course.kitchen;
+        let named = |id: &EquipId, name: Option<&At<String>>| {
+            name.map_or_else(|| id.to_string(), |n| n.value.clone())
+        };
+        match self {
+            Change::MadeAhead(id, chain, up_to) => {
+                let what = match chain {
+                    Chain::Part(part) => part.to_string(),
+                    Chain::Piece => "pieces".to_owned(),
+                };
+                format!("let staff make the {what} of {} ahead, up to {up_to}", lesson(id))
+            }
+            Change::Tins(id, more) => {
+                let name = kitchen.tins.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
+                format!("borrow {more} of {}, or use paper cases", named(id, name))
+            }
+            Change::Trays(id, more) => {
+                let name = kitchen.trays.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
+                format!("borrow {more} of {}", named(id, name))
+            }
+            Change::Longer(id, by) => {
+                let name = course.session(id).map_or_else(|| id.to_string(), super::tasks::session_name);
+                format!("let {name} go on {by} longer")
+            }
+            Change::Helper => "have one helper more".to_owned(),
+            Change::Mixer(id) => {
+                let name = kitchen.mixers.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
+                format!("borrow one of {}", named(id, name))
+            }
+            Change::Oven(id) => {
+                let name = kitchen.ovens.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
+                format!("have one more of {}", named(id, name))
+            }
+            Change::Pairs => "let students work in pairs".to_owned(),
+            Change::BakeAtHome(id) => format!("send {} home unbaked, to bake there", lesson(id)),
+        }
+    }
+}
+
+fn assumed<T>(value: T) -> At<T> {
+    Located::assumed(value)
+}
+
+fn borrow(loan: &mut Option<Loan>, more: u32) {
+    match loan {
+        Some(loan) => loan.count.value += more,
+        None => {
+            *loan =
+                Some(Loan { count: assumed(more), from: assumed("a neighbour".to_owned()), back_by: None })
+        }
+    }
+}
+
+/// Changes worth trying, the smallest first: what costs the teacher nothing, what can be borrowed by hand, time, people,
+/// machines, and last what changes the lesson.
+#[must_use]
+pub fn changes(course: &Course) -> Vec<Change> {
+    let mut all = Vec::new();
+    for lesson in &course.lessons {
+        for (chain, made) in &lesson.made_ahead {
+            let last =
+                lesson.steps.iter().filter(|s| s.on.len() == 1 && s.on[0].value == chain.value && !s.demo);
+            if let (Ahead::Never, Some(last)) = (made.policy.value, last.last()) {
+                if !matches!(chain.value, Chain::Piece) {
+                    let up_to = last.id.value.clone();
+                    all.push(Change::MadeAhead(lesson.id.value.clone(), chain.value.clone(), up_to));
+                }
+            }
+        }
+    }
+    let kitchen = &course.kitchen;
+    all.extend(kitchen.tins.iter().map(|t| Change::Tins(t.id.value.clone(), 2)));
+    all.extend(kitchen.trays.iter().map(|t| Change::Trays(t.id.value.clone(), 2)));
+    for minutes in [15, 30, 60] {
+        all.extend(course.sessions.iter().map(|s| Change::Longer(s.id.value.clone(), Minutes(minutes))));
+    }
+    all.push(Change::Helper);
+    all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone())));
+    all.push(Change::Pairs);
+    let home = course.lessons.iter().filter(|l| l.bake_at_home.is_some());
+    all.extend(home.map(|l| Change::BakeAtHome(l.id.value.clone())));
+    all.extend(kitchen.ovens.iter().map(|o| Change::Oven(o.id.value.clone())));
+    all
+}
+
+/// The changes that make the class fit, the smallest first; a longer session is listed once, with the least time that
+/// works.
+#[must_use]
+pub fn levers(course: &Course, headcount: Option<u32>, effort: Effort) -> Vec<Lever> {
+    let mut found: Vec<Lever> = Vec::new();
+    for change in changes(course) {
+        let longer = |change: &Change| match change {
+            Change::Longer(id, _) => Some(id.clone()),
+            _ => None,
+        };
+        if longer(&change).is_some_and(|id| found.iter().any(|l| longer(&l.change).as_ref() == Some(&id))) {
+            continue;
+        }
+        let Some(changed) = change.apply(course) else { continue };
+        if fits(&changed, headcount, effort) {
+            let text = change.text(course);
+            found.push(Lever { change, text });
+        }
+    }
+    found
+}
+
+/// Whether some plan fits: found, and sound by the checker of schedules.
+fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
+    let (class, _) = class::seat(course, headcount);
+    let portions = scale::portions(course, &class);
+    let (options, _) = options::options(course, &class, &portions);
+    let Some(calendar) = Calendar::of(course) else { return false };
+    let (combinations, _) = combinations(&options, effort.combinations);
+    combinations.iter().any(|picked| {
+        let jobs = Jobs::of(course, &class, &portions, picked);
+        let mut model = tasks::model(&jobs, &calendar, Ask::default());
+        model.problem.objective.clear();
+        let budget = Budget { per_term: effort.per_term, conflict: 0 };
+        let outcome = solver::solve(&model.problem, &budget);
+        outcome.schedule.is_some_and(|s| super::verify::verify(&model.problem, &s).is_empty())
+    })
+}

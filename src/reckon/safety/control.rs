@@ -1,0 +1,169 @@
+//! Which parts need time and temperature control, and why.
+//!
+//! What the teacher wrote decides. Where nothing is written, a part with egg, milk or something from the cold in it is
+//! taken to need it (row `us-tcs-def`; for raw dough `grow-dough-tcs`), unless its measured pH and water activity say
+//! otherwise by the tables of that definition.
+
+use crate::course::{Basis, Formula, Ingredient, ItemKind, Keep, Pantry, Part, PartId, Share};
+use rust_decimal::Decimal;
+use std::collections::BTreeSet;
+
+/// Whether a part needs control.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Need {
+    /// It does: the teacher says so.
+    Stated,
+    /// It does, by what is in it.
+    ByDefinition,
+    /// It does not: the teacher says so.
+    StatedNot,
+    /// It does not: nothing from an animal or from the cold is in it.
+    Nothing,
+    /// It does not, by its pH and water activity.
+    Measured,
+}
+
+impl Need {
+    /// Whether its time out of the cold is counted.
+    #[must_use]
+    pub const fn counts(self) -> bool {
+        matches!(self, Need::Stated | Need::ByDefinition)
+    }
+}
+
+/// Whether a part needs control; a variant's lines are already in the formula.
+#[must_use]
+pub fn need(formula: &Formula, part: &Part, pantry: &Pantry) -> Need {
+    if let Some(stated) = &part.needs_cold {
+        return if stated.value { Need::Stated } else { Need::StatedNot };
+    }
+    let kept_cold = part.keep.as_ref().is_some_and(|k| k.value == Keep::Cold);
+    if !kept_cold && !holds(formula, &part.id.value, pantry, &is_perishable) {
+        return Need::Nothing;
+    }
+    if let (Some(ph), Some(aw)) = (&part.ph, &part.water_activity)
+        && is_stable(ph.value, aw.value)
+    {
+        return Need::Measured;
+    }
+    Need::ByDefinition
+}
+
+/// Whether raw egg goes into a part or into a part inside it.
+#[must_use]
+pub fn holds_raw_egg(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
+    match &part.holds_raw_egg {
+        Some(stated) => stated.value,
+        None => holds(formula, &part.id.value, pantry, &is_egg),
+    }
+}
+
+/// A part made of flour: dough, preferment, scald.
+#[must_use]
+pub fn is_dough(part: &Part) -> bool {
+    part.basis.value == Basis::Flour
+}
+
+fn is_egg(kind: ItemKind, _: bool) -> bool {
+    matches!(kind, ItemKind::Egg | ItemKind::Yolk | ItemKind::White)
+}
+
+fn is_perishable(kind: ItemKind, cold: bool) -> bool {
+    // Butter and yeast keep cold, and do not make a part perishable by themselves.
+    is_egg(kind, cold)
+        || kind == ItemKind::Milk
+        || (cold && !matches!(kind, ItemKind::Fat | ItemKind::FreshYeast))
+}
+
+fn holds(formula: &Formula, part: &PartId, pantry: &Pantry, is: &dyn Fn(ItemKind, bool) -> bool) -> bool {
+    fn walk(
+        formula: &Formula,
+        part: &PartId,
+        pantry: &Pantry,
+        is: &dyn Fn(ItemKind, bool) -> bool,
+        seen: &mut BTreeSet<PartId>,
+    ) -> bool {
+        if !seen.insert(part.clone()) {
+            return false;
+        }
+        let Some(part) = formula.part(part) else { return false };
+        let used = part.of.iter().filter(|l| match l.share.value {
+            Share::Percent(p) | Share::Flour(p) => !p.number().is_zero(),
+            Share::Grams(g) => g.mg() != 0,
+        });
+        let mut found = false;
+        for line in used {
+            found |= match &line.what.value {
+                Ingredient::Item(id) => pantry.item(id).is_some_and(|i| is(i.kind.value, i.cold)),
+                Ingredient::Part(inner) => walk(formula, inner, pantry, is, seen),
+            };
+        }
+        found
+    }
+    walk(formula, part, pantry, is, &mut BTreeSet::new())
+}
+
+/// Whether a food that is not packaged is stable by its pH and water activity: Table B of FDA Food Code 2022,
+/// 1-201.10(B), row `us-tcs-def`. What the table leaves to a product assessment is not stable here.
+#[must_use]
+pub fn is_stable(ph: Decimal, water_activity: Decimal) -> bool {
+    let d = |hundredths: i64| Decimal::new(hundredths, 2);
+    // The columns: < 4.2, 4.2 to 4.6, > 4.6 to 5.0, > 5.0.
+    let column = match ph {
+        ph if ph < d(420) => 0,
+        ph if ph <= d(460) => 1,
+        ph if ph <= d(500) => 2,
+        _ => 3,
+    };
+    // How many of the columns are stable in each row: < 0.88, 0.88 to 0.90, > 0.90 to 0.92, > 0.92.
+    let stable = match water_activity {
+        aw if aw < d(88) => 4,
+        aw if aw <= d(90) => 3,
+        aw if aw <= d(92) => 2,
+        _ => 1,
+    };
+    column < stable
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::finding::Located;
+    use crate::reckon::sample::{crown, pantry};
+
+    #[test]
+    fn what_holds_milk_or_egg_needs_control_until_it_is_measured_or_stated() {
+        let (mut formula, pantry) = (crown(), pantry());
+        let of = |f: &Formula, id: &str| need(f, f.part(&id.into()).unwrap(), &pantry);
+        assert_eq!(of(&formula, "filling"), Need::ByDefinition);
+        assert!(holds_raw_egg(&formula, formula.part(&"dough".into()).unwrap(), &pantry));
+        assert!(!holds_raw_egg(&formula, formula.part(&"filling".into()).unwrap(), &pantry));
+        let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
+        filling.ph = Some(Located::assumed("5.5".parse().unwrap()));
+        filling.water_activity = Some(Located::assumed("0.86".parse().unwrap()));
+        assert_eq!(of(&formula, "filling"), Need::Measured);
+        let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
+        filling.needs_cold = Some(Located::assumed(true));
+        assert_eq!(of(&formula, "filling"), Need::Stated);
+    }
+
+    /// Table B of FDA Food Code 2022, 1-201.10(B): each cell at its edges; "PA" is not stable.
+    #[test]
+    fn the_table_of_ph_and_water_activity_is_kept_cell_by_cell() {
+        let rows = [
+            ("0.87", [true, true, true, true]),
+            ("0.88", [true, true, true, false]),
+            ("0.90", [true, true, true, false]),
+            ("0.91", [true, true, false, false]),
+            ("0.92", [true, true, false, false]),
+            ("0.93", [true, false, false, false]),
+        ];
+        for (aw, cells) in rows {
+            for (ph, stable) in ["4.19", "4.2", "5.0", "5.01"].iter().zip(cells) {
+                assert_eq!(is_stable(ph.parse().unwrap(), aw.parse().unwrap()), stable, "pH {ph}, aw {aw}");
+            }
+            assert_eq!(is_stable("4.6".parse().unwrap(), aw.parse().unwrap()), cells[1]);
+        }
+    }
+}

@@ -1,0 +1,235 @@
+//! What is told of time and temperature: one finding for each lesson and kind, with the numbers and the way out.
+
+use super::Safety;
+use super::cooling::Cooling;
+use super::exposures::Exposure;
+use super::judge::{Phase, Verdict};
+use super::rules::row;
+use crate::course::{Course, Lesson, LessonId, PartId};
+use crate::finding::{Finding, Place};
+use crate::units::Minutes;
+
+/// Everything to tell.
+pub(super) fn findings(course: &Course, safety: &Safety) -> Vec<Finding> {
+    let mut all = Vec::new();
+    if safety.set.is_none() && !safety.exposures.is_empty() {
+        all.push(
+            Finding::warning(
+                "no-rule-set",
+                course.settings.allergen_list.place,
+                "the course names no rule set for time and temperature: nobody can say how long food may stand out",
+            )
+            .way_out("write `rules = \"...\"` under `[safety]`; `benchroll finding no-rule-set` lists them"),
+        );
+    }
+    for lesson in &course.lessons {
+        all.extend(exposures(course, lesson, safety));
+    }
+    for cooling in safety.coolings.iter().filter(|c| c.judged.verdict >= Verdict::Warn) {
+        all.push(cooled(course, cooling));
+    }
+    all.extend(dates(course, safety));
+    all.extend(eggs(safety));
+    all
+}
+
+fn place_of(course: &Course, lesson: &LessonId, part: &PartId) -> Option<Place> {
+    let formula = course.formula(&course.lesson(lesson)?.formula.value)?;
+    formula.part(part)?.id.place
+}
+
+fn source(id: &str) -> String {
+    row(id).map_or_else(String::new, |r| format!("{}: {}", r.id, r.source()))
+}
+
+/// How much, of what: `custard 2 h 10 min (cooked)`.
+fn told(exposure: &Exposure) -> String {
+    let minutes = exposure.out.map_or(Minutes::ZERO, |o| o.minutes);
+    format!("`{}` {minutes} ({})", exposure.part, exposure.phase.word())
+}
+
+fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> {
+    let of_lesson: Vec<&Exposure> = safety.exposures.iter().filter(|e| e.lesson == lesson.id.value).collect();
+    let mut all = Vec::new();
+    for over in of_lesson.iter().filter(|e| e.judged.verdict == Verdict::Over) {
+        all.push(too_long(course, lesson, over));
+    }
+    let benchmark = |e: &&&Exposure| e.set == "dough-benchmark";
+    for dough in of_lesson.iter().filter(benchmark).filter(|e| e.judged.verdict == Verdict::Warn) {
+        all.push(
+            Finding::warning(
+                "dough-warm-for-long",
+                place_of(course, &dough.lesson, &dough.part),
+                format!("raw `{}` of `{}`: {}", dough.part, lesson.id.value, dough.judged.because),
+            )
+            .way_out(format!(
+                "a cooler or shorter rise, or the cold sooner; a benchmark, not a ban ({})",
+                source(dough.judged.row)
+            )),
+        );
+    }
+    let warned: Vec<&Exposure> = of_lesson
+        .iter()
+        .filter(|e| e.judged.verdict == Verdict::Warn && e.set != "dough-benchmark")
+        .copied()
+        .collect();
+    if let Some(first) = warned.iter().max_by_key(|e| e.out.map(|o| o.minutes)) {
+        let list: Vec<String> = warned.iter().map(|e| told(e)).collect();
+        all.push(
+            Finding::warning(
+                "out-of-cold",
+                place_of(course, &first.lesson, &first.part),
+                format!(
+                    "above the limit for a while in `{}`: {}; {}",
+                    lesson.id.value,
+                    list.join(", "),
+                    first.judged.because
+                ),
+            )
+            .way_out(format!("keep it in the cold until its step; {}", source(first.judged.row))),
+        );
+    }
+    let unknown: Vec<&Exposure> = of_lesson
+        .iter()
+        // Without a rule set it is told once for the course.
+        .filter(|e| e.judged.verdict == Verdict::Unknown && safety.set.is_some())
+        .copied()
+        .collect();
+    if let Some(first) = unknown.first() {
+        let mut parts: Vec<String> = unknown.iter().map(|e| format!("`{}`", e.part)).collect();
+        parts.dedup();
+        all.push(
+            Finding::warning(
+                "out-of-cold-unknown",
+                place_of(course, &first.lesson, &first.part),
+                format!(
+                    "how long {} of `{}` may stand out is not known: {}",
+                    parts.join(", "),
+                    lesson.id.value,
+                    first.judged.because
+                ),
+            )
+            .way_out(format!(
+                "unknown is never taken for safe; ask your authority. {}",
+                source(first.judged.row)
+            )),
+        );
+    }
+    all
+}
+
+fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
+    let out = over.out.map_or(Minutes::ZERO, |o| o.minutes);
+    let longest = over.out.map_or(Minutes::ZERO, |o| o.longest);
+    let limit = over
+        .judged
+        .limit
+        .map_or_else(|| "no time at all".to_owned(), |(limit, passes)| format!("{} {limit}", passes.sign()));
+    let message = format!(
+        "`{}` of `{}` ({}) is above the limit for {out} in all, {longest} at a stretch; {limit} passes: {}",
+        over.part,
+        lesson.id.value,
+        over.phase.word(),
+        over.judged.because
+    );
+    let way_out = match (over.phase, &over.longest_at) {
+        (Phase::Baked, _) => {
+            "serve it or send it home sooner, or let it rest in the cold after it has cooled: a step `at = \"cold\"`"
+                .to_owned()
+        }
+        (_, Some(step)) => format!(
+            "let it rest in the cold: a step `at = \"cold\"` in place of or after `{step}`, or `wait-cold` where the pieces wait; or a later start for it"
+        ),
+        (_, None) => "let it rest in the cold: a step `at = \"cold\"` before it is used".to_owned(),
+    };
+    let step = over.longest_at.as_ref().and_then(|s| lesson.step(s)).and_then(|s| s.id.place);
+    Finding::error("out-of-cold-too-long", place_of(course, &over.lesson, &over.part), message)
+        .also(step, "its longest stretch out of the cold begins here")
+        .way_out(format!("{way_out} ({})", source(over.judged.row)))
+}
+
+fn cooled(course: &Course, cooling: &Cooling) -> Finding {
+    let place = course.lesson(&cooling.lesson).and_then(|l| l.step(&cooling.step)).and_then(|s| s.id.place);
+    let stood = match cooling.on_the_counter {
+        Some(minutes) => format!("stands {minutes} before it goes into the cold"),
+        None => format!("never goes into the cold: it is used {} after the fire", cooling.until_used),
+    };
+    let message = format!("`{}` of `{}` {stood}; {}", cooling.part, cooling.lesson, cooling.judged.because);
+    let finding = if cooling.judged.verdict == Verdict::Over {
+        Finding::error("cooled-too-slowly", place, message)
+    } else {
+        Finding::warning("cooled-too-slowly", place, message)
+    };
+    finding.way_out(format!(
+        "flat in a shallow tray and into the cold: a step `at = \"cold\"` right after it ({})",
+        source(cooling.judged.row)
+    ))
+}
+
+fn dates(course: &Course, safety: &Safety) -> Vec<Finding> {
+    let late = safety.dates.iter().filter(|d| d.verdict >= Verdict::Warn);
+    late.map(|d| {
+        let place = place_of(course, &d.lesson, &d.part);
+        let last = d.last.map_or_else(String::new, |l| l.to_string());
+        let message = format!(
+            "`{}` of `{}` is made on {} and used on {}; its last day is {last}",
+            d.part, d.lesson, d.made, d.used
+        );
+        let finding = if d.verdict == Verdict::Over {
+            Finding::error("kept-too-long", place, message)
+        } else {
+            Finding::warning("kept-too-long", place, message)
+        };
+        finding.way_out(format!("make it later ({})", source(d.row)))
+    })
+    .collect()
+}
+
+fn eggs(safety: &Safety) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for egg in &safety.eggs {
+        let what = format!("`{}` of `{}` holds raw egg", egg.part, egg.lesson);
+        if !egg.heated {
+            all.push(
+                Finding::warning(
+                    "egg-stays-raw",
+                    egg.place,
+                    format!("{what}, and no step cooks or bakes it"),
+                )
+                .way_out(format!(
+                    "pasteurised egg in its place, or tell people that it is raw ({})",
+                    source("us-egg-pasteurized")
+                )),
+            );
+            continue;
+        }
+        let Some(core) = egg.core.filter(|_| egg.verdict >= Verdict::Warn) else {
+            if egg.verdict == Verdict::Unknown {
+                all.push(
+                    Finding::note(
+                        "egg-heat-unknown",
+                        egg.place,
+                        format!("{what}, and no step says how hot its centre gets"),
+                    )
+                    .way_out(format!(
+                        "write `core` at the step that cooks or bakes it ({})",
+                        source(egg.row)
+                    )),
+                );
+            }
+            continue;
+        };
+        let degrees = core.to_decimal().normalize();
+        let message = format!("{what}, and its centre is asked to reach {degrees} degC only");
+        let finding = if egg.verdict == Verdict::Over {
+            Finding::error("egg-not-hot-enough", egg.place, message)
+        } else {
+            Finding::warning("egg-not-hot-enough", egg.place, message)
+        };
+        all.push(finding.way_out(format!(
+            "70 degC at the centre, or 63 degC held for 3 minutes; probe the middle of the largest piece ({})",
+            source(egg.row)
+        )));
+    }
+    all
+}

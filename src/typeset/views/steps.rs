@@ -1,0 +1,220 @@
+//! A task of the plan as a step on a sheet, and a list to weigh.
+
+use super::common::{ForWhom, Step, WeighList, Weighing};
+use super::desk::{Desk, minute_of, moment, place_key};
+use super::drawing::drawing;
+use super::wording::{core, fact, filled_in, temperature};
+use crate::course::{Hands, PartId, StationNo, Where};
+use crate::reckon::drawn;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::weigh::{Group, List, WeighedBy, Who};
+use crate::reckon::work::{Batch, Whom};
+use crate::units::Grams;
+use jiff::civil::Date;
+
+impl Desk<'_> {
+    /// A task as a step. `day` is the day from whose midnight its minutes count; `reader` the station that reads it, for
+    /// its pieces and its variant; `None` for staff.
+    pub fn step_view(
+        &self,
+        task: &PlannedTask,
+        number: Option<u32>,
+        day: Date,
+        reader: Option<StationNo>,
+    ) -> Step {
+        let step = self.step(task);
+        let own = self.own_step(task);
+        let formula =
+            step.and(task.lesson.as_ref()).and_then(|l| self.course.lesson(l)).map(|l| &l.formula.value);
+        let say = match (step, own) {
+            (Some(step), _) if !task.demo => step.say.as_ref().map(|s| s.value.as_str()),
+            (None, Some(own)) => own.say.as_ref().map(|s| s.value.as_str()),
+            _ => None,
+        };
+        let piece = formula.and_then(|f| self.course.formula(f)).map(|f| &f.piece);
+        let say = match (say, piece) {
+            (Some(text), Some(piece)) => filled_in(text, piece, self.units()),
+            (Some(text), None) => text.to_owned(),
+            _ => String::new(),
+        };
+        let place = self.place(task);
+        let alone = reader.and_then(|no| self.station(no)).is_some_and(|s| s.students() == 1);
+        let cold = task.cold_wait;
+        Step {
+            number,
+            from: minute_of(&task.start, day),
+            to: minute_of(&task.end, day),
+            until: (task.end.date() != task.start.date()).then(|| moment(&task.end)),
+            lesson: task.lesson.as_ref().map_or_else(String::new, |l| self.lesson_name(l)),
+            name: self.task_name(task),
+            hands: hands_key(task, alone).to_owned(),
+            demo: task.demo,
+            pause: own.is_some_and(|o| o.pause),
+            at: place_key(place).to_owned(),
+            place: self.machine(task).map_or_else(String::new, |(_, name)| name),
+            load: self.load(task).map(|l| l.no),
+            say: if cold { String::new() } else { say },
+            facts: if cold { Vec::new() } else { self.facts(task) },
+            drawings: if cold { Vec::new() } else { self.drawings(task, reader) },
+            photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
+            cautions: step.map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
+        }
+    }
+
+    /// The figures that decide a step.
+    pub fn facts(&self, task: &PlannedTask) -> Vec<super::common::Fact> {
+        let units = self.units();
+        let Some(step) = self.step(task) else { return Vec::new() };
+        let mut facts = Vec::new();
+        if let Some(aim) = &step.aim {
+            facts.push(fact("aim", vec![temperature(aim.value, units)]));
+        }
+        if let Some(load) = self.load(task).filter(|_| self.place(task) == Where::Oven) {
+            facts.push(fact("oven", vec![temperature(load.heat, units)]));
+        }
+        if let Some(range) = &step.core {
+            facts.extend(core(range.value, units));
+        }
+        let shelves = match self.place(task) {
+            Where::Warm => &self.course.kitchen.warm,
+            Where::Cold => &self.course.kitchen.cold,
+            _ => return facts,
+        };
+        let known: Vec<_> = shelves.iter().filter_map(|s| s.temperature.as_ref()).map(|t| t.value).collect();
+        if let [first, rest @ ..] = known.as_slice()
+            && rest.iter().all(|t| t == first)
+        {
+            facts.push(fact("place", vec![temperature(*first, units)]));
+        }
+        facts
+    }
+
+    fn drawings(&self, task: &PlannedTask, reader: Option<StationNo>) -> Vec<serde_json::Value> {
+        let (Some(lesson), Some(step)) =
+            (task.lesson.as_ref().and_then(|l| self.course.lesson(l)), self.step(task))
+        else {
+            return Vec::new();
+        };
+        let own = |whom: &Whom| reader.is_none_or(|no| *whom == Whom::Station(no));
+        let pieces = task.members.iter().filter(|(w, _)| own(w)).map(|(_, n)| n).sum();
+        let variant = match reader {
+            Some(no) => self.variant_of(no, &lesson.id.value),
+            None => self.batch(task).and_then(|b| b.variant.as_ref()),
+        };
+        drawn::of_step(self.course, &self.recipes, lesson, step, variant, pieces)
+            .iter()
+            .map(|d| drawing(d, self.units()))
+            .collect()
+    }
+
+    // To weigh ------------------------------------------------------------------------------------------------------
+
+    /// A list with everything on it to weigh.
+    pub fn weigh_list(&self, list: &List, for_whom: Option<ForWhom>) -> WeighList {
+        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
+        let mixer = batch.and_then(|b| self.mixing(b)).and_then(|t| self.machine(t));
+        let items = list.ingredients.iter().map(|w| {
+            let item = self.course.pantry.item(&w.item);
+            Weighing {
+                name: item.map_or_else(|| w.item.to_string(), |i| i.name.value.clone()),
+                amount: self.mass_of(item, w.grams),
+                fine: self.is_fine(item, w.grams),
+                cold: item.is_some_and(|i| i.cold),
+                ..Weighing::default()
+            }
+        });
+        let parts = list.fetches.iter().map(|f| Weighing {
+            name: self.part_name(&list.formula, &f.part),
+            amount: self.mass(f.grams),
+            slip: f.batch.and_then(|no| self.slip(&list.lesson, &f.part, no)).cloned(),
+            ..Weighing::default()
+        });
+        let lines: Vec<Weighing> = parts.chain(items).collect();
+        WeighList {
+            lesson: self.lesson_name(&list.lesson),
+            part: self.part_name(&list.formula, &list.part),
+            variant: list.variant.as_ref().map(|v| self.variant_name(v)),
+            how: "weigh".to_owned(),
+            for_whom,
+            mixer: mixer.map_or_else(String::new, |(_, name)| name),
+            by_hand: batch.is_some_and(|b| self.by_hand(b)),
+            total: (lines.len() > 1).then(|| self.mass(list.total)),
+            lines,
+            ..WeighList::default()
+        }
+    }
+
+    /// One thing to fetch, as a line.
+    pub fn fetched(&self, list: &List) -> Weighing {
+        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
+        // What was weighed has lost something on hook and bowl when it is fetched.
+        let amount =
+            if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
+        let station =
+            batch.filter(|_| list.weighed_by == WeighedBy::Batch).and_then(|b| mixer_station(&b.members));
+        Weighing {
+            name: self.part_name(&list.formula, &list.part),
+            amount: self.mass(amount),
+            note: list.variant.as_ref().map_or_else(String::new, |v| self.variant_name(v)),
+            slip: list.batch.and_then(|no| self.slip(&list.lesson, &list.part, no)).cloned(),
+            mixed_by: station.map_or_else(String::new, |no| no.to_string()),
+            ..Weighing::default()
+        }
+    }
+
+    /// What comes out of a list.
+    fn used(&self, list: &List) -> Option<Grams> {
+        let shares = &self.recipes.get(&list.formula, list.variant.as_ref())?.shares;
+        let used = shares.for_weighed(&list.part, list.total)?.used;
+        Some(used.to_nearest(self.course.settings.scale_step.value))
+    }
+
+    /// Everything to weigh for a batch, whoever weighs it.
+    pub fn batch_lists(&self, batch: &Batch) -> Vec<WeighList> {
+        let own_batches = |part: &PartId| {
+            self.plan.choice.batches.get(&(batch.lesson.clone(), part.clone())).is_some_and(|b| !b.is_empty())
+        };
+        // An inner part without batches of its own is made in this one's.
+        let of = |list: &&List| {
+            list.lesson == batch.lesson
+                && list.batch == Some(batch.no)
+                && !list.ingredients.is_empty()
+                && (list.part == batch.part
+                    || !own_batches(&list.part)
+                        && self.recipes.lies_inside(&list.formula, &list.part, &batch.part))
+        };
+        self.weigh.groups().flat_map(|g| &g.lists).filter(of).map(|l| self.weigh_list(l, None)).collect()
+    }
+
+    /// The group of lists of a batch that is weighed once.
+    pub fn shared(&self, list: &List) -> Option<&Group> {
+        self.weigh.shared.iter().find(|g| match &g.who {
+            Who::Shared { lesson, part, batch, .. } => {
+                *lesson == list.lesson && *part == list.part && Some(*batch) == list.batch
+            }
+            _ => false,
+        })
+    }
+}
+
+/// The station that weighs and mixes a batch for all its members: the first.
+pub fn mixer_station(members: &[(Whom, Grams)]) -> Option<StationNo> {
+    members.iter().find_map(|(whom, _)| match whom {
+        Whom::Station(no) => Some(*no),
+        _ => None,
+    })
+}
+
+/// Who does a task, as a key.
+pub fn hands_key(task: &PlannedTask, alone: bool) -> &'static str {
+    match task.hands {
+        Hands::Students if task.one_student && !alone => "one-student",
+        Hands::Students => "students",
+        Hands::Teacher => "teacher",
+        Hands::Helper => "helper",
+        Hands::Staff => "staff",
+        // Hands at its ends are staff's: it is done for the reader.
+        Hands::Nobody if !task.by.is_empty() => "staff",
+        Hands::Nobody => "nobody",
+    }
+}

@@ -1,0 +1,199 @@
+//! From types to figures: masses, temperatures, lengths as the page shows them, and the measures in the teacher's own words.
+
+use super::common::{Fact, Measure};
+use super::drawing::{Units, said};
+use crate::course::{
+    AllergenId, Area, Course, ItemId, Piece, TemperatureRange, allergen_lists, allergen_words,
+};
+use crate::reckon::allergens::Held;
+use crate::reckon::drawings::Said;
+use crate::units::{Celsius, Centimetres, Grams};
+
+/// An id as people say it: `cool-scald` is `Cool scald`.
+pub fn spoken(id: &str) -> String {
+    let text = id.replace(['-', '_'], " ");
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
+/// A mass with as many digits as a scale of this step shows.
+pub fn mass_on(grams: Grams, step: Grams) -> Measure {
+    let shown = grams.to_nearest(step);
+    let places = match step.mg() {
+        s if s >= 1000 => 0,
+        s if s >= 100 => 1,
+        s if s >= 10 => 2,
+        _ => 3,
+    };
+    Measure::new(format!("{:.places$}", shown.to_decimal()), "g")
+}
+
+fn measure(said_as: Said, units: Units) -> Measure {
+    let value = said(said_as, units);
+    let text = |key: &str| value[key].as_str().unwrap_or_default().to_owned();
+    Measure::new(text("value"), text("unit"))
+}
+
+/// A temperature.
+pub fn temperature(at: Celsius, units: Units) -> Measure {
+    measure(Said::Temperature(at), units)
+}
+
+/// A length.
+pub fn length(long: Centimetres, units: Units) -> Measure {
+    measure(Said::Length(long), units)
+}
+
+/// One figure with its word.
+pub fn fact(word: &str, values: Vec<Measure>) -> Fact {
+    Fact { word: word.to_owned(), values }
+}
+
+/// The core temperature: a range, or a least one.
+pub fn core(range: TemperatureRange, units: Units) -> Option<Fact> {
+    let of = |at: Celsius| temperature(at, units);
+    match (range.least, range.most) {
+        (Some(least), Some(most)) => Some(fact("core", vec![of(least), of(most)])),
+        (Some(least), None) => Some(fact("core-least", vec![of(least)])),
+        (None, Some(most)) => Some(fact("core-most", vec![of(most)])),
+        (None, None) => None,
+    }
+}
+
+/// The teacher's words with the piece's measures in place of `{sheet}` and its like. A mark that names no measure stays.
+pub fn filled_in(text: &str, piece: &Piece, units: Units) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some(open) = rest.find('{') {
+        let (before, from) = rest.split_at(open);
+        out.push_str(before);
+        let Some(close) = from.find('}') else {
+            out.push_str(from);
+            return out;
+        };
+        let (mark, after) = from.split_at(close + 1);
+        match said_of(&mark[1..close], piece, units) {
+            Some(words) => out.push_str(&words),
+            None => out.push_str(mark),
+        }
+        rest = after;
+    }
+    out.push_str(rest);
+    out
+}
+
+/// An allergen by the words of the course's list: its category, and the member that it is; its own word where the list has none.
+pub fn allergen(list: &str, id: &AllergenId) -> String {
+    let word = allergen_words::word(id.as_str());
+    let own = word.map_or(id.as_str(), |w| w.word);
+    let entry = word.and_then(|w| w.on(list).first()).and_then(|code| {
+        let (category, member) = code.split_once(':').map_or((*code, None), |(c, m)| (c, Some(m)));
+        Some((allergen_lists::list(list)?.category(category)?, member))
+    });
+    match entry {
+        Some((category, Some(member))) => format!("{} ({})", category.name, member.replace(['_', '-'], " ")),
+        Some((category, None)) => category.name.to_owned(),
+        None => own.replace(['_', '-'], " "),
+    }
+}
+
+/// What a piece holds, in words: contains, may contain, ingredients of which nothing is known.
+pub struct HeldWords {
+    /// Contains.
+    pub contains: Vec<String>,
+    /// May contain.
+    pub may_contain: Vec<String>,
+    /// Unknown.
+    pub unknown: Vec<String>,
+}
+
+/// The words for what is held.
+pub fn held(course: &Course, held: &Held) -> HeldWords {
+    let list = course.settings.allergen_list.value.as_str();
+    let words = |ids: Vec<&AllergenId>| {
+        let mut all: Vec<String> = Vec::new();
+        for id in ids {
+            let word = allergen(list, id);
+            if !all.contains(&word) {
+                all.push(word);
+            }
+        }
+        all
+    };
+    HeldWords {
+        contains: words(held.contains.keys().collect()),
+        may_contain: words(held.may_contain.keys().filter(|a| !held.contains.contains_key(*a)).collect()),
+        unknown: held.unknown.iter().map(|i| item_name(course, i)).collect(),
+    }
+}
+
+/// An ingredient's name.
+pub fn item_name(course: &Course, id: &ItemId) -> String {
+    course.pantry.item(id).map_or_else(|| spoken(id.as_str()), |i| i.name.value.clone())
+}
+
+fn said_of(mark: &str, piece: &Piece, units: Units) -> Option<String> {
+    let long = |l: Centimetres| {
+        let m = length(l, units);
+        format!("{}\u{202F}{}", m.value, m.unit)
+    };
+    let area = |a: Area| {
+        let (w, d) = (length(a.width, units), length(a.depth, units));
+        format!("{} \u{d7} {}\u{202F}{}", w.value, d.value, d.unit)
+    };
+    match mark {
+        "sheet" => piece.sheet.as_ref().map(|s| area(s.value)),
+        "size" => piece.size.as_ref().map(|s| area(s.value)),
+        "bare-edge" => piece.bare_edge.as_ref().map(|b| long(b.value)),
+        "strand-length" => piece.strand_length.as_ref().map(|l| long(l.value)),
+        "slices" => piece.slices.as_ref().map(|n| n.value.to_string()),
+        "strands" => piece.strands.as_ref().map(|n| n.value.to_string()),
+        "per-tray" => piece.per_tray.as_ref().map(|n| n.value.to_string()),
+        "count" => Some(piece.count.value.to_string()),
+        "braid" => piece.braid.as_ref().map(|b| b.value.clone()),
+        _ => piece.amounts.iter().find(|(part, _)| part.value.as_str() == mark).and_then(|(_, share)| {
+            match share.value {
+                crate::course::PieceShare::Grams(g) => {
+                    Some(format!("{}\u{202F}g", g.to_decimal().normalize()))
+                }
+                crate::course::PieceShare::PercentOfDough(_) => None,
+            }
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_id_is_said() {
+        assert_eq!(spoken("cool-scald"), "Cool scald");
+        assert_eq!(spoken(""), "");
+    }
+
+    #[test]
+    fn a_mass_has_the_digits_of_its_scale() {
+        let fine = Grams::from_mg(100);
+        assert_eq!(mass_on(Grams::from_mg(6_040), fine).value, "6.0");
+        assert_eq!(mass_on(Grams::from_mg(530_400), Grams::whole(1)).value, "530");
+        assert_eq!(mass_on(Grams::whole(1040), Grams::whole(5)).value, "1040");
+    }
+
+    #[test]
+    fn an_allergen_is_named_as_the_list_names_it() {
+        assert_eq!(allergen("us9", &AllergenId::new("wheat")), "wheat");
+        assert!(allergen("eu14", &AllergenId::new("wheat")).ends_with("(wheat)"));
+        assert_eq!(allergen("us9", &AllergenId::new("dragon-fruit")), "dragon fruit");
+    }
+
+    #[test]
+    fn a_core_may_have_one_side() {
+        let one = TemperatureRange { least: Some(Celsius::whole(80)), most: None };
+        let fact = core(one, Units::Metric);
+        assert_eq!(fact.map(|f| f.word), Some("core-least".to_owned()));
+    }
+}
