@@ -21,7 +21,9 @@ use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
+use crate::reckon::people::whole_class;
 use crate::reckon::recipes::Recipes;
+use crate::reckon::safety::{STOPS, Safety, may_be_accepted, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
@@ -72,6 +74,8 @@ pub struct Reckoned {
     pub costs: Costs,
     /// What is got out, and what is short.
     pub equipment: Equipment,
+    /// Time and temperature.
+    pub safety: Safety,
 }
 
 /// What came of a folder.
@@ -91,6 +95,12 @@ impl Outcome {
     pub fn has_errors(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Error)
     }
+
+    /// Whether food would be out of its limits: then nothing is printed unless the course accepts it with a reason.
+    #[must_use]
+    pub fn stops_printing(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Error && STOPS.contains(&f.code.0))
+    }
 }
 
 /// Reads and reckons a course.
@@ -105,6 +115,7 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     outcome.findings.extend(formula_findings(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
+    outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));
     let portions = portions(&course, &class);
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
@@ -127,6 +138,8 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let costs = costs(&course, &weighed, &order, &pieces);
     let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
     outcome.findings.extend(found);
+    let (safety, found) = safety(&course, &class, plan);
+    outcome.findings.extend(found);
     accept(&course, &mut outcome.findings);
     outcome.reckoned = Some(Reckoned {
         course,
@@ -139,13 +152,15 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
         order,
         costs,
         equipment,
+        safety,
     });
     outcome
 }
 
-/// What the teacher accepts becomes a note that says so. An error cannot be accepted.
+/// What the teacher accepts becomes a note that says so. Of errors only those about time and temperature can be accepted, and
+/// what concerns a person's allergen never can.
 fn accept(course: &Course, findings: &mut [Finding]) {
-    for finding in findings.iter_mut().filter(|f| f.level == Level::Warning) {
+    for finding in findings.iter_mut().filter(|f| may_be_accepted(f)) {
         if let Some(accepted) = course.settings.accepts.iter().find(|a| a.code.value == finding.code.0) {
             finding.level = Level::Note;
             finding.message = format!("{} (accepted: {})", finding.message, accepted.reason.value);

@@ -6,6 +6,7 @@ use super::{Exit, Stream, Terminal, course};
 use crate::finding::Level;
 use crate::output::equip_tables::name_of;
 use crate::output::files::{Origin, OutputFile, Written, write_set};
+use crate::output::json::findings::FindingsView;
 use crate::output::json::prepare::{DocumentView, PrepareView};
 use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
@@ -43,8 +44,8 @@ pub struct Arguments {
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let (files, mut outcome) = course::load_and_reckon(&arguments.ask, terminal);
-    let Some(reckoned) = &outcome.reckoned else {
-        course::tell_errors(&arguments.ask, &outcome, terminal);
+    let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
+        refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
     let shelf = FolderShelf::of(&arguments.out);
@@ -84,6 +85,15 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Exit::Machine
         }
     }
+}
+
+/// Nothing is written: the course has errors, or food would be out of its limits.
+fn refuse(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
+    if outcome.reckoned.is_none() || ask.format == Format::People {
+        return course::tell_errors(ask, outcome, terminal);
+    }
+    let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
+    terminal.json(&FindingsView::of(errors, &outcome.sources));
 }
 
 fn summary(

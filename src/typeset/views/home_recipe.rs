@@ -253,7 +253,7 @@ fn home_step(
         rounds: planned.rounds,
         facts,
         drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
-        photograph: None,
+        photograph: desk.photograph(&lesson.id.value, &planned.step),
         cautions: step.caution.iter().map(|c| c.value.clone()).collect(),
     })
 }

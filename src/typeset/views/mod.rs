@@ -25,4 +25,5 @@ pub mod prep_sheet;
 pub mod room_card;
 pub mod sign_in;
 pub mod slips;
+pub mod safety_sheets;
 pub mod temperature_log;
