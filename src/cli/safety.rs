@@ -1,6 +1,6 @@
 //! `benchroll safety COURSE`: what may stand out how long, who avoids what?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::safety::SafetyView;
 use crate::output::safety_tables;
@@ -16,6 +16,8 @@ The answer holds health data: with names it is for the teacher alone.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
+    #[command(flatten)]
+    because: Because,
 
     /// Print numbers for names
     #[arg(long)]
@@ -33,6 +35,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let anonymous = arguments.anonymous;
     course::answer(
         &arguments.ask,
+        &arguments.because,
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);
