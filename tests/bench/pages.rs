@@ -58,12 +58,8 @@ fn main() {
         told(what, &done, seconds);
         let (again, seconds) = made(&press, &docs);
         told("  the same again", &again, seconds);
-        let packs: Vec<Typeset> = docs
-            .iter()
-            .zip(done)
-            .filter(|(doc, _)| doc.template == "pack")
-            .map(|(_, done)| done)
-            .collect();
+        let packs: Vec<Typeset> =
+            docs.iter().zip(done).filter(|(doc, _)| doc.template == "pack").map(|(_, done)| done).collect();
         told("  the packs among them", &packs, seconds);
     }
     let large = RgbImage::from_fn(6000, 4000, |x, y| {
