@@ -1,12 +1,13 @@
 //! All of it in order, once: every command asks here, so that no two of them can disagree.
 //!
 //! ```text
-//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment -> documents
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
 pub mod data_files;
+pub mod documents;
 pub mod why;
 
 use crate::course::{Course, Lesson, Session};
@@ -24,12 +25,16 @@ use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
+use crate::typeset::Printed;
+use documents::{Darkroom, documents};
 
 /// What is asked beside the folder.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Asked {
     /// What if so many came; `None`: those on the roll.
     pub headcount: Option<u32>,
+    /// Numbers stand for names.
+    pub anonymous: bool,
 }
 
 /// Somebody who watches long work.
@@ -90,6 +95,23 @@ impl Outcome {
     pub fn has_errors(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Error)
     }
+}
+
+/// Reads and reckons a course and typesets its documents: `prepare` without writing, and all that `check` looks at.
+#[must_use]
+pub fn produce(
+    files: &FileTree,
+    asked: Asked,
+    darkroom: &Darkroom<'_>,
+    watch: &dyn Watch,
+) -> (Outcome, Vec<Printed>) {
+    let mut outcome = reckon(files, asked, watch);
+    let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
+    let (printed, found) =
+        documents(reckoned, asked, &files.overrides(), darkroom, &mut outcome.sources, watch);
+    outcome.findings.extend(found);
+    accept(&reckoned.course, &mut outcome.findings);
+    (outcome, printed)
 }
 
 /// Reads and reckons a course.

@@ -200,7 +200,8 @@ fn template_lists_prints_and_starts_and_never_writes_over() {
     --- stderr
     error: there is no template "station-sheets"
      │
-     ╰ way out: did you mean station-sheet? `benchroll template` lists all of them
+     ╰ way out: did you mean station-sheet? `benchroll template` lists all of
+                them
     "#);
     insta::assert_snapshot!(sealed.run(&["template", "kit", "--into", "nowhere"]), @"
     exit 1

@@ -5,8 +5,9 @@ use super::progress::Progress;
 use super::{Exit, Stream, Terminal, course};
 use crate::finding::Level;
 use crate::output::equip_tables::name_of;
-use crate::output::files::{Origin, Written, write_set};
-use crate::output::json::prepare::PrepareView;
+use crate::output::files::{Origin, OutputFile, Written, write_set};
+use crate::output::json::prepare::{DocumentView, PrepareView};
+use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
 use crate::output::text::counted;
 use crate::output::timetable;
@@ -33,12 +34,22 @@ pub struct Arguments {
 
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (files, outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let shelf = FolderShelf::of(&arguments.out);
+    let (files, outcome, printed) = course::produce(&arguments.ask, &shelf, terminal);
     let Some(reckoned) = &outcome.reckoned else {
         course::tell_errors(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let outputs = data_files(reckoned);
+    let data = data_files(reckoned);
+    let documents: Vec<DocumentView> =
+        printed.iter().map(|p| DocumentView::of(p.kind.word(), p.station, &p.path, p.pages)).collect();
+    let pages = printed.iter().map(|p| p.pages).sum();
+    let mut outputs = data.clone();
+    outputs.extend(printed.into_iter().map(|p| OutputFile {
+        path: p.path,
+        bytes: p.pdf,
+        private: p.private,
+    }));
     let mut origin = Origin { inputs: course::inputs(&files), ..Origin::default() };
     if let Some(headcount) = arguments.ask.headcount {
         origin.asked.insert("headcount".to_owned(), headcount.to_string());
@@ -49,9 +60,17 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     drop(progress);
     match written {
         Ok(written) => {
+            shelf.tidy();
             match arguments.ask.format {
-                Format::Json => terminal.json(&PrepareView::of(Vec::new(), &outputs, &written)),
-                Format::People => summary(arguments, &outcome, reckoned, &written, terminal),
+                Format::Json => terminal.json(&PrepareView::of(documents, &data, &written)),
+                Format::People => summary(
+                    arguments,
+                    &outcome,
+                    reckoned,
+                    &Made { documents: documents.len(), pages },
+                    &written,
+                    terminal,
+                ),
             }
             course::exit(&outcome)
         }
@@ -62,10 +81,17 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
 }
 
+/// How much was printed.
+struct Made {
+    documents: usize,
+    pages: usize,
+}
+
 fn summary(
     arguments: &Arguments,
     outcome: &Outcome,
     reckoned: &Reckoned,
+    made: &Made,
     written: &Written,
     terminal: &mut Terminal<'_>,
 ) {
@@ -79,6 +105,11 @@ fn summary(
         }
         None => {}
     }
+    lines.push(format!(
+        "{} on {}.",
+        counted(made.documents, "document", "documents"),
+        counted(made.pages, "page", "pages")
+    ));
     let count = |n: usize| counted(n, "file", "files");
     let mut told = format!("{} written into {}", count(written.written.len()), arguments.out.display());
     if !written.unchanged.is_empty() {
