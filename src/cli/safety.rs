@@ -1,6 +1,6 @@
 //! `benchroll safety COURSE`: what may stand out how long, who avoids what?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::safety::SafetyView;
 use crate::output::safety_tables;
@@ -33,7 +33,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let anonymous = arguments.anonymous;
     course::answer(
         &arguments.ask,
-        &Because::default(),
+        &Because { why: None },
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);
