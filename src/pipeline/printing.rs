@@ -20,6 +20,8 @@ pub struct Lent<'a> {
     pub fetch: &'a (dyn Fn(&str) -> Result<Vec<u8>, String> + Sync),
     /// Where finished prints of photographs stand.
     pub shelf: &'a dyn Shelf,
+    /// Numbers stand for names.
+    pub anonymous: bool,
 }
 
 /// How the course's pages look.
@@ -69,17 +71,18 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Ve
     let look = look(&reckoned.course.settings);
     // Sheets with steps take their photographs from the album.
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &album, &look);
+    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
 }
 
 /// Every sheet of the course, the unusual ones too, in print order.
-fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook) -> Vec<Sheet> {
+fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     // Without a plan there is nothing to teach from; a finding says so.
     if let Some(plan) = &reckoned.planned.plan {
         let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+        desk.anonymous = anonymous;
         desk.album = Some(album);
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
