@@ -7,6 +7,7 @@
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
 pub mod data_files;
+pub mod printing;
 pub mod why;
 
 use crate::course::{Course, Lesson, Session};

@@ -20,7 +20,7 @@ fn looks() -> [PageLook; 2] {
 }
 
 fn sheets(look: &PageLook) -> Vec<Sheet> {
-    let samples = all().into_iter().map(|(name, data)| (name.clone(), spec(&name, &data, look)));
+    let samples = all().into_iter().map(|(name, data)| (name.to_owned(), spec(name, &data, look)));
     let gallery = [("gallery".to_owned(), gallery::document(look, Units::Metric).unwrap())];
     samples
         .chain(gallery)

@@ -5,14 +5,18 @@ use super::progress::Progress;
 use super::{Exit, Stream, Terminal, course};
 use crate::finding::Level;
 use crate::output::equip_tables::name_of;
-use crate::output::files::{Origin, Written, write_set};
+use crate::output::files::{Origin, OutputFile, Written, write_set};
 use crate::output::json::findings::FindingsView;
-use crate::output::json::prepare::PrepareView;
+use crate::output::json::prepare::{DocumentView, PrepareView};
+use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
 use crate::output::text::counted;
 use crate::output::timetable;
 use crate::pipeline::data_files::data_files;
+use crate::pipeline::printing::{Lent, documents};
 use crate::pipeline::{Outcome, Reckoned, Watch};
+use crate::read::folder;
+use crate::typeset::{Kind, Printed};
 use std::path::PathBuf;
 
 /// Reckon and plan the whole class and write every document into a folder
@@ -20,6 +24,7 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:
   benchroll prepare course --out printed
   benchroll prepare course --out what-if --headcount 14
+  benchroll prepare course --out drawings --only gallery
 
 A class that does not fit is printed all the same, marked late. Files in the
 folder that benchroll did not write are left alone.")]
@@ -30,16 +35,38 @@ pub struct Arguments {
     /// Folder to write into; made if it does not exist
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+
+    /// Only these kinds of documents, and no data files: the folder then holds these alone
+    #[arg(long, value_name = "KIND", value_delimiter = ',')]
+    only: Vec<Kind>,
+
+    /// Print numbers for people's names
+    #[arg(long)]
+    anonymous: bool,
 }
 
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (files, outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let (files, mut outcome) = course::load_and_reckon(&arguments.ask, terminal);
     let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
         refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let outputs = data_files(reckoned);
+    let shelf = FolderShelf::of(&arguments.out);
+    let fetch = |path: &str| {
+        folder::photograph(&arguments.ask.course, path).map_err(|e| format!("cannot be read: {e}"))
+    };
+    let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: arguments.anonymous };
+    let (printed, found) = documents(reckoned, &files, lent, &arguments.only, &mut outcome.sources);
+    outcome.findings.extend(found);
+    let mut outputs = if arguments.only.is_empty() { data_files(reckoned) } else { Vec::new() };
+    let views: Vec<DocumentView> = printed.iter().map(view).collect();
+    let data = outputs.len();
+    outputs.extend(printed.into_iter().map(|p| OutputFile {
+        path: p.path,
+        bytes: p.pdf,
+        private: p.private,
+    }));
     let mut origin = Origin { inputs: course::inputs(&files), ..Origin::default() };
     if let Some(headcount) = arguments.ask.headcount {
         origin.asked.insert("headcount".to_owned(), headcount.to_string());
@@ -50,8 +77,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     drop(progress);
     match written {
         Ok(written) => {
+            shelf.tidy();
             match arguments.ask.format {
-                Format::Json => terminal.json(&PrepareView::of(Vec::new(), &outputs, &written)),
+                Format::Json => terminal.json(&PrepareView::of(views, &outputs[..data], &written)),
                 Format::People => summary(arguments, &outcome, reckoned, &written, terminal),
             }
             course::exit(&outcome)
@@ -140,4 +168,13 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
         });
     }
     lines
+}
+
+fn view(printed: &Printed) -> DocumentView {
+    DocumentView {
+        kind: printed.kind.word().to_owned(),
+        station: printed.station,
+        path: printed.path.clone(),
+        pages: printed.pages,
+    }
 }

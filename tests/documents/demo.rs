@@ -3,12 +3,13 @@
 use benchroll::course::Course;
 use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
 use benchroll::read::folder;
-use benchroll::reckon::weigh::{WeighOut, weigh};
 use benchroll::typeset::views::desk::Desk;
 use benchroll::typeset::views::home_recipe::HomeRecipe;
 use benchroll::typeset::views::joining_note::JoiningNote;
+use benchroll::typeset::views::order_sheet::OrderSheet;
 use benchroll::typeset::views::oven_and_cold::OvenAndCold;
 use benchroll::typeset::views::prep_sheet::PrepSheet;
+use benchroll::typeset::views::pull_list::PullList;
 use benchroll::typeset::views::room_card::RoomCard;
 use benchroll::typeset::views::run_sheet::RunSheet;
 use benchroll::typeset::views::sign_in::Roll;
@@ -18,25 +19,22 @@ use benchroll::typeset::views::weigh_out::WeighOut as WeighOutSheet;
 use serde_json::{Value, json};
 use std::sync::OnceLock;
 
-fn reckoned() -> &'static (Reckoned, WeighOut) {
-    static DEMO: OnceLock<(Reckoned, WeighOut)> = OnceLock::new();
+fn reckoned() -> &'static Reckoned {
+    static DEMO: OnceLock<Reckoned> = OnceLock::new();
     DEMO.get_or_init(|| {
         let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("course");
         let outcome = reckon(&folder::load(&root).unwrap(), Asked::default(), &Unwatched);
-        let reckoned = outcome.reckoned.expect("the demo course is sound");
-        let plan = reckoned.planned.plan.as_ref().expect("and fits");
-        let out = weigh(&reckoned.course, &reckoned.class, &reckoned.portions, &plan.choice);
-        (reckoned, out)
+        outcome.reckoned.expect("the demo course is sound")
     })
 }
 
 pub fn course() -> &'static Course {
-    &reckoned().0.course
+    &reckoned().course
 }
 
 pub fn desk() -> Desk<'static> {
-    let (r, out) = reckoned();
-    Desk::new(&r.course, &r.class, r.planned.plan.as_ref().unwrap(), out)
+    let r = reckoned();
+    Desk::new(&r.course, &r.class, r.planned.plan.as_ref().expect("and has a plan"), &r.weighed)
 }
 
 /// Every document of the demo class by its name.
@@ -62,6 +60,10 @@ pub fn all() -> Vec<(String, Value)> {
     }
     docs.push(("demo-weigh-out".to_owned(), json!(WeighOutSheet::of(&desk))));
     docs.push(("demo-slips".to_owned(), json!(Slips::of(&desk))));
+    for (n, sheet) in OrderSheet::all(&desk, &reckoned().order).into_iter().enumerate() {
+        docs.push((format!("demo-order-{}", n + 1), json!(sheet)));
+    }
+    docs.push(("demo-pull-list".to_owned(), json!(PullList::of(&desk, &reckoned().equipment))));
     docs.push(("demo-roll".to_owned(), json!(Roll::of(&desk))));
     docs.push(("demo-joining".to_owned(), json!(JoiningNote::of(&desk, None))));
     docs.push(("demo-room".to_owned(), json!(RoomCard::of(&desk))));

@@ -42,10 +42,8 @@ pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
     }
 }
 
-pub fn all() -> Vec<(String, Value)> {
-    let samples =
-        [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat();
-    samples.into_iter().map(|(n, d)| (n.to_owned(), d)).chain(demo::all()).collect()
+pub fn all() -> Vec<(&'static str, Value)> {
+    [samples::all(), samples_staff::all(), samples_kitchen::all(), samples_take_home::all()].concat()
 }
 
 /// Writes `target/pages/NAME.pdf` for each sample whose name holds `PAGES` (all without it), in the look of `LOOK`
@@ -63,7 +61,9 @@ fn samples_typeset() {
     let out = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("target/pages");
     std::fs::create_dir_all(&out).unwrap();
     let press = press();
-    let docs: Vec<_> = all().into_iter().filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
+    let samples = all().into_iter().map(|(n, d)| (n.to_owned(), d));
+    let docs: Vec<_> =
+        samples.chain(demo::all()).filter(|(n, _)| only.split(',').any(|o| n.contains(o))).collect();
     let specs: Vec<_> = docs.iter().map(|(n, d)| spec(n, d, &look)).collect();
     let mut failed = Vec::new();
     for ((name, _), done) in docs.iter().zip(press.typeset_all(&specs)) {

@@ -316,6 +316,7 @@ fn order_sheet() -> OrderSheet {
         need: m(need, "g"),
         over: m(over, "g"),
         note: s(note),
+        cold: false,
     };
     OrderSheet {
         about: about(),
@@ -366,8 +367,8 @@ fn pull_list() -> PullList {
         count,
         on_hand: Some(on_hand),
         name: s(name),
-        to: s(to),
-        note: s(note),
+        to: if to.is_empty() { vec![] } else { list(&[to]) },
+        borrowed: (!note.is_empty()).then(|| (2, s(note))),
     };
     PullList {
         about: about(),
@@ -379,9 +380,7 @@ fn pull_list() -> PullList {
                 with_plan: 12,
                 on_hand: 10,
                 short: 2,
-                way_out: s(
-                    "Borrow two, or two paper cases of 20 cm; or let station 6 wait in the cold and use two tins twice.",
-                ),
+                lessons: list(&["Walnut crown"]),
             },
             Short {
                 name: s("Cooling rack, shelves"),
@@ -389,35 +388,38 @@ fn pull_list() -> PullList {
                 with_plan: 9,
                 on_hand: 12,
                 short: 0,
-                way_out: s("Works because the crowns leave before the braids come."),
+                lessons: list(&["Walnut crown"]),
             },
         ],
         groups: vec![
             PullGroup {
                 place: s("Tin cupboard"),
+                word: s(""),
                 lines: vec![
                     line(
                         10,
                         10,
                         "Round tin, 20 cm",
                         "stations 1 to 5, two each",
-                        "cool, wash and grease 15 min between two uses",
+                        "Harrow Lane school kitchen",
                     ),
                     line(12, 14, "Tray, 60 × 40 cm", "two to each station", ""),
                 ],
             },
             PullGroup {
                 place: s("Drawer 2"),
-                lines: vec![line(3, 3, "Probe thermometer", "oven side, hob, teacher", "check in ice water")],
+                word: s(""),
+                lines: vec![line(3, 3, "Probe thermometer", "oven side, hob, teacher", "")],
             },
             PullGroup {
                 place: s("Store shelf C"),
+                word: s(""),
                 lines: vec![
                     line(12, 40, "Piping bag", "two to each station", ""),
                     line(24, 100, "Sheet of baking paper", "four to each station", ""),
                 ],
             },
-            PullGroup { place: s(""), lines: vec![line(8, 18, "Tub", "mixers", "")] },
+            PullGroup { place: s(""), word: s("tins"), lines: vec![line(8, 18, "Tub", "mixers", "")] },
         ],
         returns: vec![Return {
             count: 2,

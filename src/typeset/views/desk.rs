@@ -1,7 +1,7 @@
 //! Where the views are filled: one course with everything that was reckoned from it, and the questions that several
 //! documents ask of it. Nothing is computed here but the way from a type to its figures.
 
-use super::common::{About, Day, ForWhom, Making, Measure, Moment, Sitting, SlipRef};
+use super::common::{About, Day, ForWhom, Making, Measure, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
 use super::wording::{mass_on, spoken};
 use crate::course::{
@@ -14,6 +14,7 @@ use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::weigh::WeighOut;
 use crate::reckon::work::{Batch, Class, Load, Station, Vessel, Whom};
+use crate::typeset::album::Album;
 use crate::units::Grams;
 use jiff::ZonedDateTime as Zoned;
 use jiff::civil::Date;
@@ -32,6 +33,8 @@ pub struct Desk<'a> {
     pub recipes: Recipes,
     /// Numbers stand for names.
     pub anonymous: bool,
+    /// The photographs of the steps.
+    pub album: Option<&'a Album>,
     slips: Vec<Slip>,
 }
 
@@ -54,7 +57,8 @@ impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
-        let mut desk = Desk { course, class, plan, weigh, recipes, anonymous: false, slips: Vec::new() };
+        let mut desk =
+            Desk { course, class, plan, weigh, recipes, anonymous: false, album: None, slips: Vec::new() };
         desk.slips = desk.number_slips();
         desk
     }
@@ -77,6 +81,11 @@ impl<'a> Desk<'a> {
             UnitSystem::Metric => Units::Metric,
             UnitSystem::Us => Units::Us,
         }
+    }
+
+    /// The photograph of a step.
+    pub fn photograph(&self, lesson: &LessonId, step: &StepId) -> Option<Photograph> {
+        self.album.and_then(|a| a.of(lesson, step)).cloned()
     }
 
     // Names ---------------------------------------------------------------------------------------------------------

@@ -1,6 +1,11 @@
 //! What is bought from one supplier.
 
 use super::common::{About, Day, Measure, Moment};
+use super::desk::Desk;
+use super::wording::item_name;
+use crate::course::{Amount, Supplier};
+use crate::reckon::order::{Bought, Delivery, Line, Order};
+use crate::units::{Grams, Money, minor_units};
 use serde::Serialize;
 
 /// What `templates/order-sheet.typ` receives.
@@ -34,7 +39,7 @@ pub struct OrderSheet {
     pub fee: String,
     /// All.
     pub total: String,
-    /// Said when the supplier's least order is not reached.
+    /// What is missing to the supplier's least order; empty where it is reached.
     pub below_least: String,
     /// It repeats an earlier order: the lines are what is added to it.
     pub difference: bool,
@@ -57,8 +62,10 @@ pub struct OrderLine {
     pub need: Measure,
     /// What is left over of it.
     pub over: Measure,
-    /// Said under it: keep it cold; use it by.
+    /// Said under it, in the teacher's words.
     pub note: String,
+    /// Goes into the cold when it comes.
+    pub cold: bool,
 }
 
 impl OrderSheet {
@@ -66,4 +73,83 @@ impl OrderSheet {
     pub fn new() -> OrderSheet {
         OrderSheet { kind: "order-sheet", ..OrderSheet::default() }
     }
+}
+
+impl OrderSheet {
+    /// One sheet for each supplier that something is bought from.
+    pub fn all(desk: &Desk, order: &Order) -> Vec<OrderSheet> {
+        order.deliveries.iter().map(|d| OrderSheet::of(desk, order, d)).collect()
+    }
+
+    /// What comes with one delivery.
+    pub fn of(desk: &Desk, order: &Order, delivery: &Delivery) -> OrderSheet {
+        let settings = &desk.course.settings;
+        let places = minor_units(&order.currency);
+        let money = |m: Money| format!("{:.1$}", m.amount(), places as usize);
+        let supplier = desk.course.pantry.supplier(&delivery.supplier);
+        let text = |of: fn(&Supplier) -> Option<&crate::course::At<String>>| {
+            supplier.and_then(of).map_or_else(String::new, |t| t.value.clone())
+        };
+        let fetched = supplier.is_some_and(|s| s.lead_days.value == 0 && s.email.is_none());
+        let lines = order.lines.iter().flat_map(|line| {
+            let ours = line.bought.iter().filter(|b| b.supplier == delivery.supplier);
+            ours.map(|b| order_line(desk, line, b, &money)).collect::<Vec<_>>()
+        });
+        let to = [Some(&settings.host), settings.address.as_ref()];
+        let to: Vec<&str> = to.into_iter().flatten().map(|t| t.value.as_str()).collect();
+        let below = delivery.below_least.map_or_else(String::new, money);
+        OrderSheet {
+            about: desk.about(),
+            supplier: supplier.map_or_else(|| delivery.supplier.to_string(), |s| s.name.value.clone()),
+            email: text(|s| s.email.as_ref()),
+            account: text(|s| s.account.as_ref()),
+            deliver_to: if fetched { String::new() } else { to.join(", ") },
+            order_by: (!fetched).then(|| delivery.order_by.into()),
+            on: Some(delivery.arrives.into()),
+            why: if fetched { String::new() } else { delivery.reason.clone() },
+            currency: order.currency.clone(),
+            lines: lines.collect(),
+            goods: money(delivery.goods),
+            fee: if delivery.fee == Money::ZERO { String::new() } else { money(delivery.fee) },
+            total: money(delivery.goods + delivery.fee),
+            below_least: below,
+            difference: false,
+            ..OrderSheet::new()
+        }
+    }
+}
+
+fn order_line(desk: &Desk, line: &Line, bought: &Bought, money: &impl Fn(Money) -> String) -> OrderLine {
+    let item = desk.course.pantry.item(&line.item);
+    let pack = match bought.of {
+        Amount::Mass(g) => mass(g),
+        Amount::Volume(v) if v.thousandths() >= 1_000_000 => {
+            Measure::new((v.to_decimal() / rust_decimal::Decimal::ONE_THOUSAND).normalize().to_string(), "l")
+        }
+        Amount::Volume(v) => Measure::new(v.to_decimal().normalize().to_string(), "ml"),
+        Amount::Pieces(n) => Measure::new(n.to_string(), ""),
+    };
+    // What is left over is said once, beside the first pack of an ingredient.
+    let first = line.bought.first() == Some(bought);
+    OrderLine {
+        name: item_name(desk.course, &line.item),
+        count: bought.count,
+        pack,
+        price: money(bought.price),
+        cost: money(bought.price.times(i64::from(bought.count))),
+        need: mass((line.need - line.on_hand).at_least(Grams::ZERO)),
+        over: if first { mass(line.surplus) } else { Measure::default() },
+        note: String::new(),
+        cold: item.is_some_and(|i| i.cold),
+    }
+}
+
+/// A mass as one buys it: kilograms from one on.
+fn mass(grams: Grams) -> Measure {
+    let whole = grams.to_nearest(Grams::whole(1));
+    if whole >= Grams::whole(1000) {
+        let kilograms = whole.to_decimal() / rust_decimal::Decimal::ONE_THOUSAND;
+        return Measure::new(kilograms.normalize().to_string(), "kg");
+    }
+    Measure::new(grams.to_nearest(Grams::from_mg(100)).to_decimal().normalize().to_string(), "g")
 }

@@ -1,6 +1,9 @@
 //! The equipment to get out, where it goes, what is short.
 
 use super::common::{About, Moment};
+use super::desk::{Desk, moment};
+use crate::course::{Hands, Loan};
+use crate::reckon::pull_list::{Equipment, Need, Sort};
 use serde::Serialize;
 
 /// What `templates/pull-list.typ` receives.
@@ -33,8 +36,8 @@ pub struct Short {
     pub on_hand: u32,
     /// So many too few even with the plan; nought when it works round.
     pub short: u32,
-    /// What to do about it, in words.
-    pub way_out: String,
+    /// For which lessons, by name.
+    pub lessons: Vec<String>,
 }
 
 /// Things kept in one place.
@@ -42,6 +45,8 @@ pub struct Short {
 pub struct PullGroup {
     /// The place as written; empty where it is not written.
     pub place: String,
+    /// Instead of a place: `tins`, `each-station`, `shared`, `consumable`: a key of the catalogue's `[pull]`; empty for none.
+    pub word: String,
     /// The things.
     pub lines: Vec<PullLine>,
 }
@@ -55,10 +60,10 @@ pub struct PullLine {
     pub on_hand: Option<u32>,
     /// What.
     pub name: String,
-    /// Where it goes, in words: `2 to each station`, `oven side`.
-    pub to: String,
-    /// Wash and grease between two uses, and the like.
-    pub note: String,
+    /// Where it goes, or what it is for: the lessons, by name.
+    pub to: Vec<String>,
+    /// So many of them are borrowed or hired, and from whom.
+    pub borrowed: Option<(u32, String)>,
 }
 
 /// Something to give back.
@@ -79,4 +84,92 @@ impl PullList {
     pub fn new() -> PullList {
         PullList { kind: "pull-list", ..PullList::default() }
     }
+}
+
+impl PullList {
+    /// The list of a class.
+    pub fn of(desk: &Desk, equipment: &Equipment) -> PullList {
+        let short = |n: &&Need| n.short > 0;
+        let mut groups: Vec<PullGroup> = Vec::new();
+        for need in equipment.needs.iter().filter(|n| n.sort != Sort::Station && n.needed > 0) {
+            let place = need.kept.clone().unwrap_or_default();
+            let word = if place.is_empty() { sort_word(need.sort) } else { "" };
+            let line = pull_line(desk, need);
+            match groups.iter_mut().find(|g| g.place == place && g.word == word) {
+                Some(there) => there.lines.push(line),
+                None => groups.push(PullGroup { place, word: word.to_owned(), lines: vec![line] }),
+            }
+        }
+        let first = desk.plan.tasks.iter().find(|t| t.hands != Hands::Nobody);
+        let mut missing: Vec<Short> =
+            equipment.needs.iter().filter(short).map(|n| short_of(desk, n)).collect();
+        missing.sort_by(|a, b| (b.short, &a.name).cmp(&(a.short, &b.name)));
+        PullList {
+            about: desk.about(),
+            by: first.map(|t| moment(&t.start)),
+            short: missing,
+            groups,
+            returns: returns(desk),
+            ..PullList::new()
+        }
+    }
+}
+
+fn sort_word(sort: Sort) -> &'static str {
+    match sort {
+        Sort::Station | Sort::Shared => "shared",
+        Sort::Tin => "tins",
+        Sort::EachStation => "each-station",
+        Sort::Consumable => "consumable",
+    }
+}
+
+fn lessons(desk: &Desk, need: &Need) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for (lesson, _, _) in &need.from {
+        let name = desk.lesson_name(lesson);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+fn pull_line(desk: &Desk, need: &Need) -> PullLine {
+    PullLine {
+        count: need.needed_with_plan.unwrap_or(need.needed).min(need.on_hand.max(1)),
+        on_hand: (need.on_hand > 0).then_some(need.on_hand),
+        name: desk.equipment_name(&need.item),
+        to: lessons(desk, need),
+        borrowed: need.borrowed.clone(),
+    }
+}
+
+fn short_of(desk: &Desk, need: &Need) -> Short {
+    let with_plan = need.needed_with_plan.unwrap_or(need.needed);
+    Short {
+        name: desk.equipment_name(&need.item),
+        needed: need.needed,
+        with_plan,
+        on_hand: need.on_hand,
+        short: with_plan.saturating_sub(need.on_hand),
+        lessons: lessons(desk, need),
+    }
+}
+
+fn returns(desk: &Desk) -> Vec<Return> {
+    let k = &desk.course.kitchen;
+    let tins = k.tins.iter().map(|t| (&t.id.value, t.loan.as_ref()));
+    let trays = k.trays.iter().map(|t| (&t.id.value, t.loan.as_ref()));
+    let tools = k.tools.iter().map(|t| (&t.id.value, t.loan.as_ref()));
+    let given = |(id, loan): (&crate::course::EquipId, Option<&Loan>)| {
+        let loan = loan?;
+        Some(Return {
+            count: loan.count.value,
+            name: desk.equipment_name(id),
+            to: loan.from.value.clone(),
+            by: loan.back_by.as_ref().map(|d| d.value.into()),
+        })
+    };
+    tins.chain(trays).chain(tools).filter_map(given).collect()
 }

@@ -56,7 +56,7 @@ impl Desk<'_> {
             say: if cold { String::new() } else { say },
             facts: if cold { Vec::new() } else { self.facts(task) },
             drawings: if cold { Vec::new() } else { self.drawings(task, reader) },
-            photograph: None,
+            photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: step.map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
         }
     }
