@@ -30,7 +30,7 @@ pub struct Ask {
 }
 
 /// A question about one number, in the commands that answer with numbers.
-#[derive(Clone, PartialEq, Eq, Debug, Args)]
+#[derive(Clone, PartialEq, Eq, Debug, Default, Args)]
 pub struct Because {
     /// Tell why: of an ingredient, a thing of the kitchen, a batch, a load or a task, by its id
     #[arg(long, value_name = "THING")]

@@ -1,6 +1,6 @@
 //! `benchroll safety COURSE`: what may stand out how long, who avoids what?
 
-use super::ask::Ask;
+use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::safety::SafetyView;
 use crate::output::safety_tables;

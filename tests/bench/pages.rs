@@ -1,6 +1,6 @@
 //! How fast pages are made, and how heavy they are: `cargo bench --bench pages --profile dev` (dependencies are built fast
 //! in that profile too, so that the typesetter is not built twice).
-#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs, dead_code, unused_imports)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, missing_docs, dead_code, unused_imports)]
 
 #[path = "../documents/mod.rs"]
 mod documents;
@@ -58,12 +58,8 @@ fn main() {
         told(what, &done, seconds);
         let (again, seconds) = made(&press, &docs);
         told("  the same again", &again, seconds);
-        let packs: Vec<Typeset> = docs
-            .iter()
-            .zip(done)
-            .filter(|(doc, _)| doc.template == "pack")
-            .map(|(_, done)| done)
-            .collect();
+        let packs: Vec<Typeset> =
+            docs.iter().zip(done).filter(|(doc, _)| doc.template == "pack").map(|(_, done)| done).collect();
         told("  the packs among them", &packs, seconds);
     }
     let large = RgbImage::from_fn(6000, 4000, |x, y| {

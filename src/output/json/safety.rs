@@ -270,7 +270,8 @@ impl DateMarkView {
 
 impl AllergensView {
     fn of(made: &LessonContents, list: &str) -> Self {
-        let words = |of: &BTreeMap<AllergenId, BTreeSet<ItemId>>| of.keys().map(ToString::to_string).collect();
+        let words =
+            |of: &BTreeMap<AllergenId, BTreeSet<ItemId>>| of.keys().map(ToString::to_string).collect();
         AllergensView {
             lesson: made.lesson.to_string(),
             variant: made.variant.as_ref().map(ToString::to_string),

@@ -3,7 +3,7 @@
 use super::dates::{judge_dates, last_day};
 use super::egg_heat::{hold, judge_core};
 use super::judge::{Cooled, Judged, Phase, TimeOut, Verdict, judge, judge_cooling};
-use super::rule_sets::{Cooling, Passes, Return, RULE_SETS, RuleSet, dough_benchmark, rule_set};
+use super::rule_sets::{Cooling, Passes, RULE_SETS, Return, RuleSet, dough_benchmark, rule_set};
 use super::rules::{Kind, row};
 use crate::units::{Celsius, Minutes};
 use Verdict::{Ok as Fine, Over, Unknown, Warn};
@@ -196,11 +196,8 @@ fn dough_cases_warn_and_never_block() {
 }
 
 fn cooled(id: &str, first: i64, in_all: i64) -> (Verdict, &'static str) {
-    let cooled = Cooled {
-        first: Some(Minutes(first)),
-        in_all: Some(Minutes(in_all)),
-        on_the_counter: Minutes::ZERO,
-    };
+    let cooled =
+        Cooled { first: Some(Minutes(first)), in_all: Some(Minutes(in_all)), on_the_counter: Minutes::ZERO };
     let found = judge_cooling(set(id), &cooled);
     (found.verdict, found.row)
 }

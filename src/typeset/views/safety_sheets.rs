@@ -38,7 +38,8 @@ impl Names<'_> {
     fn lesson(&self, id: &LessonId) -> String {
         let lesson = self.course.lesson(id);
         let own = lesson.and_then(|l| l.name.as_ref()).map(|n| n.value.clone());
-        let formula = || lesson.and_then(|l| self.course.formula(&l.formula.value)).map(|f| f.name.value.clone());
+        let formula =
+            || lesson.and_then(|l| self.course.formula(&l.formula.value)).map(|f| f.name.value.clone());
         own.or_else(formula).unwrap_or_else(|| id.as_str().to_owned())
     }
     fn part(&self, lesson: &LessonId, part: &PartId, variant: Option<&VariantId>) -> String {
@@ -65,7 +66,12 @@ impl Names<'_> {
     fn task(&self, plan: &Plan, id: &str) -> String {
         let Some(task) = plan.task(id) else { return id.to_owned() };
         let Some(lesson) = &task.lesson else { return id.to_owned() };
-        format!("{}, {} {}", self.lesson(lesson), task.step.as_str().replace('-', " "), stations(&task.members))
+        format!(
+            "{}, {} {}",
+            self.lesson(lesson),
+            task.step.as_str().replace('-', " "),
+            stations(&task.members)
+        )
     }
     fn list_word(&self, allergen: &AllergenId) -> String {
         named(&self.course.settings.allergen_list.value, allergen)
@@ -88,7 +94,8 @@ impl AllergenSheet {
         let (recipes, _) = Recipes::of(course);
         let (made, all) = (contents(course, class, &recipes), people(course, class, &recipes));
         let settings = &course.settings;
-        let text = |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
+        let text =
+            |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
         AllergenSheet {
             about,
             list: list(&settings.allergen_list.value).map_or_else(String::new, |l| l.title.to_owned()),
@@ -264,7 +271,9 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         What::Part(lesson, part, variant, _) => {
             (names.part(lesson, part, variant.as_ref()), "the middle, the thickest place")
         }
-        What::Mixed(lesson, part, no) => (format!("{}, batch {no}", names.part(lesson, part, None)), "the middle"),
+        What::Mixed(lesson, part, no) => {
+            (format!("{}, batch {no}", names.part(lesson, part, None)), "the middle")
+        }
         What::Load(lesson, no) => {
             (format!("{}, load {no}", names.lesson(lesson)), "the middle of the largest piece, two of a load")
         }
@@ -302,7 +311,9 @@ const fn if_out(what: IfOut) -> &'static str {
     match what {
         IfOut::MoveFood => "move the food, find out how long, and tell the teacher",
         IfOut::HeatOn => "heat on, and read again",
-        IfOut::ReheatOnceOrThrowAway => "reheat at once to 74 degC, one time, and cool again; else throw away",
+        IfOut::ReheatOnceOrThrowAway => {
+            "reheat at once to 74 degC, one time, and cool again; else throw away"
+        }
         IfOut::ThrowAway => "throw away",
         IfOut::BakeOn => "bake on, and read again",
         IfOut::NoteIt => "write it down: warmer rises faster, colder slower",
@@ -354,7 +365,9 @@ fn owners(names: &Names<'_>, for_each: ForEach, station: &Station, anonymous: bo
         ForEach::Student => station
             .seats
             .iter()
-            .map(|seat| seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous)))
+            .map(|seat| {
+                seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous))
+            })
             .collect(),
         ForEach::Station | ForEach::Class => vec![station.no.to_string()],
     }
@@ -372,7 +385,12 @@ fn printed(label: &labels::Label, whose: String) -> Label {
         made: label.made.map(Into::into),
         eat_by: label.eat_by.map(Into::into),
         keep: label.keep.clone().unwrap_or_default(),
-        net: label.net.map(|net| Measure::new(net.to_nearest(crate::units::Grams::whole(1)).to_decimal().normalize().to_string(), "g")),
+        net: label.net.map(|net| {
+            Measure::new(
+                net.to_nearest(crate::units::Grams::whole(1)).to_decimal().normalize().to_string(),
+                "g",
+            )
+        }),
         unbaked: false,
     }
 }
