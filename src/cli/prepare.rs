@@ -39,6 +39,10 @@ pub struct Arguments {
     /// Only these kinds of documents, and no data files: the folder then holds these alone
     #[arg(long, value_name = "KIND", value_delimiter = ',')]
     only: Vec<Kind>,
+
+    /// Print numbers for people's names
+    #[arg(long)]
+    anonymous: bool,
 }
 
 /// Writes everything, and says what was written, what is short and whether it fits.
@@ -52,7 +56,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let fetch = |path: &str| {
         folder::photograph(&arguments.ask.course, path).map_err(|e| format!("cannot be read: {e}"))
     };
-    let lent = Lent { fetch: &fetch, shelf: &shelf };
+    let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: arguments.anonymous };
     let (printed, found) = documents(reckoned, &files, lent, &arguments.only, &mut outcome.sources);
     outcome.findings.extend(found);
     let mut outputs = if arguments.only.is_empty() { data_files(reckoned) } else { Vec::new() };

@@ -16,6 +16,8 @@ The answer holds health data: with names it is for the teacher alone.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
+    #[command(flatten)]
+    because: Because,
 
     /// Print numbers for names
     #[arg(long)]
@@ -33,7 +35,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let anonymous = arguments.anonymous;
     course::answer(
         &arguments.ask,
-        &Because::default(),
+        &arguments.because,
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);

@@ -119,7 +119,7 @@ fn data(course: &Path, name: &str, terminal: &mut Terminal<'_>) -> Exit {
     let fetch = |path: &str| folder::photograph(course, path).map_err(|e| format!("cannot be read: {e}"));
     let shelf = MemoryShelf::default();
     let sheets: Vec<SheetData> =
-        printing::data(reckoned, &files, Lent { fetch: &fetch, shelf: &shelf }, kind)
+        printing::data(reckoned, &files, Lent { fetch: &fetch, shelf: &shelf, anonymous: false }, kind)
             .into_iter()
             .map(|(path, data)| SheetData { path, data })
             .collect();

@@ -6,6 +6,8 @@ use super::Reckoned;
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
+use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
+use crate::typeset::views::desk::Desk;
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
 use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
@@ -18,6 +20,8 @@ pub struct Lent<'a> {
     pub fetch: &'a (dyn Fn(&str) -> Result<Vec<u8>, String> + Sync),
     /// Where finished prints of photographs stand.
     pub shelf: &'a dyn Shelf,
+    /// Numbers stand for names.
+    pub anonymous: bool,
 }
 
 /// How the course's pages look.
@@ -66,15 +70,24 @@ pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -
 fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Vec<Finding>) {
     let look = look(&reckoned.course.settings);
     // Sheets with steps take their photographs from the album.
-    let (_album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &look);
+    let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
+    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
 }
 
 /// Every sheet of the course, the unusual ones too, in print order.
-fn sheets(reckoned: &Reckoned, look: &PageLook) -> Vec<Sheet> {
+fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
     let mut sheets = Vec::new();
+    // Without a plan there is nothing to teach from; a finding says so.
+    if let Some(plan) = &reckoned.planned.plan {
+        let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+        desk.anonymous = anonymous;
+        desk.album = Some(album);
+        let figures =
+            Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
+        sheets.extend(typeset_sheets(&desk, figures, look));
+    }
     if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
         sheets.push(Sheet {
             kind: Kind::Gallery,

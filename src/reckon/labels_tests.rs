@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 use super::*;
 use crate::course::{Basis, PieceShare};
-use crate::reckon::formula::build::{formula, g, item, line, part, pc};
+use crate::reckon::formula::build::{formula, g, item, part, pc};
 use crate::reckon::formula::{Proportions, with_variant};
 use crate::reckon::sample;
 

@@ -15,6 +15,7 @@ mod album;
 mod kinds;
 pub mod photos;
 mod printing;
+pub mod sheets;
 mod trouble;
 pub mod views;
 mod world;
