@@ -233,7 +233,10 @@ mod tests {
         // Buns have no nuts, and are made in the same room.
         assert_eq!(of(&all, "buns").verdict, Verdict::SharedKitchen);
         // Sesame is in nothing that anyone makes.
-        assert_eq!(of(&told(&course_with("sesame", Avoidance::Allergy)), "crown").verdict, Verdict::NoneListed);
+        assert_eq!(
+            of(&told(&course_with("sesame", Avoidance::Allergy)), "crown").verdict,
+            Verdict::NoneListed
+        );
     }
 
     #[test]
@@ -252,7 +255,8 @@ mod tests {
     fn missing_knowledge_is_unknown_here_and_in_the_room() {
         let mut course = course_with("sesame", Avoidance::Allergy);
         let seeds = |c: &mut Course, id: &str| {
-            c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == id).unwrap().allergens = Allergens::Unknown;
+            c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == id).unwrap().allergens =
+                Allergens::Unknown;
         };
         // Hazelnuts go into the crowns alone: unknown there, and the buns are made beside them.
         seeds(&mut course, "hazelnuts");
@@ -267,7 +271,10 @@ mod tests {
     fn wheat_in_the_air_cannot_be_made_suitable() {
         for what in ["wheat", "gluten"] {
             let all = told(&course_with(what, Avoidance::Coeliac));
-            assert!(all.iter().all(|v| v.cannot_be_made_suitable && v.verdict == Verdict::Contains), "{what}");
+            assert!(
+                all.iter().all(|v| v.cannot_be_made_suitable && v.verdict == Verdict::Contains),
+                "{what}"
+            );
         }
         assert!(!of(&told(&course_with("egg", Avoidance::Allergy)), "crown").cannot_be_made_suitable);
     }
