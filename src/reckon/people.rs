@@ -200,3 +200,95 @@ pub fn whole_class(course: &Course, class: &Class, recipes: &Recipes) -> Vec<Fin
     }
     all
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::Avoidance;
+    use crate::reckon::class::seat;
+    use crate::reckon::sample;
+
+    fn told(course: &Course) -> Vec<PersonVerdict> {
+        let (class, _) = seat(course, None);
+        people(course, &class, &Recipes::of(course).0)
+    }
+
+    fn course_with(what: &str, why: Avoidance) -> Course {
+        let mut course = sample::course();
+        course.roll[11] = sample::avoiding("Person 12", what, why);
+        course
+    }
+
+    fn of<'a>(all: &'a [PersonVerdict], lesson: &str) -> &'a PersonVerdict {
+        all.iter().find(|v| v.lesson.as_str() == lesson).unwrap()
+    }
+
+    #[test]
+    fn a_variant_takes_it_out_of_the_piece_and_not_out_of_the_room() {
+        let all = told(&course_with("hazelnut", Avoidance::Allergy));
+        let crown = of(&all, "crown");
+        assert_eq!(crown.variant.as_ref().map(VariantId::as_str), Some("nut-free"));
+        assert_eq!(crown.verdict, Verdict::SharedKitchen);
+        // Buns have no nuts, and are made in the same room.
+        assert_eq!(of(&all, "buns").verdict, Verdict::SharedKitchen);
+        // Sesame is in nothing that anyone makes.
+        assert_eq!(
+            of(&told(&course_with("sesame", Avoidance::Allergy)), "crown").verdict,
+            Verdict::NoneListed
+        );
+    }
+
+    #[test]
+    fn a_variant_that_would_help_is_named() {
+        let mut course = course_with("hazelnut", Avoidance::Allergy);
+        // Two that cross: no variant leaves both out, so the one that is followed still holds one of them.
+        let egg = sample::avoiding("Person 12", "egg", Avoidance::Allergy).avoids[0].clone();
+        course.roll[11].avoids.push(egg);
+        let all = told(&course);
+        let crown: Vec<&PersonVerdict> = all.iter().filter(|v| v.lesson.as_str() == "crown").collect();
+        let held = crown.iter().find(|v| v.verdict == Verdict::Contains).unwrap();
+        assert_eq!(held.helps.len(), 1, "{held:?}");
+    }
+
+    #[test]
+    fn missing_knowledge_is_unknown_here_and_in_the_room() {
+        let mut course = course_with("sesame", Avoidance::Allergy);
+        let seeds = |c: &mut Course, id: &str| {
+            c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == id).unwrap().allergens =
+                Allergens::Unknown;
+        };
+        // Hazelnuts go into the crowns alone: unknown there, and the buns are made beside them.
+        seeds(&mut course, "hazelnuts");
+        let all = told(&course);
+        assert!(of(&all, "crown").verdict >= Verdict::SharedKitchen);
+        assert_eq!(of(&all, "buns").verdict, Verdict::SharedKitchen);
+        seeds(&mut course, "sugar");
+        assert_eq!(of(&told(&course), "buns").verdict, Verdict::Unknown);
+    }
+
+    #[test]
+    fn wheat_in_the_air_cannot_be_made_suitable() {
+        for what in ["wheat", "gluten"] {
+            let all = told(&course_with(what, Avoidance::Coeliac));
+            assert!(
+                all.iter().all(|v| v.cannot_be_made_suitable && v.verdict == Verdict::Contains),
+                "{what}"
+            );
+        }
+        assert!(!of(&told(&course_with("egg", Avoidance::Allergy)), "crown").cannot_be_made_suitable);
+    }
+
+    #[test]
+    fn what_is_in_the_air_is_a_rule_for_the_whole_class() {
+        let codes = |what: &str| -> Vec<&'static str> {
+            let mut course = course_with(what, Avoidance::Allergy);
+            course.roll[11].avoids[0].severity = Severity::Airborne;
+            let (class, _) = seat(&course, None);
+            whole_class(&course, &class, &Recipes::of(&course).0).iter().map(|f| f.code.0).collect()
+        };
+        // Everyone follows the variant without nuts; milk is in everything.
+        assert_eq!(codes("hazelnut"), ["whole-class-rule"]);
+        assert_eq!(codes("milk"), ["airborne-in-the-room"]);
+    }
+}
