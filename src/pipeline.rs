@@ -1,13 +1,13 @@
 //! All of it in order, once: every command asks here, so that no two of them can disagree.
 //!
 //! ```text
-//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment -> documents
+//! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
 pub mod data_files;
-pub mod documents;
+pub mod printing;
 pub mod why;
 
 use crate::course::{Course, Lesson, Session};
@@ -19,22 +19,22 @@ use crate::reckon::cost::{Costs, costs};
 use crate::reckon::formula_findings::formula_findings;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
+use crate::reckon::people::whole_class;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
+use crate::reckon::safety::{STOPS, Safety, may_be_accepted, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
-use crate::typeset::Printed;
-use documents::{Darkroom, documents};
+use crate::typeset::{Kind, Printed};
+use printing::{Lent, documents};
 
 /// What is asked beside the folder.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Asked {
     /// What if so many came; `None`: those on the roll.
     pub headcount: Option<u32>,
-    /// Numbers stand for names.
-    pub anonymous: bool,
 }
 
 /// Somebody who watches long work.
@@ -76,6 +76,8 @@ pub struct Reckoned {
     pub costs: Costs,
     /// What is got out, and what is short.
     pub equipment: Equipment,
+    /// Time and temperature.
+    pub safety: Safety,
 }
 
 /// What came of a folder.
@@ -95,20 +97,30 @@ impl Outcome {
     pub fn has_errors(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Error)
     }
+
+    /// Whether food would be out of its limits: then nothing is printed unless the course accepts it with a reason.
+    #[must_use]
+    pub fn stops_printing(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Error && STOPS.contains(&f.code.0))
+    }
 }
 
-/// Reads and reckons a course and typesets its documents: `prepare` without writing, and all that `check` looks at.
+/// Reads and reckons a course and typesets its documents, of these kinds or without any all usual ones: `prepare` but for the
+/// writing, and all that `check` looks at. Nothing is typeset that must not be printed.
 #[must_use]
 pub fn produce(
     files: &FileTree,
     asked: Asked,
-    darkroom: &Darkroom<'_>,
+    lent: Lent<'_>,
+    only: &[Kind],
     watch: &dyn Watch,
 ) -> (Outcome, Vec<Printed>) {
     let mut outcome = reckon(files, asked, watch);
+    if outcome.stops_printing() {
+        return (outcome, Vec::new());
+    }
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
-    let (printed, found) =
-        documents(reckoned, asked, &files.overrides(), darkroom, &mut outcome.sources, watch);
+    let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
     outcome.findings.extend(found);
     accept(&reckoned.course, &mut outcome.findings);
     (outcome, printed)
@@ -126,6 +138,7 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     outcome.findings.extend(formula_findings(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
+    outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));
     let portions = portions(&course, &class);
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
@@ -148,6 +161,8 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let costs = costs(&course, &weighed, &order, &pieces);
     let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
     outcome.findings.extend(found);
+    let (safety, found) = safety(&course, &class, plan);
+    outcome.findings.extend(found);
     accept(&course, &mut outcome.findings);
     outcome.reckoned = Some(Reckoned {
         course,
@@ -160,13 +175,15 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
         order,
         costs,
         equipment,
+        safety,
     });
     outcome
 }
 
-/// What the teacher accepts becomes a note that says so. An error cannot be accepted.
+/// What the teacher accepts becomes a note that says so. Of errors only those about time and temperature can be accepted, and
+/// what concerns a person's allergen never can.
 fn accept(course: &Course, findings: &mut [Finding]) {
-    for finding in findings.iter_mut().filter(|f| f.level == Level::Warning) {
+    for finding in findings.iter_mut().filter(|f| may_be_accepted(f)) {
         if let Some(accepted) = course.settings.accepts.iter().find(|a| a.code.value == finding.code.0) {
             finding.level = Level::Note;
             finding.message = format!("{} (accepted: {})", finding.message, accepted.reason.value);

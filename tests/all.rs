@@ -19,6 +19,7 @@ mod pdf;
 mod photographs;
 mod published;
 mod reading;
+mod safety;
 mod template_data;
 mod templates;
 mod terminal;

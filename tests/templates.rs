@@ -208,6 +208,45 @@ fn template_lists_prints_and_starts_and_never_writes_over() {
     --- stderr
     error: nowhere is no course: it has no course.toml
      │
-     ╰ way out: give the folder of a course, or begin one: `benchroll begin FOLDER`
+     ╰ way out: give the folder of a course, or begin one: `benchroll begin
+                FOLDER`
     ");
+}
+
+#[test]
+fn the_gallery_is_written_alone_and_its_data_can_be_had() {
+    let sealed = Sealed::demo().edit("course/course.toml", "language = \"en\"", "language = \"de\"");
+    let said = sealed.run(&["prepare", "course", "--out", "out", "--only", "gallery", "--format", "json"]);
+    let json = said.json();
+    assert_eq!(json["documents"][0]["kind"], "gallery", "{said}");
+    let pages = json["documents"][0]["pages"].as_u64().unwrap();
+    assert!(pages >= 5, "{said}");
+    assert_eq!(sealed.files("out"), ["gallery.pdf", "manifest.json"]);
+    if let Some(text) = tool("pdftotext", &[sealed.path("out/gallery.pdf").to_str().unwrap(), "-"]) {
+        assert!(text.contains("Zeichnungen der Handgriffe"), "{text}");
+    }
+    let data = sealed.run(&["template", "gallery", "--data", "course"]).json();
+    assert_eq!(data[0]["path"], "gallery.pdf");
+    assert_eq!(data[0]["data"]["version"], benchroll::typeset::DATA_VERSION);
+    assert_eq!(data[0]["data"]["page"]["words"][0], "templates/words/de.toml");
+    assert!(data[0]["data"]["data"]["rows"].as_array().unwrap().len() > 20);
+    let wrong = sealed.run(&["prepare", "course", "--out", "out", "--only", "galery"]);
+    assert_eq!(wrong.exit, Some(2));
+    assert!(wrong.stderr.contains("did you mean gallery?"), "{wrong}");
+    let part = sealed.run(&["template", "kit", "--data", "course"]);
+    assert_eq!(part.exit, Some(2), "{part}");
+}
+
+/// A course with a photograph that cannot be read: its finding is told, and everything else is written.
+#[test]
+fn a_broken_photograph_is_told_by_prepare_and_costs_nothing_else() {
+    let line = "draw = \"roll-out\"";
+    let sealed = Sealed::demo()
+        .edit("course/lessons/walnut-crown.toml", line, &format!("{line}, photo = \"photos/roll.jpg\""))
+        .file("course/photos/roll.jpg", b"\xFF\xD8\xFF\xE0 and nothing more");
+    let said = sealed.run(&["prepare", "course", "--out", "out", "--only", "gallery"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(said.stderr.contains("photograph-unreadable"), "{said}");
+    assert!(said.stderr.contains("lessons/walnut-crown.toml:"), "{said}");
+    assert!(sealed.path("out/gallery.pdf").exists());
 }

@@ -24,17 +24,13 @@ pub struct Ask {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=MOST_HEADCOUNT))]
     pub headcount: Option<u32>,
 
-    /// Put numbers in the place of people's names
-    #[arg(long)]
-    pub anonymous: bool,
-
     /// Print for people, or for programs as json
     #[arg(long, value_enum, value_name = "FORM", default_value_t, hide_possible_values = true)]
     pub format: Format,
 }
 
 /// A question about one number, in the commands that answer with numbers.
-#[derive(Clone, PartialEq, Eq, Debug, Args)]
+#[derive(Clone, PartialEq, Eq, Debug, Default, Args)]
 pub struct Because {
     /// Tell why: of an ingredient, a thing of the kitchen, a batch, a load or a task, by its id
     #[arg(long, value_name = "THING")]

@@ -18,7 +18,7 @@ pub struct Arguments {
 
 /// Prints all findings.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (_, outcome, _) = course::produce(&arguments.ask, &MemoryShelf::default(), terminal);
+    let (_, outcome, _) = course::produce(&arguments.ask, &MemoryShelf::default(), false, &[], terminal);
     match arguments.ask.format {
         Format::Json => {
             let sorted = super::terminal::sorted(&outcome.findings);

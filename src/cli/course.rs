@@ -8,11 +8,11 @@ use crate::output::json::findings::FindingsView;
 use crate::output::json::why::{ReasonView, WhyView};
 use crate::output::manifest::{Input, sha256};
 use crate::output::text::{clean, wrap};
-use crate::pipeline::documents::Darkroom;
+use crate::pipeline::printing::Lent;
 use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
 use crate::read::{Entry, FileTree, folder};
-use crate::typeset::{Printed, Shelf};
+use crate::typeset::{Kind, Printed, Shelf};
 
 /// Loads the course that was asked for; one that cannot be opened is an outcome too.
 fn load(ask: &Ask) -> Result<FileTree, Outcome> {
@@ -23,26 +23,36 @@ fn load(ask: &Ask) -> Result<FileTree, Outcome> {
     })
 }
 
-fn asked(ask: &Ask) -> Asked {
-    Asked { headcount: ask.headcount, anonymous: ask.anonymous }
-}
-
 /// Loads, reads and reckons the course that was asked for.
-pub fn reckon(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
+pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
     let progress = Progress::new(terminal.watched());
-    load(ask).map_or_else(|outcome| outcome, |files| pipeline::reckon(&files, asked(ask), &progress))
+    match load(ask) {
+        Ok(files) => {
+            let outcome = pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress);
+            (files, outcome)
+        }
+        Err(outcome) => (FileTree::new(), outcome),
+    }
 }
 
-/// Loads, reads and reckons the course that was asked for, and typesets its documents. Prints of photographs stand on `shelf`.
-pub fn produce(ask: &Ask, shelf: &dyn Shelf, terminal: &Terminal<'_>) -> (FileTree, Outcome, Vec<Printed>) {
+/// Loads, reads and reckons the course that was asked for, and typesets its documents: these kinds, or without any all usual
+/// ones. Finished prints of photographs stand on `shelf`.
+pub fn produce(
+    ask: &Ask,
+    shelf: &dyn Shelf,
+    anonymous: bool,
+    only: &[Kind],
+    terminal: &Terminal<'_>,
+) -> (FileTree, Outcome, Vec<Printed>) {
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
             let fetch = |path: &str| {
-                folder::photograph(&ask.course, path).map_err(|error| format!("cannot be opened: {error}"))
+                folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
             };
-            let darkroom = Darkroom { fetch: &fetch, shelf };
-            let (outcome, printed) = pipeline::produce(&files, asked(ask), &darkroom, &progress);
+            let lent = Lent { fetch: &fetch, shelf, anonymous };
+            let asked = Asked { headcount: ask.headcount };
+            let (outcome, printed) = pipeline::produce(&files, asked, lent, only, &progress);
             (files, outcome, printed)
         }
         Err(outcome) => (FileTree::new(), outcome, Vec::new()),
@@ -62,7 +72,7 @@ pub fn answer(
     for_people: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
     for_programs: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
 ) -> Exit {
-    let outcome = reckon(ask, terminal);
+    let (_, outcome) = load_and_reckon(ask, terminal);
     let answered = match (&outcome.reckoned, &because.why, ask.format) {
         (Some(reckoned), Some(thing), format) => tell_why(reckoned, &outcome, thing, format, terminal),
         (Some(reckoned), None, Format::People) => for_people(reckoned, terminal),

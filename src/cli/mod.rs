@@ -13,6 +13,7 @@ pub mod order;
 pub mod plan;
 pub mod prepare;
 mod progress;
+pub mod safety;
 pub mod scale;
 mod shelf;
 pub mod template;
@@ -57,6 +58,7 @@ enum Command {
     Equip(equip::Arguments),
     Order(order::Arguments),
     Plan(plan::Arguments),
+    Safety(safety::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
 }
@@ -74,6 +76,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Equip(arguments) => equip::run(&arguments, terminal),
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
+            Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
         },

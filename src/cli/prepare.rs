@@ -6,6 +6,7 @@ use super::{Exit, Stream, Terminal, course};
 use crate::finding::Level;
 use crate::output::equip_tables::name_of;
 use crate::output::files::{Origin, OutputFile, Written, write_set};
+use crate::output::json::findings::FindingsView;
 use crate::output::json::prepare::{DocumentView, PrepareView};
 use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
@@ -13,6 +14,7 @@ use crate::output::text::counted;
 use crate::output::timetable;
 use crate::pipeline::data_files::data_files;
 use crate::pipeline::{Outcome, Reckoned, Watch};
+use crate::typeset::{Kind, Printed};
 use std::path::PathBuf;
 
 /// Reckon and plan the whole class and write every document into a folder
@@ -20,6 +22,7 @@ use std::path::PathBuf;
 #[command(after_help = "Examples:
   benchroll prepare course --out printed
   benchroll prepare course --out what-if --headcount 14
+  benchroll prepare course --out drawings --only gallery
 
 A class that does not fit is printed all the same, marked late. Files in the
 folder that benchroll did not write are left alone.")]
@@ -30,21 +33,29 @@ pub struct Arguments {
     /// Folder to write into; made if it does not exist
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
+
+    /// Only these kinds of documents, and no data files: the folder then holds these alone
+    #[arg(long, value_name = "KIND", value_delimiter = ',')]
+    only: Vec<Kind>,
+
+    /// Print numbers for people's names
+    #[arg(long)]
+    anonymous: bool,
 }
 
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let shelf = FolderShelf::of(&arguments.out);
-    let (files, outcome, printed) = course::produce(&arguments.ask, &shelf, terminal);
-    let Some(reckoned) = &outcome.reckoned else {
-        course::tell_errors(&arguments.ask, &outcome, terminal);
+    let (files, outcome, printed) =
+        course::produce(&arguments.ask, &shelf, arguments.anonymous, &arguments.only, terminal);
+    let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
+        refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let data = data_files(reckoned);
-    let documents: Vec<DocumentView> =
-        printed.iter().map(|p| DocumentView::of(p.kind.word(), p.station, &p.path, p.pages)).collect();
-    let pages = printed.iter().map(|p| p.pages).sum();
-    let mut outputs = data.clone();
+    let mut outputs = if arguments.only.is_empty() { data_files(reckoned) } else { Vec::new() };
+    let views: Vec<DocumentView> = printed.iter().map(view).collect();
+    let made = Made { documents: printed.len(), pages: printed.iter().map(|p| p.pages).sum() };
+    let data = outputs.len();
     outputs.extend(printed.into_iter().map(|p| OutputFile {
         path: p.path,
         bytes: p.pdf,
@@ -62,15 +73,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         Ok(written) => {
             shelf.tidy();
             match arguments.ask.format {
-                Format::Json => terminal.json(&PrepareView::of(documents, &data, &written)),
-                Format::People => summary(
-                    arguments,
-                    &outcome,
-                    reckoned,
-                    &Made { documents: documents.len(), pages },
-                    &written,
-                    terminal,
-                ),
+                Format::Json => terminal.json(&PrepareView::of(views, &outputs[..data], &written)),
+                Format::People => summary(arguments, &outcome, reckoned, &made, &written, terminal),
             }
             course::exit(&outcome)
         }
@@ -79,6 +83,15 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Exit::Machine
         }
     }
+}
+
+/// Nothing is written: the course has errors, or food would be out of its limits.
+fn refuse(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
+    if outcome.reckoned.is_none() || ask.format == Format::People {
+        return course::tell_errors(ask, outcome, terminal);
+    }
+    let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
+    terminal.json(&FindingsView::of(errors, &outcome.sources));
 }
 
 /// How much was printed.
@@ -161,4 +174,13 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
         });
     }
     lines
+}
+
+fn view(printed: &Printed) -> DocumentView {
+    DocumentView {
+        kind: printed.kind.word().to_owned(),
+        station: printed.station,
+        path: printed.path.clone(),
+        pages: printed.pages,
+    }
 }

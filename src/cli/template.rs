@@ -1,11 +1,16 @@
 //! `benchroll template NAME`: what the pages are made of, to look at or to start one's own from.
 
-use super::{Exit, Stream, Terminal};
+use super::ask::{Ask, Format};
+use super::{Exit, Stream, Terminal, course};
 use crate::output::new_file::write_new;
-use crate::typeset::Press;
+use crate::pipeline::printing::{self, Lent};
+use crate::read::folder;
+use crate::typeset::{Kind, MemoryShelf, Press};
+use serde::Serialize;
+use serde_json::Value;
 use std::collections::BTreeMap;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Print a template or a language's words, or start your own in a course folder
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -15,6 +20,7 @@ use std::path::PathBuf;
   benchroll template station-sheet --into course   start your own: course/templates/station-sheet.typ
   benchroll template words/de --into course        start your own words; keep only those that you change
   benchroll template data                          what templates receive, described
+  benchroll template roll --data course            what this one receives for a course, as JSON
 
 A file that is there already is never touched.")]
 pub struct Arguments {
@@ -25,6 +31,19 @@ pub struct Arguments {
     /// Write it into this course folder
     #[arg(long, value_name = "COURSE", requires = "name")]
     into: Option<PathBuf>,
+
+    /// Print what the template receives for this course, as JSON: a list of its sheets
+    #[arg(long, value_name = "COURSE", requires = "name", conflicts_with = "into")]
+    data: Option<PathBuf>,
+}
+
+/// One sheet's data file.
+#[derive(Serialize, Debug)]
+struct SheetData {
+    /// The sheet that it becomes, within the output folder.
+    path: String,
+    /// What the template reads as `/data.json`.
+    data: Value,
 }
 
 /// What templates receive, described.
@@ -65,6 +84,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         terminal.failure(&format!("there is no template {name:?}"), &way_out);
         return Exit::CommandLine;
     };
+    if let Some(course) = &arguments.data {
+        return data(course, wanted, terminal);
+    }
     let bytes = press.file(path).unwrap_or_default();
     match &arguments.into {
         // The description of the data is no template: it is only printed.
@@ -80,7 +102,32 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
 }
 
-fn start(course: &std::path::Path, path: &str, bytes: &[u8], terminal: &mut Terminal<'_>) -> Exit {
+fn data(course: &Path, name: &str, terminal: &mut Terminal<'_>) -> Exit {
+    let Ok(kind) = name.parse::<Kind>() else {
+        terminal.failure(
+            &format!("{name:?} is part of other templates and receives what they do"),
+            "name a document: station-sheet, run-sheet, ...",
+        );
+        return Exit::CommandLine;
+    };
+    let ask = Ask { course: course.to_owned(), headcount: None, format: Format::Json };
+    let (files, outcome) = course::load_and_reckon(&ask, terminal);
+    let Some(reckoned) = &outcome.reckoned else {
+        course::tell_errors(&ask, &outcome, terminal);
+        return course::exit(&outcome);
+    };
+    let fetch = |path: &str| folder::photograph(course, path).map_err(|e| format!("cannot be read: {e}"));
+    let shelf = MemoryShelf::default();
+    let sheets: Vec<SheetData> =
+        printing::data(reckoned, &files, Lent { fetch: &fetch, shelf: &shelf, anonymous: false }, kind)
+            .into_iter()
+            .map(|(path, data)| SheetData { path, data })
+            .collect();
+    terminal.json(&sheets);
+    course::exit(&outcome)
+}
+
+fn start(course: &Path, path: &str, bytes: &[u8], terminal: &mut Terminal<'_>) -> Exit {
     if !course.join("course.toml").is_file() {
         terminal.failure(
             &format!("{} is no course: it has no course.toml", course.display()),

@@ -8,6 +8,7 @@ pub mod manifest;
 pub mod new_file;
 pub mod order_tables;
 pub mod prints;
+pub mod safety_tables;
 pub mod staging;
 pub mod table;
 pub mod text;

@@ -46,9 +46,10 @@ pub fn check(log: &Log, files: &FileTree, sources: &mut Sources, language: &At<S
         );
         return;
     };
+    let built_in: Vec<Words> = tags.iter().map(|tag| self::built_in(tag)).collect();
     let has = |key: &String| {
-        tags.iter()
-            .any(|tag| own.get(tag).is_some_and(|w| w.contains_key(key)) || built_in(tag).contains_key(key))
+        built_in.iter().any(|words| words.contains_key(key))
+            || tags.iter().any(|tag| own.get(tag).is_some_and(|w| w.contains_key(key)))
     };
     let missing: Vec<&str> = english.keys().filter(|key| !has(key)).map(String::as_str).collect();
     if missing.is_empty() {

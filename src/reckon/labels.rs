@@ -8,7 +8,9 @@ use super::list_words::{contained, is_on, named, summary};
 use super::nutrition::{Factors, Nutrition, per_hundred};
 use super::piece_yield::after_loss;
 use super::recipes::Recipe;
-use crate::course::{AllergenId, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, PartId, VariantId};
+use crate::course::{
+    AllergenId, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, PartId, VariantId,
+};
 use crate::units::{Grams, Percent};
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -146,9 +148,9 @@ pub fn label(
             .finished
             .and_then(|finished| per_hundred(rules.factors, &piece.items, finished, &course.pantry)),
         made,
-        eat_by: made.zip(keeps).and_then(|(made, days)| {
-            made.checked_add(jiff::Span::new().try_days(days).ok()?).ok()
-        }),
+        eat_by: made
+            .zip(keeps)
+            .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok()),
         perishable: formula.piece.amounts.iter().any(|(part, _)| {
             formula.part(&part.value).and_then(|p| p.needs_cold.as_ref()).is_some_and(|n| n.value)
         }),
@@ -159,7 +161,11 @@ pub fn label(
 
 /// What is certain is not said again as a maybe.
 fn only_may(held: &Held) -> BTreeMap<AllergenId, BTreeSet<ItemId>> {
-    held.may_contain.iter().filter(|(a, _)| !held.contains.contains_key(a)).map(|(a, i)| (a.clone(), i.clone())).collect()
+    held.may_contain
+        .iter()
+        .filter(|(a, _)| !held.contains.contains_key(a))
+        .map(|(a, i)| (a.clone(), i.clone()))
+        .collect()
 }
 
 /// What goes into one piece, and what it weighs when it is baked.
@@ -231,7 +237,9 @@ fn label_name(item: &Item) -> &str {
 
 /// An ingredient's name with what the list asks to be set off: the word itself where it stands in the name, or after it.
 fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
-    let Some(item) = pantry.item(id) else { return vec![Run { text: id.as_str().to_owned(), strong: false }] };
+    let Some(item) = pantry.item(id) else {
+        return vec![Run { text: id.as_str().to_owned(), strong: false }];
+    };
     let name = label_name(item);
     let mut strong: Vec<(usize, usize)> = Vec::new();
     let mut after: Vec<String> = Vec::new();

@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 use super::*;
 use crate::course::{Basis, PieceShare};
-use crate::reckon::formula::build::{formula, g, item, line, part, pc};
+use crate::reckon::formula::build::{formula, g, item, part, pc};
 use crate::reckon::formula::{Proportions, with_variant};
 use crate::reckon::sample;
 
@@ -71,8 +71,14 @@ fn demo_label(list: &str, variant: Option<&str>) -> Label {
     let made = variant.as_ref().map_or_else(|| formula.clone(), |v| with_variant(&formula, v).unwrap());
     let shares = Proportions::of(&made, &course.pantry).unwrap();
     let cooked = BTreeSet::from(["filling".into()]);
-    label(&course, &Recipe { formula: made, shares }, variant.as_ref(), &cooked, Some(jiff::civil::date(2027, 3, 6)))
-        .unwrap()
+    label(
+        &course,
+        &Recipe { formula: made, shares },
+        variant.as_ref(),
+        &cooked,
+        Some(jiff::civil::date(2027, 3, 6)),
+    )
+    .unwrap()
 }
 
 fn strong(label: &Label) -> Vec<&str> {

@@ -155,7 +155,12 @@ mod tests {
         let mut flour = item("flour", ItemKind::Flour);
         flour.composition = Composition { protein: Some(pc("10")), fat: Some(pc("0")), ..Default::default() };
         let mut butter = item("butter", ItemKind::Fat);
-        butter.composition = Composition { protein: Some(pc("0")), fat: Some(pc("80")), sugars: Some(pc("1")), ..Default::default() };
+        butter.composition = Composition {
+            protein: Some(pc("0")),
+            fat: Some(pc("80")),
+            sugars: Some(pc("1")),
+            ..Default::default()
+        };
         let pantry = Pantry { items: vec![flour, butter], suppliers: Vec::new() };
         let items = BTreeMap::from([("flour".into(), g("100")), ("butter".into(), g("50"))]);
         let found = per_hundred(Factors::Eu, &items, g("125"), &pantry).unwrap();

@@ -90,7 +90,8 @@ pub fn people(course: &Course, class: &Class, recipes: &Recipes) -> Vec<PersonVe
                 for lesson in &course.lessons {
                     let variant = variant_of(class, lesson, &Whom::Station(station.no)).cloned();
                     let formula = &lesson.formula.value;
-                    let of = |v: Option<&VariantId>| of_variant(course, recipes, formula, v, &avoids.what.value);
+                    let of =
+                        |v: Option<&VariantId>| of_variant(course, recipes, formula, v, &avoids.what.value);
                     let (own, by) = of(variant.as_ref());
                     let verdict = in_the_room(own, &avoids.what.value, &room);
                     let variants = course.formula(formula).map_or(&[][..], |f| f.variants.as_slice());
@@ -155,7 +156,8 @@ fn flour_flies(course: &Course, avoided: &AllergenId) -> bool {
 /// What the whole class must know because someone reacts to what is in the air. By what is avoided, never by name.
 #[must_use]
 pub fn whole_class(course: &Course, class: &Class, recipes: &Recipes) -> Vec<Finding> {
-    let seated: Vec<usize> = class.stations.iter().flat_map(|s| s.seats.iter().filter_map(|s| s.person)).collect();
+    let seated: Vec<usize> =
+        class.stations.iter().flat_map(|s| s.seats.iter().filter_map(|s| s.person)).collect();
     let airborne: Vec<&Avoids> = seated
         .iter()
         .filter_map(|row| course.roll.get(*row))
@@ -174,7 +176,9 @@ pub fn whole_class(course: &Course, class: &Class, recipes: &Recipes) -> Vec<Fin
             .iter()
             .filter(|made| made.held.verdict(what).0 > Verdict::NoneListed)
             .map(|made| match &made.variant {
-                Some(variant) => format!("`{}` as `{variant}` ({})", made.lesson, made.held.verdict(what).0.word()),
+                Some(variant) => {
+                    format!("`{}` as `{variant}` ({})", made.lesson, made.held.verdict(what).0.word())
+                }
                 None => format!("`{}` ({})", made.lesson, made.held.verdict(what).0.word()),
             })
             .collect();

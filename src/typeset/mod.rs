@@ -15,6 +15,7 @@ mod album;
 mod kinds;
 pub mod photos;
 mod printing;
+pub mod sheets;
 mod trouble;
 pub mod views;
 mod world;
@@ -149,8 +150,8 @@ impl Press {
         self.store.paths()
     }
 
-    /// The JSON text that a template receives for this document, and what could not be printed of it.
-    pub fn data(&self, doc: &DocumentSpec) -> (String, Vec<Trouble>) {
+    /// The data file that a template receives for this document, and what could not be printed of it.
+    pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
         let mut troubles = Vec::new();
         let language = &doc.look.language;
         let primary = language.split('-').next().unwrap_or_default();
@@ -186,7 +187,7 @@ impl Press {
         let mut whole =
             json!({ "version": DATA_VERSION, "title": doc.title, "page": page, "data": doc.data });
         self.box_unprintable(&mut whole, "", &mut troubles);
-        (whole.to_string(), troubles)
+        (whole, troubles)
     }
 
     /// Replaces what no font can show by a box, and says so: PDF/UA allows no missing glyph, and a name with one
@@ -257,8 +258,12 @@ impl Press {
             )]
         })?;
         let (data, mut warnings) = self.data(doc);
-        let view =
-            View { store: &self.store, main, data: Bytes::from_string(data), photographs: &doc.photographs };
+        let view = View {
+            store: &self.store,
+            main,
+            data: Bytes::from_string(data.to_string()),
+            photographs: &doc.photographs,
+        };
         let compiled = typst::compile::<PagedDocument>(&view);
         warnings.extend(compiled.warnings.iter().map(|d| trouble(Sort::TemplateWarning, &view, d)));
         let pages = compiled.output.map_err(|e| troubles(&view, &e))?;

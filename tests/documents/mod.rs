@@ -1,6 +1,6 @@
 //! Every document from a sample: it typesets, as a tagged PDF, in all its looks, and its data keeps its shape.
 
-mod demo;
+pub mod demo;
 pub mod samples;
 mod samples_kitchen;
 mod samples_staff;

@@ -305,7 +305,7 @@ fn bake_at_home() -> BakeAtHome {
             HomeStep { waits: true, ..home_step(4, 145, 205, "Cool", "Loosen, turn out, cool on a rack.") },
         ],
         oven: vec![fact("no-fan", &[("190", "°C")]), fact("fan", &[("170", "°C")])],
-        never: list(&["Do not eat it unbaked: it holds raw flour and raw egg."]),
+        raw: true,
         label: Some(Label { unbaked: true, ..label(CROWN, "Noor van Dijk", Some("nut-free")) }),
         ..BakeAtHome::new()
     }

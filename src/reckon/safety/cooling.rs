@@ -54,13 +54,16 @@ pub fn coolings(
         for chain in &step.on {
             let crate::course::Chain::Part(part) = &chain.value else { continue };
             let Some((whom, _)) = task.members.first() else { continue };
-            let Some(recipe) = recipes.get(&lesson.formula.value, variant_of(class, lesson, whom)) else { continue };
+            let Some(recipe) = recipes.get(&lesson.formula.value, variant_of(class, lesson, whom)) else {
+                continue;
+            };
             // The counter counts for the members that wait longest.
             let all = task.members.iter().map(|(whom, _)| {
                 let stays = until_taken_up(plan, lesson, &recipe.formula, part, whom);
                 after(&stays, &task.step)
             });
-            let Some((counter, used)) = all.max_by_key(|(counter, used)| (counter.unwrap_or(*used), *used)) else {
+            let Some((counter, used)) = all.max_by_key(|(counter, used)| (counter.unwrap_or(*used), *used))
+            else {
                 continue;
             };
             let on = counter.unwrap_or(used);
@@ -112,7 +115,9 @@ fn marks(set: &RuleSet, task: &PlannedTask, used: Minutes) -> Vec<(Clock, ZonedD
         task.end.checked_add(span).ok().map(|at| (clock, at))
     };
     match set.cooling {
-        Clocks::Total(first, all) => [due(first, first.within), due(all, all.within)].into_iter().flatten().collect(),
+        Clocks::Total(first, all) => {
+            [due(first, first.within), due(all, all.within)].into_iter().flatten().collect()
+        }
         Clocks::Two(first, then) => {
             [due(first, first.within), due(then, first.within + then.within)].into_iter().flatten().collect()
         }

@@ -71,7 +71,9 @@ pub fn date_marks(course: &Course, plan: &Plan, set: &RuleSet) -> Vec<DateMark> 
             for chain in &step.on {
                 let Chain::Part(part) = &chain.value else { continue };
                 let cooked = lesson.steps.iter().any(|s| {
-                    s.core.is_some() && s.place.value != Where::Oven && s.on.iter().any(|c| c.value == chain.value)
+                    s.core.is_some()
+                        && s.place.value != Where::Oven
+                        && s.on.iter().any(|c| c.value == chain.value)
                 });
                 if !cooked {
                     continue;

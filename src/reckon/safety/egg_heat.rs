@@ -9,12 +9,8 @@ use crate::units::Celsius;
 
 /// Temperature and the seconds it must be held, for pooled or batched egg (row `us-egg-batch`, FDA Food Code 2022,
 /// 3-401.11(A)(2)).
-pub const EGG_BATCH: [(Celsius, u32); 4] = [
-    (Celsius::whole(63), 180),
-    (Celsius::whole(66), 60),
-    (Celsius::whole(68), 17),
-    (Celsius::whole(70), 0),
-];
+pub const EGG_BATCH: [(Celsius, u32); 4] =
+    [(Celsius::whole(63), 180), (Celsius::whole(66), 60), (Celsius::whole(68), 17), (Celsius::whole(70), 0)];
 /// Egg dishes of a household, at the centre (row `us-egg-dish-consumer`).
 pub const EGG_DISH: Celsius = Celsius::whole(71);
 

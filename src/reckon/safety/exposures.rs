@@ -102,9 +102,8 @@ fn makers(plan: Option<&Plan>, lesson: &Lesson) -> Vec<Whom> {
 fn worst(all: Vec<Exposure>) -> Vec<Exposure> {
     let mut best: Vec<Exposure> = Vec::new();
     for exposure in all {
-        let badness = |e: &Exposure| {
-            (e.judged.verdict, e.out.map_or(Minutes(i64::MAX), |o| o.minutes + o.warm_band))
-        };
+        let badness =
+            |e: &Exposure| (e.judged.verdict, e.out.map_or(Minutes(i64::MAX), |o| o.minutes + o.warm_band));
         match best.iter_mut().find(|b| b.phase == exposure.phase) {
             Some(known) if badness(&exposure) > badness(known) => *known = exposure,
             Some(_) => {}
@@ -128,7 +127,11 @@ struct Follow<'a> {
 impl Follow<'_> {
     fn exposures(&self, whom: &Whom) -> Vec<Exposure> {
         let Some(plan) = self.plan else {
-            return vec![self.unknown(whom, Phase::Raw, "without a plan nobody knows how long it stands out")];
+            return vec![self.unknown(
+                whom,
+                Phase::Raw,
+                "without a plan nobody knows how long it stands out",
+            )];
         };
         let stays = self.stays(plan, whom);
         if stays.is_empty() {
@@ -182,7 +185,8 @@ impl Follow<'_> {
         let mut count = Count::new(self.course, set, phase, kept_cold);
         for stay in stays {
             if !count.stay(stay) {
-                let why = "no temperature is written for the cold place it stands in: write `at` in kitchen.toml";
+                let why =
+                    "no temperature is written for the cold place it stands in: write `at` in kitchen.toml";
                 return self.unknown(whom, phase, why);
             }
         }

@@ -49,8 +49,7 @@ fn told(exposure: &Exposure) -> String {
 }
 
 fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> {
-    let of_lesson: Vec<&Exposure> =
-        safety.exposures.iter().filter(|e| e.lesson == lesson.id.value).collect();
+    let of_lesson: Vec<&Exposure> = safety.exposures.iter().filter(|e| e.lesson == lesson.id.value).collect();
     let mut all = Vec::new();
     for over in of_lesson.iter().filter(|e| e.judged.verdict == Verdict::Over) {
         all.push(too_long(course, lesson, over));
@@ -110,7 +109,10 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
                     first.judged.because
                 ),
             )
-            .way_out(format!("unknown is never taken for safe; ask your authority. {}", source(first.judged.row))),
+            .way_out(format!(
+                "unknown is never taken for safe; ask your authority. {}",
+                source(first.judged.row)
+            )),
         );
     }
     all
@@ -152,10 +154,7 @@ fn cooled(course: &Course, cooling: &Cooling) -> Finding {
         Some(minutes) => format!("stands {minutes} before it goes into the cold"),
         None => format!("never goes into the cold: it is used {} after the fire", cooling.until_used),
     };
-    let message = format!(
-        "`{}` of `{}` {stood}; {}",
-        cooling.part, cooling.lesson, cooling.judged.because
-    );
+    let message = format!("`{}` of `{}` {stood}; {}", cooling.part, cooling.lesson, cooling.judged.because);
     let finding = if cooling.judged.verdict == Verdict::Over {
         Finding::error("cooled-too-slowly", place, message)
     } else {
@@ -192,11 +191,15 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
         let what = format!("`{}` of `{}` holds raw egg", egg.part, egg.lesson);
         if !egg.heated {
             all.push(
-                Finding::warning("egg-stays-raw", egg.place, format!("{what}, and no step cooks or bakes it"))
-                    .way_out(format!(
-                        "pasteurised egg in its place, or tell people that it is raw ({})",
-                        source("us-egg-pasteurized")
-                    )),
+                Finding::warning(
+                    "egg-stays-raw",
+                    egg.place,
+                    format!("{what}, and no step cooks or bakes it"),
+                )
+                .way_out(format!(
+                    "pasteurised egg in its place, or tell people that it is raw ({})",
+                    source("us-egg-pasteurized")
+                )),
             );
             continue;
         }
@@ -208,7 +211,10 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
                         egg.place,
                         format!("{what}, and no step says how hot its centre gets"),
                     )
-                    .way_out(format!("write `core` at the step that cooks or bakes it ({})", source(egg.row))),
+                    .way_out(format!(
+                        "write `core` at the step that cooks or bakes it ({})",
+                        source(egg.row)
+                    )),
                 );
             }
             continue;

@@ -180,7 +180,12 @@ fn food_code(out: &TimeOut) -> Judged {
     }
     if out.minutes <= Minutes(240) {
         return if out.worked_on == out.minutes {
-            judged(Verdict::Ok, four, "us-prep-not-holding", "only while hands work on it, within the 4 h of time-only control")
+            judged(
+                Verdict::Ok,
+                four,
+                "us-prep-not-holding",
+                "only while hands work on it, within the 4 h of time-only control",
+            )
         } else {
             judged(
                 Verdict::Warn,
@@ -219,9 +224,12 @@ fn england(out: &TimeOut, own: Option<Minutes>) -> Judged {
     }
     match (out.phase, out.periods > 1) {
         (Phase::Baked, false) => judged(Verdict::Ok, four, "uk-chill-4h", "for service or display, once"),
-        (Phase::Baked, true) => {
-            judged(Verdict::Warn, four, "uk-chill-4h", "the defence covers one period, and this is more than one")
-        }
+        (Phase::Baked, true) => judged(
+            Verdict::Warn,
+            four,
+            "uk-chill-4h",
+            "the defence covers one period, and this is more than one",
+        ),
         _ => by_own(out, own, "uk-chill-handling").unwrap_or_else(|| {
             judged(
                 Verdict::Warn,
@@ -244,7 +252,12 @@ fn two_and_four_hours(set: &RuleSet, out: &TimeOut) -> Judged {
         );
     }
     if back.passes.passes(out.minutes, back.limit) {
-        judged(Verdict::Ok, Some((back.limit, back.passes)), back.row, "under 2 h in all: use it, or put it back")
+        judged(
+            Verdict::Ok,
+            Some((back.limit, back.passes)),
+            back.row,
+            "under 2 h in all: use it, or put it back",
+        )
     } else if used.passes.passes(out.minutes, used.limit) {
         judged(
             Verdict::Warn,
@@ -261,8 +274,7 @@ fn plain(set: &RuleSet, out: &TimeOut) -> Judged {
     let Some(route) = set.routes.first() else {
         return judged(Verdict::Unknown, None, set.rows[0], "the rule set has no figure");
     };
-    let verdict =
-        if route.passes.passes(out.minutes, route.limit) { Verdict::Ok } else { Verdict::Over };
+    let verdict = if route.passes.passes(out.minutes, route.limit) { Verdict::Ok } else { Verdict::Over };
     judged(verdict, Some((route.limit, route.passes)), route.row, route.name)
 }
 
@@ -270,7 +282,8 @@ fn household(out: &TimeOut) -> Judged {
     let hot = out.warmest.is_some_and(|at| at > HOT_ROOM);
     let limit = if hot { Minutes(60) } else { Minutes(120) };
     let verdict = if out.minutes <= limit { Verdict::Ok } else { Verdict::Over };
-    let because = if hot { "a place above 32 degC halves the two hours" } else { "the two hours of the household" };
+    let because =
+        if hot { "a place above 32 degC halves the two hours" } else { "the two hours of the household" };
     judged(verdict, Some((limit, Passes::UpTo)), "us-consumer-2h", because)
 }
 

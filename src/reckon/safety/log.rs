@@ -170,7 +170,12 @@ fn range(core: TemperatureRange) -> Limit {
 
 fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
     let part = || {
-        What::Part(cooling.lesson.clone(), cooling.part.clone(), cooling.variant.clone(), cooling.step.clone())
+        What::Part(
+            cooling.lesson.clone(),
+            cooling.part.clone(),
+            cooling.variant.clone(),
+            cooling.step.clone(),
+        )
     };
     let last = cooling.marks.len();
     cooling

@@ -77,7 +77,8 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
 }
 
 /// Errors about time and temperature: each stops printing, and each may be accepted by its code with a written reason.
-pub const STOPS: &[&str] = &["out-of-cold-too-long", "cooled-too-slowly", "kept-too-long", "egg-not-hot-enough"];
+pub const STOPS: &[&str] =
+    &["out-of-cold-too-long", "cooled-too-slowly", "kept-too-long", "egg-not-hot-enough"];
 
 /// What concerns a person's allergen: it can never be accepted away.
 pub const NEVER_ACCEPTED: &[&str] = &[

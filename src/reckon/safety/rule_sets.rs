@@ -231,10 +231,7 @@ pub static RULE_SETS: &[RuleSet] = &[
         ],
         needs: &["written procedure", "clock mark on the food"],
         back: Return::KeepsCounting,
-        cooling: Cooling::Total(
-            clock(57, 21, 120, "us-cool-stage1"),
-            clock(57, 5, 360, "us-cool-total"),
-        ),
+        cooling: Cooling::Total(clock(57, 21, 120, "us-cool-stage1"), clock(57, 5, 360, "us-cool-total")),
         keeps: Some(Keeps { days: 7, row: "us-date-mark" }),
         rows: &[
             "us-cold-hold",
@@ -296,10 +293,7 @@ pub static RULE_SETS: &[RuleSet] = &[
         hot_min: Some(c(60)),
         cumulative: true,
         preparation_counts: true,
-        routes: &[
-            route("return", 120, Passes::Less, "au-2h4h"),
-            route("use", 240, Passes::Less, "au-2h4h"),
-        ],
+        routes: &[route("return", 120, Passes::Less, "au-2h4h"), route("use", 240, Passes::Less, "au-2h4h")],
         needs: &["a record of each spell"],
         back: Return::Below(Minutes(120)),
         cooling: Cooling::Two(clock(60, 21, 120, "au-cool"), clock(21, 5, 240, "au-cool")),
@@ -313,10 +307,7 @@ pub static RULE_SETS: &[RuleSet] = &[
         hot_min: Some(c(60)),
         cumulative: true,
         preparation_counts: true,
-        routes: &[
-            route("return", 120, Passes::Less, "nz-temp"),
-            route("use", 240, Passes::Less, "nz-temp"),
-        ],
+        routes: &[route("return", 120, Passes::Less, "nz-temp"), route("use", 240, Passes::Less, "nz-temp")],
         needs: &["food control plan"],
         back: Return::Below(Minutes(120)),
         cooling: Cooling::Two(clock(60, 21, 120, "nz-temp"), clock(21, 5, 240, "nz-temp")),

@@ -63,7 +63,8 @@ const ENGLAND: &str = "Food Safety and Hygiene (England) Regulations 2013 (SI 20
 const FIC: &str = "Regulation (EU) No 1169/2011";
 const EU_HYGIENE: &str = "Regulation (EC) No 852/2004";
 const CODE_ANZ: &str = "Australia New Zealand Food Standards Code";
-const FISHERY: &str = "FDA, Fish and Fishery Products Hazards and Controls Guidance, 4th ed. (2011, rev. 2020-2022)";
+const FISHERY: &str =
+    "FDA, Fish and Fishery Products Hazards and Controls Guidance, 4th ed. (2011, rev. 2020-2022)";
 const CATERING: &str = "CXC 39-1993 (formerly CAC/RCP 39)";
 const DEVON: &str = "East Devon District Council, Food safety tips for businesses";
 
@@ -87,7 +88,11 @@ pub static ROWS: &[Row] = &[
     published("us-cool-total", FOOD_CODE, "3-501.14(A)(2)"),
     published("us-cool-ambient", FOOD_CODE, "3-501.14(B)"),
     memory("us-cool-method", FOOD_CODE, "3-501.15"),
-    practice("us-cool-missed", "Retail food-safety training practice", "rests on Food Code 2022, 3-403.11 and Annex 3 to 3-501.14"),
+    practice(
+        "us-cool-missed",
+        "Retail food-safety training practice",
+        "rests on Food Code 2022, 3-403.11 and Annex 3 to 3-501.14",
+    ),
     published("us-egg-now", FOOD_CODE, "3-401.11(A)(1)(a)"),
     published("us-egg-batch", FOOD_CODE, "3-401.11(A)(2)"),
     published("us-egg-pasteurized", FOOD_CODE, "3-302.13"),
@@ -112,14 +117,26 @@ pub static ROWS: &[Row] = &[
     published("uk-cool", DEVON, "Temperature control"),
     published("uk-cool-use", DEVON, "Temperature control"),
     memory("uk-cook-core", "FSA", "Cooking your food / Safer Food, Better Business; ACMSF 2007"),
-    published("uk-lion-egg", "Food Standards Agency, announcement of 11 October 2017", "on the ACMSF report of July 2016"),
+    published(
+        "uk-lion-egg",
+        "Food Standards Agency, announcement of 11 October 2017",
+        "on the ACMSF report of July 2016",
+    ),
     published("eu-cold-chain", EU_HYGIENE, "Annex II, Chapter IX, point 5"),
     memory("eu-cool", EU_HYGIENE, "Annex II, Chapter IX, point 6"),
     memory("eu-fr-example", "Arrete du 21 decembre 2009 (France)", "Annexes I and IV"),
     published("au-temp", CODE_ANZ, "Standard 3.2.2, clauses 5, 6, 8, 10"),
     published("au-cool", CODE_ANZ, "Standard 3.2.2, clause 7(3)"),
-    published("au-2h4h", "FSANZ, 2-hour/4-hour rule (page of 7 December 2023)", "Standard 3.2.2 clauses 6(2) and 25"),
-    published("au-2h4h-scope", "NSW Food Authority, Guidance on the 4-hour/2-hour rule, 2015", "with FSANZ, 2-hour/4-hour rule"),
+    published(
+        "au-2h4h",
+        "FSANZ, 2-hour/4-hour rule (page of 7 December 2023)",
+        "Standard 3.2.2 clauses 6(2) and 25",
+    ),
+    published(
+        "au-2h4h-scope",
+        "NSW Food Authority, Guidance on the 4-hour/2-hour rule, 2015",
+        "with FSANZ, 2-hour/4-hour rule",
+    ),
     published("au-phf", CODE_ANZ, "Standard 3.2.2, clause 1 and FSANZ fact sheets"),
     published("nz-scope", "FSANZ fact sheet on Standard 3.2.2", "note for New Zealand"),
     memory("nz-temp", "MPI Food Control Plan template", "Simply Safe and Suitable"),
@@ -134,11 +151,23 @@ pub static ROWS: &[Row] = &[
     published("grow-batter-12h", FISHERY, "chapter 15, S. aureus toxin formation in hydrated batter mixes"),
     published("grow-batter-3h", FISHERY, "chapter 15, S. aureus toxin formation in hydrated batter mixes"),
     practice("grow-dough-retard", "Trade practice", "rests on the cold-holding rules above"),
-    practice("grow-dough-tcs", "Reading of Food Code 2022", "1-201.10(B); no ruling on bread dough was found"),
+    practice(
+        "grow-dough-tcs",
+        "Reading of Food Code 2022",
+        "1-201.10(B); no ruling on bread dough was found",
+    ),
     practice("grow-proof", "Food Code 2022", "3-501.16(A), with FDA chapter 15 as a benchmark"),
-    published("grow-baked-ambient", "Jefferson County Health Department (US)", "bake-sale restrictions; FDA Appendix 1 bakery tables"),
+    published(
+        "grow-baked-ambient",
+        "Jefferson County Health Department (US)",
+        "bake-sale restrictions; FDA Appendix 1 bakery tables",
+    ),
     practice("bake-custard", "Pastry-school practice", "safe floor from USDA FSIS egg-dish advice"),
-    practice("bake-probe", "Food Code 2022", "3-401.11 (all parts of the food); trade practice for the count"),
+    practice(
+        "bake-probe",
+        "Food Code 2022",
+        "3-401.11 (all parts of the food); trade practice for the count",
+    ),
     practice("bake-wash", "Food Code 2022", "3-302.13; trade practice"),
     practice("dust-people", "Trade practice", "HSE names flour and enzyme improvers as asthmagens"),
     published("lab-order", FIC, "Article 18(1)"),
@@ -150,12 +179,28 @@ pub static ROWS: &[Row] = &[
     published("lab-use-by", FIC, "Article 24(1)"),
     published("lab-energy", FIC, "Annex XIV"),
     memory("lab-energy-us", "Code of Federal Regulations, title 21", "21 CFR 101.9(c)(1)(i)"),
-    published("lab-us-contains", "FDA Food Allergen Q&A, Edition 5, January 2025", "section D; 21 U.S.C. 343(w)(1)(A)"),
+    published(
+        "lab-us-contains",
+        "FDA Food Allergen Q&A, Edition 5, January 2025",
+        "section D; 21 U.S.C. 343(w)(1)(A)",
+    ),
     published("lab-us-nut", "FDA Food Allergen Q&A, Edition 5, January 2025", "C.3; 21 U.S.C. 343(w)(2)"),
     published("lab-ca", "Food and Drug Regulations (Canada)", "B.01.008, B.01.010.1"),
-    published("lab-anz", "Australia New Zealand Food Standards Code, as amended by Proposal P1044", "Standard 1.2.3 and Schedule 9"),
-    published("alg-order", "MPI Food Control Plan, Food Service and Retail, March 2017", "Preventing cross-contamination, method 3"),
+    published(
+        "lab-anz",
+        "Australia New Zealand Food Standards Code, as amended by Proposal P1044",
+        "Standard 1.2.3 and Schedule 9",
+    ),
+    published(
+        "alg-order",
+        "MPI Food Control Plan, Food Service and Retail, March 2017",
+        "Preventing cross-contamination, method 3",
+    ),
     memory("alg-clean", FOOD_CODE, "Annex 3 on allergens; FARE and FSA training"),
     published("alg-heat", "CXC 80-2020", "Introduction"),
-    memory("lab-us-water", "Code of Federal Regulations, title 21", "21 CFR 101.4, with FDA Food Labeling Guide, ingredient lists"),
+    memory(
+        "lab-us-water",
+        "Code of Federal Regulations, title 21",
+        "21 CFR 101.4, with FDA Food Labeling Guide, ingredient lists",
+    ),
 ];

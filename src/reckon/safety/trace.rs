@@ -54,9 +54,8 @@ pub fn between(from: &ZonedDateTime, to: &ZonedDateTime) -> Minutes {
 /// in it.
 fn steps_of<'a>(lesson: &'a Lesson, formula: &Formula, part: &PartId) -> Vec<&'a Step> {
     let order = Order::of(lesson);
-    let works_on = |step: &Step, part: &PartId| {
-        step.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if p == part))
-    };
+    let works_on =
+        |step: &Step, part: &PartId| step.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if p == part));
     let own: BTreeSet<usize> =
         (0..lesson.steps.len()).filter(|n| works_on(&lesson.steps[*n], part)).collect();
     let outer: Vec<&PartId> = formula
@@ -69,7 +68,8 @@ fn steps_of<'a>(lesson: &'a Lesson, formula: &Formula, part: &PartId) -> Vec<&'a
     (0..lesson.steps.len())
         .filter(|n| !order.made_from(*n).is_disjoint(&own) && !lesson.steps[*n].demo)
         .filter(|n| {
-            in_piece || !order.made_from(*n).iter().any(|s| outer.iter().any(|o| works_on(&lesson.steps[*s], o)))
+            in_piece
+                || !order.made_from(*n).iter().any(|s| outer.iter().any(|o| works_on(&lesson.steps[*s], o)))
         })
         .map(|n| &lesson.steps[n])
         .collect()
@@ -154,9 +154,9 @@ fn taken_up(
         })
     };
     let joins = |step: &StepId| {
-        lesson.step(step).is_some_and(|s| {
-            s.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if goes_into(p)))
-        })
+        lesson
+            .step(step)
+            .is_some_and(|s| s.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if goes_into(p))))
     };
     plan.tasks
         .iter()

@@ -1,8 +1,13 @@
 //! For one who takes an unbaked loaf home: how to keep it, until when, how to bake it.
 
 use super::common::{About, Fact, Measure, Moment};
+use super::desk::{Desk, moment};
 use super::home_recipe::HomeStep;
+use super::home_recipe::home_steps;
 use super::label_sheet::Label;
+use super::wording::{fact, temperature};
+use crate::course::{Lesson, VariantId};
+use crate::reckon::home::HomeBatch;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -28,8 +33,10 @@ pub struct BakeAtHome {
     pub steps: Vec<HomeStep>,
     /// Oven without a fan, and with one.
     pub oven: Vec<Fact>,
-    /// What must not be done.
-    pub never: Vec<String>,
+    /// What to do, in the teacher's words.
+    pub say: String,
+    /// It is raw: the caution that it must not be eaten unbaked is printed.
+    pub raw: bool,
     /// Its own label.
     pub label: Option<Label>,
 }
@@ -38,5 +45,44 @@ impl BakeAtHome {
     /// An empty sheet of this kind.
     pub fn new() -> BakeAtHome {
         BakeAtHome { kind: "bake-at-home", ..BakeAtHome::default() }
+    }
+}
+
+impl BakeAtHome {
+    /// The sheet for a lesson whose unbaked pieces may go home; `None` for any other. What it must be kept at, and how long it may
+    /// be on the way, stand on it where the course says so.
+    pub fn of(desk: &Desk, lesson: &Lesson, variant: Option<&VariantId>) -> Option<BakeAtHome> {
+        let at_home = lesson.bake_at_home.as_ref()?;
+        let formula = desk.course.formula(&lesson.formula.value)?;
+        let batch = HomeBatch::of(desk.course, formula, Some(lesson), variant)?;
+        let place = |id| lesson.steps.iter().position(|s| s.id.value == id);
+        let up_to = place(at_home.up_to.value.clone())?;
+        let mut steps: Vec<_> =
+            batch.steps.iter().filter(|s| place(s.step.clone()).is_some_and(|n| n > up_to)).collect();
+        steps.sort_by_key(|s| (s.from, s.to));
+        let made = desk
+            .plan
+            .tasks
+            .iter()
+            .filter(|t| t.lesson.as_ref() == Some(&lesson.id.value) && t.step == at_home.up_to.value);
+        let until = made
+            .map(|t| &t.end)
+            .max()
+            .and_then(|end| end.checked_add(jiff::SignedDuration::from_mins(at_home.keeps.value.get())).ok());
+        let units = desk.units();
+        let oven = steps.iter().find_map(|s| s.heat).map_or_else(Vec::new, |(still, fan)| {
+            vec![fact("no-fan", vec![temperature(still, units)]), fact("fan", vec![temperature(fan, units)])]
+        });
+        Some(BakeAtHome {
+            about: desk.about(),
+            name: formula.name.value.clone(),
+            variant: variant.map(|v| desk.variant_name(v)),
+            until: until.as_ref().map(moment),
+            steps: home_steps(desk, &batch, lesson, &steps),
+            oven,
+            say: at_home.say.as_ref().map_or_else(String::new, |s| s.value.clone()),
+            raw: true,
+            ..BakeAtHome::new()
+        })
     }
 }

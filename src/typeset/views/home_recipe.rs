@@ -142,7 +142,6 @@ impl HomeRecipe {
         });
         let mut steps: Vec<&Planned> = batch.steps.iter().collect();
         steps.sort_by_key(|s| (s.from, s.to));
-        let numbered = steps.iter().enumerate();
         Some(HomeRecipe {
             about: desk.about(),
             name: made.name.value.clone(),
@@ -161,7 +160,7 @@ impl HomeRecipe {
                 })
                 .collect(),
             tools: Vec::new(),
-            steps: numbered.filter_map(|(n, s)| home_step(desk, made, lesson?, s, n, &batch)).collect(),
+            steps: lesson.map_or_else(Vec::new, |l| home_steps(desk, &batch, l, &steps)),
             oven,
             keep: made.store.as_ref().map(|s| s.value.clone()).into_iter().collect(),
             keeps_days: made.keeps_days.as_ref().map(|d| d.value),
@@ -217,6 +216,16 @@ fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
         None => terms(line).unwrap_or_default(),
     };
     HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume }
+}
+
+/// Steps at home, numbered and counted from the first of them.
+pub fn home_steps(desk: &Desk, batch: &HomeBatch, lesson: &Lesson, steps: &[&Planned]) -> Vec<HomeStep> {
+    let start = steps.first().map_or(Minutes::ZERO, |s| s.from);
+    let one = |(n, step): (usize, &&Planned)| {
+        let step = Planned { from: step.from - start, to: step.to - start, ..(*step).clone() };
+        home_step(desk, &batch.formula, lesson, &step, n, batch)
+    };
+    steps.iter().enumerate().filter_map(one).collect()
 }
 
 fn home_step(

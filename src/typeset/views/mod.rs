@@ -23,6 +23,7 @@ pub mod oven_and_cold;
 pub mod pack;
 pub mod prep_sheet;
 pub mod room_card;
+pub mod safety_sheets;
 pub mod sign_in;
 pub mod slips;
 pub mod temperature_log;

@@ -2,11 +2,10 @@
 
 use super::common::{Fact, Measure};
 use super::drawing::{Units, said};
-use crate::course::{
-    AllergenId, Area, Course, ItemId, Piece, TemperatureRange, allergen_lists, allergen_words,
-};
+use crate::course::{AllergenId, Area, Course, ItemId, Piece, TemperatureRange};
 use crate::reckon::allergens::Held;
 use crate::reckon::drawings::Said;
+use crate::reckon::list_words::named;
 use crate::units::{Celsius, Centimetres, Grams};
 
 /// An id as people say it: `cool-scald` is `Cool scald`.
@@ -85,21 +84,6 @@ pub fn filled_in(text: &str, piece: &Piece, units: Units) -> String {
     out
 }
 
-/// An allergen by the words of the course's list: its category, and the member that it is; its own word where the list has none.
-pub fn allergen(list: &str, id: &AllergenId) -> String {
-    let word = allergen_words::word(id.as_str());
-    let own = word.map_or(id.as_str(), |w| w.word);
-    let entry = word.and_then(|w| w.on(list).first()).and_then(|code| {
-        let (category, member) = code.split_once(':').map_or((*code, None), |(c, m)| (c, Some(m)));
-        Some((allergen_lists::list(list)?.category(category)?, member))
-    });
-    match entry {
-        Some((category, Some(member))) => format!("{} ({})", category.name, member.replace(['_', '-'], " ")),
-        Some((category, None)) => category.name.to_owned(),
-        None => own.replace(['_', '-'], " "),
-    }
-}
-
 /// What a piece holds, in words: contains, may contain, ingredients of which nothing is known.
 pub struct HeldWords {
     /// Contains.
@@ -116,7 +100,7 @@ pub fn held(course: &Course, held: &Held) -> HeldWords {
     let words = |ids: Vec<&AllergenId>| {
         let mut all: Vec<String> = Vec::new();
         for id in ids {
-            let word = allergen(list, id);
+            let word = named(list, id);
             if !all.contains(&word) {
                 all.push(word);
             }
@@ -181,13 +165,6 @@ mod tests {
         assert_eq!(mass_on(Grams::from_mg(6_040), fine).value, "6.0");
         assert_eq!(mass_on(Grams::from_mg(530_400), Grams::whole(1)).value, "530");
         assert_eq!(mass_on(Grams::whole(1040), Grams::whole(5)).value, "1040");
-    }
-
-    #[test]
-    fn an_allergen_is_named_as_the_list_names_it() {
-        assert_eq!(allergen("us9", &AllergenId::new("wheat")), "wheat");
-        assert!(allergen("eu14", &AllergenId::new("wheat")).ends_with("(wheat)"));
-        assert_eq!(allergen("us9", &AllergenId::new("dragon-fruit")), "dragon fruit");
     }
 
     #[test]

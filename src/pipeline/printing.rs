@@ -1,0 +1,103 @@
+//! A reckoned course on paper: its look, its photographs, its sheets, typeset.
+//!
+//! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
+
+use super::{Reckoned, Watch};
+use crate::course::{Settings, UnitSystem};
+use crate::finding::{Finding, Sources};
+use crate::read::FileTree;
+use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
+use crate::typeset::views::desk::Desk;
+use crate::typeset::views::drawing::Units;
+use crate::typeset::views::gallery;
+use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
+use serde_json::Value;
+
+/// What the caller lends.
+#[derive(Clone, Copy)]
+pub struct Lent<'a> {
+    /// The bytes of a photograph of the course by its path, or why there are none, as a clause.
+    pub fetch: &'a (dyn Fn(&str) -> Result<Vec<u8>, String> + Sync),
+    /// Where finished prints of photographs stand.
+    pub shelf: &'a dyn Shelf,
+    /// Numbers stand for names.
+    pub anonymous: bool,
+}
+
+/// How the course's pages look.
+pub fn look(settings: &Settings) -> PageLook {
+    PageLook {
+        paper: match settings.paper.value {
+            crate::course::Paper::A4 => Paper::A4,
+            crate::course::Paper::Letter => Paper::Letter,
+        },
+        large_print: settings.large_print.value,
+        black_and_white: settings.black_and_white.value,
+        language: settings.language.value.clone(),
+    }
+}
+
+/// The units of its lengths and temperatures.
+pub fn units(settings: &Settings) -> Units {
+    match settings.units.value {
+        UnitSystem::Metric => Units::Metric,
+        UnitSystem::Us => Units::Us,
+    }
+}
+
+/// Typesets the documents of these kinds, or without any kind all usual ones, with the course's own templates, words and
+/// fonts; and tells what is wrong with those and with its photographs. The files' texts that a finding shows join the sources.
+pub fn documents(
+    reckoned: &Reckoned,
+    files: &FileTree,
+    lent: Lent<'_>,
+    only: &[Kind],
+    sources: &mut Sources,
+    watch: &dyn Watch,
+) -> (Vec<Printed>, Vec<Finding>) {
+    let (sheets, mut findings) = wanted(reckoned, lent, only);
+    watch.stage("typesetting", sheets.len());
+    let (printed, more) = print(&Press::new(&files.overrides()), &sheets, sources, &|| watch.one());
+    findings.extend(more);
+    (printed, findings)
+}
+
+/// What the templates of this kind receive, sheet by sheet: the path of each and its data file.
+pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -> Vec<(String, Value)> {
+    let press = Press::new(&files.overrides());
+    let (sheets, _) = wanted(reckoned, lent, &[kind]);
+    sheets.into_iter().map(|s| (s.path, press.data(&s.document).0)).collect()
+}
+
+fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Vec<Finding>) {
+    let look = look(&reckoned.course.settings);
+    // Sheets with steps take their photographs from the album.
+    let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
+    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous);
+    sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
+    (sheets, findings)
+}
+
+/// Every sheet of the course, the unusual ones too, in print order.
+fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
+    let mut sheets = Vec::new();
+    // Without a plan there is nothing to teach from; a finding says so.
+    if let Some(plan) = &reckoned.planned.plan {
+        let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+        desk.anonymous = anonymous;
+        desk.album = Some(album);
+        let figures =
+            Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
+        sheets.extend(typeset_sheets(&desk, figures, look));
+    }
+    if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
+        sheets.push(Sheet {
+            kind: Kind::Gallery,
+            station: None,
+            path: "gallery.pdf".to_owned(),
+            private: false,
+            document,
+        });
+    }
+    sheets
+}

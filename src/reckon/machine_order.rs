@@ -1,0 +1,100 @@
+//! On each mixer and oven, what goes first: read off the plan, for the allergen sheet and for whoever checks it.
+
+use super::plan::allergen_order::Contents;
+use super::plan::jobs::Group;
+use super::plan::timetable::{Plan, PlannedTask};
+use crate::course::{AllergenId, Chain, Course};
+use crate::reckon::work::Class;
+use jiff::ZonedDateTime;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Two uses of one machine, one after the other, of which one is free of something that someone avoids and the other is not.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Turn {
+    /// When the first begins.
+    pub at: ZonedDateTime,
+    /// The machine: `small-mixer-1`, `oven-2`.
+    pub machine: String,
+    /// The task that goes first.
+    pub first: String,
+    /// The task that comes after it.
+    pub then: String,
+    /// What one of them is free of.
+    pub free_from: BTreeSet<AllergenId>,
+    /// What holds it went first: the machine is washed with detergent in between (rows `alg-order`, `alg-clean`).
+    pub wash_up: bool,
+}
+
+/// All turns of a plan that matter to someone, by the clock.
+#[must_use]
+pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
+    let contents = Contents::of(course, class);
+    let mut runs: BTreeMap<String, Vec<(&PlannedTask, BTreeSet<AllergenId>)>> = BTreeMap::new();
+    for task in &plan.tasks {
+        let Some(held) = held(course, plan, &contents, task) else { continue };
+        for used in task.uses.iter().filter(|u| is_machine(course, &u.resource)) {
+            runs.entry(used.resource.clone()).or_default().push((task, held.clone()));
+        }
+    }
+    let mut found = Vec::new();
+    for (machine, mut tasks) in runs {
+        tasks.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
+        for pair in tasks.windows(2) {
+            let ((a, in_a), (b, in_b)) = (&pair[0], &pair[1]);
+            let turn = |free_from: BTreeSet<AllergenId>, wash_up| Turn {
+                at: a.start.clone(),
+                machine: machine.clone(),
+                first: a.id.clone(),
+                then: b.id.clone(),
+                free_from,
+                wash_up,
+            };
+            let only = |x: &BTreeSet<AllergenId>, y: &BTreeSet<AllergenId>| -> BTreeSet<AllergenId> {
+                x.difference(y).cloned().collect()
+            };
+            let (left, new) = (only(in_a, in_b), only(in_b, in_a));
+            if !left.is_empty() {
+                found.push(turn(left, true));
+            } else if !new.is_empty() {
+                found.push(turn(new, false));
+            }
+        }
+    }
+    found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
+    found
+}
+
+fn is_machine(course: &Course, resource: &str) -> bool {
+    let kitchen = &course.kitchen;
+    let ids = kitchen.mixers.iter().map(|m| &m.id.value).chain(kitchen.ovens.iter().map(|o| &o.id.value));
+    ids.map(|id| id.as_str()).any(|id| {
+        let number = resource.strip_prefix(id).and_then(|rest| rest.strip_prefix('-'));
+        number.is_some_and(|n| n.parse::<u32>().is_ok())
+    })
+}
+
+/// The avoided things in what a task mixes or bakes; `None` for one that does neither.
+fn held(
+    course: &Course,
+    plan: &Plan,
+    contents: &Contents<'_>,
+    task: &PlannedTask,
+) -> Option<BTreeSet<AllergenId>> {
+    let lesson = course.lesson(task.lesson.as_ref()?)?;
+    let step = lesson.step(&task.step)?;
+    match &task.group {
+        Group::Batch(no) => {
+            let of_step = |chain: &Chain| match chain {
+                Chain::Part(part) => plan.choice.batches.get(&(lesson.id.value.clone(), part.clone())),
+                Chain::Piece => None,
+            };
+            let batches = step.on.iter().find_map(|c| of_step(&c.value))?;
+            batches.iter().find(|b| b.no == *no).map(|b| contents.of_batch(b))
+        }
+        Group::Load(no) => {
+            let loads = plan.choice.loads.get(&(lesson.id.value.clone(), task.step.clone()))?;
+            loads.iter().find(|l| l.no == *no).map(|l| contents.of_load(l))
+        }
+        _ => None,
+    }
+}

@@ -1,0 +1,406 @@
+//! Is it safe: the demo class, each rule set on it, a custard left out, and who may read whose health data.
+
+use crate::documents::demo;
+use crate::support::Sealed;
+use benchroll::course::AllergenId;
+use benchroll::course::allergen_lists::{LISTS, list};
+use benchroll::finding::Located;
+use benchroll::reckon::list_words::named;
+use benchroll::reckon::safety::judge::{Phase, Verdict};
+use benchroll::reckon::safety::rule_sets::RULE_SETS;
+use benchroll::reckon::safety::safety;
+use benchroll::typeset::views::allergen_sheet::AllergenSheet;
+use benchroll::typeset::views::common::About;
+use benchroll::typeset::views::label_sheet::Labels;
+use benchroll::typeset::views::temperature_log::TemperatureLog;
+use serde_json::{Value, json};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The lists that are published with their categories: number, codes. Sources: 21 U.S.C. 321(qq); Regulation (EU) No
+/// 1169/2011, Annex II; Food and Drug Regulations (C.R.C., c. 870) B.01.010.1; Australia New Zealand Food Standards Code,
+/// Schedule 9, section S9-3; CXS 1-1985, section 4.2.1.4 (2024, from memory).
+#[test]
+fn the_five_lists_stand_by_id_with_section_and_edition() {
+    let expected: [(&str, &str, &str, &[&str]); 5] = [
+        (
+            "us9",
+            "21 U.S.C. 321(qq)",
+            "Edition 5, January 2025",
+            &[
+                "milk",
+                "egg",
+                "fish",
+                "crustacean_shellfish",
+                "tree_nuts",
+                "wheat",
+                "peanuts",
+                "soybeans",
+                "sesame",
+            ],
+        ),
+        (
+            "eu14",
+            "Annex II",
+            "No 1169/2011",
+            &[
+                "gluten_cereals",
+                "crustaceans",
+                "eggs",
+                "fish",
+                "peanuts",
+                "soybeans",
+                "milk",
+                "nuts",
+                "celery",
+                "mustard",
+                "sesame",
+                "sulphites",
+                "lupin",
+                "molluscs",
+            ],
+        ),
+        (
+            "ca",
+            "B.01.010.1",
+            "C.R.C., c. 870",
+            &[
+                "eggs",
+                "milk",
+                "mustard",
+                "peanuts",
+                "crustaceans_molluscs",
+                "fish",
+                "sesame",
+                "soy",
+                "sulphites",
+                "tree_nuts",
+                "wheat_triticale",
+                "gluten",
+            ],
+        ),
+        (
+            "anz",
+            "section S9-3",
+            "Proposal P1044 (2021; in force 25 February 2024)",
+            &[
+                "wheat",
+                "barley",
+                "oats",
+                "rye",
+                "almond",
+                "brazil_nut",
+                "cashew",
+                "hazelnut",
+                "macadamia",
+                "pecan",
+                "pine_nut",
+                "pistachio",
+                "walnut",
+                "crustacean",
+                "mollusc",
+                "egg",
+                "fish",
+                "lupin",
+                "milk",
+                "peanut",
+                "sesame",
+                "soy",
+                "sulphites",
+            ],
+        ),
+        (
+            "codex",
+            "section 4.2.1.4",
+            "CAC47 (November 2024)",
+            &[
+                "gluten_cereals",
+                "crustacea",
+                "eggs",
+                "fish",
+                "milk",
+                "peanuts",
+                "sesame",
+                "tree_nuts",
+                "sulphite",
+                "opt",
+            ],
+        ),
+    ];
+    assert_eq!(LISTS.len(), 5);
+    for (id, section, edition, codes) in expected {
+        let list = list(id).unwrap();
+        assert!(list.source.contains(section) && list.source.contains(edition), "{id}: {}", list.source);
+        let own: Vec<&str> = list.categories.iter().map(|c| c.code).collect();
+        assert_eq!(own, codes, "{id}");
+        assert_eq!(list.published, id != "codex");
+    }
+}
+
+/// What the guide to the published lists warns of: lists differ.
+#[test]
+fn lists_differ_where_they_differ_in_print() {
+    let on = |id: &str| -> Vec<&str> {
+        LISTS
+            .iter()
+            .map(|l| l.id)
+            .filter(|l| benchroll::reckon::list_words::is_on(l, &AllergenId::from(id)))
+            .collect()
+    };
+    assert_eq!(on("pine-nut"), ["us9", "ca", "anz"]);
+    assert_eq!(on("mustard"), ["eu14", "ca"]);
+    assert_eq!(on("barley"), ["eu14", "ca", "anz", "codex"]);
+    assert_eq!(on("macadamia"), ["us9", "eu14", "ca", "anz"]);
+    assert_eq!(on("coconut"), Vec::<&str>::new());
+    assert_eq!(named("ca", &AllergenId::from("pecan")), "Tree nuts (pecan)");
+}
+
+/// By verdict, for each exposure of the demo class by one rule set.
+fn verdicts(id: &str, own: Option<i64>) -> BTreeMap<(String, String, &'static str), Verdict> {
+    let desk = demo::desk();
+    let mut course = desk.course.clone();
+    course.settings.rule_set = Some(Located::assumed(id.to_owned()));
+    course.settings.own_limit = own.map(|m| Located::assumed(benchroll::units::Minutes(m)));
+    let (found, _) = safety(&course, desk.class, Some(desk.plan));
+    let key = |e: &benchroll::reckon::safety::exposures::Exposure| {
+        (e.lesson.to_string(), e.part.to_string(), e.phase.word())
+    };
+    found.exposures.iter().map(|e| (key(e), e.judged.verdict)).collect()
+}
+
+#[test]
+fn each_rule_set_gives_its_own_verdict_on_the_same_class() {
+    let custard =
+        |id: &str, own, phase| verdicts(id, own)[&("custard-buns".to_owned(), "custard".to_owned(), phase)];
+    let by_set: Vec<(&str, Verdict, Verdict)> = RULE_SETS
+        .iter()
+        .filter(|s| s.id != "dough-benchmark")
+        .map(|s| (s.id, custard(s.id, None, "cooked"), custard(s.id, None, "baked")))
+        .collect();
+    // The custard is piped for ten minutes, and stands in the bun from the bake until people leave.
+    let expected = [
+        ("us-foodcode-2022", Verdict::Ok),
+        ("uk-england-2013", Verdict::Warn),
+        ("eu-852-2004", Verdict::Unknown),
+        ("au-322", Verdict::Ok),
+        ("nz-fcp", Verdict::Unknown),
+        ("codex-who", Verdict::Unknown),
+        ("us-consumer", Verdict::Ok),
+    ];
+    assert_eq!(by_set.iter().map(|(id, cooked, _)| (*id, *cooked)).collect::<Vec<_>>(), expected);
+    let baked: BTreeSet<Verdict> = by_set.iter().map(|(_, _, baked)| *baked).collect();
+    assert!(baked.len() >= 3, "{by_set:?}");
+    assert_eq!(custard("eu-852-2004", Some(60), "cooked"), Verdict::Ok);
+    // Raw dough runs on the benchmark whatever the rule set, and is never over.
+    for set in RULE_SETS {
+        for ((_, part, phase), verdict) in verdicts(set.id, None) {
+            assert!(part != "dough" || (phase == "raw" && verdict <= Verdict::Warn), "{}", set.id);
+        }
+    }
+}
+
+#[test]
+fn minutes_out_of_the_cold_are_those_of_the_plan() {
+    let desk = demo::desk();
+    let (found, _) = safety(desk.course, desk.class, Some(desk.plan));
+    let custard =
+        found.exposures.iter().find(|e| e.part.as_str() == "custard" && e.phase == Phase::Cooked).unwrap();
+    // From the start of the wells until the oven: the longest among the stations.
+    let longest = desk
+        .class
+        .stations
+        .iter()
+        .map(|s| {
+            let of = |step: &str| {
+                desk.plan
+                    .tasks
+                    .iter()
+                    .find(|t| {
+                        t.lesson.as_ref().is_some_and(|l| l.as_str() == "custard-buns")
+                            && t.step.as_str() == step
+                            && t.members
+                                .iter()
+                                .any(|(w, _)| *w == benchroll::reckon::work::Whom::Station(s.no))
+                    })
+                    .unwrap()
+            };
+            let (well, bake) = (&of("well").start, &of("bake").start);
+            (bake.timestamp().as_second() - well.timestamp().as_second()) / 60
+        })
+        .max()
+        .unwrap();
+    assert_eq!(custard.out.unwrap().minutes.get(), longest);
+}
+
+/// The custard stands in the room from the cooking on: it is caught, nothing is printed, and the way out is a cold rest.
+#[test]
+fn a_custard_left_out_is_caught_and_stops_the_printing() {
+    let room = |sealed: Sealed| {
+        sealed.edit(
+            "course/lessons/custard-buns.toml",
+            r#"on = "custard", per = "class", at = "cold", hands = "nobody", stands = "2 to 24 h""#,
+            r#"on = "custard", per = "class", at = "room", hands = "nobody", stands = "5 to 24 h""#,
+        )
+    };
+    let sealed = room(Sealed::demo());
+    let said = sealed.run(&["prepare", "course", "--out", "printed", "--format", "json"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert_eq!(sealed.files("printed"), Vec::<String>::new());
+    let findings = said.json()["findings"].as_array().unwrap().clone();
+    let of = |code: &str| {
+        findings
+            .iter()
+            .find(|f| f["code"] == code)
+            .unwrap_or_else(|| panic!("{code} in {findings:?}"))
+            .clone()
+    };
+    let over = of("out-of-cold-too-long");
+    assert_eq!(over["level"], "error");
+    assert!(over["message"].as_str().unwrap().contains("`custard`"), "{over}");
+    assert!(over["way_out"].as_str().unwrap().contains("let it rest in the cold"), "{over}");
+    // Accepted by its code with a reason, it is a note, and the class is printed.
+    let accepted = r#"accepts = [{ code = "out-of-cold-too-long", reason = "thrown away after the lesson" }, { code = "cooled-too-slowly", reason = "thrown away" }]
+"#;
+    let text = sealed.read("course/course.toml");
+    let sealed = sealed.file("course/course.toml", format!("{accepted}{text}"));
+    let said = sealed.run(&["prepare", "course", "--out", "printed"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    assert!(!sealed.files("printed").is_empty());
+    let said = sealed.run(&["check", "course", "--format", "json"]);
+    let all = said.json()["findings"].as_array().unwrap().clone();
+    let note = all.iter().find(|f| f["code"] == "out-of-cold-too-long").unwrap();
+    assert_eq!(note["level"], "note");
+    assert!(note["message"].as_str().unwrap().contains("thrown away after the lesson"));
+}
+
+/// What concerns a person's allergen cannot be accepted away; wheat cannot be made suitable here.
+#[test]
+fn an_allergy_is_never_accepted_away() {
+    let accepted = r#"accepts = [{ code = "avoided-may-be-in-it", reason = "they said so" }, { code = "flour-in-the-room", reason = "a mask" }, { code = "airborne-in-the-room", reason = "an open window" }]
+"#;
+    let sealed = Sealed::demo()
+        .edit("course/roll.csv", "Maren Solheim,coming,,,,", "Maren Solheim,coming,,,wheat (coeliac),")
+        .edit("course/roll.csv", "Dewi Prys,coming,,,,", "Dewi Prys,coming,,,\"milk (allergy, airborne)\",");
+    let text = sealed.read("course/course.toml");
+    let sealed = sealed.file("course/course.toml", format!("{accepted}{text}"));
+    let said = sealed.run(&["check", "course", "--format", "json"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    let all = said.json()["findings"].as_array().unwrap().clone();
+    for code in ["flour-in-the-room", "airborne-in-the-room", "avoided-is-in-it"] {
+        let found = all.iter().find(|f| f["code"] == code).unwrap_or_else(|| panic!("{code}"));
+        assert_eq!(found["level"], "error", "{found}");
+        assert!(!found["message"].as_str().unwrap().contains("Maren"));
+    }
+}
+
+#[test]
+fn the_answer_for_programs_keeps_its_fields_and_its_words() {
+    let said = Sealed::demo().run(&["safety", "course", "--format", "json", "--anonymous"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let answer = said.json();
+    let list = |key: &str| answer[key].as_array().unwrap().clone();
+    for exposure in list("exposures") {
+        assert!(["ok", "warn", "over", "unknown"].contains(&exposure["verdict"].as_str().unwrap()));
+        for key in ["lesson", "part", "rule", "edition", "section"] {
+            assert!(!exposure[key].as_str().unwrap().is_empty(), "{key}: {exposure}");
+        }
+        assert!(exposure["minutes"].is_i64() && exposure.get("limit_minutes").is_some());
+    }
+    for made in list("allergens") {
+        for key in ["contains", "may_contain", "unknown"] {
+            assert!(made[key].is_array(), "{made}");
+        }
+    }
+    let people = list("people");
+    let of = |avoid: &str, lesson: &str| {
+        people.iter().find(|p| p["avoid"] == avoid && p["lesson"] == lesson).unwrap().clone()
+    };
+    // The nut allergy and the eater of no egg follow their variants; both are in the same room as the rest.
+    let nuts = of("walnut", "walnut-crown");
+    assert_eq!((&nuts["variant"], &nuts["verdict"]), (&json!("nut-free"), &json!("shared-kitchen")));
+    assert_eq!(nuts["station"], 5);
+    let egg = of("egg", "custard-buns");
+    assert_eq!((&egg["variant"], &egg["verdict"]), (&json!("egg-free"), &json!("shared-kitchen")));
+    for person in people {
+        let words = ["contains", "may-contain", "shared-kitchen", "none-listed", "unknown"];
+        assert!(words.contains(&person["verdict"].as_str().unwrap()));
+        // Numbers for names.
+        assert!(person["person"].as_str().unwrap().parse::<u32>().is_ok(), "{person}");
+    }
+    assert!(!said.stdout.contains("Noor") && !said.stdout.contains("safe\""));
+}
+
+#[test]
+fn the_table_for_people_names_them_unless_asked_not_to() {
+    let sealed = Sealed::demo();
+    let said = sealed.run(&["safety", "course"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    assert!(said.stdout.contains("Noor van Dijk") && said.stdout.contains("For the teacher alone"));
+    assert!(said.stdout.lines().all(|line| line.chars().count() <= 100), "{said}");
+}
+
+fn pages() -> (Value, Value, Value) {
+    let desk = demo::desk();
+    let (found, _) = safety(desk.course, desk.class, Some(desk.plan));
+    (
+        json!(AllergenSheet::of(About::default(), desk.course, desk.class, desk.plan, false)),
+        json!(TemperatureLog::of(About::default(), desk.course, &found)),
+        json!(Labels::of(About::default(), desk.course, desk.class, desk.plan, false)),
+    )
+}
+
+#[test]
+fn the_sheets_are_filled_and_print() {
+    let (allergens, log, labels) = pages();
+    assert_eq!(allergens["people"].as_array().unwrap().len(), 2);
+    assert!(!allergens["order"].as_array().unwrap().is_empty());
+    let readings = log["readings"].as_array().unwrap();
+    assert!(readings.iter().any(|r| r["what"].as_str().unwrap().contains("custard")), "{log}");
+    // Everyone's share of each of three lessons.
+    assert_eq!(labels["labels"].as_array().unwrap().len(), 36);
+    let first = &labels["labels"][0];
+    assert_eq!(first["contains"], json!([]), "no line beside a list in Europe");
+    assert!(first["ingredients"].as_array().unwrap().iter().any(|p| p["strong"] == true));
+    let press = benchroll::typeset::Press::new(&BTreeMap::new());
+    for (name, data) in [("allergens", &allergens), ("log", &log), ("labels", &labels)] {
+        let printed = press.typeset(&crate::documents::spec(name, data, &crate::documents::look_of("en")));
+        assert!(printed.is_ok(), "{name}: {:?}", printed.err());
+    }
+}
+
+/// Free-from first, or a wash-up between: what stands on the sheet holds for the plan's own times.
+#[test]
+fn what_is_free_of_an_avoided_thing_goes_first_or_after_a_wash_up() {
+    let desk = demo::desk();
+    let all = benchroll::reckon::machine_order::turns(desk.course, desk.class, desk.plan);
+    assert!(!all.is_empty());
+    for turn in all.iter().filter(|t| t.wash_up && t.machine.contains("mixer")) {
+        let (first, then) = (desk.plan.task(&turn.first).unwrap(), desk.plan.task(&turn.then).unwrap());
+        let between = then.start.timestamp().as_second() - first.end.timestamp().as_second();
+        assert!(between >= 15 * 60, "{turn:?}");
+    }
+}
+
+/// Names of people who avoid something, and words for how they avoid it, are on the teacher's sheet and on no other.
+#[test]
+fn nobody_s_health_data_is_on_a_sheet_that_others_read() {
+    let words = ["allerg", "severe", "airborne", "coeliac", "intolerance", "by choice"];
+    let avoiders: Vec<&str> =
+        demo::course().roll.iter().filter(|p| !p.avoids.is_empty()).map(|p| p.name.value.as_str()).collect();
+    assert_eq!(avoiders.len(), 2);
+    let stations: Vec<(String, Value)> =
+        demo::all().into_iter().filter(|(name, _)| name.starts_with("demo-station")).collect();
+    assert!(stations.len() >= 6);
+    let (allergens, log, labels) = pages();
+    let others = [("log".to_owned(), log), ("labels".to_owned(), labels)];
+    for (name, data) in stations.into_iter().chain(others) {
+        let text = data.to_string().to_lowercase();
+        for word in words {
+            assert!(!text.contains(word), "{name} says {word}");
+        }
+        // What a station avoids stands on its sheet in a list of its own; who of the two it is does not.
+        let avoided = data["keep_away"].to_string();
+        assert!(avoiders.iter().all(|person| !avoided.contains(person)), "{name}: {avoided}");
+    }
+    let sheet = allergens.to_string();
+    assert!(avoiders.iter().all(|person| sheet.contains(person)));
+}
