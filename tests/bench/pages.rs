@@ -1,6 +1,13 @@
 //! How fast pages are made, and how heavy they are: `cargo bench --bench pages --profile dev` (dependencies are built fast
 //! in that profile too, so that the typesetter is not built twice).
-#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs, dead_code, unused_imports)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    missing_docs,
+    dead_code
+)]
 
 #[path = "../documents/mod.rs"]
 mod documents;
@@ -53,7 +60,7 @@ fn main() {
     ];
     for (what, look) in &looks {
         let docs: Vec<DocumentSpec> =
-            documents::all().into_iter().map(|(name, data)| documents::spec(&name, &data, look)).collect();
+            documents::all().into_iter().map(|(name, data)| documents::spec(name, &data, look)).collect();
         let (done, seconds) = made(&press, &docs);
         told(what, &done, seconds);
         let (again, seconds) = made(&press, &docs);

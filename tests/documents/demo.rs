@@ -3,20 +3,11 @@
 use benchroll::course::Course;
 use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
 use benchroll::read::folder;
+use benchroll::typeset::PageLook;
+use benchroll::typeset::sheets::{Figures, sheets};
 use benchroll::typeset::views::desk::Desk;
-use benchroll::typeset::views::home_recipe::HomeRecipe;
-use benchroll::typeset::views::joining_note::JoiningNote;
-use benchroll::typeset::views::order_sheet::OrderSheet;
-use benchroll::typeset::views::oven_and_cold::OvenAndCold;
-use benchroll::typeset::views::prep_sheet::PrepSheet;
-use benchroll::typeset::views::pull_list::PullList;
-use benchroll::typeset::views::room_card::RoomCard;
-use benchroll::typeset::views::run_sheet::RunSheet;
-use benchroll::typeset::views::sign_in::Roll;
-use benchroll::typeset::views::slips::Slips;
-use benchroll::typeset::views::station_sheet;
-use benchroll::typeset::views::weigh_out::WeighOut as WeighOutSheet;
-use serde_json::{Value, json};
+use benchroll::units::Grams;
+use serde_json::Value;
 use std::sync::OnceLock;
 
 fn reckoned() -> &'static Reckoned {
@@ -37,35 +28,102 @@ pub fn desk() -> Desk<'static> {
     Desk::new(&r.course, &r.class, r.planned.plan.as_ref().expect("and has a plan"), &r.weighed)
 }
 
-/// Every document of the demo class by its name.
+/// Every document of the demo class by its file name.
 pub fn all() -> Vec<(String, Value)> {
-    let desk = desk();
-    let mut docs = Vec::new();
-    for (no, session, sheet) in station_sheet::all(&desk) {
-        docs.push((format!("demo-station-{no}-{session}"), json!(sheet)));
+    let r = reckoned();
+    let figures = Figures { order: &r.order, equipment: &r.equipment, safety: &r.safety };
+    let sheets = sheets(&desk(), figures, &PageLook::default());
+    sheets.into_iter().map(|s| (format!("demo-{}", s.document.ident), s.document.data)).collect()
+}
+
+fn of_kind(kind: &str) -> Vec<Value> {
+    all().into_iter().map(|(_, data)| data).filter(|data| data["kind"] == kind).collect()
+}
+
+/// Grams of a figure as it is printed, in tenths: what a fine scale shows.
+fn tenths(figure: &str) -> i64 {
+    if figure.is_empty() {
+        return 0;
     }
-    for session in &course().sessions {
-        docs.push((format!("demo-run-{}", session.id.value), json!(RunSheet::of(&desk, session))));
+    let (whole, part) = figure.split_once('.').unwrap_or((figure, "0"));
+    whole.parse::<i64>().unwrap() * 10 + part.parse::<i64>().unwrap()
+}
+
+/// Rows and columns of the weigh-out add up to the same, and to what is weighed in all.
+#[test]
+fn the_weigh_out_adds_up() {
+    let mut all = 0;
+    for round in of_kind("weigh-out").iter().flat_map(|w| w["rounds"].as_array().unwrap().clone()) {
+        let text = |v: &Value| v.as_str().unwrap().to_owned();
+        let rows = round["rows"].as_array().unwrap();
+        let mut columns = vec![0; round["columns"].as_array().unwrap().len()];
+        for row in rows {
+            let cells: Vec<i64> = row["cells"].as_array().unwrap().iter().map(|c| tenths(&text(c))).collect();
+            assert_eq!(cells.iter().sum::<i64>(), tenths(&text(&row["sum"])), "{row}");
+            for (sum, cell) in columns.iter_mut().zip(cells) {
+                *sum += cell;
+            }
+        }
+        let sums: Vec<i64> = round["sums"].as_array().unwrap().iter().map(|s| tenths(&text(s))).collect();
+        assert_eq!(sums, columns);
+        let total = tenths(&text(&round["total"]["value"]));
+        assert_eq!(total, columns.iter().sum::<i64>());
+        all += total;
     }
-    for session in &course().sessions {
-        docs.push((format!("demo-oven-{}", session.id.value), json!(OvenAndCold::of(&desk, session))));
+    let weighed: Grams = reckoned().weighed.totals.iter().map(|t| t.grams).sum();
+    assert_eq!(all * 100, weighed.mg());
+}
+
+/// What the stations weigh and fetch on their sheets is what the weigh-out gives them, each list once.
+#[test]
+fn every_list_of_a_station_is_on_one_of_its_sheets() {
+    for group in &reckoned().weighed.stations {
+        let benchroll::reckon::weigh::Who::Station(no, _) = &group.who else { continue };
+        let sheets: Vec<Value> =
+            of_kind("station-sheet").into_iter().filter(|s| s["station"] == no.to_string()).collect();
+        let printed: Vec<Value> =
+            sheets.iter().flat_map(|s| s["weigh"].as_array().unwrap().clone()).collect();
+        for list in &group.lists {
+            for weight in &list.ingredients {
+                let name = &course().pantry.item(&weight.item).unwrap().name.value;
+                let grams = weight.grams.mg() / 100;
+                let found = printed.iter().filter(|l| l["how"] == "weigh").any(|l| {
+                    l["lines"].as_array().unwrap().iter().any(|line| {
+                        line["name"] == *name && tenths(line["amount"]["value"].as_str().unwrap()) == grams
+                    })
+                });
+                assert!(found, "station {no}: {name} {grams} is on no sheet");
+            }
+        }
     }
-    for (day, sheet) in PrepSheet::all(&desk) {
-        docs.push((format!("demo-prep-{day}"), json!(sheet)));
+}
+
+/// A station sheet says what stays away, and nothing of anyone's health.
+#[test]
+fn station_sheets_hold_no_health_data() {
+    for sheet in of_kind("station-sheet") {
+        let text = sheet.to_string().to_lowercase();
+        for word in ["allergy", "severe", "intolerance", "coeliac", "choice"] {
+            assert!(!text.contains(word), "\"{word}\" on the sheet of station {}", sheet["station"]);
+        }
     }
-    for lesson in &course().lessons {
-        let formula = course().formula(&lesson.formula.value).unwrap();
-        let sheet = HomeRecipe::of(&desk, formula, Some(lesson), None).unwrap();
-        docs.push((format!("demo-home-{}", lesson.id.value), json!(sheet)));
+    let five = of_kind("station-sheet").into_iter().find(|s| s["station"] == "5").unwrap();
+    assert!(five["keep_away"].to_string().contains("walnut"));
+}
+
+/// Every step of hands has a number that stands on the rail, in order, with the same times.
+#[test]
+fn the_rail_shows_the_steps() {
+    for sheet in of_kind("station-sheet") {
+        let steps: Vec<Value> =
+            sheet["steps"].as_array().unwrap().iter().filter(|s| !s["number"].is_null()).cloned().collect();
+        let rail: Vec<Value> =
+            sheet["rail"].as_array().unwrap().iter().filter(|b| b["tone"] == "hands").cloned().collect();
+        assert_eq!(steps.len(), rail.len());
+        for (n, (step, block)) in steps.iter().zip(&rail).enumerate() {
+            assert_eq!(step["number"], n + 1);
+            assert_eq!(block["label"], (n + 1).to_string());
+            assert_eq!((&step["from"], &step["to"]), (&block["from"], &block["to"]));
+        }
     }
-    docs.push(("demo-weigh-out".to_owned(), json!(WeighOutSheet::of(&desk))));
-    docs.push(("demo-slips".to_owned(), json!(Slips::of(&desk))));
-    for (n, sheet) in OrderSheet::all(&desk, &reckoned().order).into_iter().enumerate() {
-        docs.push((format!("demo-order-{}", n + 1), json!(sheet)));
-    }
-    docs.push(("demo-pull-list".to_owned(), json!(PullList::of(&desk, &reckoned().equipment))));
-    docs.push(("demo-roll".to_owned(), json!(Roll::of(&desk))));
-    docs.push(("demo-joining".to_owned(), json!(JoiningNote::of(&desk, None))));
-    docs.push(("demo-room".to_owned(), json!(RoomCard::of(&desk))));
-    docs
 }

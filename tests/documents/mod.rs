@@ -83,3 +83,20 @@ fn samples_typeset() {
     }
     assert!(failed.is_empty(), "{}", failed.join("\n"));
 }
+
+/// Each sample in each look: Letter, black and white, large print, the other language.
+#[test]
+fn samples_typeset_in_every_look() {
+    let press = press();
+    let plain = PageLook::default();
+    let looks = [
+        PageLook { paper: Paper::Letter, black_and_white: true, ..plain.clone() },
+        PageLook { large_print: true, language: "de".to_owned(), ..plain },
+    ];
+    for look in looks {
+        let specs: Vec<_> = all().iter().map(|(n, d)| spec(n, d, &look)).collect();
+        for (spec, done) in specs.iter().zip(press.typeset_all(&specs)) {
+            assert!(done.is_ok(), "{} in {look:?}: {:?}", spec.title, done.err());
+        }
+    }
+}

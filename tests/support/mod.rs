@@ -52,11 +52,6 @@ impl Sealed {
         fs::write(at, content).unwrap();
         self
     }
-    /// Takes a file away.
-    pub fn without(self, path: &str) -> Self {
-        fs::remove_file(self.path(path)).unwrap();
-        self
-    }
     /// Replaces the one place in a file where `old` stands.
     pub fn edit(self, path: &str, old: &str, new: &str) -> Self {
         let text = self.read(path);

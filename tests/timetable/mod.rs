@@ -1,6 +1,7 @@
 //! The class plan, from course folders: proven, checked, and explained when it does not fit.
 
 mod checker;
+mod day;
 mod list_schedule;
 mod slips;
 

@@ -38,12 +38,6 @@ pub fn to_text(view: &impl Serialize) -> String {
     serde_json::to_string_pretty(view).unwrap_or_default() + "\n"
 }
 
-/// A view as a JSON value: what a template receives.
-#[must_use]
-pub fn value_of(view: &impl Serialize) -> serde_json::Value {
-    serde_json::to_value(view).unwrap_or_default()
-}
-
 /// An amount of money as a decimal string with its currency's places.
 #[must_use]
 pub fn decimal(money: Money, currency: &str) -> String {

@@ -32,14 +32,6 @@ pub struct DocumentView {
     pub pages: usize,
 }
 
-impl DocumentView {
-    /// A view of a printed document.
-    #[must_use]
-    pub fn of(kind: &str, station: Option<u32>, path: &str, pages: usize) -> Self {
-        DocumentView { kind: kind.to_owned(), station, path: path.to_owned(), pages }
-    }
-}
-
 impl PrepareView {
     /// A view of a set and of what writing it did.
     #[must_use]

@@ -162,13 +162,12 @@ pub fn changes(course: &Course) -> Vec<Change> {
     let mut all = Vec::new();
     for lesson in &course.lessons {
         for (chain, made) in &lesson.made_ahead {
-            let last =
+            let part = !matches!(chain.value, Chain::Piece) && made.policy.value == Ahead::Never;
+            let mut own =
                 lesson.steps.iter().filter(|s| s.on.len() == 1 && s.on[0].value == chain.value && !s.demo);
-            if let (Ahead::Never, Some(last)) = (made.policy.value, last.last()) {
-                if !matches!(chain.value, Chain::Piece) {
-                    let up_to = last.id.value.clone();
-                    all.push(Change::MadeAhead(lesson.id.value.clone(), chain.value.clone(), up_to));
-                }
+            if let Some(last) = own.next_back().filter(|_| part) {
+                let up_to = last.id.value.clone();
+                all.push(Change::MadeAhead(lesson.id.value.clone(), chain.value.clone(), up_to));
             }
         }
     }

@@ -5,18 +5,23 @@
 //! the solver.
 
 pub mod allergen_order;
+pub mod catch_up;
 pub mod chains;
+pub mod chance;
 pub mod check;
 pub mod choose;
 pub mod conflict;
 pub mod containers;
 pub mod grid;
+mod groups;
 pub mod jobs;
 pub mod levers;
 pub mod problem;
+pub mod replay;
 pub mod schedule;
 pub mod solver;
 mod staff;
 pub mod tasks;
 pub mod timetable;
 pub mod verify;
+pub mod why;

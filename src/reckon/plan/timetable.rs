@@ -134,7 +134,7 @@ pub(super) fn tasks_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> V
         }
     }
     super::staff::assign(jobs, model, &mut tasks);
-    tasks.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+    tasks.sort_by_key(|t| (t.0, t.1));
     tasks.into_iter().map(|(_, _, task)| task).collect()
 }
 

@@ -6,6 +6,7 @@ use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, temperature};
 use crate::course::{Hands, PartId, StationNo, Where};
 use crate::reckon::drawn;
+use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
@@ -95,7 +96,9 @@ impl Desk<'_> {
         else {
             return Vec::new();
         };
-        let own = |whom: &Whom| reader.is_none_or(|no| *whom == Whom::Station(no));
+        // A batch is weighed and mixed whole, whoever's dough it is.
+        let whole = matches!(task.group, BatchGroup::Batch(_));
+        let own = |whom: &Whom| whole || reader.is_none_or(|no| *whom == Whom::Station(no));
         let pieces = task.members.iter().filter(|(w, _)| own(w)).map(|(_, n)| n).sum();
         let variant = match reader {
             Some(no) => self.variant_of(no, &lesson.id.value),

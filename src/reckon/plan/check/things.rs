@@ -41,15 +41,10 @@ impl Checker<'_> {
         }
         for (unit, from, _, without, free, _) in &stays {
             for (other, earlier, over, with, held, wash) in &stays {
-                if unit == other && earlier < from && from < &(over + wash) {
-                    if let Some(what) = with.difference(without).next() {
-                        let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
-                        self.no(
-                            "allergen",
-                            &tasks,
-                            format!("{what} comes first into {unit}, without a wash-up"),
-                        );
-                    }
+                let soon = unit == other && earlier < from && *from < over + wash;
+                if let Some(what) = with.difference(without).next().filter(|_| soon) {
+                    let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
+                    self.no("allergen", &tasks, format!("{what} comes first into {unit}, without a wash-up"));
                 }
             }
         }

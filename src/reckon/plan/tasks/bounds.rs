@@ -21,8 +21,8 @@ impl Bounds {
         // Each round can only tighten; a problem without a solution may go on for ever, so the rounds are counted.
         for _ in 0..200 {
             let tasks = bounds.tasks(problem);
-            let lags = problem.lags.iter().map(|lag| bounds.lag(lag)).fold(false, |any, one| any || one);
-            if !tasks && !lags {
+            let lags = problem.lags.iter().filter(|lag| bounds.lag(lag)).count();
+            if !tasks && lags == 0 {
                 break;
             }
         }

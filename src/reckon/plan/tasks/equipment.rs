@@ -223,7 +223,7 @@ fn parts_of_a_shelf(fits: &[u32]) -> i32 {
     const MOST: u64 = 5040;
     let mut parts: u64 = 1;
     for n in fits.iter().copied().filter(|n| *n > 0).map(u64::from) {
-        let shared = (1..=n).rev().find(|d| parts % d == 0 && n % d == 0).unwrap_or(1);
+        let shared = (1..=n).rev().find(|d| parts.is_multiple_of(*d) && n.is_multiple_of(*d)).unwrap_or(1);
         let next = parts / shared * n;
         if next <= MOST {
             parts = next;

@@ -1,0 +1,125 @@
+//! The day itself: how sure the plan is, what holds a task, and how to go on after a slip.
+
+use super::{demo, effort, inputs, planned};
+use benchroll::reckon::plan::catch_up::{Now, catch_up};
+use benchroll::reckon::plan::{chance, why};
+use benchroll::units::{Minutes, Percent};
+
+#[test]
+fn odds_are_the_same_each_time_and_within_reason() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let odds = chance::odds(&course, &class, &portions, &plan, 300).unwrap();
+    assert_eq!(Some(&odds), chance::odds(&course, &class, &portions, &plan, 300).as_ref());
+    assert_eq!(odds.sessions.len(), 2);
+    for session in &odds.sessions {
+        assert!(session.on_time >= Percent::ZERO && session.on_time <= Percent::HUNDRED);
+        assert!(session.nine_in_ten.get() >= 0);
+    }
+    assert!(!odds.no_slack.is_empty());
+}
+
+#[test]
+fn without_swings_everything_is_on_time() {
+    let mut course = demo();
+    for step in course.lessons.iter_mut().flat_map(|l| &mut l.steps) {
+        if let benchroll::course::Lasts::Takes { takes, .. } = &mut step.lasts {
+            takes.value.least = takes.value.usual;
+            takes.value.most = takes.value.usual;
+        }
+        if let Some(by_hand) = &mut step.by_hand {
+            by_hand.value.least = by_hand.value.usual;
+            by_hand.value.most = by_hand.value.usual;
+        }
+    }
+    for own in &mut course.own_steps {
+        own.takes.value.least = own.takes.value.usual;
+        own.takes.value.most = own.takes.value.usual;
+    }
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let odds = chance::odds(&course, &class, &portions, &plan, 50).unwrap();
+    for session in &odds.sessions {
+        assert_eq!((session.on_time, session.nine_in_ten), (Percent::HUNDRED, Minutes(0)));
+    }
+    assert_eq!(odds.broken, []);
+    assert_eq!(odds.buffer, None);
+}
+
+#[test]
+fn swings_of_double_length_make_sessions_late() {
+    let mut course = demo();
+    let plan = planned(&course, None);
+    for step in course.lessons.iter_mut().flat_map(|l| &mut l.steps) {
+        if let benchroll::course::Lasts::Takes { takes, .. } = &mut step.lasts {
+            takes.value.usual = takes.value.usual.times(2);
+            takes.value.least = takes.value.usual;
+            takes.value.most = takes.value.usual;
+        }
+    }
+    let (class, portions, _) = inputs(&course, None);
+    let odds = chance::odds(&course, &class, &portions, &plan, 20).unwrap();
+    assert!(odds.sessions.iter().any(|s| s.nine_in_ten.get() > 30), "{:?}", odds.sessions);
+    assert!(!odds.broken.is_empty());
+}
+
+#[test]
+fn a_chain_of_reasons_leads_back_to_the_clock() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let chain = why::chain(&course, &class, &portions, &plan, "walnut-crown.turn-out@load-1");
+    assert_eq!(chain.first().map(|h| h.task.as_str()), Some("walnut-crown.turn-out@load-1"));
+    assert!(chain.len() > 2, "{chain:?}");
+    for pair in chain.windows(2) {
+        assert_eq!(pair[0].by.as_deref(), Some(pair[1].task.as_str()));
+        let at = |id: &str| plan.task(id).map(|t| t.start.clone());
+        if let (Some(later), Some(earlier)) = (at(&pair[0].task), at(&pair[1].task)) {
+            assert!(earlier <= later);
+        }
+    }
+    assert_eq!(chain.last().unwrap().by, None);
+    assert!(why::chain(&course, &class, &portions, &plan, "no-such.task@class").is_empty());
+}
+
+#[test]
+fn twenty_minutes_late_at_twenty_past_two() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let time: jiff::ZonedDateTime = "2027-03-06T14:20[Europe/Dublin]".parse().unwrap();
+    let running =
+        plan.tasks.iter().find(|t| t.start < time && t.end > time && t.id.contains(".mix@")).unwrap();
+    let late = vec![(running.id.clone(), Minutes(20))];
+    let now = Now { time: time.clone(), done: Vec::new(), late, without: Vec::new() };
+    let after = catch_up(&course, &class, &portions, &plan, &now, effort()).unwrap();
+    // What is over stays where it was; nothing is put into the past.
+    for was in plan.tasks.iter().filter(|t| t.end <= time) {
+        let now = after.plan.task(&was.id).unwrap();
+        assert_eq!((&was.start, &was.end), (&now.start, &now.end), "{}", was.id);
+    }
+    for change in &after.changes {
+        assert!(change.was.0 < time || change.now.0 >= time, "{change:?}");
+    }
+    assert!(after.changes.iter().any(|c| c.id == running.id));
+    // Only the slip itself may break a rule: a mix that took longer than usual.
+    for broken in &after.broken {
+        assert_eq!(broken.rule, "takes", "{broken:?}");
+    }
+}
+
+#[test]
+fn an_oven_that_fails_is_not_used_again() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let time: jiff::ZonedDateTime = "2027-03-07T09:45[Europe/Dublin]".parse().unwrap();
+    let without = vec!["oven-2".to_owned()];
+    let now = Now { time: time.clone(), done: Vec::new(), late: Vec::new(), without };
+    let after = catch_up(&course, &class, &portions, &plan, &now, effort()).unwrap();
+    for task in after.plan.tasks.iter().filter(|t| t.start >= time) {
+        assert!(task.uses.iter().all(|u| u.resource != "oven-2"), "{}", task.id);
+    }
+    assert_eq!(after.broken, []);
+}
