@@ -15,11 +15,9 @@ use crate::read::{Entry, FileTree, folder};
 use crate::typeset::{Kind, Printed, Shelf};
 
 /// Loads the course that was asked for; one that cannot be opened is an outcome too.
-fn load(ask: &Ask) -> Result<FileTree, Outcome> {
-    folder::load(&ask.course).map_err(|finding| Outcome {
-        sources: Default::default(),
-        findings: vec![*finding],
-        reckoned: None,
+fn load(ask: &Ask) -> Result<FileTree, Box<Outcome>> {
+    folder::load(&ask.course).map_err(|finding| {
+        Box::new(Outcome { sources: Default::default(), findings: vec![*finding], reckoned: None })
     })
 }
 
@@ -31,7 +29,7 @@ pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome
             let outcome = pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress);
             (files, outcome)
         }
-        Err(outcome) => (FileTree::new(), outcome),
+        Err(outcome) => (FileTree::new(), *outcome),
     }
 }
 
@@ -55,7 +53,7 @@ pub fn produce(
             let (outcome, printed) = pipeline::produce(&files, asked, lent, only, &progress);
             (files, outcome, printed)
         }
-        Err(outcome) => (FileTree::new(), outcome, Vec::new()),
+        Err(outcome) => (FileTree::new(), *outcome, Vec::new()),
     }
 }
 
