@@ -73,7 +73,7 @@ impl Reader<'_> {
             self.log.note(
                 Finding::error("not-a-course", None, "this folder is no course: it has no `course.toml`")
                     .in_file("course.toml")
-                    .way_out("give the folder of a course, or begin one: `benchroll begin FOLDER`"),
+                    .way_out("give the folder of a course, or copy the demo course and change it"),
             );
             return None;
         }
