@@ -27,6 +27,8 @@ use crate::reckon::safety::{STOPS, Safety, may_be_accepted, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
+use crate::typeset::{Kind, Printed};
+use printing::{Lent, documents};
 
 /// What is asked beside the folder.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -101,6 +103,27 @@ impl Outcome {
     pub fn stops_printing(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Error && STOPS.contains(&f.code.0))
     }
+}
+
+/// Reads and reckons a course and typesets its documents, of these kinds or without any all usual ones: `prepare` but for the
+/// writing, and all that `check` looks at. Nothing is typeset that must not be printed.
+#[must_use]
+pub fn produce(
+    files: &FileTree,
+    asked: Asked,
+    lent: Lent<'_>,
+    only: &[Kind],
+    watch: &dyn Watch,
+) -> (Outcome, Vec<Printed>) {
+    let mut outcome = reckon(files, asked, watch);
+    if outcome.stops_printing() {
+        return (outcome, Vec::new());
+    }
+    let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
+    let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
+    outcome.findings.extend(found);
+    accept(&reckoned.course, &mut outcome.findings);
+    (outcome, printed)
 }
 
 /// Reads and reckons a course.

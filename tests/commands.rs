@@ -208,7 +208,8 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     insta::assert_snapshot!(said, @r#"
     exit 1
     --- stdout
-    6 files written into printed.
+    19 documents on 47 pages.
+    25 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -217,7 +218,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     idle student minutes: 660 (proven the least)
     session minutes: 200 (proven the least)
     staff minutes: 175 (proven the least)
-    1 warning or note beside: `benchroll check course`
+    2 warnings and notes beside: `benchroll check course`
 
     --- stderr
     error[does-not-fit]: the class is 50 min too long: sat would end at 15:20; it is
@@ -257,7 +258,8 @@ fn prepare_says_what_it_did() {
     insta::assert_snapshot!(first, @"
     exit 0
     --- stdout
-    6 files written into printed.
+    19 documents on 47 pages.
+    25 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
@@ -265,7 +267,7 @@ fn prepare_says_what_it_did() {
     idle student minutes: 660 (proven the least)
     session minutes: 200 (proven the least)
     staff minutes: 175 (proven the least)
-    1 warning or note beside: `benchroll check course`
+    2 warnings and notes beside: `benchroll check course`
     ");
     let told = sealed.run(&["prepare", "course", "--out", "told", "--format", "json"]).json();
     let mut listed: Vec<String> = ["documents", "data"]

@@ -3,6 +3,7 @@
 use super::ask::{Ask, Format};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::findings::FindingsView;
+use crate::typeset::MemoryShelf;
 
 /// Read the whole course, reckon and plan it, and say what is wrong, all at once
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -17,7 +18,7 @@ pub struct Arguments {
 
 /// Prints all findings.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (_, outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let (_, outcome, _) = course::produce(&arguments.ask, &MemoryShelf::default(), false, &[], terminal);
     match arguments.ask.format {
         Format::Json => {
             let sorted = super::terminal::sorted(&outcome.findings);

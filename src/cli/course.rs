@@ -8,22 +8,52 @@ use crate::output::json::findings::FindingsView;
 use crate::output::json::why::{ReasonView, WhyView};
 use crate::output::manifest::{Input, sha256};
 use crate::output::text::{clean, wrap};
+use crate::pipeline::printing::Lent;
 use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
 use crate::read::{Entry, FileTree, folder};
+use crate::typeset::{Kind, Printed, Shelf};
+
+/// Loads the course that was asked for; one that cannot be opened is an outcome too.
+fn load(ask: &Ask) -> Result<FileTree, Box<Outcome>> {
+    folder::load(&ask.course).map_err(|finding| {
+        Box::new(Outcome { sources: Default::default(), findings: vec![*finding], reckoned: None })
+    })
+}
 
 /// Loads, reads and reckons the course that was asked for.
 pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
-    match folder::load(&ask.course) {
+    let progress = Progress::new(terminal.watched());
+    match load(ask) {
         Ok(files) => {
-            let progress = Progress::new(terminal.watched());
             let outcome = pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress);
             (files, outcome)
         }
-        Err(finding) => {
-            let findings = vec![*finding];
-            (FileTree::new(), Outcome { sources: Default::default(), findings, reckoned: None })
+        Err(outcome) => (FileTree::new(), *outcome),
+    }
+}
+
+/// Loads, reads and reckons the course that was asked for, and typesets its documents: these kinds, or without any all usual
+/// ones. Finished prints of photographs stand on `shelf`.
+pub fn produce(
+    ask: &Ask,
+    shelf: &dyn Shelf,
+    anonymous: bool,
+    only: &[Kind],
+    terminal: &Terminal<'_>,
+) -> (FileTree, Outcome, Vec<Printed>) {
+    let progress = Progress::new(terminal.watched());
+    match load(ask) {
+        Ok(files) => {
+            let fetch = |path: &str| {
+                folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
+            };
+            let lent = Lent { fetch: &fetch, shelf, anonymous };
+            let asked = Asked { headcount: ask.headcount };
+            let (outcome, printed) = pipeline::produce(&files, asked, lent, only, &progress);
+            (files, outcome, printed)
         }
+        Err(outcome) => (FileTree::new(), *outcome, Vec::new()),
     }
 }
 

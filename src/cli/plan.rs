@@ -5,6 +5,10 @@ use super::{Exit, Stream, Terminal, at, course};
 use crate::output::json::plan::PlanView;
 use crate::output::timetable;
 use crate::pipeline::Reckoned;
+use crate::reckon::plan::chance::{self, Odds};
+use crate::reckon::plan::choose::Effort;
+use crate::reckon::plan::conflict::{self, Conflict};
+use crate::reckon::plan::levers::{self, Lever};
 use jiff::ZonedDateTime;
 
 /// Plan who does what, when; say whether it fits and whether that is proven
@@ -23,6 +27,18 @@ pub struct Arguments {
     /// Show only what goes on at this time: 14:20, "Sat 14:20" or "2027-03-06 14:20"
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
+
+    /// Try single changes until the class fits, and say which ones do it; this can take minutes
+    #[arg(long)]
+    levers: bool,
+}
+
+/// How often the durations are drawn for the chance that a session ends on time.
+const DRAWS: u32 = 1000;
+
+/// One combination of batches and loads is looked at for each change that is tried.
+fn trying() -> Effort {
+    Effort { combinations: 1, ..Effort::default() }
 }
 
 /// Prints the plan.
@@ -32,12 +48,17 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         &arguments.because,
         terminal,
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
-            Ok(at) => for_people(reckoned, at.as_ref(), terminal),
+            Ok(at) => for_people(arguments, reckoned, at.as_ref(), terminal),
             Err(exit) => exit,
         },
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
             Ok(at) => {
-                terminal.json(&PlanView::of(&reckoned.planned, at.as_ref()));
+                let mut view = PlanView::of(&reckoned.planned, at.as_ref());
+                view.with_odds(odds(reckoned).as_ref());
+                if arguments.levers && !view.fits {
+                    view.with_conflict(&conflict(reckoned), &levers(arguments, reckoned));
+                }
+                terminal.json(&view);
                 Exit::Fine
             }
             Err(exit) => exit,
@@ -45,7 +66,61 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     )
 }
 
-fn for_people(reckoned: &Reckoned, at: Option<&ZonedDateTime>, terminal: &mut Terminal<'_>) -> Exit {
+fn odds(reckoned: &Reckoned) -> Option<Odds> {
+    let plan = reckoned.planned.plan.as_ref()?;
+    chance::odds(&reckoned.course, &reckoned.class, &reckoned.portions, plan, DRAWS)
+}
+
+fn conflict(reckoned: &Reckoned) -> Conflict {
+    let Reckoned { course, class, portions, options, planned, .. } = reckoned;
+    conflict::explain(course, class, portions, options, planned.plan.as_ref(), trying())
+}
+
+fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
+    levers::levers(&reckoned.course, arguments.ask.headcount, trying())
+}
+
+/// How sure the plan is, and when it does not fit, why, and what was tried and helps.
+fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(odds) = odds(reckoned) {
+        let sure = odds.sessions.iter().map(|s| {
+            let name = reckoned.course.session(&s.id).and_then(|one| one.name.as_ref());
+            let name = name.map_or_else(|| s.id.to_string(), |n| n.value.clone());
+            format!("{name} {}", s.on_time)
+        });
+        let sure: Vec<String> = sure.collect();
+        lines.push(format!("on time, by {} draws of the durations: {}", odds.draws, sure.join(", ")));
+        if let Some((task, minutes)) = &odds.buffer {
+            lines.push(format!("a buffer of {minutes} helps most after {task}"));
+        }
+    }
+    if reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
+        return lines;
+    }
+    if !arguments.levers {
+        lines.push("why, and what would help: the same command with --levers".to_owned());
+        return lines;
+    }
+    let found = conflict(reckoned);
+    lines.push(found.sentence);
+    lines.extend(found.constraints.into_iter().map(|c| format!("  {c}")));
+    let helping = levers(arguments, reckoned);
+    lines.push(if helping.is_empty() {
+        "No single change that was tried makes it fit.".to_owned()
+    } else {
+        "Each of these alone makes it fit; each was tried:".to_owned()
+    });
+    lines.extend(helping.into_iter().map(|lever| format!("  {}", lever.text)));
+    lines
+}
+
+fn for_people(
+    arguments: &Arguments,
+    reckoned: &Reckoned,
+    at: Option<&ZonedDateTime>,
+    terminal: &mut Terminal<'_>,
+) -> Exit {
     let screen = terminal.screen();
     if let Some(plan) = &reckoned.planned.plan {
         let pictures = if at.is_some() { Vec::new() } else { timetable::pictures(&reckoned.course, plan) };
@@ -61,6 +136,7 @@ fn for_people(reckoned: &Reckoned, at: Option<&ZonedDateTime>, terminal: &mut Te
     }
     if at.is_none() {
         terminal.say(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
+        terminal.say(Stream::Answer, &second_thoughts(arguments, reckoned).join("\n"));
     }
     Exit::Fine
 }

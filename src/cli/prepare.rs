@@ -13,9 +13,7 @@ use crate::output::staging::Recovered;
 use crate::output::text::counted;
 use crate::output::timetable;
 use crate::pipeline::data_files::data_files;
-use crate::pipeline::printing::{Lent, documents};
 use crate::pipeline::{Outcome, Reckoned, Watch};
-use crate::read::folder;
 use crate::typeset::{Kind, Printed};
 use std::path::PathBuf;
 
@@ -47,20 +45,16 @@ pub struct Arguments {
 
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (files, mut outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let shelf = FolderShelf::of(&arguments.out);
+    let (files, outcome, printed) =
+        course::produce(&arguments.ask, &shelf, arguments.anonymous, &arguments.only, terminal);
     let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
         refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let shelf = FolderShelf::of(&arguments.out);
-    let fetch = |path: &str| {
-        folder::photograph(&arguments.ask.course, path).map_err(|e| format!("cannot be read: {e}"))
-    };
-    let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: arguments.anonymous };
-    let (printed, found) = documents(reckoned, &files, lent, &arguments.only, &mut outcome.sources);
-    outcome.findings.extend(found);
     let mut outputs = if arguments.only.is_empty() { data_files(reckoned) } else { Vec::new() };
     let views: Vec<DocumentView> = printed.iter().map(view).collect();
+    let made = Made { documents: printed.len(), pages: printed.iter().map(|p| p.pages).sum() };
     let data = outputs.len();
     outputs.extend(printed.into_iter().map(|p| OutputFile {
         path: p.path,
@@ -80,7 +74,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             shelf.tidy();
             match arguments.ask.format {
                 Format::Json => terminal.json(&PrepareView::of(views, &outputs[..data], &written)),
-                Format::People => summary(arguments, &outcome, reckoned, &written, terminal),
+                Format::People => summary(arguments, &outcome, reckoned, &made, &written, terminal),
             }
             course::exit(&outcome)
         }
@@ -100,10 +94,17 @@ fn refuse(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
     terminal.json(&FindingsView::of(errors, &outcome.sources));
 }
 
+/// How much was printed.
+struct Made {
+    documents: usize,
+    pages: usize,
+}
+
 fn summary(
     arguments: &Arguments,
     outcome: &Outcome,
     reckoned: &Reckoned,
+    made: &Made,
     written: &Written,
     terminal: &mut Terminal<'_>,
 ) {
@@ -117,6 +118,11 @@ fn summary(
         }
         None => {}
     }
+    lines.push(format!(
+        "{} on {}.",
+        counted(made.documents, "document", "documents"),
+        counted(made.pages, "page", "pages")
+    ));
     let count = |n: usize| counted(n, "file", "files");
     let mut told = format!("{} written into {}", count(written.written.len()), arguments.out.display());
     if !written.unchanged.is_empty() {

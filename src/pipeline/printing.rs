@@ -2,7 +2,7 @@
 //!
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
-use super::Reckoned;
+use super::{Reckoned, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
@@ -53,8 +53,10 @@ pub fn documents(
     lent: Lent<'_>,
     only: &[Kind],
     sources: &mut Sources,
+    watch: &dyn Watch,
 ) -> (Vec<Printed>, Vec<Finding>) {
     let (sheets, mut findings) = wanted(reckoned, lent, only);
+    watch.stage("typesetting", sheets.len());
     let (printed, more) = print(&Press::new(&files.overrides()), &sheets, sources);
     findings.extend(more);
     (printed, findings)

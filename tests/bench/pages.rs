@@ -9,6 +9,7 @@
     dead_code
 )]
 
+#[allow(unused_imports)]
 #[path = "../documents/mod.rs"]
 mod documents;
 

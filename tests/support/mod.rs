@@ -126,6 +126,7 @@ impl fmt::Display for Said {
 
 /// What a program that reads PDF files says (it may be no text), or `None`, with a word, where this machine has no such
 /// program. It must end well.
+#[allow(clippy::print_stderr)]
 pub fn tool(name: &str, line: &[&str]) -> Option<String> {
     match Command::new(name).args(line).stdin(Stdio::null()).output() {
         Ok(output) => {

@@ -38,7 +38,7 @@ fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
     let found = conflict::explain(&course, &class, &portions, &options, Some(&late), effort());
     assert!(found.minimal);
     assert!(found.sentence.starts_with(&late.overrun.to_string()), "{}", found.sentence);
-    assert!(found.constraints.iter().any(|c| c.starts_with("Saturday ends at")), "{:?}", found.constraints);
+    assert!(found.constraints.iter().any(|c| c.contains("ends at")), "{:?}", found.constraints);
 
     let levers = levers::levers(&course, None, effort());
     assert!(!levers.is_empty());
@@ -68,5 +68,5 @@ fn the_least_late_plan_is_as_late_as_the_sessions_lack() {
         course
     };
     assert!(planned(&with(0), None).fits);
-    assert!(!planned(&with(step), None).fits);
+    assert!(!planned(&with(step), None).fits, "{:?} {:?}", late.objective, late.sessions);
 }

@@ -2,7 +2,10 @@
 
 use super::moment;
 use crate::course::Hands;
+use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Planned;
+use crate::reckon::plan::conflict::Conflict;
+use crate::reckon::plan::levers::Lever;
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
 use serde::Serialize;
@@ -26,6 +29,43 @@ pub struct PlanView {
     pub tasks: Vec<TaskView>,
     /// The sessions.
     pub sessions: Vec<SessionView>,
+    /// Why nothing fits, when that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub conflict: Option<ConflictView>,
+    /// Single changes, each tried, that make it fit, the smallest first; when they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub levers: Option<Vec<String>>,
+}
+
+/// Why nothing fits.
+#[derive(Serialize, Debug)]
+pub struct ConflictView {
+    /// In one sentence, with the figure.
+    pub sentence: String,
+    /// The constraints that conflict, in the teacher's words.
+    pub constraints: Vec<String>,
+    /// Each of them is needed for the conflict.
+    pub minimal: bool,
+}
+
+impl PlanView {
+    /// Adds the chance that each session ends on time.
+    pub fn with_odds(&mut self, odds: Option<&Odds>) {
+        for one in odds.iter().flat_map(|odds| &odds.sessions) {
+            if let Some(session) = self.sessions.iter_mut().find(|s| s.id == one.id.as_str()) {
+                session.chance_on_time = Some(one.on_time.to_f64() / 100.0);
+            }
+        }
+    }
+    /// Adds why nothing fits and what would help.
+    pub fn with_conflict(&mut self, conflict: &Conflict, levers: &[Lever]) {
+        self.conflict = Some(ConflictView {
+            sentence: conflict.sentence.clone(),
+            constraints: conflict.constraints.clone(),
+            minimal: conflict.minimal,
+        });
+        self.levers = Some(levers.iter().map(|lever| lever.text.clone()).collect());
+    }
 }
 
 /// One term of the objective.
@@ -113,6 +153,8 @@ impl PlanView {
                 .map(|p| p.tasks.iter().filter(goes_on).map(TaskView::of).collect())
                 .unwrap_or_default(),
             sessions: plan.map(|p| p.sessions.iter().map(SessionView::of).collect()).unwrap_or_default(),
+            conflict: None,
+            levers: None,
         }
     }
 }

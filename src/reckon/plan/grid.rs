@@ -120,7 +120,8 @@ impl Calendar {
             (span.0, last.map_or(span.1, |from| until(from, span.1)))
         });
         let attended = joined(spans.chain(sessions.iter().copied()).collect());
-        let quiet = without(&attended, &sessions);
+        // Making ahead keeps to the hours as written: only a session that runs late keeps its staff longer.
+        let quiet = self.quiet.clone();
         let horizon = attended.iter().map(|span| span.1).max().unwrap_or(self.horizon);
         Calendar { grid: self.grid.clone(), sessions, attended, quiet, horizon }
     }
