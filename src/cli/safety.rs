@@ -26,9 +26,9 @@ pub struct Arguments {
 
 /// What stands below the tables for people.
 const ADVICE: &str = "
-Nobody tastes flour, dough or batter: flour and egg are raw until they are baked (us-raw-flour).
-`ok` means within the published figure, no more. Packs are read each time; local codes and licensed
-practice decide; this is no medical advice.";
+Nobody tastes flour, dough or batter: flour and egg are raw until they are baked
+(us-raw-flour). `ok` means within the published figure, no more. Packs are read
+each time; local codes and licensed practice decide; this is no medical advice.";
 
 /// Prints it.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
