@@ -57,7 +57,7 @@ pub fn documents(
 ) -> (Vec<Printed>, Vec<Finding>) {
     let (sheets, mut findings) = wanted(reckoned, lent, only);
     watch.stage("typesetting", sheets.len());
-    let (printed, more) = print(&Press::new(&files.overrides()), &sheets, sources);
+    let (printed, more) = print(&Press::new(&files.overrides()), &sheets, sources, &|| watch.one());
     findings.extend(more);
     (printed, findings)
 }

@@ -154,6 +154,8 @@ mod tests {
             [0, 0, 1]
         );
         assert_eq!(cheapest(Grams::whole(600), &offers(&[(600, 120), (600, 120)])).unwrap(), [1, 0]);
+        // The smaller of two packs at one price: it was once dropped.
+        assert_eq!(cheapest(Grams::whole(1), &offers(&[(1, 91), (2, 91)])).unwrap(), [1, 0]);
     }
 
     /// Cost and left over of the best way, by a table over all amounts.

@@ -289,7 +289,16 @@ impl Press {
         &self,
         docs: &[D],
     ) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        let done = docs.par_iter().map(|doc| self.typeset(doc.borrow())).collect();
+        self.typeset_watched(docs, &|| ())
+    }
+
+    /// The same, calling `each` when a document is done, from whichever thread did it.
+    pub fn typeset_watched<D: Borrow<DocumentSpec> + Sync>(
+        &self,
+        docs: &[D],
+        each: &(dyn Fn() + Sync),
+    ) -> Vec<Result<Typeset, Vec<Trouble>>> {
+        let done = docs.par_iter().map(|doc| self.typeset(doc.borrow())).inspect(|_| each()).collect();
         // What one set of documents remembered is not kept for ever.
         typst::comemo::evict(2);
         done

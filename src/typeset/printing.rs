@@ -37,12 +37,18 @@ pub struct Printed {
 
 /// Typesets the sheets in parallel, and tells what is wrong with templates, fonts and texts. Sheets that cannot be
 /// typeset are left out: their errors are among the findings, and each names the sheets that it cost.
-pub fn print(press: &Press, sheets: &[Sheet], sources: &mut Sources) -> (Vec<Printed>, Vec<Finding>) {
+/// `each` is called when a sheet is done.
+pub fn print(
+    press: &Press,
+    sheets: &[Sheet],
+    sources: &mut Sources,
+    each: &(dyn Fn() + Sync),
+) -> (Vec<Printed>, Vec<Finding>) {
     let documents: Vec<&DocumentSpec> = sheets.iter().map(|s| &s.document).collect();
     let mut troubles = press.troubles();
     let mut printed = Vec::new();
     let mut lost: Vec<&str> = Vec::new();
-    for (sheet, done) in sheets.iter().zip(press.typeset_all(&documents)) {
+    for (sheet, done) in sheets.iter().zip(press.typeset_watched(&documents, each)) {
         match done {
             Ok(done) => {
                 troubles.extend(done.warnings);
