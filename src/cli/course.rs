@@ -120,7 +120,7 @@ fn tell_why(
     Exit::Fine
 }
 
-/// Tells the errors; `check` tells the rest. A program that got its answer finds them in its fields and in the exit code.
+/// Tells the errors; `check` tells the rest. A program that got its answer finds them beside it, so that the answer stays one.
 pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
     let errors: Vec<Finding> = outcome.findings.iter().filter(|f| f.level == Level::Error).cloned().collect();
     match ask.format {
@@ -128,7 +128,7 @@ pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
         Format::Json if outcome.reckoned.is_none() => {
             terminal.json(&FindingsView::of(&errors, &outcome.sources));
         }
-        Format::Json => {}
+        Format::Json => terminal.findings(Stream::Aside, &errors, &outcome.sources),
     }
 }
 

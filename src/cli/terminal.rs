@@ -78,8 +78,14 @@ impl<'a> Terminal<'a> {
         self.watched
     }
 
-    /// Prints a text as it is, and ends its line.
+    /// Prints a text, and ends its line. People's names may be in it: what would steer the terminal is shown as a box.
     pub fn say(&mut self, to: Stream, text: &str) {
+        let lines: Vec<String> = text.split('\n').map(clean).collect();
+        self.put(to, &lines.join("\n"));
+    }
+
+    /// Prints what is already cleaned, and may be coloured, as it is.
+    fn put(&mut self, to: Stream, text: &str) {
         let end = if text.is_empty() || text.ends_with('\n') { "" } else { "\n" };
         let stream = match to {
             Stream::Answer => &mut self.answer,
@@ -101,7 +107,7 @@ impl<'a> Terminal<'a> {
     /// Prints the answer for programs.
     pub fn json(&mut self, value: &impl Serialize) {
         match serde_json::to_string_pretty(value) {
-            Ok(text) => self.say(Stream::Answer, &text),
+            Ok(text) => self.put(Stream::Answer, &harmless_json(&text)),
             Err(error) => self.failed = Some(error.into()),
         }
     }
@@ -112,15 +118,15 @@ impl<'a> Terminal<'a> {
             .primary_title(folded(message, self.screen.width, "error: ".len()))
             .element(way_out_of(way_out, self.screen.width))];
         let text = self.renderer(Stream::Aside).render(&report);
-        self.say(Stream::Aside, &text);
+        self.put(Stream::Aside, &text);
     }
 
     /// Draws findings, each with its line and the place marked, errors first, and how many there are.
     pub fn findings(&mut self, to: Stream, findings: &[Finding], sources: &Sources) {
         for finding in sorted(findings) {
             let text = draw(finding, sources, &self.renderer(to), self.screen.width);
-            self.say(to, &text);
-            self.say(to, "\n");
+            self.put(to, &text);
+            self.put(to, "\n");
         }
         if !findings.is_empty() {
             self.say(to, &count(findings));
@@ -136,7 +142,7 @@ impl<'a> Terminal<'a> {
         };
         let text = refused.render();
         let text = if self.colour(to) { text.ansi().to_string() } else { text.to_string() };
-        self.say(to, &text);
+        self.put(to, &text);
         exit
     }
 
@@ -160,6 +166,19 @@ impl<'a> Terminal<'a> {
             Charset::Ascii => DecorStyle::Ascii,
         })
     }
+}
+
+/// JSON in which the letters that turn the direction of writing are escaped. They stand in its strings alone, so it says the same.
+fn harmless_json(text: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{7f}'..='\u{9f}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    text.chars().fold(String::with_capacity(text.len()), |mut out, c| {
+        if turns(c) {
+            out.push_str(&format!("\\u{:04x}", u32::from(c)))
+        } else {
+            out.push(c)
+        }
+        out
+    })
 }
 
 /// A terminal whose locale is not UTF-8 gets plain characters.

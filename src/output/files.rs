@@ -150,6 +150,8 @@ pub fn write_set(folder: &Path, files: &[OutputFile], origin: &Origin) -> Result
         Written { recovered: staging::recover(folder).map_err(|e| stuck(folder, e))?, ..Written::default() };
     let former = former_manifest(folder)?;
     let plan = compare(folder, files, &former, &mut written)?;
+    // What somebody wrote on stays listed as we wrote it, or a later run would take it for a file of somebody else.
+    let stays = |e: &&Entry| written.kept.iter().any(|(was, is)| was == is && *was == e.path);
     let manifest = Manifest {
         asked: origin.asked.clone(),
         inputs: origin.inputs.clone(),
@@ -161,6 +163,7 @@ pub fn write_set(folder: &Path, files: &[OutputFile], origin: &Origin) -> Result
                 bytes: f.bytes.len(),
                 private: f.private,
             })
+            .chain(former.files.iter().filter(stays).cloned())
             .collect(),
         ..Manifest::empty()
     };
@@ -276,7 +279,7 @@ fn compare<'a>(
                 plan.push(Planned::Remove(entry.path.clone()));
                 written.removed.push(entry.path.clone());
             }
-            // Somebody wrote on it: it is theirs now.
+            // Somebody wrote on it: it stays, and we still know that it was ours once.
             Ok(_) => written.kept.push((entry.path.clone(), entry.path.clone())),
             Err(_) => {}
         }
@@ -370,7 +373,14 @@ fn owner_only_folder(path: &Path) -> io::Result<()> {
         use std::os::unix::fs::DirBuilderExt;
         builder.mode(0o700);
     }
-    builder.create(path)
+    builder.create(path)?;
+    // One that was there before may be open to others.
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        fs::set_permissions(path, fs::Permissions::from_mode(0o700))?;
+    }
+    Ok(())
 }
 
 /// Folders that held nothing but stale files of ours go with them; one that holds anything else refuses to be removed.

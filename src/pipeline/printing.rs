@@ -79,7 +79,7 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Ve
 }
 
 /// Every sheet of the course, the unusual ones too, in print order.
-fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
+pub fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     // Without a plan there is nothing to teach from; a finding says so.
     if let Some(plan) = &reckoned.planned.plan {

@@ -109,8 +109,19 @@ impl Loader {
             Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
         };
         // By name, so that a folder gives the same tree on every machine.
-        let mut names: Vec<String> =
-            entries.flatten().filter_map(|e| e.file_name().into_string().ok()).collect();
+        let mut names: Vec<String> = Vec::new();
+        for entry in entries {
+            match entry.map(|e| e.file_name().into_string()) {
+                Ok(Ok(known)) => names.push(known),
+                Ok(Err(other)) => {
+                    self.refuse(
+                        &format!("{name}/{}", other.to_string_lossy()),
+                        "has a name that is not UTF-8",
+                    );
+                }
+                Err(e) => self.refuse(name, &format!("cannot be read to its end: {e}")),
+            }
+        }
         names.sort();
         for entry in names.iter().filter(|n| !n.starts_with('.')) {
             let (child, path) = (at.join(entry), format!("{name}/{entry}"));

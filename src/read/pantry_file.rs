@@ -151,7 +151,7 @@ fn composition(f: &Fields<'_>) -> Composition {
         }
         Some(share.value)
     };
-    Composition {
+    let found = Composition {
         water: share("water"),
         fat: share("fat"),
         sugars: share("sugars"),
@@ -161,7 +161,39 @@ fn composition(f: &Fields<'_>) -> Composition {
         protein: share("protein"),
         salt: share("salt"),
         milk_solids: share("milk-solids"),
+    };
+    for wrong in nonsense(&found) {
+        f.log.note(
+            Finding::error("composition-adds-up-wrong", entry.node.place, format!("`composition`: {wrong}"))
+                .way_out("copy the figures anew, all from one table and for 100 g"),
+        );
     }
+    found
+}
+
+/// What the figures of a table may be off by together, in percent: each is measured and rounded by itself.
+const ROUNDED: i64 = 1;
+
+/// What cannot be true of 100 g of anything, in words.
+fn nonsense(c: &Composition) -> Vec<String> {
+    let mut all = Vec::new();
+    let parts = [c.water, c.fat, c.carbohydrate.or(c.sugars), c.protein, c.salt];
+    let sum: Percent = parts.into_iter().flatten().sum();
+    if sum > Percent::HUNDRED + Percent::new(ROUNDED.into()) {
+        all.push(format!(
+            "water, fat, carbohydrate, protein and salt are {sum} together: more than there is"
+        ));
+    }
+    let within =
+        [("sugars", c.sugars, "carbohydrate", c.carbohydrate), ("saturates", c.saturates, "fat", c.fat)];
+    for (part, some, whole, most) in within {
+        if let (Some(some), Some(most)) = (some, most)
+            && some > most + Percent::new(ROUNDED.into())
+        {
+            all.push(format!("`{part}` is {some} and `{whole}`, which they are a part of, is {most}"));
+        }
+    }
+    all
 }
 
 /// Allergens as read off the pack. Nothing written is unknown, and "none" counts only with the day it was read.

@@ -4,7 +4,7 @@
 //! marked as cancelled: a cancelled row keeps its seat empty until someone needs it.
 
 use super::recipes::Recipes;
-use super::variants;
+use super::variants::{self, Gravity};
 use super::work::{Class, Seat, Station};
 use crate::course::{AllergenId, Course, Severity, StationNo, Status};
 use crate::finding::Finding;
@@ -94,14 +94,15 @@ pub fn seat(course: &Course, headcount: Option<u32>) -> (Class, Vec<Finding>) {
     let mut everyone = BTreeMap::new();
     for lesson in &course.lessons {
         if !everyone_avoids.is_empty() {
-            let picked = variants::choose(course, &recipes, lesson, &everyone_avoids);
+            let grave = everyone_avoids.iter().map(|a| (a.clone(), Gravity::Airborne)).collect();
+            let picked = variants::choose(course, &recipes, lesson, &grave);
             if let Some(v) = picked.variant {
                 everyone.insert(lesson.id.value.clone(), v);
             }
         }
         for station in &mut stations {
-            let mut avoids: Vec<AllergenId> = station.avoids.clone();
-            avoids.extend(everyone_avoids.iter().filter(|a| !station.avoids.contains(a)).cloned());
+            let own = station.avoids.iter().map(|a| (a.clone(), variants::gravity(course, station, a)));
+            let avoids = own.chain(everyone_avoids.iter().map(|a| (a.clone(), Gravity::Airborne))).collect();
             let picked = variants::choose(course, &recipes, lesson, &avoids);
             findings.extend(variants::findings(course, lesson, station, &picked));
             if let Some(v) = picked.variant {

@@ -2,10 +2,11 @@
 //! do not fit, amounts that spoons can't measure, temperatures that can't be meant.
 //!
 //! Percentages that do not add up are not here: [`Proportions::of`] finds those, and such a formula is left out.
+use super::allergens::{Verdict, of_piece};
 use super::composition::{Figure, Figures, figures};
 use super::dough_class::{OSMOTOLERANT_LEVELS, classify, out_of_range, wants_osmotolerant};
 use super::dough_temperature::is_absurd;
-use super::formula::{FLOUR_SLACK, Overall, Proportions, piece_needs};
+use super::formula::{FLOUR_SLACK, Overall, Proportions, piece_needs, with_variant};
 use super::home::{HomeBatch, main_dough};
 use super::measures::ByWeightOnly;
 use super::tin_fill::{self, Fit};
@@ -56,7 +57,48 @@ fn one_formula(course: &Course, formula: &Formula, shares: &Proportions) -> Vec<
     }
     let class = known.as_ref().map_or(DoughClass::Rich, |(_, f, _)| classify(f).class);
     found.extend(tin(course, formula, class));
+    found.extend(claims(course, formula));
     found.extend(home(course, formula));
+    found
+}
+
+/// What a variant is said to be free from, looked up in the pantry: its name stands on sheets and labels.
+fn claims(course: &Course, formula: &Formula) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for variant in &formula.variants {
+        let Some(made) = with_variant(formula, &variant.id.value) else { continue };
+        let held = of_piece(&made, &course.pantry);
+        for claim in &variant.free_from {
+            let (verdict, by) = held.verdict(&claim.value);
+            let from = by.iter().map(|i| format!("`{i}`")).collect::<Vec<_>>().join(", ");
+            let (id, what) = (&variant.id, &claim.value);
+            found.push(match verdict {
+                Verdict::Contains => Finding::error(
+                    "claim-not-borne-out",
+                    claim.place,
+                    format!("`{id}` is said to be free from {what}, and contains it: {from}"),
+                )
+                .way_out("take the ingredient out of the variant, or the claim"),
+                Verdict::MayContain => Finding::warning(
+                    "claim-not-borne-out",
+                    claim.place,
+                    format!(
+                        "`{id}` is said to be free from {what}, and may contain it by the packs of {from}"
+                    ),
+                )
+                .way_out("find a pack without that statement, or take the claim out"),
+                Verdict::Unknown => Finding::warning(
+                    "claim-not-borne-out",
+                    claim.place,
+                    format!(
+                        "`{id}` is said to be free from {what}, and nobody wrote down the packs of {from}"
+                    ),
+                )
+                .way_out("read the pack and write its allergens into pantry.toml"),
+                Verdict::SharedKitchen | Verdict::NoneListed => continue,
+            });
+        }
+    }
     found
 }
 

@@ -265,23 +265,31 @@ fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
     runs
 }
 
-/// Where a word stands in a name, a plural `s` included, whatever the case. Bytes.
+/// Where a word stands in a name, a plural `s` included, whatever the case. Bytes of the name as it is written: small letters
+/// may be shorter or longer than the great ones that they stand for.
 fn places(name: &str, word: &str) -> Vec<(usize, usize)> {
-    let lower = name.to_lowercase();
-    if lower.len() != name.len() || word.is_empty() {
-        // Letters that grow when they are made small: the word is written after the name instead.
+    // Each small letter with where the letter that it comes from begins and ends.
+    let small: Vec<(char, usize, usize)> = name
+        .char_indices()
+        .flat_map(|(at, c)| c.to_lowercase().map(move |small| (small, at, at + c.len_utf8())))
+        .collect();
+    let word: Vec<char> = word.chars().collect();
+    if word.is_empty() {
         return Vec::new();
     }
-    let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
-    lower
-        .match_indices(word)
-        .filter_map(|(start, found)| {
-            let mut end = start + found.len();
-            if lower[end..].starts_with('s') {
+    let letter = |n: Option<usize>| n.and_then(|n| small.get(n)).is_some_and(|(c, ..)| c.is_alphanumeric());
+    let starts = 0..small.len().saturating_sub(word.len() - 1);
+    starts
+        .filter_map(|start| {
+            let mut end = start + word.len();
+            if !small.get(start..end)?.iter().map(|(c, ..)| c).eq(&word) {
+                return None;
+            }
+            if small.get(end).is_some_and(|(c, ..)| *c == 's') {
                 end += 1;
             }
-            let free = !letter(lower[..start].chars().next_back()) && !letter(lower[end..].chars().next());
-            free.then_some((start, end))
+            let free = !letter(start.checked_sub(1)) && !letter(Some(end));
+            free.then(|| (small[start].1, small[end - 1].2))
         })
         .collect()
 }

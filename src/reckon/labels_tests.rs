@@ -145,3 +145,14 @@ fn the_word_is_set_off_where_it_stands_and_else_after_the_name() {
     // A word within another is not the word: the oats in "groats" are written after it.
     assert_eq!(places("Groats", "oats"), Vec::<(usize, usize)>::new());
 }
+
+#[test]
+fn a_word_is_found_beside_letters_whose_small_form_has_another_length() {
+    let found = |name: &str, word: &str| -> Vec<String> {
+        super::places(name, word).into_iter().map(|(from, to)| name[from..to].to_owned()).collect()
+    };
+    assert_eq!(found("\u{212B}\u{212B}x\u{e9} EGG \u{130}\u{130}", "egg"), ["EGG"]);
+    assert_eq!(found("Eggs and egg, eggshell", "egg"), ["Eggs", "egg"]);
+    assert_eq!(found("\u{130}egg", "egg"), Vec::<String>::new());
+    assert_eq!(found("x", "egg"), Vec::<String>::new());
+}

@@ -397,7 +397,7 @@ fn starts(way: &Way) -> Vec<(usize, usize)> {
 /// Every way to take one from each list; the lists are shortened from the end where there would be too many.
 fn product<T>(choices: &[Vec<T>]) -> Vec<Vec<&T>> {
     let mut lengths: Vec<usize> = choices.iter().map(Vec::len).collect();
-    while lengths.iter().product::<usize>() > MOST_COMPARED {
+    while lengths.iter().fold(1_usize, |all, one| all.saturating_mul(*one)) > MOST_COMPARED {
         if let Some(longest) = lengths.iter_mut().max() {
             *longest = longest.div_ceil(2);
         }

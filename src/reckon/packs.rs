@@ -53,7 +53,7 @@ pub fn cheapest(need: Grams, offers: &[Offer]) -> Option<Vec<u32>> {
     let (_, _, counts) = search.best?;
     let mut by_offer = vec![0; offers.len()];
     for (kind, count) in kinds.iter().zip(counts) {
-        by_offer[kind.at] = u32::try_from(count).unwrap_or(u32::MAX);
+        by_offer[kind.at] = u32::try_from(count).ok()?;
     }
     Some(by_offer)
 }

@@ -5,10 +5,10 @@
 use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::scale::variant_of;
+use super::variants::flour_flies;
 use super::work::{Class, Whom};
 use crate::course::{
-    AllergenId, Allergens, Avoids, Course, FormulaId, ItemId, ItemKind, LessonId, Severity, StationNo,
-    VariantId, allergen_words,
+    AllergenId, Avoids, Course, FormulaId, ItemId, LessonId, Severity, StationNo, VariantId,
 };
 use crate::finding::Finding;
 use std::collections::BTreeSet;
@@ -140,19 +140,6 @@ fn in_the_room(own: Verdict, avoided: &AllergenId, room: &[LessonContents]) -> V
     if anywhere { Verdict::SharedKitchen } else { Verdict::NoneListed }
 }
 
-/// Whether a flour in the pantry holds what is avoided, as gluten or as itself, or may hold it for all that is known.
-fn flour_flies(course: &Course, avoided: &AllergenId) -> bool {
-    if !allergen_words::touches(&AllergenId::new("gluten"), avoided) {
-        return false;
-    }
-    course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| match &i.allergens {
-        Allergens::Unknown => true,
-        Allergens::Stated { contains, may_contain, .. } => {
-            contains.iter().chain(may_contain).any(|a| allergen_words::touches(avoided, &a.value))
-        }
-    })
-}
-
 /// What the whole class must know because someone reacts to what is in the air. By what is avoided, never by name.
 #[must_use]
 pub fn whole_class(course: &Course, class: &Class, recipes: &Recipes) -> Vec<Finding> {
@@ -256,7 +243,7 @@ mod tests {
         let mut course = course_with("sesame", Avoidance::Allergy);
         let seeds = |c: &mut Course, id: &str| {
             c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == id).unwrap().allergens =
-                Allergens::Unknown;
+                crate::course::Allergens::Unknown;
         };
         // Hazelnuts go into the crowns alone: unknown there, and the buns are made beside them.
         seeds(&mut course, "hazelnuts");

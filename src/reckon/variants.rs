@@ -4,9 +4,11 @@ use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::work::Station;
 use crate::course::{
-    AllergenId, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId, allergen_words,
+    AllergenId, Allergens, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId,
+    allergen_words,
 };
 use crate::finding::{Finding, Level};
+use std::collections::BTreeMap;
 
 /// The variant that was chosen, and what is still to be said about it.
 #[derive(Clone, PartialEq, Debug)]
@@ -17,9 +19,41 @@ pub struct Picked {
     pub left: Vec<(AllergenId, Verdict, Vec<ItemId>)>,
 }
 
+/// How much hangs on it that somebody does not get what they avoid. The gravest comes last.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Gravity {
+    /// A choice or a belief, or a reason that nobody at this station wrote.
+    Choice,
+    /// An intolerance.
+    Intolerance,
+    /// An allergy or coeliac disease.
+    Medical,
+    /// An allergy that what is in the air is enough for.
+    Airborne,
+}
+
+/// The gravest reason for which someone at a station avoids this.
+pub fn gravity(course: &Course, station: &Station, what: &AllergenId) -> Gravity {
+    who_avoid(course, station, what)
+        .map(|a| match (a.severity, a.why) {
+            (Severity::Airborne, _) => Gravity::Airborne,
+            (_, Avoidance::Allergy | Avoidance::Coeliac) => Gravity::Medical,
+            (_, Avoidance::Intolerance) => Gravity::Intolerance,
+            (_, Avoidance::Choice) => Gravity::Choice,
+        })
+        .max()
+        .unwrap_or(Gravity::Choice)
+}
+
 /// Chooses for people who avoid `avoids`: the formula itself if nothing avoided is listed in it; else the first variant in file
-/// order of which that is true; else the one that holds least of it. A claim (`free-from`) is never believed.
-pub fn choose(course: &Course, recipes: &Recipes, lesson: &Lesson, avoids: &[AllergenId]) -> Picked {
+/// order of which that is true; else the one that holds least of it, what is gravest first: no number of choices outvotes an
+/// allergy. A claim (`free-from`) is never believed.
+pub fn choose(
+    course: &Course,
+    recipes: &Recipes,
+    lesson: &Lesson,
+    avoids: &BTreeMap<AllergenId, Gravity>,
+) -> Picked {
     let formula = &lesson.formula.value;
     let variants = course.formula(formula).map(|f| f.variants.as_slice()).unwrap_or_default();
     let candidates = std::iter::once(None).chain(variants.iter().map(|v| Some(v.id.value.clone())));
@@ -27,12 +61,16 @@ pub fn choose(course: &Course, recipes: &Recipes, lesson: &Lesson, avoids: &[All
     for variant in candidates {
         let Some(recipe) = recipes.get(formula, variant.as_ref()) else { continue };
         let held = of_piece(&recipe.formula, &course.pantry);
-        let left = left_of(&held, avoids);
-        // Counted from the worst verdict down; the earlier one wins a tie.
-        let badness: Vec<usize> = [Verdict::Contains, Verdict::MayContain, Verdict::Unknown]
-            .iter()
-            .map(|v| left.iter().filter(|(_, is, _)| is == v).count())
-            .collect();
+        let left = left_of(&held, avoids.keys());
+        // Counted from the gravest reason and the worst verdict down; the earlier variant wins a tie.
+        let badness: Vec<usize> =
+            [Gravity::Airborne, Gravity::Medical, Gravity::Intolerance, Gravity::Choice]
+                .iter()
+                .flat_map(|g| [Verdict::Contains, Verdict::MayContain, Verdict::Unknown].map(|v| (g, v)))
+                .map(|(g, v)| {
+                    left.iter().filter(|(what, is, _)| *is == v && avoids.get(what) == Some(g)).count()
+                })
+                .collect();
         if best.as_ref().is_none_or(|(b, _)| badness < *b) {
             best = Some((badness, Picked { variant, left }));
         }
@@ -40,9 +78,11 @@ pub fn choose(course: &Course, recipes: &Recipes, lesson: &Lesson, avoids: &[All
     best.map_or(Picked { variant: None, left: Vec::new() }, |(_, picked)| picked)
 }
 
-fn left_of(held: &Held, avoids: &[AllergenId]) -> Vec<(AllergenId, Verdict, Vec<ItemId>)> {
+fn left_of<'a>(
+    held: &Held,
+    avoids: impl Iterator<Item = &'a AllergenId>,
+) -> Vec<(AllergenId, Verdict, Vec<ItemId>)> {
     avoids
-        .iter()
         .map(|a| {
             let (verdict, by) = held.verdict(a);
             (a.clone(), verdict, by)
@@ -122,20 +162,24 @@ fn level(avoids: &Avoids, verdict: Verdict) -> Level {
     }
 }
 
+/// Whether a flour in the pantry holds what is avoided, as gluten or as itself, or may hold it for all that is known.
+pub fn flour_flies(course: &Course, avoided: &AllergenId) -> bool {
+    if !allergen_words::touches(&AllergenId::new("gluten"), avoided) {
+        return false;
+    }
+    course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| match &i.allergens {
+        Allergens::Unknown => true,
+        Allergens::Stated { contains, may_contain, .. } => {
+            contains.iter().chain(may_contain).any(|a| allergen_words::touches(avoided, &a.value))
+        }
+    })
+}
+
 /// Someone who avoids wheat or gluten in a room where wheat flour flies: no variant helps, and it is said so.
 pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
-    let gluten = AllergenId::new("gluten");
-    let flour = course.pantry.items.iter().filter(|i| i.kind.value == ItemKind::Flour).any(|i| {
-        matches!(&i.allergens, crate::course::Allergens::Stated { contains, .. }
-            if contains.iter().any(|a| allergen_words::touches(&gluten, &a.value)))
-            || i.allergens == crate::course::Allergens::Unknown
-    });
-    if !flour {
-        return Vec::new();
-    }
     let mut all = Vec::new();
     for station in stations {
-        for what in station.avoids.iter().filter(|a| allergen_words::touches(&gluten, a)) {
+        for what in station.avoids.iter().filter(|a| flour_flies(course, a)) {
             let Some(worst) = who_avoid(course, station, what).max_by_key(|a| a.why) else { continue };
             let message = format!(
                 "someone at station {} avoids {what}: flour is in the air of this class, and no variant makes it suitable for them",

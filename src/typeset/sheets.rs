@@ -82,8 +82,21 @@ pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     pages.extend(home(desk));
     pages.push(Page::new(Kind::JoiningNote, "joining-note", &JoiningNote::of(desk, None)));
     pages.push(Page::new(Kind::RoomCard, "room-card", &RoomCard::of(desk)));
+    set_apart(&mut pages);
     pages.extend(packs(desk, &pages));
     pages.into_iter().map(|page| sheet(page, desk, look)).collect()
+}
+
+/// Two plain ids may make one name: a formula `buns-plain`, and the variant `plain` of `buns`. The later sheet gets a number.
+fn set_apart(pages: &mut [Page]) {
+    let mut taken = BTreeSet::new();
+    for page in pages {
+        let name = (1..)
+            .map(|n| if n == 1 { page.name.clone() } else { format!("{}-no-{n}", page.name) })
+            .find(|name| !taken.contains(&name.to_lowercase()));
+        page.name = name.unwrap_or_default();
+        taken.insert(page.name.to_lowercase());
+    }
 }
 
 fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {

@@ -146,6 +146,26 @@ fn no_variant_is_believed_by_its_claim() {
 }
 
 #[test]
+fn a_choice_never_outvotes_an_allergy() {
+    let mut c = course();
+    // The variant without eggs stands first and leaves the nuts in.
+    let mut egg_free = c.formulas[0].variants[0].clone();
+    egg_free.id = at("egg-free".into());
+    egg_free.lines.clear();
+    egg_free.free_from.clear();
+    c.formulas[0].variants.insert(0, egg_free);
+    c.roll[0] = avoiding("A", "hazelnut", Avoidance::Allergy);
+    c.roll[0].avoids.push(avoiding("A", "wheat", Avoidance::Choice).avoids.remove(0));
+    c.roll[0].avoids.push(avoiding("A", "seeds", Avoidance::Choice).avoids.remove(0));
+    let (class, _) = seat(&c, None);
+    assert_eq!(class.stations[0].variants.get(&"crown".into()).unwrap().as_str(), "nut-free");
+    // The other way round the eater of no seeds gets what holds none.
+    c.roll[0].avoids[0].why = Avoidance::Choice;
+    let (class, _) = seat(&c, None);
+    assert!(!class.stations[0].variants.contains_key(&"crown".into()));
+}
+
+#[test]
 fn what_is_in_the_air_binds_everyone() {
     let mut c = course();
     c.roll[0] = avoiding("A", "hazelnut", Avoidance::Allergy);

@@ -27,7 +27,8 @@ pub struct Bowl<'a> {
 }
 
 /// The kitchen's mixers for a class of dough, in file order. A class that is not listed takes the limit of the next richer one,
-/// which is never more; with no such limit only the size of the bowl is known, and it is said.
+/// which is never more. With no such limit it is said that none is written: a bowl then carries no more than it holds, and no
+/// more than is written for any leaner dough.
 pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Finding>) -> Vec<Bowl<'a>> {
     let mut all = Vec::new();
     for mixer in &course.kitchen.mixers {
@@ -38,22 +39,32 @@ pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Findi
         let stated =
             mixer.limit.iter().filter(|(c, _)| *c >= class).min_by_key(|(c, _)| *c).map(|(_, g)| g.value);
         let size = Grams::from_thousandths(mixer.bowl.value.thousandths()).ratio(GRAMS_A_LITRE, 1000);
+        let leaner = mixer.limit.iter().filter(|(c, _)| *c < class).map(|(_, g)| g.value).min();
         if stated.is_none() {
             findings.push(
                 Finding::warning(
                     "mixer-limit-unknown",
                     mixer.id.place,
-                    format!(
-                        "what `{}` carries of {} dough is not written; only its bowl is known, which is full at {}",
-                        mixer.id,
-                        word(class),
-                        shown(size)
-                    ),
+                    match leaner.filter(|l| *l < size) {
+                        Some(leaner) => format!(
+                            "what `{}` carries of {} dough is not written; it is taken as the {} of a leaner dough, and may be less",
+                            mixer.id,
+                            word(class),
+                            shown(leaner)
+                        ),
+                        None => format!(
+                            "what `{}` carries of {} dough is not written; only its bowl is known, which is full at {}",
+                            mixer.id,
+                            word(class),
+                            shown(size)
+                        ),
+                    },
                 )
                 .way_out("write the limit from its manual: `limit = { rich = \"1.1 kg\", enriched = \"1.5 kg\" }`"),
             );
         }
-        let most = stated.map_or(size, |s| s.min(size));
+        let limit = stated.or(leaner);
+        let most = limit.map_or(size, |s| s.min(size));
         let least = mixer.least.as_ref().map_or(Grams::ZERO, |l| l.value);
         if least > most {
             findings.push(
@@ -72,7 +83,7 @@ pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Findi
             );
             continue;
         }
-        all.push(Bowl { mixer, count, most, least, by_size: stated.is_none_or(|s| s > size) });
+        all.push(Bowl { mixer, count, most, least, by_size: limit.is_none_or(|s| s > size) });
     }
     all
 }

@@ -88,6 +88,7 @@ pub const NEVER_ACCEPTED: &[&str] = &[
     "flour-in-the-room",
     "airborne-in-the-room",
     "whole-class-rule",
+    "claim-not-borne-out",
 ];
 
 /// Whether the course may accept a finding with this code and level.
