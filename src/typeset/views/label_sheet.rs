@@ -27,6 +27,10 @@ pub struct Geometry {
     pub width: f64,
     /// Height of one.
     pub height: f64,
+    /// Bare edge at the left; `None`: what is over, shared evenly.
+    pub left: Option<f64>,
+    /// Bare edge at the top.
+    pub top: Option<f64>,
     /// Gap between two columns.
     pub gap_across: f64,
     /// Gap between two rows.
