@@ -21,6 +21,7 @@ mod photographs;
 mod published;
 mod reading;
 mod safety;
+mod take_home;
 mod template_data;
 mod templates;
 mod terminal;

@@ -401,3 +401,52 @@ fn why_a_station_has_its_butter() {
     has("714.286 x 10 / 178.8 = 39.949 g (formulas/soft-loaf.toml:11)");
     assert!(why::why(reckoned, &outcome.sources, "butter@station-9").is_empty());
 }
+
+/// What a program reads of the home batches and of the formulas adds up: lines to parts, parts to the overall formula.
+#[test]
+fn home_and_formulas_for_programs_add_up() {
+    use benchroll::output::json::formulas::FormulasView;
+    use benchroll::output::json::home::HomeView;
+    use benchroll::output::json::to_text;
+    use benchroll::reckon::class::seat;
+    use benchroll::reckon::home::home_batches;
+    use serde_json::Value;
+    let course = course();
+    let (class, _) = seat(&course, None);
+    let read = |text: String| serde_json::from_str::<Value>(&text).unwrap();
+    let mg = |v: &Value| (v.as_f64().unwrap() * 1000.0).round() as i64;
+    let sum = |lines: &Value| lines.as_array().unwrap().iter().map(|l| mg(&l["grams"])).sum::<i64>();
+
+    let home = read(to_text(&HomeView::of(&course, &home_batches(&course, &class))));
+    let batches = home["batches"].as_array().unwrap();
+    // Three formulas, each as it is; the crown without nuts and without egg, the others without egg.
+    assert_eq!((batches.len(), home["measures"].as_str()), (7, Some("us")));
+    for batch in batches {
+        for part in batch["parts"].as_array().unwrap() {
+            assert_eq!(sum(&part["ingredients"]), mg(&part["total_grams"]), "{part}");
+            for line in part["ingredients"].as_array().unwrap() {
+                let Some(measure) = line.get("measure") else { continue };
+                let off =
+                    (mg(&measure["grams"]) - mg(&line["grams"])) as f64 / mg(&line["grams"]) as f64 * 100.0;
+                assert!((off - measure["error_percent"].as_f64().unwrap()).abs() < 0.01, "{line}");
+            }
+        }
+        let steps = batch["steps"].as_array().unwrap();
+        let end = steps.iter().map(|s| s["to_minutes"].as_i64().unwrap()).max();
+        assert_eq!(batch["in_all_minutes"].as_i64(), end);
+    }
+
+    let formulas = read(to_text(&FormulasView::of(&course, &Recipes::of(&course).0)));
+    for one in formulas["formulas"].as_array().unwrap() {
+        assert_eq!(sum(&one["overall"]), mg(&one["overall_grams"]), "{one}");
+        assert_eq!(sum(&one["final_dough"]["lines"]), mg(&one["final_dough"]["weighed_grams"]));
+        let percent: f64 =
+            one["overall"].as_array().unwrap().iter().map(|l| l["percent"].as_f64().unwrap()).sum();
+        assert!((percent - one["overall_percent"].as_f64().unwrap()).abs() < 1e-6);
+        for line in one["overall"].as_array().unwrap() {
+            let from: f64 =
+                line["from"].as_array().unwrap().iter().map(|f| f["percent"].as_f64().unwrap()).sum();
+            assert!((from - line["percent"].as_f64().unwrap()).abs() < 1e-6, "{line}");
+        }
+    }
+}

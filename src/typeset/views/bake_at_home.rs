@@ -1,7 +1,7 @@
 //! For one who takes an unbaked loaf home: how to keep it, until when, how to bake it.
 
 use super::common::{About, Fact, Measure, Moment};
-use super::desk::{Desk, moment};
+use super::desk::{Desk, day, moment};
 use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
@@ -95,7 +95,7 @@ impl BakeAtHome {
             label: desk
                 .recipes
                 .get(&lesson.formula.value, variant)
-                .and_then(|r| unbaked_label(desk.course, lesson, r, variant)),
+                .and_then(|r| unbaked_label(desk.course, lesson, r, variant, until.as_ref().map(day))),
             ..BakeAtHome::new()
         })
     }

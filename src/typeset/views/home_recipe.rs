@@ -8,7 +8,7 @@ use crate::course::{Formula, Ingredient, Inside, ItemKind, Lesson, Step, Variant
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
 use crate::reckon::home::{HomeBatch, HomeLine as Line, HomeStep as Planned, figures_of};
-use crate::reckon::measures::Vessel;
+use crate::reckon::measures::{ByWeightOnly, Vessel};
 use crate::reckon::yeast::{YeastKind, instead_of};
 use crate::units::{Grams, Minutes, Percent};
 use rust_decimal::Decimal;
@@ -104,6 +104,8 @@ pub struct HomeLine {
     pub by_volume: Vec<Measure>,
     /// It is counted, and not quite that many: `about 1 egg`.
     pub about: bool,
+    /// No spoon measures so little of it well enough.
+    pub weigh_only: bool,
     /// How far what is measured is from the weight, in whole per cent with its sign; empty below 5 %.
     pub off: String,
 }
@@ -249,7 +251,8 @@ fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
         }
     };
     let off = if off.abs() < Decimal::from(5) || about { String::new() } else { format!("{off:+}") };
-    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, about, off }
+    let weigh_only = line.volume == Some(Err(ByWeightOnly::TooCoarse));
+    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, about, weigh_only, off }
 }
 
 fn home_yeast(desk: &Desk, kind: YeastKind, grams: Grams) -> HomeYeast {

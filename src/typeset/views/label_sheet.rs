@@ -56,7 +56,7 @@ pub struct Label {
     pub unknown: Vec<String>,
     /// Made on.
     pub made: Option<Day>,
-    /// Eat by; `None` where no keeping time is written: a blank is printed.
+    /// Eat by, and for an unbaked one bake by; `None` where no keeping time is written: a blank is printed.
     pub eat_by: Option<Day>,
     /// How to keep it.
     pub keep: String,

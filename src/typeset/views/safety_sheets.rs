@@ -1,7 +1,7 @@
 //! Fills the allergen sheet, the temperature log and the labels from what was reckoned.
 
 use super::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict};
-use super::common::{About, Measure, Phrase};
+use super::common::{About, Day, Measure, Phrase};
 use super::drawing::{Units, said};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::temperature_log::{Reading, TemperatureLog};
@@ -224,18 +224,19 @@ fn unread(names: &Names<'_>, made: &[LessonContents]) -> Vec<String> {
 /// What is avoided and handled in the same room, at which stations.
 fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> Vec<CrossContact> {
     let avoided: BTreeSet<&AllergenId> = class.stations.iter().flat_map(|s| &s.avoids).collect();
-    let mut notes = Vec::new();
+    let mut notes: Vec<CrossContact> = Vec::new();
     for what in avoided {
         for lesson in made.iter().filter(|m| m.held.verdict(what).0 > Held::SharedKitchen) {
             let at: Vec<String> = lesson.stations.iter().map(ToString::to_string).collect();
             if at.is_empty() {
                 continue;
             }
-            notes.push(CrossContact {
-                what: names.list_word(what),
-                lesson: names.lesson(&lesson.lesson),
-                stations: at,
-            });
+            let (what, lesson) = (names.list_word(what), names.lesson(&lesson.lesson));
+            // Those that make it another way stand in the same line.
+            match notes.iter_mut().find(|n| (&n.what, &n.lesson) == (&what, &lesson)) {
+                Some(there) => there.stations.extend(at),
+                None => notes.push(CrossContact { what, lesson, stations: at }),
+            }
         }
     }
     notes
@@ -372,22 +373,18 @@ impl Labels {
     }
 }
 
-/// The label of a piece that goes home unbaked. The days are not those of the baked one: it is baked by the sheet's own date.
+/// The label of a piece that goes home unbaked, to be baked by that day. A weight and how to keep the baked one are not its own.
 #[must_use]
 pub fn unbaked_label(
     course: &Course,
     lesson: &Lesson,
     recipe: &Recipe,
     variant: Option<&VariantId>,
+    by: Option<Day>,
 ) -> Option<Label> {
     let label = labels::label(course, recipe, variant, &cooked(lesson), None)?;
-    Some(Label {
-        unbaked: true,
-        eat_by: None,
-        net: None,
-        keep: String::new(),
-        ..printed(&label, String::new())
-    })
+    let keep = String::new();
+    Some(Label { unbaked: true, eat_by: by, net: None, keep, ..printed(&label, String::new()) })
 }
 
 /// Parts that are cooked on the hob before they go in.
