@@ -16,6 +16,7 @@ use crate::read::{FileTree, read_course};
 use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
 use crate::reckon::cost::{Costs, costs};
+use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
 use crate::reckon::formula_findings::formula_findings;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
@@ -78,6 +79,15 @@ pub struct Reckoned {
     pub equipment: Equipment,
     /// Time and temperature.
     pub safety: Safety,
+}
+
+impl Reckoned {
+    /// The dough temperature of each mix.
+    #[must_use]
+    pub fn mixes(&self) -> Vec<MixedBatch> {
+        let (recipes, _) = Recipes::of(&self.course);
+        batch_temperatures(&self.course, &recipes, &self.choice, self.planned.plan.as_ref())
+    }
 }
 
 /// What came of a folder.

@@ -255,3 +255,198 @@ fn milk_and_egg_take_no_ice() {
     let hot = advice(&course, Some(29));
     assert!(matches!(hot.advice, Advice::ChillFlour(t) if t < Celsius::whole(27)), "{:?}", hot.advice);
 }
+
+/// Where sources disagree the course chooses, and the numbers follow.
+#[test]
+fn a_course_chooses_its_conventions() {
+    use benchroll::reckon::yeast::{YeastKind, instead_of};
+    let chosen = |line: &str| with("course.toml", "[safety]", &format!("[conventions]\n{line}\n\n[safety]"));
+    let sweet = |course: &Course| {
+        let of = |f: &&Finding| f.code.0 == "osmotolerant-yeast";
+        told(course).iter().filter(of).map(|f| f.message.clone()).collect::<Vec<_>>()
+    };
+    // Buns have 13 % sugar, the crown 12 %, the braid 6 %. Rows `y-sugar-slow-5`, `y-sugar-7`, `y-sugar-slow`.
+    assert_eq!(sweet(&course()).len(), 2);
+    assert_eq!(sweet(&chosen("sweet-yeast-above = \"12 %\"")).len(), 1);
+    let all = sweet(&chosen("sweet-yeast-above = \"5 %\""));
+    assert_eq!(all.len(), 3);
+    assert!(all.iter().any(|m| m.contains("6 % of the flour") && m.contains("over the 5 %")), "{all:?}");
+
+    // `y-conv-hamelman`: 0.33 for instant yeast; `y-conv-half`: 0.5.
+    let fresh = |course: &Course| {
+        let formula = course.formula(&"four-braid".into()).unwrap();
+        let (kind, grams) = HomeBatch::of(course, formula, None, None).unwrap().yeast.unwrap();
+        assert_eq!(kind, YeastKind::Instant);
+        let others = instead_of(grams, kind, course.settings.conventions.yeast.value);
+        others[0].1.to_f64() / grams.to_f64()
+    };
+    assert!((fresh(&course()) - 1.0 / 0.33).abs() < 0.001);
+    assert!((fresh(&chosen("yeast = \"1/2\"")) - 2.0).abs() < 0.001);
+
+    // One crown by `bp-hydration-water`, `bp-hydration-liquids`, `bp-hydration-naive`: 54.86, 62 and 0 %.
+    finds(&chosen("hydration = \"liquids\""), "expectation-differs", Level::Warning);
+    let naive = finds(&chosen("hydration = \"water-only\""), "expectation-differs", Level::Warning);
+    assert!(naive.contains("reckons to 0 %") && naive.contains("62 %"), "{naive}");
+    assert!(!told(&course()).iter().any(|f| f.code.0 == "expectation-differs"));
+
+    // 75 min at 28 C are at 21 C: 75 x 2^(12.6 / 17) = 125 by `y-17f`; 75 x 1.1^7 = 146 by `y-10pct`.
+    let proof = |course: &Course| {
+        let lesson = course.lesson(&"walnut-crown".into()).unwrap();
+        let formula = course.formula(&lesson.formula.value).unwrap();
+        let batch = HomeBatch::of(course, formula, Some(lesson), None).unwrap();
+        let step = batch.steps.iter().find(|s| s.step.as_str() == "proof").unwrap().clone();
+        (step.to - step.from).get()
+    };
+    assert_eq!(proof(&course()), 125);
+    assert_eq!(proof(&chosen("rise = \"10 % a degree\"")), 145);
+}
+
+/// A rise and a score are drawn where their measures are written, and only there.
+#[test]
+fn a_rise_and_a_score_are_drawn_from_their_measures() {
+    use benchroll::reckon::drawings::Drawing;
+    use benchroll::reckon::drawn::of_step;
+    use benchroll::units::{Centimetres, Percent};
+    let braid = "lessons/four-braid.toml";
+    let mut files = demo();
+    let mut edit = |file: &str, was: &str, is: &str| {
+        let text = String::from_utf8(files.bytes(file).unwrap().to_vec()).unwrap();
+        assert!(text.contains(was), "{was}");
+        files.add(file, text.replacen(was, is, 1));
+    };
+    edit(
+        braid,
+        "stands = \"60 to 90 min\",",
+        "stands = \"60 to 90 min\", rises-to = \"180 %\", draw = \"rise-level\",",
+    );
+    edit(braid, "draw = \"egg-wash\"", "draw = \"score\"");
+    let drawn = |files: &FileTree, step: &str, pieces: u32| {
+        let course = read_course(files).course.unwrap();
+        let lesson = course.lesson(&"four-braid".into()).unwrap();
+        let step = lesson.step(&step.into()).unwrap();
+        of_step(&course, &Recipes::of(&course).0, lesson, step, None, pieces)
+    };
+    // Neither the tub's inside nor the cuts are written yet.
+    assert_eq!(drawn(&files, "rise", 2), []);
+    assert_eq!(drawn(&files, "brush", 2), []);
+    let mut edit = |file: &str, was: &str, is: &str| {
+        let text = String::from_utf8(files.bytes(file).unwrap().to_vec()).unwrap();
+        files.add(file, text.replacen(was, is, 1));
+    };
+    edit("kitchen.toml", "holds = \"1.6 kg\"", "holds = \"1.6 kg\"\ninside = \"20 x 10 cm, 12 cm deep\"");
+    edit("formulas/four-braid.toml", "strands = 4", "strands = 4\ncuts = 3\ncut-depth = \"5 mm\"");
+    // 920 g at 1.197 g/cm3 (row `dens-mixed`) are 769 cm3: 3.84 cm on 200 cm2, to the half centimetre 4.
+    let [Drawing::RiseLevel { tub_width, tub_height, start, to }] = drawn(&files, "rise", 2)[..] else {
+        panic!("a rise")
+    };
+    assert_eq!((tub_width, tub_height), (Centimetres::whole(20), Centimetres::whole(12)));
+    assert_eq!(start, Centimetres::whole(4));
+    assert_eq!(to, Percent::new(180.into()));
+    // Four braids need two tubs: as high in each.
+    let [Drawing::RiseLevel { start: four, .. }] = drawn(&files, "rise", 4)[..] else { panic!("a rise") };
+    assert_eq!(four, start);
+    let [Drawing::Score { length, cuts, depth }] = drawn(&files, "brush", 2)[..] else { panic!("a score") };
+    assert_eq!((length, cuts, depth), (Centimetres::whole(32), 3, Centimetres::from_thousandths(500)));
+}
+
+/// What each mix of the demo class wants, reckoned by hand from its own amounts: eggs as the fridge keeps them, milk makes up for them.
+#[test]
+fn the_mixes_of_the_demo_class() {
+    use benchroll::reckon::dough_temperature::Advice;
+    let reckoned = crate::documents::demo::reckoned();
+    let mixes = reckoned.mixes();
+    let crown = |no: u32| {
+        mixes.iter().find(|m| m.batch.lesson.as_str() == "walnut-crown" && m.batch.no == no).unwrap()
+    };
+    let milk = |no: u32| match crown(no).temperature.advice {
+        Advice::LiquidAt(at) => at.to_f64(),
+        other => panic!("{other:?}"),
+    };
+    // The large mixer's 14 K belong to three terms: 18.67 to four. 4 x 25 - 3 x 21 - 18.67 = 18.33 for all liquid; of it 312.4 g are
+    // egg at 4 and 406.1 g are milk: 29.36.
+    assert_eq!(crown(1).mixer.as_ref().map(|m| m.as_str()), Some("large-mixer"));
+    assert!((milk(1) - 29.36).abs() < 0.05, "{}", milk(1));
+    // The second leaves its bowl 30 min later: a tenth of four times 25 - 21 less for the liquid, 26.5 for the milk.
+    assert_eq!(crown(2).temperature.conditions.bowl.thousandths(), 1600);
+    assert!((milk(2) - 26.53).abs() < 0.05, "{}", milk(2));
+    // Without eggs milk is all the liquid; the small mixer's 12 K are 16 of four.
+    assert!((milk(3) - 21.0).abs() < 0.01, "{}", milk(3));
+    assert!(mixes.iter().all(|m| m.task.is_some() && m.temperature.conditions.wanted.to_f64() == 25.0));
+    // Every batch of a step that states an aim has its row.
+    let batches: usize = reckoned
+        .choice
+        .batches
+        .iter()
+        .filter(|((_, p), _)| p.as_str() == "dough")
+        .map(|(_, b)| b.len())
+        .sum();
+    assert_eq!(mixes.len(), batches);
+}
+
+/// `--why ITEM@station-N` goes from the pieces down to the line of the file, and its figures multiply up.
+#[test]
+fn why_a_station_has_its_butter() {
+    use benchroll::pipeline::{Asked, Unwatched, reckon, why};
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/courses/small");
+    let outcome = reckon(&folder::load(&root).unwrap(), Asked::default(), &Unwatched);
+    let reckoned = outcome.reckoned.as_ref().unwrap();
+    assert!(why::things(reckoned).iter().any(|t| t == "butter@station-2"));
+    let told = why::why(reckoned, &outcome.sources, "butter@station-2");
+    let text: Vec<&str> = told.iter().map(|r| r.text.as_str()).collect();
+    let has = |words: &str| assert!(text.iter().any(|t| t.contains(words)), "{words}: {text:#?}");
+    // One loaf of 700 g, 2 % lost, butter 10 of 178.8: 700 / 0.98 x 10 / 178.8 = 39.949.
+    has("1 for each station: 1 pieces (lessons/soft-loaf.toml:2)");
+    has("1 x 700 g = 700 g (formulas/soft-loaf.toml:4)");
+    has("700 / (1 - 2 %) = 714.286 g are weighed (formulas/soft-loaf.toml:10)");
+    has("714.286 x 10 / 178.8 = 39.949 g (formulas/soft-loaf.toml:11)");
+    assert!(why::why(reckoned, &outcome.sources, "butter@station-9").is_empty());
+}
+
+/// What a program reads of the home batches and of the formulas adds up: lines to parts, parts to the overall formula.
+#[test]
+fn home_and_formulas_for_programs_add_up() {
+    use benchroll::output::json::formulas::FormulasView;
+    use benchroll::output::json::home::HomeView;
+    use benchroll::output::json::to_text;
+    use benchroll::reckon::class::seat;
+    use benchroll::reckon::home::home_batches;
+    use serde_json::Value;
+    let course = course();
+    let (class, _) = seat(&course, None);
+    let read = |text: String| serde_json::from_str::<Value>(&text).unwrap();
+    let mg = |v: &Value| (v.as_f64().unwrap() * 1000.0).round() as i64;
+    let sum = |lines: &Value| lines.as_array().unwrap().iter().map(|l| mg(&l["grams"])).sum::<i64>();
+
+    let home = read(to_text(&HomeView::of(&course, &home_batches(&course, &class))));
+    let batches = home["batches"].as_array().unwrap();
+    // Three formulas, each as it is; the crown without nuts and without egg, the others without egg.
+    assert_eq!((batches.len(), home["measures"].as_str()), (7, Some("us")));
+    for batch in batches {
+        for part in batch["parts"].as_array().unwrap() {
+            assert_eq!(sum(&part["ingredients"]), mg(&part["total_grams"]), "{part}");
+            for line in part["ingredients"].as_array().unwrap() {
+                let Some(measure) = line.get("measure") else { continue };
+                let off =
+                    (mg(&measure["grams"]) - mg(&line["grams"])) as f64 / mg(&line["grams"]) as f64 * 100.0;
+                assert!((off - measure["error_percent"].as_f64().unwrap()).abs() < 0.01, "{line}");
+            }
+        }
+        let steps = batch["steps"].as_array().unwrap();
+        let end = steps.iter().map(|s| s["to_minutes"].as_i64().unwrap()).max();
+        assert_eq!(batch["in_all_minutes"].as_i64(), end);
+    }
+
+    let formulas = read(to_text(&FormulasView::of(&course, &Recipes::of(&course).0)));
+    for one in formulas["formulas"].as_array().unwrap() {
+        assert_eq!(sum(&one["overall"]), mg(&one["overall_grams"]), "{one}");
+        assert_eq!(sum(&one["final_dough"]["lines"]), mg(&one["final_dough"]["weighed_grams"]));
+        let percent: f64 =
+            one["overall"].as_array().unwrap().iter().map(|l| l["percent"].as_f64().unwrap()).sum();
+        assert!((percent - one["overall_percent"].as_f64().unwrap()).abs() < 1e-6);
+        for line in one["overall"].as_array().unwrap() {
+            let from: f64 =
+                line["from"].as_array().unwrap().iter().map(|f| f["percent"].as_f64().unwrap()).sum();
+            assert!((from - line["percent"].as_f64().unwrap()).abs() < 1e-6, "{line}");
+        }
+    }
+}

@@ -154,3 +154,19 @@ fn the_same_sheets_give_the_same_bytes_in_any_order() {
     second.reverse();
     assert!(first == second);
 }
+
+/// The packs of the demo class, which has no photographs, are under 2 MB together.
+#[test]
+fn the_packs_are_light() {
+    use benchroll::pipeline::Unwatched;
+    use benchroll::pipeline::printing::{Lent, documents};
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("course");
+    let fetch = |_: &str| Err("there is none".to_owned());
+    let lent = Lent { fetch: &fetch, shelf: &benchroll::typeset::MemoryShelf::default(), anonymous: false };
+    let reckoned = crate::documents::demo::reckoned();
+    let files = folder::load(&root).unwrap();
+    let (packs, _) = documents(reckoned, &files, lent, &[Kind::Pack], &mut Sources::default(), &Unwatched);
+    assert_eq!(packs.len(), 7);
+    let bytes: usize = packs.iter().map(|p| p.pdf.len()).sum();
+    assert!(bytes < 2_000_000, "{bytes} bytes");
+}

@@ -1,22 +1,47 @@
-//! `benchroll scale COURSE`: what does each station weigh out?
+//! `benchroll scale COURSE`: what does each station weigh out? And what goes into a home batch, and into a formula?
 
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
+use crate::output::json::formulas::FormulasView;
+use crate::output::json::home::HomeView;
 use crate::output::json::scale::ScaleView;
-use crate::output::weigh_tables;
+use crate::output::{dough_tables, formula_tables, home_tables, weigh_tables};
+use crate::reckon::home::home_batches;
+use crate::reckon::recipes::Recipes;
+use clap::ValueEnum;
 
 /// Scale every part to the headcount; say who weighs what
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
 #[command(after_help = "Examples:
   benchroll scale course
   benchroll scale course --headcount 14
-  benchroll scale course --why sugar
+  benchroll scale course --for home
+  benchroll scale course --formulas
+  benchroll scale course --why butter@station-3
   benchroll scale course --format json")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
     #[command(flatten)]
     because: Because,
+
+    /// For the class, or for a kitchen at home: grams and cups of each home batch, with its own clock
+    #[arg(long = "for", value_enum, value_name = "WHOM", default_value_t, hide_possible_values = true)]
+    for_whom: For,
+
+    /// Show the formulas instead: overall formula, parts and final dough, nominal and true figures
+    #[arg(long, conflicts_with = "for_whom")]
+    formulas: bool,
+}
+
+/// Whom it is scaled for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, ValueEnum)]
+enum For {
+    /// The class, station by station.
+    #[default]
+    Class,
+    /// One batch at home.
+    Home,
 }
 
 /// Prints the weigh-out.
@@ -26,11 +51,34 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         &arguments.because,
         terminal,
         |reckoned, terminal| {
-            terminal.tables(Stream::Answer, &weigh_tables::tables(&reckoned.course, &reckoned.weighed));
+            let course = &reckoned.course;
+            let tables = match arguments {
+                Arguments { formulas: true, .. } => formula_tables::tables(course, &Recipes::of(course).0),
+                Arguments { for_whom: For::Home, .. } => {
+                    home_tables::tables(course, &home_batches(course, &reckoned.class))
+                }
+                Arguments { for_whom: For::Class, .. } => {
+                    let mut tables = weigh_tables::tables(course, &reckoned.weighed);
+                    tables.extend(dough_tables::table(course, &reckoned.mixes()));
+                    tables
+                }
+            };
+            terminal.tables(Stream::Answer, &tables);
             Exit::Fine
         },
         |reckoned, terminal| {
-            terminal.json(&ScaleView::of(&reckoned.weighed));
+            let course = &reckoned.course;
+            match arguments {
+                Arguments { formulas: true, .. } => {
+                    terminal.json(&FormulasView::of(course, &Recipes::of(course).0));
+                }
+                Arguments { for_whom: For::Home, .. } => {
+                    terminal.json(&HomeView::of(course, &home_batches(course, &reckoned.class)));
+                }
+                Arguments { for_whom: For::Class, .. } => {
+                    terminal.json(&ScaleView::of(&reckoned.weighed, &reckoned.mixes()));
+                }
+            }
             Exit::Fine
         },
     )

@@ -77,6 +77,10 @@ pub struct Piece {
     pub bare_edge: Option<At<Centimetres>>,
     /// Slices cut across a roll.
     pub slices: Option<At<u32>>,
+    /// Cuts made with a blade before the bake.
+    pub cuts: Option<At<u32>>,
+    /// How deep they are.
+    pub cut_depth: Option<At<Centimetres>>,
     /// Strands of a braid or twist.
     pub strands: Option<At<u32>>,
     /// Length of a strand.

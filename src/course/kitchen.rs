@@ -221,6 +221,8 @@ pub struct Tub {
     pub count: At<u32>,
     /// The most dough before its rise.
     pub holds: At<Grams>,
+    /// Its straight-sided inside, for the drawing of a rise; `None`: not drawn.
+    pub inside: Option<At<Inside>>,
     /// Its outside.
     pub outside: At<Box3>,
 }

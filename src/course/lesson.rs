@@ -236,6 +236,8 @@ pub struct Step {
     pub aim: Option<At<Celsius>>,
     /// The temperature inside that says done, or cooked.
     pub core: Option<At<TemperatureRange>>,
+    /// How high the dough stands after it, as a share of its height before: 180 % is four fifths more.
+    pub rises_to: Option<At<Percent>>,
     /// Drawings.
     pub draw: Vec<At<String>>,
     /// The teacher's photograph, a path within the course folder.

@@ -16,6 +16,7 @@
 //! ```
 pub mod allergen_lists;
 pub mod allergen_words;
+pub mod conventions;
 pub mod formula;
 pub mod ids;
 pub mod kitchen;
@@ -25,6 +26,7 @@ pub mod quantity;
 pub mod roll;
 pub mod settings;
 
+pub use conventions::*;
 pub use formula::*;
 pub use ids::*;
 pub use kitchen::*;

@@ -71,6 +71,8 @@ pub struct Settings {
     pub units: At<UnitSystem>,
     /// Cups and spoons.
     pub measures: At<Measures>,
+    /// What is chosen where the trade's sources disagree.
+    pub conventions: super::Conventions,
     /// Large print.
     pub large_print: At<bool>,
     /// Black and white.
@@ -103,6 +105,8 @@ pub struct Settings {
     pub emergency: Option<At<String>>,
     /// Where first aid and the auto-injector are.
     pub first_aid: Option<At<String>>,
+    /// Answers to the joining note are wanted by this day.
+    pub answer_by: Option<At<jiff::civil::Date>>,
     /// What to bring and wear, for the joining note, one line each.
     pub bring: Vec<At<String>>,
     /// What the joining note says about people under age.

@@ -1,7 +1,10 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod dough_tables;
 pub mod equip_tables;
 pub mod files;
+pub mod formula_tables;
+pub mod home_tables;
 pub mod json;
 pub mod lanes;
 pub mod manifest;

@@ -18,7 +18,7 @@ pub fn data_files(reckoned: &Reckoned) -> Vec<OutputFile> {
         file("data/order.csv", order_tables::for_spreadsheet(course, order).to_csv()),
         file("data/order.json", to_text(&OrderView::of(course, order))),
         file("data/plan.json", to_text(&PlanView::of(&reckoned.planned, None))),
-        file("data/scale.json", to_text(&ScaleView::of(&reckoned.weighed))),
+        file("data/scale.json", to_text(&ScaleView::of(&reckoned.weighed, &reckoned.mixes()))),
         file("data/weigh-out.csv", weigh_tables::for_spreadsheet(course, &reckoned.weighed).to_csv()),
     ]
 }

@@ -1,5 +1,7 @@
 //! `--why THING`: the chain of reasons of an amount, a count or a time, down to the line of a file.
 
+mod station;
+
 use super::Reckoned;
 use crate::course::{Chain, Ingredient, Item, Lasts, Share};
 use crate::finding::{Place, Sources};
@@ -30,6 +32,7 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
     things.extend(reckoned.choice.batches.values().flatten().map(batch_id));
     things.extend(reckoned.choice.loads.values().flatten().map(load_id));
     things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
+    things.extend(station::things(reckoned));
     things.sort();
     things.dedup();
     things
@@ -41,6 +44,11 @@ pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
     let mut chain = ChainOf { reckoned, sources, reasons: Vec::new() };
     if let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == thing) {
         chain.item(item);
+    }
+    if let Some((item, no)) = station::named(thing)
+        && let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == item)
+    {
+        chain.item_of_station(item, no);
     }
     for need in reckoned.equipment.needs.iter().filter(|n| n.item.as_str() == thing) {
         chain.need(need);

@@ -7,8 +7,8 @@ use super::raw::{Node, Value};
 use super::sessions::{self, Zone};
 use super::table::{self, Fields, Log, did_you_mean};
 use crate::course::{
-    Accepted, Area, At, Hands, LabelSheet, LessonId, Measures, OwnStep, Paper, Session, SessionId, Settings,
-    StepId, UnitSystem, When, allergen_lists,
+    Accepted, Area, At, Conventions, Hands, HydrationCount, LabelSheet, LessonId, Measures, OwnStep, Paper,
+    RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion, allergen_lists,
 };
 use crate::finding::{Finding, Located};
 use crate::units::{Grams, Minutes, Money};
@@ -190,6 +190,8 @@ fn settings(f: &Fields<'_>, format: At<u32>, currency: &At<String>, money: &Purs
             &[("us", Measures::Us), ("metric", Measures::Metric), ("australian", Measures::Australian)],
             cups,
         ),
+        conventions: section(f, "conventions", &keys::CONVENTIONS)
+            .map_or_else(Default::default, |c| conventions(&c)),
         large_print: flag("large"),
         black_and_white: flag("black-and-white"),
         allergen_list: safety.as_ref().map_or(Located::assumed(String::new()), allergen_list),
@@ -207,6 +209,7 @@ fn settings(f: &Fields<'_>, format: At<u32>, currency: &At<String>, money: &Purs
         emergency: safety.as_ref().and_then(|s| s.text("emergency")),
         first_aid: safety.as_ref().and_then(|s| s.text("first-aid")),
         bring: joining.as_ref().map(|j| j.texts("bring")).unwrap_or_default(),
+        answer_by: joining.as_ref().and_then(|j| j.date("answer-by")),
         under_age: joining.as_ref().and_then(|j| j.text("under-age")),
         own_limit: safety.as_ref().and_then(|s| s.get("out-of-cold")),
         label_percentages: labels
@@ -216,6 +219,37 @@ fn settings(f: &Fields<'_>, format: At<u32>, currency: &At<String>, money: &Purs
         labels: labels.as_ref().map(label_sheet),
         also_home: f.texts("also-home").into_iter().map(|t| t.map(Into::into)).collect(),
     })
+}
+
+fn conventions(c: &Fields<'_>) -> Conventions {
+    let usual = Conventions::default();
+    Conventions {
+        yeast: c.word_or(
+            "yeast",
+            &[
+                ("40 and 33 %", YeastConversion::Hamelman),
+                ("3/8", YeastConversion::ThreeEighths),
+                ("1/3", YeastConversion::OneThird),
+                ("1/2", YeastConversion::OneHalf),
+            ],
+            usual.yeast.value,
+        ),
+        sweet_yeast_above: c.or("sweet-yeast-above", usual.sweet_yeast_above.value),
+        rise: c.word_or(
+            "rise",
+            &[("double in 17 F", RisePace::DoublesEach17F), ("10 % a degree", RisePace::TenPercentAKelvin)],
+            usual.rise.value,
+        ),
+        hydration: c.word_or(
+            "hydration",
+            &[
+                ("all-water", HydrationCount::AllWater),
+                ("liquids", HydrationCount::Liquids),
+                ("water-only", HydrationCount::WaterOnly),
+            ],
+            usual.hydration.value,
+        ),
+    }
 }
 
 fn grid(plan: Option<&Fields<'_>>) -> At<Minutes> {

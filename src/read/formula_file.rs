@@ -92,6 +92,8 @@ fn piece(f: &Fields<'_>, parts: &[&str]) -> Option<Piece> {
         sheet: p.get("sheet"),
         bare_edge: p.get("bare-edge"),
         slices: p.count("slices"),
+        cuts: p.count("cuts"),
+        cut_depth: p.get("cut-depth"),
         strands,
         strand_length: p.get("strand-length"),
         braid: braid.map(|b| b.map(|b| b.text)),

@@ -35,7 +35,7 @@ keys! {
         "format": "whole number !", "name": "text !", "host": "text !", "teacher": "text !", "helpers": "list of texts",
         "address": "text", "contact": "text", "time-zone": "IANA name !", "currency": "ISO 4217 code !",
         "language": "language tag", "paper": "word", "units": "word", "measures": "word", "lessons": "list of ids !",
-        "also-home": "list of ids", "safety": "table !", "plan": "table", "scales": "table", "money": "table",
+        "also-home": "list of ids", "safety": "table !", "plan": "table", "conventions": "table", "scales": "table", "money": "table",
         "joining": "table", "print": "table", "labels": "table", "accepts": "table of reasons",
         "sessions": "list of tables !", "staff-days": "list of tables", "steps": "list of tables",
     }
@@ -44,9 +44,12 @@ keys! {
         "forget-by": "date",
     }
     PLAN "course.toml: plan" { "grid": "time" }
+    CONVENTIONS "course.toml: conventions" {
+        "yeast": "word", "sweet-yeast-above": "share", "rise": "word", "hydration": "word",
+    }
     SCALES "course.toml: scales" { "step": "mass", "fine-step": "mass", "fine-below": "mass" }
     MONEY "course.toml: money" { "fee": "money", "margin": "share", "tax": "share" }
-    JOINING "course.toml: joining" { "least": "whole number", "bring": "list of texts", "under-age": "text" }
+    JOINING "course.toml: joining" { "least": "whole number", "answer-by": "date", "bring": "list of texts", "under-age": "text" }
     PRINT "course.toml: print" { "large": "true or false", "black-and-white": "true or false" }
     LABELS "course.toml: labels" {
         "across": "whole number !", "down": "whole number !", "size": "flat size !", "margin": "flat size",
@@ -68,7 +71,7 @@ keys! {
     }
     PIECE "formulas/*.toml: piece" {
         "tin": "id", "tray": "id", "per-tray": "whole number", "kind": "word", "sheet": "flat size",
-        "bare-edge": "length", "slices": "whole number", "strands": "whole number", "strand-length": "length",
+        "bare-edge": "length", "slices": "whole number", "cuts": "whole number", "cut-depth": "length", "strands": "whole number", "strand-length": "length",
         "braid": "sequence", "size": "flat size", "grows": "share", "count": "whole number", "bake-loss": "share",
         "home": "whole number",
     }
@@ -90,7 +93,7 @@ keys! {
         "takes": "work", "takes-each": "work", "stands": "rest", "carry": "wait", "after": "list of ids",
         "uses": "list of uses", "demo": "true or false", "stages": "list of ids", "eye": "word", "ends": "phrase",
         "wait-cold": "table", "share": "phrase", "by-hand": "work", "together": "true or false", "heat": "temperature",
-        "aim": "temperature", "core": "temperatures", "draw": "list of drawings", "photo": "path or table",
+        "aim": "temperature", "core": "temperatures", "rises-to": "share", "draw": "list of drawings", "photo": "path or table",
         "caution": "list of words", "say": "text", "tell": "text", "session": "id",
     }
     WAIT_COLD "lessons/*.toml: steps: wait-cold" { "stands": "rest !", "then": "rest !" }
@@ -134,7 +137,7 @@ keys! {
         "loan": "table",
     }
     TUB "kitchen.toml: tubs" {
-        "id": "id !", "count": "whole number !", "holds": "mass !", "outside": "outside size !",
+        "id": "id !", "count": "whole number !", "holds": "mass !", "inside": "inside", "outside": "outside size !",
     }
     TOOL "kitchen.toml: tools" {
         "id": "id !", "name": "text", "count": "whole number !", "consumable": "true or false", "kept": "text",

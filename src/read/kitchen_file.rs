@@ -278,6 +278,7 @@ fn tub(f: &Fields<'_>) -> Tub {
         id: f.required_id("id"),
         count: f.required_count("count"),
         holds: f.required("holds"),
+        inside: f.get("inside"),
         outside: f.required("outside"),
     }
 }

@@ -185,6 +185,7 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
         heat: f.get("heat"),
         aim: f.get("aim"),
         core: f.get("core"),
+        rises_to: f.get("rises-to"),
         draw: f.texts("draw"),
         photo: photo.file,
         photo_focus: photo.focus,

@@ -152,23 +152,23 @@ pub struct OutOfRange {
     pub value: Percent,
 }
 
-/// All yeast of a dough as instant yeast, by the factors of row `y-conv-hamelman`.
-pub fn as_instant(figures: &Figures) -> Percent {
+/// All yeast of a dough as instant yeast, by the course's ratio.
+pub fn as_instant(figures: &Figures, by: Conversion) -> Percent {
     let kinds = [YeastKind::Fresh, YeastKind::ActiveDry, YeastKind::Instant];
     kinds
         .iter()
         .zip(figures.nominal.yeast)
-        .map(|(kind, percent)| convert_percent(percent, *kind, YeastKind::Instant, Conversion::Hamelman))
+        .map(|(kind, percent)| convert_percent(percent, *kind, YeastKind::Instant, by))
         .sum()
 }
 
 /// The ranges that a yeast dough is outside of. A note about a figure is left out where a warning is given.
-pub fn out_of_range(figures: &Figures) -> Vec<OutOfRange> {
+pub fn out_of_range(figures: &Figures, by: Conversion) -> Vec<OutOfRange> {
     let mut found: Vec<OutOfRange> = Vec::new();
     for range in RANGES {
         let value = match range.of {
             Ranged::Salt => figures.nominal.salt,
-            Ranged::Yeast => as_instant(figures),
+            Ranged::Yeast => as_instant(figures, by),
             Ranged::Sugar => figures.nominal.sugar,
             Ranged::Fat => figures.nominal.fat,
         };
@@ -180,13 +180,16 @@ pub fn out_of_range(figures: &Figures) -> Vec<OutOfRange> {
     found
 }
 
-/// Published sugar levels, per cent of the flour, from which a yeast bred for sweet dough is spoken of: ordinary yeast slows from
-/// 5 (`y-sugar-slow-5`), a maker advises another above 7 (`y-sugar-7`), the slowing is marked over 10 (`y-sugar-slow`).
-pub const OSMOTOLERANT_LEVELS: [u32; 3] = [5, 7, 10];
+/// Published sugar levels, per cent of the flour, from which a yeast bred for sweet dough is spoken of, with their rows.
+pub const OSMOTOLERANT_LEVELS: [(u32, &str, &str); 3] = [
+    (5, "y-sugar-slow-5", "ordinary yeast begins to slow"),
+    (7, "y-sugar-7", "a maker advises another yeast"),
+    (10, "y-sugar-slow", "the slowing is marked"),
+];
 
-/// Whether to advise osmotolerant yeast: over the last of the three published levels, where the slowing is marked.
-pub fn wants_osmotolerant(figures: &Figures) -> bool {
-    figures.nominal.sugar.number() > Decimal::from(OSMOTOLERANT_LEVELS[2])
+/// Whether to advise osmotolerant yeast: over the level that the course chose.
+pub fn wants_osmotolerant(figures: &Figures, above: Percent) -> bool {
+    figures.nominal.sugar > above
 }
 
 #[cfg(test)]
@@ -245,7 +248,7 @@ mod tests {
             yeast: [pc("0"), pc("0"), pc("3")],
             ..Nominal::default()
         };
-        let found = out_of_range(&dough(("20", "20"), "30", nominal));
+        let found = out_of_range(&dough(("20", "20"), "30", nominal), Conversion::default());
         let seen: Vec<_> = found.iter().map(|f| (f.range.of, f.range.level)).collect();
         assert_eq!(
             seen,

@@ -4,6 +4,8 @@
 //! sum. Three terms: `liquid = 3 x wanted - flour - room - friction` (row `ddt-3`, San Francisco Baking Institute 2009); with a
 //! preferment four: `4 x wanted - ...` (row `ddt-4`, Cook's Illustrated). A friction factor belongs to the sum that it was
 //! measured with; it is about three times the plain rise of temperature (row `ddt-ff-stand`).
+pub mod batches;
+
 use super::formula::PartAmounts;
 use crate::course::{DoughClass, Ingredient, Item, ItemKind, Kitchen, Mixer, Pantry};
 use crate::units::{Celsius, Grams, Kelvins};

@@ -139,7 +139,12 @@ impl Desk<'_> {
             }
             "probe" => self.probe()?,
             "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.used_per_piece("syrup")? },
-            // A rise needs a straight-sided tub's inside, a score its cuts: neither is written.
+            "rise-level" => self.rise()?,
+            "score" => Drawing::Score {
+                length: self.length()?,
+                cuts: piece.cuts.as_ref().map(|n| n.value).filter(|n| *n > 0)?,
+                depth: piece.cut_depth.as_ref()?.value,
+            },
             _ => return None,
         })
     }
@@ -254,6 +259,31 @@ impl Desk<'_> {
         }
         let high = deep.ratio(taken.thousandths(), whole.thousandths());
         Some(high.min(deep).to_nearest(Centimetres::from_thousandths(500)))
+    }
+
+    /// The dough in one of its tubs before and after: how high its mass stands on the tub's floor.
+    fn rise(&self) -> Option<Drawing> {
+        let to = self.step.rises_to.as_ref()?.value;
+        let tubs = &self.course.kitchen.tubs;
+        let named = self.step.uses.iter().find_map(|u| tubs.iter().find(|t| t.id.value == u.what.value));
+        let tub = named.or_else(|| tubs.iter().find(|t| t.inside.is_some()))?;
+        let inside = tub.inside.as_ref()?.value;
+        let part = self.own_part()?;
+        let (_, one) = piece_needs(self.formula(), 1).into_iter().find(|(id, _)| *id == part)?;
+        let mass = one.times(i64::from(self.pieces));
+        let tubs = (mass.mg() + tub.holds.value.mg() - 1).checked_div(tub.holds.value.mg())?.max(1);
+        let (deep, whole) = (depth(inside), volume(inside));
+        if whole <= Millilitres::ZERO {
+            return None;
+        }
+        let taken = Millilitres::from_f64(mass.ratio(1, tubs).to_f64() / DOUGH_DENSITY);
+        let start = deep.ratio(taken.thousandths(), whole.thousandths());
+        Some(Drawing::RiseLevel {
+            tub_width: shape(inside).width(),
+            tub_height: deep,
+            start: start.to_nearest(Centimetres::from_thousandths(500)),
+            to,
+        })
     }
 
     fn on_tray(&self) -> Option<Drawing> {

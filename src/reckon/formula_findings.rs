@@ -11,7 +11,8 @@ use super::home::{HomeBatch, main_dough};
 use super::measures::ByWeightOnly;
 use super::tin_fill::{self, Fit};
 use crate::course::{
-    BreadKind, Course, DoughClass, Expectation, Formula, Ingredient, ItemKind, Lesson, Part, PieceShare,
+    BreadKind, Course, DoughClass, Expectation, Formula, HydrationCount, Ingredient, ItemKind, Lesson, Part,
+    PieceShare,
 };
 use crate::finding::{Finding, Level};
 use crate::units::{Celsius, Grams, Percent};
@@ -42,10 +43,12 @@ fn one_formula(course: &Course, formula: &Formula, shares: &Proportions) -> Vec<
         .map(|(p, all)| (p, figures(&all, &course.pantry), all));
     match &known {
         Some((part, figures, all)) => {
-            found.extend(ranges(part, figures));
+            found.extend(ranges(course, part, figures));
             found.extend(unknown_composition(part, figures));
             let own = shares.part(&part.id.value).map(|p| p.total());
-            found.extend(formula.expect.iter().filter_map(|e| expectation(e, figures, all, own)));
+            found.extend(formula.expect.iter().filter_map(|e| {
+                expectation(e, figures, all, own, course.settings.conventions.hydration.value)
+            }));
         }
         None => found.extend(formula.expect.iter().map(|e| {
             Finding::note(
@@ -125,14 +128,15 @@ fn flour_sum(part: &Part, shares: &Proportions) -> Option<Finding> {
     })
 }
 
-fn ranges(part: &Part, figures: &Figures) -> Vec<Finding> {
+fn ranges(course: &Course, part: &Part, figures: &Figures) -> Vec<Finding> {
     let mut found = Vec::new();
     let yeast: Percent = figures.nominal.yeast.iter().copied().sum();
     // Ranges are those of yeast doughs.
     if yeast == Percent::ZERO {
         return found;
     }
-    for out in out_of_range(figures) {
+    let chosen = &course.settings.conventions;
+    for out in out_of_range(figures, chosen.yeast.value) {
         let message = format!(
             "{} is {} of the flour in `{}`; {} goes from {} % to {} %",
             out.range.of.word(),
@@ -148,20 +152,20 @@ fn ranges(part: &Part, figures: &Figures) -> Vec<Finding> {
         };
         found.push(finding.way_out(format!("look for a slip; the range is that of {}", out.range.source)));
     }
-    if wants_osmotolerant(figures) {
-        let [slows, advised, marked] = OSMOTOLERANT_LEVELS;
+    let above = chosen.sweet_yeast_above.value;
+    if wants_osmotolerant(figures, above) {
+        let levels: Vec<String> =
+            OSMOTOLERANT_LEVELS.iter().map(|(n, row, says)| format!("from {n} % {says} ({row})")).collect();
         found.push(
             Finding::note(
                 "osmotolerant-yeast",
                 part.id.place,
-                format!(
-                    "sugar is {} of the flour in `{}`: ordinary yeast slows from {slows} %, and markedly over {marked} %",
-                    shown(figures.nominal.sugar),
-                    part.id
-                ),
+                format!("sugar is {} of the flour in `{}`, over the {above} of this course", shown(figures.nominal.sugar), part.id),
             )
+            .also(chosen.sweet_yeast_above.place, "the level is chosen here")
             .way_out(format!(
-                "a yeast made for sweet dough is advised above {advised} % (y-sugar-7); or allow for a longer rise"
+                "use a yeast made for sweet dough, or allow for a longer rise; in print {}; `sweet-yeast-above` under `[conventions]` chooses",
+                levels.join(", ")
             )),
         );
     }
@@ -204,12 +208,22 @@ enum Reckoned {
     NoSuchFigure,
 }
 
-/// `hydration` is the water in everything; `fat`, `sugar`, `salt` are the true ones; `egg`, `milk`, `butter` (all fat by weight)
+/// `hydration` counts what the course counts as water; `fat`, `sugar`, `salt` are the true ones; `egg`, `milk`, `butter` (all fat by weight)
 /// and `yeast` go by ingredient; `total` is the part's own total, `overall` that of the overall formula.
-fn reckoned(what: &str, figures: &Figures, all: &Overall, own: Option<Percent>) -> Reckoned {
+fn reckoned(
+    what: &str,
+    figures: &Figures,
+    all: &Overall,
+    own: Option<Percent>,
+    count: HydrationCount,
+) -> Reckoned {
     let figure = |f: &Figure| f.known().map_or_else(|| Reckoned::Unknown(f.clone()), Reckoned::Is);
     match what {
-        "hydration" => figure(&figures.hydration.water_content),
+        "hydration" => match count {
+            HydrationCount::AllWater => figure(&figures.hydration.water_content),
+            HydrationCount::Liquids => Reckoned::Is(figures.hydration.liquids),
+            HydrationCount::WaterOnly => Reckoned::Is(figures.hydration.water_only),
+        },
         "fat" => figure(&figures.fat),
         "sugar" => figure(&figures.sugar),
         "salt" => figure(&figures.salt),
@@ -226,20 +240,27 @@ fn reckoned(what: &str, figures: &Figures, all: &Overall, own: Option<Percent>) 
 }
 
 /// A belief is held to the digits that it was written with: 55 % is met by 54.6 %.
-fn expectation(e: &Expectation, figures: &Figures, all: &Overall, own: Option<Percent>) -> Option<Finding> {
+fn expectation(
+    e: &Expectation,
+    figures: &Figures,
+    all: &Overall,
+    own: Option<Percent>,
+    count: HydrationCount,
+) -> Option<Finding> {
     let what = e.what.as_str();
     let believed = e.value.value;
-    match reckoned(what, figures, all, own) {
+    match reckoned(what, figures, all, own, count) {
         Reckoned::Is(is) => {
             let digits = believed.number().scale();
             let same = (is.number() - believed.number()).abs() * Decimal::TWO <= Decimal::new(1, digits);
             (!same).then(|| {
                 let h = &figures.hydration;
                 let more = if what == "hydration" {
+                    let content = h.water_content.known().map_or_else(|| "unknown".to_owned(), shown);
                     format!(
-                        "; counting only water it is {}, water, milk and egg at full weight {}",
-                        shown(h.water_only),
-                        shown(h.liquids)
+                        "; counting all water it is {content}, water, milk and egg at full weight {}, only water {}",
+                        shown(h.liquids),
+                        shown(h.water_only)
                     )
                 } else {
                     String::new()

@@ -15,13 +15,16 @@ use super::formula::{PartAmounts, Proportions, piece_needs, with_variant};
 use super::measures::{ByPacket, ByVolume, ByWeightOnly, by_packet, home_measure};
 use super::ovens::{FAN_LESS, per_tray};
 use super::rounding::{ScaleSteps, bent_by};
-use super::yeast::{Pace, time_at};
+use super::work::Class;
+use super::yeast::{YeastKind, time_at};
 use super::{composition, formula};
 use crate::course::{
-    Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson, Part,
-    PartId, Per, Stands, Step, StepId, Takes, VariantId, Where,
+    Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson, LessonId,
+    Part, PartId, Per, Stands, Step, StepId, Takes, VariantId, Where,
 };
 use crate::units::{Celsius, Grams, Minutes, Percent};
+use rust_decimal::Decimal;
+use std::collections::BTreeSet;
 
 /// What a home mixer of about 5 litres kneads: 2.17 kg of stiff yeast dough (row `mix-home-5l`, a maker's manual). Enriched and
 /// rich dough take less: 1.5 and 1 kg, from memory of such manuals (`mix-home-limits`), so they only note.
@@ -42,7 +45,7 @@ pub struct HomeLine {
     pub grams: Grams,
     /// In cups and spoons, with the error against `grams`; or why not. A part's line has none.
     pub volume: Option<Result<ByVolume, ByWeightOnly>>,
-    /// In sticks or packets, where the pantry states them.
+    /// In sticks or packets, where the pantry states them and that is within 10 %.
     pub packets: Option<ByPacket>,
     /// In whole eggs (or other things counted by the piece), where that is within 10 %: how many, and the error.
     pub pieces: Option<(i64, Percent)>,
@@ -93,12 +96,16 @@ pub struct HomeBatch {
     pub formula: Formula,
     /// The variant.
     pub variant: Option<VariantId>,
+    /// The lesson that times it.
+    pub lesson: Option<LessonId>,
     /// How many pieces.
     pub pieces: u32,
     /// The parts, each after those that go into it.
     pub parts: Vec<HomePart>,
     /// Eggs to crack for all parts, and what is left; `None`: no egg in it, or an egg's weight is unknown.
     pub eggs: Option<EggPlan>,
+    /// All its yeast of one kind; `None`: there is none, or of several kinds.
+    pub yeast: Option<(YeastKind, Grams)>,
     /// The main dough's class; `None` where there is no dough.
     pub class: Option<Classified>,
     /// Into how many bowls a home mixer's dough is divided.
@@ -150,6 +157,8 @@ impl HomeBatch {
         let clock = lesson.map(|l| Clock::of(course, &formula, l, pieces, bowls)).unwrap_or_default();
         Some(HomeBatch {
             eggs: eggs(course, &amounts),
+            yeast: yeast(course, &amounts),
+            lesson: lesson.map(|l| l.id.value.clone()),
             variant: variant.cloned(),
             pieces,
             parts,
@@ -212,7 +221,9 @@ fn home_part(course: &Course, amounts: &PartAmounts, least: Option<Grams>) -> Ho
                 exact: *exact,
                 grams,
                 volume: item.map(|i| home_measure(i, grams, course.settings.measures.value)),
-                packets: item.and_then(|i| by_packet(i, grams)),
+                packets: item
+                    .and_then(|i| by_packet(i, grams))
+                    .filter(|p| p.error.number().abs() <= Decimal::TEN),
                 pieces: item.and_then(|i| in_pieces(i, grams)),
             }
         })
@@ -234,7 +245,7 @@ fn in_pieces(item: &Item, grams: Grams) -> Option<(i64, Percent)> {
     };
     let count = grams.to_nearest(one).mg() / one.mg();
     let error = bent_by(grams, one.times(count));
-    (count > 0 && error.number().abs() <= rust_decimal::Decimal::TEN).then_some((count, error))
+    (count > 0 && error.number().abs() <= Decimal::TEN).then_some((count, error))
 }
 
 /// Eggs for the whole batch. Whole egg, yolk and white of a pantry share the egg that the pantry describes.
@@ -254,6 +265,41 @@ fn eggs(course: &Course, amounts: &[PartAmounts]) -> Option<EggPlan> {
     }
     let one = course.pantry.items.iter().find(|i| i.kind.value == ItemKind::Egg).and_then(one_egg)?;
     plan_eggs(need, one)
+}
+
+/// The yeast of the whole batch.
+fn yeast(course: &Course, amounts: &[PartAmounts]) -> Option<(YeastKind, Grams)> {
+    let mut found: Option<(YeastKind, Grams)> = None;
+    for (what, grams) in amounts.iter().flat_map(|a| &a.lines) {
+        let Ingredient::Item(id) = what else { continue };
+        let kind = match course.pantry.item(id).map(|i| i.kind.value) {
+            Some(ItemKind::FreshYeast) => YeastKind::Fresh,
+            Some(ItemKind::DryYeast) => YeastKind::ActiveDry,
+            Some(ItemKind::InstantYeast) => YeastKind::Instant,
+            _ => continue,
+        };
+        match &mut found {
+            Some((one, _)) if *one != kind => return None,
+            Some((_, sum)) => *sum += *grams,
+            None => found = Some((kind, *grams)),
+        }
+    }
+    found
+}
+
+/// The home batches of a class: each lesson's formula plain and with each variant that a station follows, then the formulas
+/// that are wanted at home though no lesson makes them.
+pub fn home_batches(course: &Course, class: &Class) -> Vec<HomeBatch> {
+    let mut all = Vec::new();
+    for lesson in &course.lessons {
+        let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+        let followed = class.stations.iter().filter_map(|s| s.variants.get(&lesson.id.value));
+        let variants: BTreeSet<Option<&VariantId>> = followed.map(Some).chain([None]).collect();
+        all.extend(variants.into_iter().filter_map(|v| HomeBatch::of(course, formula, Some(lesson), v)));
+    }
+    let also = course.settings.also_home.iter().filter_map(|id| course.formula(&id.value));
+    all.extend(also.filter_map(|formula| HomeBatch::of(course, formula, None, None)));
+    all
 }
 
 /// How often something is done when only `at_once` go at one time; at least once.
@@ -388,7 +434,7 @@ fn at_home(course: &Course, step: &Step, stands: Stands) -> (Stands, bool) {
     match warm {
         Some(warm) if step.place.value == Where::Warm && warm > room => {
             let longer = |m: Minutes| {
-                let about = time_at(m, warm, room, Pace::default()).about;
+                let about = time_at(m, warm, room, course.settings.conventions.rise.value).about;
                 // An estimate is said in steps of five minutes.
                 Minutes((about.get() + 2) / 5 * 5)
             };

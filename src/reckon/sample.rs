@@ -168,6 +168,7 @@ fn takes(usual: i64) -> Takes {
 
 pub fn step(id: &str, on: &[&str], per: Per, place: Where) -> Step {
     Step {
+        rises_to: None,
         id: at(id.into()),
         name: None,
         on: on
@@ -360,6 +361,7 @@ pub fn kitchen() -> Kitchen {
             loan: None,
         }],
         tubs: vec![Tub {
+            inside: None,
             id: at("tub".into()),
             count: at(12),
             holds: at(g("1600")),
@@ -386,6 +388,8 @@ pub fn settings() -> Settings {
         paper: at(Paper::A4),
         units: at(UnitSystem::Metric),
         measures: at(Measures::Us),
+        answer_by: None,
+        conventions: Default::default(),
         large_print: at(false),
         black_and_white: at(false),
         allergen_list: text("eu14"),

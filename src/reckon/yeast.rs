@@ -2,6 +2,8 @@
 use crate::units::{Celsius, Grams, Minutes, Percent};
 use rust_decimal::Decimal;
 
+pub use crate::course::{RisePace as Pace, YeastConversion as Conversion};
+
 /// Kinds of baker's yeast.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum YeastKind {
@@ -11,21 +13,6 @@ pub enum YeastKind {
     ActiveDry,
     /// Instant dry.
     Instant,
-}
-
-/// Which published ratio of fresh to dry yeast to use. Sources differ from 0.33 to 0.5; the first one is used unless the
-/// course says otherwise, and whoever prints a converted amount names it.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Conversion {
-    /// Fresh to active dry 0.40, fresh to instant 0.33: J. Hamelman, Bread, Wiley 2004 (`y-conv-hamelman`).
-    #[default]
-    Hamelman,
-    /// 3/8 for both dry kinds: US list of yeast equivalents (`y-conv-38`).
-    ThreeEighths,
-    /// 1/3 for both dry kinds: German household pages (`y-conv-third`).
-    OneThird,
-    /// 1/2 for both dry kinds: chemical trade page (`y-conv-half`).
-    OneHalf,
 }
 
 impl Conversion {
@@ -70,6 +57,15 @@ pub fn water_beside(fresh: Grams, to: YeastKind, by: Conversion) -> Grams {
     fresh - convert(fresh, YeastKind::Fresh, to, by)
 }
 
+/// What the other kinds of yeast would weigh that do the same work, fresh first.
+pub fn instead_of(amount: Grams, kind: YeastKind, by: Conversion) -> Vec<(YeastKind, Grams)> {
+    [YeastKind::Fresh, YeastKind::ActiveDry, YeastKind::Instant]
+        .into_iter()
+        .filter(|other| *other != kind)
+        .map(|other| (other, convert(amount, kind, other, by)))
+        .collect()
+}
+
 /// One packet of dry yeast by its label: 7 g (`y-packet-label`); one German cube of fresh yeast: 42 g (`y-cube-de`).
 pub const fn packet(kind: YeastKind) -> Grams {
     match kind {
@@ -78,17 +74,15 @@ pub const fn packet(kind: YeastKind) -> Grams {
     }
 }
 
-/// How much faster yeast works when it is warmer: two published rules.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Pace {
-    /// Twice as fast for each 17 F degrees (9.44 K): an oven maker's baking article (`y-17f`).
-    #[default]
-    DoublesEach17F,
-    /// 10 % faster for each kelvin: bake magazine, The science of fermentation (`y-10pct`).
-    TenPercentAKelvin,
-}
-
 impl Pace {
+    /// The row of the published rule.
+    pub const fn row(self) -> &'static str {
+        match self {
+            Pace::DoublesEach17F => "y-17f",
+            Pace::TenPercentAKelvin => "y-10pct",
+        }
+    }
+
     /// How many times as long it takes at `to` as at `from`.
     fn longer(self, from: Celsius, to: Celsius) -> f64 {
         let colder = from.above(to).to_f64();

@@ -12,6 +12,7 @@
 //! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
 
 mod album;
+mod compact;
 mod kinds;
 pub mod photos;
 mod printing;
@@ -278,7 +279,7 @@ impl Press {
             tagged: true,
             pretty: false,
         };
-        let pdf = typst_pdf::pdf(&pages, &options).map_err(|e| troubles(&view, &e))?;
+        let pdf = compact::compact(typst_pdf::pdf(&pages, &options).map_err(|e| troubles(&view, &e))?);
         warnings.sort();
         warnings.dedup();
         Ok(Typeset { pdf, pages: pages.pages().len(), warnings })

@@ -79,8 +79,8 @@ impl Page {
 pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     let mut pages = stations(desk);
     pages.extend(staff(desk, figures));
-    pages.extend(home(desk));
-    pages.push(Page::new(Kind::JoiningNote, "joining-note", &JoiningNote::of(desk, None)));
+    pages.extend(home(desk, figures.safety));
+    pages.push(Page::new(Kind::JoiningNote, "joining-note", &JoiningNote::of(desk, figures.order, None)));
     pages.push(Page::new(Kind::RoomCard, "room-card", &RoomCard::of(desk)));
     set_apart(&mut pages);
     pages.extend(packs(desk, &pages));
@@ -169,7 +169,7 @@ fn staff(desk: &Desk, figures: Figures) -> Vec<Page> {
 }
 
 /// A home recipe for each formula and each variant that a station follows, and what is baked at home.
-fn home(desk: &Desk) -> Vec<Page> {
+fn home(desk: &Desk, safety: &Safety) -> Vec<Page> {
     let mut pages = Vec::new();
     for lesson in &desk.course.lessons {
         let variants: BTreeSet<Option<&VariantId>> =
@@ -179,7 +179,7 @@ fn home(desk: &Desk) -> Vec<Page> {
             let to: Vec<StationNo> = desk.class.stations.iter().filter(own).map(|s| s.no).collect();
             let name = variant_name(&lesson.formula.value, variant);
             pages.extend(recipe(desk, &lesson.formula.value, Some(lesson), variant, &name, to.clone()));
-            if let Some(view) = BakeAtHome::of(desk, lesson, variant) {
+            if let Some(view) = BakeAtHome::of(desk, safety, lesson, variant) {
                 pages.push(Page::new(Kind::BakeAtHome, format!("bake-at-home-{name}"), &view).handed_to(to));
             }
         }

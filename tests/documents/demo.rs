@@ -10,7 +10,7 @@ use benchroll::units::Grams;
 use serde_json::Value;
 use std::sync::OnceLock;
 
-fn reckoned() -> &'static Reckoned {
+pub fn reckoned() -> &'static Reckoned {
     static DEMO: OnceLock<Reckoned> = OnceLock::new();
     DEMO.get_or_init(|| {
         let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("course");

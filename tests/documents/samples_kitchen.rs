@@ -1,7 +1,9 @@
 //! Samples: the documents for staff that the second round of pages brings: made ahead, ovens, allergens, slips.
 
 use super::samples::*;
-use benchroll::typeset::views::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, Verdict};
+use benchroll::typeset::views::allergen_sheet::{
+    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict,
+};
 use benchroll::typeset::views::common::*;
 use benchroll::typeset::views::oven_and_cold::{OvenAndCold, OvenLoad, OvenSetting, Stored, Then};
 use benchroll::typeset::views::pack::{Pack, PackSheet};
@@ -307,7 +309,8 @@ fn allergens() -> AllergenSheet {
         lesson: s(lesson),
         verdict: s(verdict),
         variant: s(variant),
-        because: s(because),
+        because: if because.is_empty() { Vec::new() } else { vec![s(because)] },
+        know: Vec::new(),
     };
     AllergenSheet {
         about: about(),
@@ -385,10 +388,10 @@ fn allergens() -> AllergenSheet {
                 wash_up: true,
             },
         ],
-        cross_contact: list(&[
-            "Ovens are shared: the tins of station 5 go on the upper rack, nothing above them.",
-            "Walnuts are spread at stations 4 and 6, next to station 5: a free place at the bench between them.",
-        ]),
+        cross_contact: vec![
+            CrossContact { what: s("Nuts (walnut)"), lesson: s(CROWN), stations: list(&["4", "6"]) },
+            CrossContact { what: s("Eggs"), lesson: s(BRAID), stations: list(&["1", "2", "3"]) },
+        ],
         unread: list(&["Vanilla extract"]),
         first_aid: s("Green box by the office door; the auto-injector hangs beside it."),
         emergency: s("112"),
@@ -411,7 +414,9 @@ fn log() -> TemperatureLog {
         probe: s(probe),
         limit: s(limit),
         values: values.iter().map(|v| m(v, "°C")).collect(),
-        within: s(within),
+        within: (!within.is_empty()).then(|| Phrase::new("log.within", [("time", s(within))])),
+        which: (probe == "largest").then(|| Phrase::new("oven.load", [("n", s("1"))])),
+        unattended: values.is_empty(),
         if_out: s(if_out),
         source: s(source),
     };
@@ -422,27 +427,27 @@ fn log() -> TemperatureLog {
             reading(
                 moment(friday(), "15:00"),
                 "Fridge",
-                "air, middle shelf",
+                "cold-place",
                 "at-most",
                 &["8"],
                 "",
-                "Move what must stay cold; call the service.",
+                "move-food",
                 "schedule 4, paragraph 2",
             ),
             reading(
                 moment(friday(), "15:55"),
                 "Walnut filling",
-                "middle of the pan",
+                "thickest",
                 "at-least",
                 &["80"],
                 "",
-                "Cook on.",
-                "the lesson",
+                "heat-on",
+                "",
             ),
             reading(
                 moment(friday(), "17:25"),
                 "Walnut filling, cooling",
-                "thickest place",
+                "thickest",
                 "unknown",
                 &[],
                 "",
@@ -452,22 +457,22 @@ fn log() -> TemperatureLog {
             reading(
                 moment(saturday(), "13:45"),
                 "Braid dough, after mixing",
-                "middle of the dough",
+                "middle",
                 "aim",
                 &["25"],
                 "",
-                "Warmer: shorten the rise. Cooler: lengthen it.",
-                "the lesson",
+                "note-it",
+                "",
             ),
             reading(
                 moment(saturday(), "16:25"),
-                "Walnut crown, load 1",
-                "middle of a slice",
+                "Walnut crown",
+                "largest",
                 "at-least",
                 &["90", "94"],
                 "",
-                "Bake on; read again after three minutes.",
-                "the lesson",
+                "bake-on",
+                "",
             ),
         ],
         blanks: 6,

@@ -1,10 +1,11 @@
 //! Samples: the documents for staff.
 
 use super::samples::*;
+use benchroll::typeset::views::common::Phrase;
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short};
 use benchroll::typeset::views::run_sheet::{Entry, Lane, Late, RunSheet};
-use benchroll::typeset::views::weigh_out::{Column, Round, Row, WeighOut};
+use benchroll::typeset::views::weigh_out::{Column, Round, Row, Temper, WeighOut};
 use serde_json::{Value, json};
 
 fn lane(group: &str, name: &str, blocks: &[(&str, &str, &str, &str)]) -> Lane {
@@ -293,6 +294,13 @@ fn weigh_out(stations: u32) -> WeighOut {
         ready: Some(moment(saturday(), "12:55")),
         columns: columns.clone(),
         rows: rows.clone(),
+        temper: vec![Temper {
+            columns: columns.iter().take(2).cloned().collect(),
+            what: Phrase::new(
+                "temper.liquid-kept",
+                [("aim", s("25 °C")), ("liquid", s("Whole milk")), ("at", s("29 °C")), ("kept", s("Eggs"))],
+            ),
+        }],
         sums: sums.iter().map(i64::to_string).collect(),
         total: m(&sums.iter().sum::<i64>().to_string(), "g"),
     };

@@ -4,7 +4,9 @@ use super::samples::*;
 use benchroll::reckon::drawings::{Drawing, TinShape};
 use benchroll::typeset::views::bake_at_home::BakeAtHome;
 use benchroll::typeset::views::common::Measure;
-use benchroll::typeset::views::home_recipe::{HomeLine, HomePart, HomeRecipe, HomeStep};
+use benchroll::typeset::views::home_recipe::{
+    HomeLine, HomePart, HomeRecipe, HomeStep, HomeYeast, OtherYeast,
+};
 use benchroll::typeset::views::joining_note::JoiningNote;
 use benchroll::typeset::views::label_sheet::{Geometry, Label, LabelPart, Labels};
 use benchroll::typeset::views::pack::{Pack, PackSheet};
@@ -17,6 +19,9 @@ pub fn line(name: &str, grams: &str, by_volume: &[(&str, &str)]) -> HomeLine {
         name: s(name),
         grams: m(grams, "g"),
         by_volume: by_volume.iter().map(|(v, u)| Measure::new(*v, *u)).collect(),
+        about: by_volume.iter().any(|(_, u)| *u == "egg"),
+        weigh_only: by_volume.is_empty() && name.contains("yeast"),
+        off: if name == "Honey" { s("-5") } else { String::new() },
     }
 }
 
@@ -69,13 +74,16 @@ fn home_recipe() -> HomeRecipe {
                 total: m("185", "g"),
             },
         ],
-        tools: list(&[
-            "a scale or cups and spoons",
-            "a mixer with a hook, or your hands",
-            "a rolling pin",
-            "a round tin of 20 cm",
-            "a probe thermometer",
-        ]),
+        tools: list(&["scale", "bowl", "mixer", "pin", "thermometer"]),
+        own_tools: list(&["Sheet of baking paper"]),
+        yeast: Some(HomeYeast {
+            kind: s("instant"),
+            amount: m("3.4", "g"),
+            instead: vec![
+                OtherYeast { kind: s("fresh"), amount: m("10.3", "g") },
+                OtherYeast { kind: s("active-dry"), amount: m("4.1", "g") },
+            ],
+        }),
         steps: vec![
             home_step(
                 1,

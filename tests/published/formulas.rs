@@ -5,6 +5,7 @@ use benchroll::finding::{Level, Located};
 use benchroll::reckon::composition::figures;
 use benchroll::reckon::dough_class::{RANGES, Ranged, classify, out_of_range};
 use benchroll::reckon::formula::*;
+use benchroll::reckon::yeast::Conversion;
 use benchroll::units::Grams;
 
 /// `ex-soft-750`: e-book ISBN 9780062447937, ch. 68, soft enriched dough. Printed and exact, 0.5 g each.
@@ -413,8 +414,10 @@ fn published_formulas_lie_inside_the_published_ranges() {
     ];
     for lines in formulas {
         let all: Vec<(&str, &str, &str, &str)> = lines.iter().map(|(n, p)| (*n, *p, "0", "0")).collect();
-        let warned: Vec<_> =
-            out_of_range(&figures_of(&all)).into_iter().filter(|o| o.range.level == Level::Warning).collect();
+        let warned: Vec<_> = out_of_range(&figures_of(&all), Conversion::default())
+            .into_iter()
+            .filter(|o| o.range.level == Level::Warning)
+            .collect();
         assert_eq!(warned, [], "{lines:?}");
     }
 }

@@ -2,6 +2,7 @@
 //! figure that the source's own inputs contradict is never matched.
 mod bands;
 mod build;
+mod class;
 mod common_practice;
 mod dough_temperature;
 mod eggs_and_yeast;

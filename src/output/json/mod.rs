@@ -3,8 +3,11 @@
 //! Masses are numbers in grams, money is a decimal string with an ISO 4217 code beside it, times are RFC 3339 with
 //! their offset, ids are the ids in the files.
 
+pub mod dough;
 pub mod equip;
 pub mod findings;
+pub mod formulas;
+pub mod home;
 pub mod order;
 pub mod plan;
 pub mod prepare;

@@ -1,6 +1,8 @@
 //! The weigh-out for programs.
 
 use super::InGrams;
+use super::dough::MixView;
+use crate::reckon::dough_temperature::batches::MixedBatch;
 use crate::reckon::weigh::{Group, List, WeighOut, Who};
 use crate::reckon::work::Whom;
 use serde::Serialize;
@@ -20,6 +22,8 @@ pub struct ScaleView {
     pub shared: Vec<GroupView>,
     /// By ingredient: stations + demo + spare + shared, to the milligram.
     pub totals: Vec<TotalView>,
+    /// The dough temperature of each mix: what to do for it.
+    pub mixes: Vec<MixView>,
 }
 
 /// What one group weighs and fetches.
@@ -110,9 +114,9 @@ pub struct TotalView {
 }
 
 impl ScaleView {
-    /// A view of a weigh-out.
+    /// A view of a weigh-out and of the mixes that it is for.
     #[must_use]
-    pub fn of(out: &WeighOut) -> Self {
+    pub fn of(out: &WeighOut, mixes: &[MixedBatch]) -> Self {
         let all = |groups: &[Group]| groups.iter().map(GroupView::of).collect();
         ScaleView {
             headcount: out.headcount,
@@ -125,6 +129,7 @@ impl ScaleView {
                 .iter()
                 .map(|t| TotalView { item: t.item.to_string(), grams: InGrams(t.grams), whole: t.whole })
                 .collect(),
+            mixes: mixes.iter().map(MixView::of).collect(),
         }
     }
 }

@@ -64,6 +64,8 @@ pub fn formula(parts: Vec<Part>) -> Formula {
             sheet: None,
             bare_edge: None,
             slices: None,
+            cuts: None,
+            cut_depth: None,
             strands: None,
             strand_length: None,
             braid: None,

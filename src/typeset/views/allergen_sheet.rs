@@ -1,6 +1,6 @@
 //! Who must avoid what. For the teacher alone.
 
-use super::common::{About, Moment};
+use super::common::{About, Moment, Phrase};
 use serde::Serialize;
 
 /// What `templates/allergen-sheet.typ` receives.
@@ -18,8 +18,8 @@ pub struct AllergenSheet {
     pub lessons: Vec<Contents>,
     /// What goes first on shared equipment, and where a wash-up stands between.
     pub order: Vec<Before>,
-    /// Where separation is not possible, and what that means, in words.
-    pub cross_contact: Vec<String>,
+    /// Where what someone avoids is handled in the same room.
+    pub cross_contact: Vec<CrossContact>,
     /// Ingredients whose allergens nobody has read: they count as unknown, never as free.
     pub unread: Vec<String>,
     /// Where the auto-injector and first aid are.
@@ -63,8 +63,21 @@ pub struct Verdict {
     pub verdict: String,
     /// The variant that the station follows; empty for the formula itself.
     pub variant: String,
-    /// By what, and what else must be known.
-    pub because: String,
+    /// By which ingredients.
+    pub because: Vec<String>,
+    /// What else must be known.
+    pub know: Vec<Phrase>,
+}
+
+/// Something avoided that others handle in the same room.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct CrossContact {
+    /// By the words of the course's list.
+    pub what: String,
+    /// The lesson.
+    pub lesson: String,
+    /// The stations that handle it.
+    pub stations: Vec<String>,
 }
 
 /// What is in a lesson's piece.

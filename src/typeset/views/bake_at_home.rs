@@ -1,13 +1,15 @@
 //! For one who takes an unbaked loaf home: how to keep it, until when, how to bake it.
 
 use super::common::{About, Fact, Measure, Moment};
-use super::desk::{Desk, moment};
+use super::desk::{Desk, day, moment};
 use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
+use super::safety_sheets::unbaked_label;
 use super::wording::{fact, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
+use crate::reckon::safety::Safety;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -51,7 +53,12 @@ impl BakeAtHome {
 impl BakeAtHome {
     /// The sheet for a lesson whose unbaked pieces may go home; `None` for any other. What it must be kept at, and how long it may
     /// be on the way, stand on it where the course says so.
-    pub fn of(desk: &Desk, lesson: &Lesson, variant: Option<&VariantId>) -> Option<BakeAtHome> {
+    pub fn of(
+        desk: &Desk,
+        safety: &Safety,
+        lesson: &Lesson,
+        variant: Option<&VariantId>,
+    ) -> Option<BakeAtHome> {
         let at_home = lesson.bake_at_home.as_ref()?;
         let formula = desk.course.formula(&lesson.formula.value)?;
         let batch = HomeBatch::of(desk.course, formula, Some(lesson), variant)?;
@@ -82,6 +89,13 @@ impl BakeAtHome {
             oven,
             say: at_home.say.as_ref().map_or_else(String::new, |s| s.value.clone()),
             raw: true,
+            // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
+            keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
+            on_the_way: desk.course.settings.own_limit.as_ref().map(|m| m.value.get()),
+            label: desk
+                .recipes
+                .get(&lesson.formula.value, variant)
+                .and_then(|r| unbaked_label(desk.course, lesson, r, variant, until.as_ref().map(day))),
             ..BakeAtHome::new()
         })
     }

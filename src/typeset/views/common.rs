@@ -6,6 +6,7 @@
 
 use serde::Serialize;
 use serde_json::Value;
+use std::collections::BTreeMap;
 
 /// What every sheet says of its course.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -94,6 +95,22 @@ pub struct Fact {
     pub values: Vec<Measure>,
 }
 
+/// A sentence of the words catalogue with values in its braces; the template prints it with `phrase(p)`.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub struct Phrase {
+    /// Its key in the catalogue, with its table: `allergen.in-the-room`.
+    pub word: String,
+    /// What stands in its braces, by name.
+    pub values: BTreeMap<String, String>,
+}
+
+impl Phrase {
+    /// A sentence with its values.
+    pub fn new<const N: usize>(word: &str, values: [(&str, String); N]) -> Phrase {
+        Phrase { word: word.to_owned(), values: values.map(|(k, v)| (k.to_owned(), v)).into() }
+    }
+}
+
 /// For whom a thing is made; the template puts it into words.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct ForWhom {
@@ -171,6 +188,8 @@ pub struct WeighList {
     pub lines: Vec<Weighing>,
     /// Their sum; `None` where a sum says nothing.
     pub total: Option<Measure>,
+    /// What to do for the dough's temperature; `None` where no aim is written.
+    pub temper: Option<Phrase>,
 }
 
 /// A thing that fills time on a rail or in a lane.

@@ -8,6 +8,7 @@ use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
+use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
@@ -35,6 +36,8 @@ pub struct Desk<'a> {
     pub anonymous: bool,
     /// The photographs of the steps.
     pub album: Option<&'a Album>,
+    /// The dough temperature of each mix.
+    pub mixes: Vec<MixedBatch>,
     slips: Vec<Slip>,
 }
 
@@ -57,8 +60,9 @@ impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
-        let mut desk =
-            Desk { course, class, plan, weigh, recipes, anonymous: false, album: None, slips: Vec::new() };
+        let mixes = batch_temperatures(course, &recipes, &plan.choice, Some(plan));
+        let (anonymous, album, slips) = (false, None, Vec::new());
+        let mut desk = Desk { course, class, plan, weigh, recipes, anonymous, album, mixes, slips };
         desk.slips = desk.number_slips();
         desk
     }

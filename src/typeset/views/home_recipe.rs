@@ -3,13 +3,15 @@
 use super::common::{About, Fact, Measure, Photograph};
 use super::desk::Desk;
 use super::drawing::drawing;
-use super::wording::{core, fact, filled_in, held, item_name, spoken, temperature};
-use crate::course::{Formula, Ingredient, Inside, ItemKind, Lesson, VariantId};
+use super::wording::{core, fact, filled_in, held, item_name, mass_on, spoken, temperature};
+use crate::course::{Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
 use crate::reckon::home::{HomeBatch, HomeLine as Line, HomeStep as Planned, figures_of};
-use crate::reckon::measures::Vessel;
-use crate::units::Minutes;
+use crate::reckon::measures::{ByWeightOnly, Vessel};
+use crate::reckon::yeast::{YeastKind, instead_of};
+use crate::units::{Grams, Minutes, Percent};
+use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -34,8 +36,10 @@ pub struct HomeRecipe {
     pub in_all: i64,
     /// The parts in the order of the work.
     pub parts: Vec<HomePart>,
-    /// What one needs.
+    /// What one needs: keys of the catalogue's `[tool]`.
     pub tools: Vec<String>,
+    /// What one needs beside, by the names of the class's own kitchen.
+    pub own_tools: Vec<String>,
     /// The steps.
     pub steps: Vec<HomeStep>,
     /// Oven without a fan, and with one.
@@ -54,8 +58,28 @@ pub struct HomeRecipe {
     pub source: String,
     /// Total hydration and such figures for one who likes them.
     pub figures: Vec<Fact>,
-    /// Said when the cups of a line are not as near to its grams as the others.
-    pub notes: Vec<String>,
+    /// Its yeast, and what other kinds would weigh; `None`: no yeast, or several kinds.
+    pub yeast: Option<HomeYeast>,
+}
+
+/// The yeast of the batch.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct HomeYeast {
+    /// `fresh`, `active-dry`, `instant`: a key of the catalogue's `[yeast]`.
+    pub kind: String,
+    /// How much.
+    pub amount: Measure,
+    /// The other kinds in its place.
+    pub instead: Vec<OtherYeast>,
+}
+
+/// Another kind of yeast.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OtherYeast {
+    /// The kind.
+    pub kind: String,
+    /// How much.
+    pub amount: Measure,
 }
 
 /// One part of the home batch.
@@ -78,6 +102,12 @@ pub struct HomeLine {
     pub grams: Measure,
     /// By volume or by the piece: `4 1/2 cup` and `1 tbsp`; units are keys of the catalogue's `[unit]`. Empty where only weight will do.
     pub by_volume: Vec<Measure>,
+    /// It is counted, and not quite that many: `about 1 egg`.
+    pub about: bool,
+    /// No spoon measures so little of it well enough.
+    pub weigh_only: bool,
+    /// How far what is measured is from the weight, in whole per cent with its sign; empty below 5 %.
+    pub off: String,
 }
 
 /// One step at home.
@@ -159,7 +189,8 @@ impl HomeRecipe {
                     total: desk.mass(p.weighed),
                 })
                 .collect(),
-            tools: Vec::new(),
+            tools: lesson.map_or_else(Vec::new, |l| tools(l, &batch)),
+            own_tools: lesson.map_or_else(Vec::new, |l| own_tools(desk, l)),
             steps: lesson.map_or_else(Vec::new, |l| home_steps(desk, &batch, l, &steps)),
             oven,
             keep: made.store.as_ref().map(|s| s.value.clone()).into_iter().collect(),
@@ -169,7 +200,7 @@ impl HomeRecipe {
             unknown: words.unknown,
             source: made.source.as_ref().map_or_else(String::new, |s| s.value.clone()),
             figures: figures.into_iter().collect(),
-            notes: Vec::new(),
+            yeast: batch.yeast.map(|(kind, grams)| home_yeast(desk, kind, grams)),
             ..HomeRecipe::new()
         })
     }
@@ -211,11 +242,73 @@ fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
     };
     // Eggs are counted where they come out whole; a spoon of egg is for what is left.
     let counted = line.pieces.as_ref().filter(|_| item.is_some_and(|i| i.kind.value == ItemKind::Egg));
-    let by_volume = match counted {
-        Some((n, _)) => vec![Measure::new(n.to_string(), "egg")],
-        None => terms(line).unwrap_or_default(),
+    let error = |e: Percent| e.number().round_dp(0);
+    let (by_volume, off, about) = match counted {
+        Some((n, e)) => (vec![Measure::new(n.to_string(), "egg")], error(*e), !error(*e).is_zero()),
+        None => {
+            let e = line.volume.as_ref().and_then(|v| v.as_ref().ok()).map_or(Percent::ZERO, |v| v.error);
+            (terms(line).unwrap_or_default(), error(e), false)
+        }
     };
-    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume }
+    let off = if off.abs() < Decimal::from(5) || about { String::new() } else { format!("{off:+}") };
+    let weigh_only = line.volume == Some(Err(ByWeightOnly::TooCoarse));
+    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, about, weigh_only, off }
+}
+
+fn home_yeast(desk: &Desk, kind: YeastKind, grams: Grams) -> HomeYeast {
+    let key = |kind: YeastKind| match kind {
+        YeastKind::Fresh => "fresh".to_owned(),
+        YeastKind::ActiveDry => "active-dry".to_owned(),
+        YeastKind::Instant => "instant".to_owned(),
+    };
+    let amount = |grams: Grams| mass_on(grams, desk.course.settings.fine_step.value);
+    let by = desk.course.settings.conventions.yeast.value;
+    HomeYeast {
+        kind: key(kind),
+        amount: amount(grams),
+        instead: instead_of(grams, kind, by)
+            .into_iter()
+            .map(|(other, grams)| OtherYeast { kind: key(other), amount: amount(grams) })
+            .collect(),
+    }
+}
+
+/// What the steps need, by where they are done and by their drawings.
+fn tools(lesson: &Lesson, batch: &HomeBatch) -> Vec<String> {
+    let steps: Vec<&Step> =
+        batch.steps.iter().filter_map(|s| lesson.step(&s.step)).filter(|s| !s.demo).collect();
+    let at = |place: Where| steps.iter().any(|s| s.place.value == place);
+    let drawn =
+        |names: &[&str]| steps.iter().flat_map(|s| &s.draw).any(|d| names.contains(&d.value.as_str()));
+    let needed = [
+        ("scale", true),
+        ("bowl", true),
+        ("mixer", at(Where::Mixer)),
+        ("pan", at(Where::Hob)),
+        ("pin", drawn(&["roll-out", "letter-fold", "book-fold"])),
+        ("ruler", drawn(&["roll-out", "slice"])),
+        ("knife", drawn(&["slice", "cut-lengthwise", "score"])),
+        ("brush", drawn(&["egg-wash", "syrup"])),
+        ("film", at(Where::Cold) || drawn(&["rest"])),
+        ("thermometer", steps.iter().any(|s| s.core.is_some())),
+        ("cloth", at(Where::Oven)),
+        ("rack", at(Where::Rack) || drawn(&["turn-out"])),
+    ];
+    needed.iter().filter(|(_, is)| *is).map(|(word, _)| (*word).to_owned()).collect()
+}
+
+/// Things of the class's kitchen that the steps name, as far as no word of ours stands for them.
+fn own_tools(desk: &Desk, lesson: &Lesson) -> Vec<String> {
+    let ours = ["pin", "ruler", "knife", "brush", "scale", "bowl", "scraper", "probe"];
+    let mut names: Vec<String> = Vec::new();
+    for used in lesson.steps.iter().filter(|s| !s.demo).flat_map(|s| &s.uses) {
+        let is_tool = desk.course.kitchen.tools.iter().any(|t| t.id.value == used.what.value);
+        let name = desk.equipment_name(&used.what.value);
+        if is_tool && !ours.contains(&used.what.value.as_str()) && !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
 }
 
 /// Steps at home, numbered and counted from the first of them.

@@ -3,7 +3,10 @@
 use super::common::{About, Day, Making, Sitting};
 use super::desk::Desk;
 use super::wording::held;
+use crate::course::Settings;
 use crate::reckon::allergens::of_piece;
+use crate::reckon::order::Order;
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// What `templates/joining-note.typ` receives.
@@ -27,7 +30,7 @@ pub struct JoiningNote {
     pub bring: Vec<String>,
     /// What every piece of the class contains or may contain, by the words of the course's list.
     pub contains: Vec<String>,
-    /// Answer by this day.
+    /// Answer by this day: the course's own, or the day before the first order is placed.
     pub answer_by: Option<Day>,
     /// Health data goes by this day.
     pub forget_by: Option<Day>,
@@ -46,7 +49,7 @@ impl JoiningNote {
 
 impl JoiningNote {
     /// The note, to everyone or to one person.
-    pub fn of(desk: &Desk, to: Option<&str>) -> JoiningNote {
+    pub fn of(desk: &Desk, order: &Order, to: Option<&str>) -> JoiningNote {
         let course = desk.course;
         let settings = &course.settings;
         let text =
@@ -82,11 +85,16 @@ impl JoiningNote {
             makes: makes.collect(),
             bring: settings.bring.iter().map(|b| b.value.clone()).collect(),
             contains,
-            answer_by: None,
+            answer_by: answer_by(settings, order).map(Into::into),
             forget_by: settings.forget_by.as_ref().map(|d| d.value.into()),
             under_age: text(&settings.under_age),
             fee,
             ..JoiningNote::new()
         }
     }
+}
+
+fn answer_by(settings: &Settings, order: &Order) -> Option<Date> {
+    let own = settings.answer_by.as_ref().map(|d| d.value);
+    own.or_else(|| order.order_by.as_ref().and_then(|(at, _)| at.date().yesterday().ok()))
 }

@@ -27,6 +27,10 @@ pub struct Geometry {
     pub width: f64,
     /// Height of one.
     pub height: f64,
+    /// Bare edge at the left; `None`: what is over, shared evenly.
+    pub left: Option<f64>,
+    /// Bare edge at the top.
+    pub top: Option<f64>,
     /// Gap between two columns.
     pub gap_across: f64,
     /// Gap between two rows.
@@ -52,7 +56,7 @@ pub struct Label {
     pub unknown: Vec<String>,
     /// Made on.
     pub made: Option<Day>,
-    /// Eat by; `None` where no keeping time is written: a blank is printed.
+    /// Eat by, and for an unbaked one bake by; `None` where no keeping time is written: a blank is printed.
     pub eat_by: Option<Day>,
     /// How to keep it.
     pub keep: String,

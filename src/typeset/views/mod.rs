@@ -6,6 +6,7 @@ pub mod gallery;
 pub mod common;
 pub mod desk;
 pub mod steps;
+pub mod temper;
 pub mod wording;
 
 pub mod home_recipe;

@@ -4,10 +4,12 @@ use super::common::RackPlace;
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::wording::temperature;
-use crate::course::{Chain, Hands, Lasts, Session, Where};
+use crate::course::{Chain, EquipId, Hands, Lasts, Session, Where};
 use crate::reckon::ovens::{on_what, spots, trays_for};
+use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::{Load, Whom};
+use crate::units::Celsius;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -116,7 +118,7 @@ impl OvenAndCold {
 }
 
 impl OvenAndCold {
-    /// The sheet of a sitting. When to turn an oven on comes with the plan's heat-up times.
+    /// The sheet of a sitting.
     pub fn of(desk: &Desk, session: &Session) -> OvenAndCold {
         let day = session.from.value.date();
         let here = |t: &&PlannedTask| t.start.date() <= day && t.end.date() >= day;
@@ -138,11 +140,50 @@ impl OvenAndCold {
             about: desk.about(),
             sitting: desk.sitting(session),
             loads: baking.filter_map(|t| oven_load(desk, t, day)).collect(),
-            settings: Vec::new(),
+            settings: oven_settings(desk, &tasks, day),
             places: stored,
             ..OvenAndCold::new()
         }
     }
+}
+
+/// When each oven is turned on or to another temperature, so that it is there when its load goes in, and when it is off.
+fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> Vec<OvenSetting> {
+    let grid = desk.course.settings.grid.value.get().max(1);
+    // In, out, the dial.
+    type Baked = (i64, i64, Celsius);
+    let mut ovens: Vec<(EquipId, String, Vec<Baked>)> = Vec::new();
+    for task in tasks.iter().filter(|t| desk.place(t) == Where::Oven && t.start.date() == day) {
+        let (Some((id, name)), Some(load)) = (desk.machine(task), desk.load(task)) else { continue };
+        let one = (minute_of(&task.start, day), minute_of(&task.end, day), load.heat);
+        match ovens.iter_mut().find(|(_, n, _)| *n == name) {
+            Some((_, _, loads)) => loads.push(one),
+            None => ovens.push((id, name, vec![one])),
+        }
+    }
+    let mut settings = Vec::new();
+    for (id, name, mut loads) in ovens {
+        let Some(oven) = desk.course.kitchen.ovens.iter().find(|o| o.id.value == id) else { continue };
+        loads.sort_by_key(|(from, ..)| *from);
+        let mut is_at: Option<Celsius> = None;
+        for (from, _, heat) in &loads {
+            if is_at == Some(*heat) {
+                continue;
+            }
+            let needs = change_over(oven, is_at.unwrap_or(desk.course.kitchen.room.value), *heat).get();
+            settings.push(OvenSetting {
+                at: (from - needs).div_euclid(grid) * grid,
+                oven: name.clone(),
+                heat: Some(temperature(*heat, desk.units())),
+                reached: Some(*from),
+            });
+            is_at = Some(*heat);
+        }
+        let off = loads.iter().map(|(_, to, _)| *to).max();
+        settings.extend(off.map(|at| OvenSetting { at, oven: name, heat: None, reached: None }));
+    }
+    settings.sort_by(|a, b| (a.at, &a.oven).cmp(&(b.at, &b.oven)));
+    settings
 }
 
 fn same_place(one: &Stored, other: &Stored) -> bool {

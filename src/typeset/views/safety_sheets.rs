@@ -1,14 +1,15 @@
 //! Fills the allergen sheet, the temperature log and the labels from what was reckoned.
 
-use super::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, Verdict};
-use super::common::{About, Measure};
+use super::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict};
+use super::common::{About, Day, Measure, Phrase};
 use super::drawing::{Units, said};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::temperature_log::{Reading, TemperatureLog};
+use super::wording::spoken;
 use crate::course::allergen_lists::list;
 use crate::course::{
-    AllergenId, Avoidance, Course, ForEach, ItemId, LessonId, PartId, Severity, StationNo, UnitSystem,
-    VariantId, Where,
+    AllergenId, Avoidance, Course, ForEach, ItemId, Lesson, LessonId, PartId, Severity, StationNo,
+    UnitSystem, VariantId, Where,
 };
 use crate::reckon::allergens::Verdict as Held;
 use crate::reckon::drawings::Said;
@@ -17,7 +18,7 @@ use crate::reckon::list_words::named;
 use crate::reckon::machine_order::turns;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::recipes::Recipes;
+use crate::reckon::recipes::{Recipe, Recipes};
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
 use crate::reckon::safety::rules::row;
@@ -73,6 +74,23 @@ impl Names<'_> {
             stations(&task.members)
         )
     }
+    /// The name of a mixer or an oven behind `oven-2`, with its number.
+    fn machine(&self, resource: &str) -> String {
+        let k = &self.course.kitchen;
+        let mixers = k.mixers.iter().map(|m| (&m.id.value, m.count.value, &m.name));
+        let ovens = k.ovens.iter().map(|o| (&o.id.value, o.count.value, &o.name));
+        let named = mixers.chain(ovens).find_map(|(id, count, name)| {
+            let number = resource.strip_prefix(id.as_str())?;
+            let name = name.as_ref().map_or_else(|| spoken(id.as_str()), |n| n.value.clone());
+            let name = name.split(',').next().unwrap_or_default().trim().to_owned();
+            match number.strip_prefix('-').and_then(|n| n.parse::<u32>().ok()) {
+                Some(n) if count > 1 => Some(format!("{name} {n}")),
+                Some(_) => Some(name),
+                None => number.is_empty().then_some(name),
+            }
+        });
+        named.unwrap_or_else(|| spoken(resource))
+    }
     fn list_word(&self, allergen: &AllergenId) -> String {
         named(&self.course.settings.allergen_list.value, allergen)
     }
@@ -105,7 +123,7 @@ impl AllergenSheet {
                 .iter()
                 .map(|turn| Before {
                     at: turn.at.datetime().into(),
-                    on: turn.machine.clone(),
+                    on: names.machine(&turn.machine),
                     first: names.task(plan, &turn.first),
                     then: names.task(plan, &turn.then),
                     free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
@@ -166,19 +184,22 @@ fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
         .into_iter()
         .filter_map(|lesson| worst(lesson).map(|v| (lesson, v)))
         .map(|(lesson, verdict)| {
-            let mut because: Vec<String> = verdict.by.iter().map(|i| names.item(i)).collect();
+            let mut know = Vec::new();
             if verdict.verdict == Held::SharedKitchen {
-                because.push(format!("{} is in the room", names.list_word(&verdict.avoids.what.value)));
+                let what = names.list_word(&verdict.avoids.what.value);
+                know.push(Phrase::new("allergen.in-the-room", [("what", what)]));
             }
-            because.extend(verdict.helps.iter().map(|v| format!("helped by {v}")));
+            let helps = verdict.helps.iter();
+            know.extend(helps.map(|v| Phrase::new("allergen.helped-by", [("variant", v.to_string())])));
             if verdict.cannot_be_made_suitable {
-                because.push("flour is in the air: this class cannot be made suitable".to_owned());
+                know.push(Phrase::new("allergen.flour-in-the-air", []));
             }
             Verdict {
                 lesson: names.lesson(lesson),
                 verdict: verdict.verdict.word().to_owned(),
                 variant: verdict.variant.as_ref().map_or_else(String::new, |v| v.as_str().to_owned()),
-                because: because.join("; "),
+                because: verdict.by.iter().map(|i| names.item(i)).collect(),
+                know,
             }
         })
         .collect()
@@ -201,21 +222,21 @@ fn unread(names: &Names<'_>, made: &[LessonContents]) -> Vec<String> {
 }
 
 /// What is avoided and handled in the same room, at which stations.
-fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> Vec<String> {
+fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> Vec<CrossContact> {
     let avoided: BTreeSet<&AllergenId> = class.stations.iter().flat_map(|s| &s.avoids).collect();
-    let mut notes = Vec::new();
+    let mut notes: Vec<CrossContact> = Vec::new();
     for what in avoided {
         for lesson in made.iter().filter(|m| m.held.verdict(what).0 > Held::SharedKitchen) {
             let at: Vec<String> = lesson.stations.iter().map(ToString::to_string).collect();
             if at.is_empty() {
                 continue;
             }
-            notes.push(format!(
-                "{}: {} at stations {}. Tools, cloths and benches are not shared with those who avoid it; wash with detergent, then rinse.",
-                names.list_word(what),
-                names.lesson(&lesson.lesson),
-                at.join(", ")
-            ));
+            let (what, lesson) = (names.list_word(what), names.lesson(&lesson.lesson));
+            // Those that make it another way stand in the same line.
+            match notes.iter_mut().find(|n| (&n.what, &n.lesson) == (&what, &lesson)) {
+                Some(there) => there.stations.extend(at),
+                None => notes.push(CrossContact { what, lesson, stations: at }),
+            }
         }
     }
     notes
@@ -266,38 +287,41 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         Limit::Aim(at) => ("aim", vec![at]),
         Limit::Unknown => ("unknown", Vec::new()),
     };
-    let (what, probe) = match &line.what {
-        What::ColdPlace(id) => (id.as_str().to_owned(), "between the food, not at the door"),
+    let (what, which, probe) = match &line.what {
+        What::ColdPlace(id) => (spoken(id.as_str()), None, "cold-place"),
         What::Part(lesson, part, variant, _) => {
-            (names.part(lesson, part, variant.as_ref()), "the middle, the thickest place")
+            (names.part(lesson, part, variant.as_ref()), None, "thickest")
         }
         What::Mixed(lesson, part, no) => {
-            (format!("{}, batch {no}", names.part(lesson, part, None)), "the middle")
+            let which = Phrase::new("log.batch", [("n", no.to_string())]);
+            (names.part(lesson, part, None), Some(which), "middle")
         }
         What::Load(lesson, no) => {
-            (format!("{}, load {no}", names.lesson(lesson)), "the middle of the largest piece, two of a load")
+            (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
         }
         What::Out(lesson, part) => {
-            (format!("{}: out of the cold from now", names.part(lesson, part, None)), "")
+            (names.part(lesson, part, None), Some(Phrase::new("log.from-now", [])), "")
         }
     };
-    let mut within = match (&line.what, line.within) {
-        (What::Out(..), Some((span, passes))) => format!("used or thrown away {} {span}", passes.sign()),
-        (_, Some((span, _))) => format!("within {span}"),
-        (_, None) => String::new(),
+    let within = match (&line.what, line.within) {
+        (What::Out(..), Some((span, passes))) => {
+            let limit = format!("{} {span}", passes.sign());
+            Some(Phrase::new("log.used-by", [("limit", limit)]))
+        }
+        (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
+        (_, None) => None,
     };
-    if line.unattended {
-        within.push_str("; nobody is in then: read before leaving, and first thing on return");
-    }
     Reading {
         at: line.at.datetime().into(),
         what,
+        which,
         probe: probe.to_owned(),
         limit: limit.to_owned(),
         values: values.into_iter().map(|at| measure(at, units)).collect(),
         within,
+        unattended: line.unattended,
         if_out: if_out(line.if_out).to_owned(),
-        source: line.row.and_then(row).map_or_else(|| "the lesson".to_owned(), |r| r.source()),
+        source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
     }
 }
 
@@ -309,14 +333,12 @@ fn measure(at: Celsius, units: Units) -> Measure {
 
 const fn if_out(what: IfOut) -> &'static str {
     match what {
-        IfOut::MoveFood => "move the food, find out how long, and tell the teacher",
-        IfOut::HeatOn => "heat on, and read again",
-        IfOut::ReheatOnceOrThrowAway => {
-            "reheat at once to 74 degC, one time, and cool again; else throw away"
-        }
-        IfOut::ThrowAway => "throw away",
-        IfOut::BakeOn => "bake on, and read again",
-        IfOut::NoteIt => "write it down: warmer rises faster, colder slower",
+        IfOut::MoveFood => "move-food",
+        IfOut::HeatOn => "heat-on",
+        IfOut::ReheatOnceOrThrowAway => "reheat-once",
+        IfOut::ThrowAway => "throw-away",
+        IfOut::BakeOn => "bake-on",
+        IfOut::NoteIt => "note-it",
     }
 }
 
@@ -328,16 +350,7 @@ impl Labels {
         let (recipes, _) = Recipes::of(course);
         let mut all = Vec::new();
         for lesson in &course.lessons {
-            let cooked: BTreeSet<PartId> = lesson
-                .steps
-                .iter()
-                .filter(|s| s.place.value == Where::Hob)
-                .flat_map(|s| &s.on)
-                .filter_map(|c| match &c.value {
-                    crate::course::Chain::Part(part) => Some(part.clone()),
-                    crate::course::Chain::Piece => None,
-                })
-                .collect();
+            let cooked = cooked(lesson);
             for station in &class.stations {
                 let whom = Whom::Station(station.no);
                 let variant = variant_of(class, lesson, &whom);
@@ -358,6 +371,34 @@ impl Labels {
         }
         Labels { about, geometry: geometry(course), labels: all, ..Labels::new() }
     }
+}
+
+/// The label of a piece that goes home unbaked, to be baked by that day. A weight and how to keep the baked one are not its own.
+#[must_use]
+pub fn unbaked_label(
+    course: &Course,
+    lesson: &Lesson,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    by: Option<Day>,
+) -> Option<Label> {
+    let label = labels::label(course, recipe, variant, &cooked(lesson), None)?;
+    let keep = String::new();
+    Some(Label { unbaked: true, eat_by: by, net: None, keep, ..printed(&label, String::new()) })
+}
+
+/// Parts that are cooked on the hob before they go in.
+fn cooked(lesson: &Lesson) -> BTreeSet<PartId> {
+    lesson
+        .steps
+        .iter()
+        .filter(|s| s.place.value == Where::Hob)
+        .flat_map(|s| &s.on)
+        .filter_map(|c| match &c.value {
+            crate::course::Chain::Part(part) => Some(part.clone()),
+            crate::course::Chain::Piece => None,
+        })
+        .collect()
 }
 
 fn owners(names: &Names<'_>, for_each: ForEach, station: &Station, anonymous: bool) -> Vec<String> {
@@ -427,9 +468,11 @@ fn geometry(course: &Course) -> Geometry {
             down: sheet.rows,
             width: mm(sheet.size.width),
             height: mm(sheet.size.depth),
+            left: sheet.margin.map(|m| mm(m.width)),
+            top: sheet.margin.map(|m| mm(m.depth)),
             gap_across: sheet.gap.map_or(0.0, |g| mm(g.width)),
             gap_down: sheet.gap.map_or(0.0, |g| mm(g.depth)),
         },
-        None => Geometry { across: 2, down: 5, width: 99.0, height: 57.0, gap_across: 0.0, gap_down: 0.0 },
+        None => Geometry { across: 2, down: 5, width: 99.0, height: 57.0, ..Geometry::default() },
     }
 }

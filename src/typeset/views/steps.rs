@@ -142,6 +142,7 @@ impl Desk<'_> {
             mixer: mixer.map_or_else(String::new, |(_, name)| name),
             by_hand: batch.is_some_and(|b| self.by_hand(b)),
             total: (lines.len() > 1).then(|| self.mass(list.total)),
+            temper: batch.filter(|b| b.part == list.part).and_then(|b| self.temper(b)),
             lines,
             ..WeighList::default()
         }

@@ -1,6 +1,6 @@
 //! What to measure, when, the limit, and a blank to write in.
 
-use super::common::{About, Measure, Moment};
+use super::common::{About, Measure, Moment, Phrase};
 use serde::Serialize;
 
 /// What `templates/temperature-log.typ` receives.
@@ -23,19 +23,23 @@ pub struct TemperatureLog {
 pub struct Reading {
     /// When.
     pub at: Moment,
-    /// What.
+    /// What: a place, a lesson's part.
     pub what: String,
-    /// Where to probe.
+    /// Which of it: a batch, a load.
+    pub which: Option<Phrase>,
+    /// Where to probe: a key of the catalogue's `[probe]`; empty where nothing is probed.
     pub probe: String,
     /// `at-least`, `at-most`, `above`, `below`, `aim`, `unknown`: a key of the catalogue's `[limit]`.
     pub limit: String,
     /// The limit's figures; two make a range.
     pub values: Vec<Measure>,
-    /// For how long it holds, or by when it must be reached: `within 2 h`; empty where it does not apply.
-    pub within: String,
-    /// What to do when it is out.
+    /// For how long it holds, or by when it must be reached.
+    pub within: Option<Phrase>,
+    /// Nobody is in then.
+    pub unattended: bool,
+    /// What to do when it is out: a key of the catalogue's `[if-out]`.
     pub if_out: String,
-    /// Rule and section, or `the lesson`.
+    /// Rule and section; empty: the lesson says so.
     pub source: String,
 }
 

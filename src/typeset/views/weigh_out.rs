@@ -1,6 +1,6 @@
 //! What goes on each station's tray: ingredients by stations, with sums that agree.
 
-use super::common::{About, Measure, Moment};
+use super::common::{About, Measure, Moment, Phrase};
 use super::desk::{Desk, moment};
 use super::wording::item_name;
 use crate::course::{FormulaId, ItemId, LessonId, PartId};
@@ -34,8 +34,19 @@ pub struct Round {
     pub rows: Vec<Row>,
     /// The sum of each column.
     pub sums: Vec<String>,
+    /// What to do for each dough's temperature: whose, and what.
+    pub temper: Vec<Temper>,
     /// The sum of the sums: that of the rows and that of the columns.
     pub total: Measure,
+}
+
+/// What to do for the temperature of some columns' doughs.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Temper {
+    /// The columns that it is for.
+    pub columns: Vec<Column>,
+    /// What to do.
+    pub what: Phrase,
 }
 
 /// For whom a column is.
@@ -136,9 +147,25 @@ fn round(
         ready: batch.and_then(|b| desk.mixing(b)).map(|t| moment(&t.start)),
         columns: columns.iter().map(|(g, l)| column(desk, g, l)).collect(),
         rows,
+        temper: temper(desk, (lesson, part), columns),
         sums: sums.iter().map(|s| shown(None, *s)).collect(),
         total: desk.mass(sums.iter().sum()),
     }
+}
+
+/// Columns whose doughs want the same stand together.
+fn temper(desk: &Desk, (lesson, part): (&LessonId, &PartId), columns: &[(&Group, &List)]) -> Vec<Temper> {
+    let mut all: Vec<Temper> = Vec::new();
+    for (group, list) in columns {
+        let batch = list.batch.and_then(|no| desk.batch_of(lesson, part, no));
+        let Some(what) = batch.and_then(|b| desk.temper(b)) else { continue };
+        let own = column(desk, group, list);
+        match all.iter_mut().find(|t| t.what == what) {
+            Some(there) => there.columns.push(own),
+            None => all.push(Temper { columns: vec![own], what }),
+        }
+    }
+    all
 }
 
 fn column(desk: &Desk, group: &Group, list: &List) -> Column {

@@ -30,6 +30,8 @@ mod equipment;
 mod hands;
 mod order;
 mod ovens;
+
+pub use ovens::change_over;
 mod symmetry;
 mod ways;
 
