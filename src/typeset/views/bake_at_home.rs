@@ -5,9 +5,12 @@ use super::desk::{Desk, moment};
 use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
+use super::labels::{cooked_parts, printed};
 use super::wording::{fact, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
+use crate::reckon::labels::unbaked_label;
+use crate::reckon::people::contents;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -82,7 +85,24 @@ impl BakeAtHome {
             oven,
             say: at_home.say.as_ref().map_or_else(String::new, |s| s.value.clone()),
             raw: true,
+            label: unbaked(desk, lesson, variant, until.as_ref()),
             ..BakeAtHome::new()
         })
     }
+}
+
+/// Its own label; nobody's, as the sheet is the same for all who take one home.
+fn unbaked(
+    desk: &Desk,
+    lesson: &Lesson,
+    variant: Option<&VariantId>,
+    until: Option<&jiff::ZonedDateTime>,
+) -> Option<Label> {
+    let recipe = desk.recipes.get(&lesson.formula.value, variant)?;
+    let keeps = jiff::SignedDuration::from_mins(lesson.bake_at_home.as_ref()?.keeps.value.get());
+    let made = until.and_then(|by| by.checked_sub(keeps).ok()).map(|at| at.date());
+    let dates = (made, until.map(|by| by.date()));
+    let label = unbaked_label(desk.course, recipe, variant, &cooked_parts(lesson), dates)?;
+    let room = contents(desk.course, desk.class, &desk.recipes);
+    Some(printed(desk.course, recipe, &room, &label, String::new()))
 }

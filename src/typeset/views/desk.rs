@@ -35,6 +35,8 @@ pub struct Desk<'a> {
     pub anonymous: bool,
     /// The photographs of the steps.
     pub album: Option<&'a Album>,
+    /// What the teacher accepts, with the reasons.
+    pub accepted: Vec<String>,
     slips: Vec<Slip>,
 }
 
@@ -57,8 +59,17 @@ impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
-        let mut desk =
-            Desk { course, class, plan, weigh, recipes, anonymous: false, album: None, slips: Vec::new() };
+        let mut desk = Desk {
+            course,
+            class,
+            plan,
+            weigh,
+            recipes,
+            anonymous: false,
+            album: None,
+            accepted: Vec::new(),
+            slips: Vec::new(),
+        };
         desk.slips = desk.number_slips();
         desk
     }
@@ -71,7 +82,7 @@ impl<'a> Desk<'a> {
             host: settings.host.value.clone(),
             teacher: settings.teacher.value.clone(),
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
-            accepted: settings.accepts.iter().map(|a| a.reason.value.clone()).collect(),
+            accepted: self.accepted.clone(),
         }
     }
 
