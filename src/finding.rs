@@ -127,6 +127,10 @@ pub struct Finding {
     pub also: Vec<(Place, String)>,
     /// What to do about it.
     pub way_out: Option<String>,
+    /// What it is about, in ids of the course (`custard-buns.custard.cooked`): the name by which this one is accepted.
+    pub about: Option<String>,
+    /// The teacher accepts it: the reason as written.
+    pub accepted: Option<String>,
 }
 
 impl Finding {
@@ -139,6 +143,8 @@ impl Finding {
             message: message.into(),
             also: Vec::new(),
             way_out: None,
+            about: None,
+            accepted: None,
         }
     }
     /// An error at a place.
@@ -157,6 +163,12 @@ impl Finding {
     #[must_use]
     pub fn way_out(mut self, text: impl Into<String>) -> Self {
         self.way_out = Some(text.into());
+        self
+    }
+    /// Says what it is about, in ids of the course.
+    #[must_use]
+    pub fn about(mut self, what: impl Into<String>) -> Self {
+        self.about = Some(what.into());
         self
     }
     /// Names the file of a finding that has no line.

@@ -6,6 +6,8 @@
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
+pub mod accepting;
+pub mod codes;
 pub mod data_files;
 pub mod printing;
 pub mod why;
@@ -24,7 +26,8 @@ use crate::reckon::people::whole_class;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::safety::{STOPS, Safety, may_be_accepted, safety};
+use crate::reckon::safety::judge::Verdict;
+use crate::reckon::safety::{STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
@@ -79,6 +82,8 @@ pub struct Reckoned {
     pub equipment: Equipment,
     /// Time and temperature.
     pub safety: Safety,
+    /// What the teacher accepts, as it is printed on the sheets.
+    pub accepted: Vec<String>,
 }
 
 impl Reckoned {
@@ -132,7 +137,9 @@ pub fn produce(
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
     let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
     outcome.findings.extend(found);
-    accept(&reckoned.course, &mut outcome.findings);
+    accepting::accept(&reckoned.course, &mut outcome.findings, &outcome.sources);
+    let unused = accepting::unused(&reckoned.course, &outcome.findings, &outcome.sources);
+    outcome.findings.extend(unused);
     (outcome, printed)
 }
 
@@ -152,8 +159,9 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let portions = portions(&course, &class);
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
-    accept(&course, &mut outcome.findings);
+    outcome.findings.extend(accepting::unknown(&course));
     if outcome.has_errors() {
+        accepting::accept(&course, &mut outcome.findings, &outcome.sources);
         return outcome;
     }
     watch.stage("planning", 0);
@@ -171,9 +179,15 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let costs = costs(&course, &weighed, &order, &pieces);
     let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
     outcome.findings.extend(found);
-    let (safety, found) = safety(&course, &class, plan);
+    let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
-    accept(&course, &mut outcome.findings);
+    if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {
+        watch.stage("trying cold rests", 0);
+        safety.levers = levers::tried(&course, asked.headcount, &safety, Effort::default());
+        say_levers(&safety, &mut outcome.findings);
+    }
+    accepting::accept(&course, &mut outcome.findings, &outcome.sources);
+    let accepted = accepting::printed(&outcome.findings);
     outcome.reckoned = Some(Reckoned {
         course,
         class,
@@ -186,17 +200,21 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
         costs,
         equipment,
         safety,
+        accepted,
     });
     outcome
 }
 
-/// What the teacher accepts becomes a note that says so. Of errors only those about time and temperature can be accepted, and
-/// what concerns a person's allergen never can.
-fn accept(course: &Course, findings: &mut [Finding]) {
-    for finding in findings.iter_mut().filter(|f| may_be_accepted(f)) {
-        if let Some(accepted) = course.settings.accepts.iter().find(|a| a.code.value == finding.code.0) {
-            finding.level = Level::Note;
-            finding.message = format!("{} (accepted: {})", finding.message, accepted.reason.value);
+/// What was tried for a food that is out for too long stands in its way out.
+fn say_levers(safety: &Safety, findings: &mut [Finding]) {
+    for finding in findings.iter_mut().filter(|f| f.code.0 == "out-of-cold-too-long") {
+        let of = |t: &&levers::Tried| {
+            finding.about.as_deref() == Some(&format!("{}.{}.{}", t.lesson, t.part, t.phase.word()))
+        };
+        let tried: Vec<String> = safety.levers.iter().filter(of).map(levers::Tried::text).collect();
+        if !tried.is_empty() {
+            let written = finding.way_out.take().unwrap_or_default();
+            finding.way_out = Some(format!("{written}. Tried: {}", tried.join("; ")));
         }
     }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, clippy::print_stderr, missing_docs)]
 mod support;
 
+mod accepting;
 mod broken;
 mod commands;
 mod documents;
@@ -18,8 +19,10 @@ mod kitchen;
 mod layering;
 mod pdf;
 mod photographs;
+mod private;
 mod published;
 mod reading;
+mod rule_sets;
 mod safety;
 mod take_home;
 mod template_data;

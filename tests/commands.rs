@@ -19,7 +19,7 @@ const ASKING: [&[&str]; 5] = [
 fn help_of_every_command() {
     let sealed = Sealed::new();
     let mut all = sealed.run(&["--help"]).to_string();
-    for command in ["prepare", "check", "scale", "equip", "order", "plan", "finding"] {
+    for command in ["prepare", "check", "scale", "equip", "order", "plan", "safety", "finding"] {
         let said = sealed.run(&[command, "--help"]);
         assert_eq!(said.exit, Some(0));
         all.push_str(&format!("\n{said}"));
@@ -130,7 +130,7 @@ fn exit_codes() {
     assert_eq!(exit(&["check", "course"]), 0);
     assert_eq!(exit(&["--version"]), 0);
     assert_eq!(exit(&["finding"]), 0);
-    for command in ["check", "scale", "equip", "order", "plan"] {
+    for command in ["check", "scale", "equip", "order", "plan", "safety"] {
         assert_eq!(exit(&[command, "broken"]), 1, "{command}");
         assert_eq!(exit(&[command, "empty"]), 1, "{command}");
         assert_eq!(exit(&[command, "nowhere"]), 1, "{command}");
@@ -208,8 +208,8 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     insta::assert_snapshot!(said, @r#"
     exit 1
     --- stdout
-    19 documents on 47 pages.
-    25 files written into printed.
+    20 documents on 52 pages.
+    26 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -258,8 +258,8 @@ fn prepare_says_what_it_did() {
     insta::assert_snapshot!(first, @"
     exit 0
     --- stdout
-    19 documents on 47 pages.
-    25 files written into printed.
+    20 documents on 50 pages.
+    26 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.

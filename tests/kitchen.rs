@@ -24,8 +24,13 @@ struct Reckoned {
 }
 
 fn reckoned(headcount: Option<u32>) -> Reckoned {
+    changed(headcount, |_| {})
+}
+
+fn changed(headcount: Option<u32>, change: impl FnOnce(&mut Course)) -> Reckoned {
     let files = folder::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("course")).expect("a folder");
-    let course = read_course(&files).course.expect("a course");
+    let mut course = read_course(&files).course.expect("a course");
+    change(&mut course);
     let (class, mut findings) = seat(&course, headcount);
     let portions = portions(&course, &class);
     let (options, new) = options(&course, &class, &portions);
@@ -147,4 +152,49 @@ fn the_order_is_explained() {
     assert!(why.contains("Thursday 2027-03-04"), "{why}");
     // Yeast of February is not counted.
     assert!(r.findings.iter().any(|f| f.code.0 == "stock-out-of-date"));
+}
+
+/// Without its large mixer the kitchen mixes more and smaller batches, and each says which limit decided.
+#[test]
+fn without_the_large_mixer_the_batches_change_and_say_why() {
+    let batches = |r: &Reckoned| -> Vec<(Vec<String>, Grams, String)> {
+        let of_crown = r.equipment.mixer_loads.iter().filter(|l| l.lesson.as_str() == "walnut-crown");
+        of_crown
+            .filter(|l| l.part.as_str() == "dough")
+            .map(|l| (l.mixers.iter().map(ToString::to_string).collect(), l.grams, l.why.clone()))
+            .collect()
+    };
+    let with = batches(&reckoned(None));
+    let without =
+        batches(&changed(None, |c| c.kitchen.mixers.retain(|m| m.id.value.as_str() != "large-mixer")));
+    assert!(with.iter().any(|(mixers, ..)| mixers == &["large-mixer"]), "{with:?}");
+    assert!(without.len() > with.len(), "{without:?}");
+    for (mixers, grams, why) in &without {
+        assert_eq!(mixers, &["small-mixer"]);
+        assert!(*grams <= Grams::whole(1100), "{grams:?}");
+        assert!(why.contains("of the 1100 g that Small mixer, 4.8 l carries of rich dough"), "{why}");
+    }
+    // The same dough in all.
+    let sum = |all: &[(Vec<String>, Grams, String)]| all.iter().map(|(_, g, _)| *g).sum::<Grams>();
+    assert_eq!(sum(&with), sum(&without));
+}
+
+/// Pieces are students' + demonstration's + spare, in tins as on trays, for any headcount.
+#[test]
+fn tins_are_counted_for_students_stages_and_spare() {
+    for headcount in [None, Some(8), Some(13), Some(24)] {
+        let r = changed(headcount, |c| {
+            c.lessons.iter_mut().for_each(|l| l.makes.spare.value = 1);
+        });
+        for lesson in &r.course.lessons {
+            let need = benchroll::reckon::tins::tins(&r.course, &r.class, lesson).expect("tins or trays");
+            let made: u32 = benchroll::reckon::scale::pieces_of(lesson, &r.class)
+                .iter()
+                .filter(|(w, _)| !matches!(w, Whom::Stage { .. }))
+                .map(|(_, n)| n)
+                .sum();
+            assert_eq!(need.students + need.spare, made, "{}", lesson.id.value);
+            assert_eq!(need.spare, 1);
+        }
+    }
 }

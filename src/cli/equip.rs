@@ -4,6 +4,7 @@ use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::equip_tables;
 use crate::output::json::equip::EquipView;
+use crate::pipeline::Reckoned;
 
 /// Count the equipment that the class needs; say what is short, and what goes into which bowl and oven
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -19,6 +20,15 @@ pub struct Arguments {
     because: Because,
 }
 
+/// Where the reasons are, with ids of this class.
+fn where_the_reasons_are(reckoned: &Reckoned) -> Option<String> {
+    let count = reckoned.equipment.needs.iter().max_by_key(|n| n.short)?;
+    let batch = reckoned.equipment.mixer_loads.first();
+    let batch =
+        batch.map_or_else(String::new, |b| format!(" or --why {}.{}@batch-{}", b.lesson, b.part, b.batch));
+    Some(format!("\nWhy a count, a batch or a load is so:\n--why {}{batch}", count.item))
+}
+
 /// Prints the equipment.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     course::answer(
@@ -27,6 +37,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         terminal,
         |reckoned, terminal| {
             terminal.tables(Stream::Answer, &equip_tables::tables(&reckoned.course, &reckoned.equipment));
+            if let Some(hint) = where_the_reasons_are(reckoned) {
+                terminal.say(Stream::Answer, &hint);
+            }
             Exit::Fine
         },
         |reckoned, terminal| {

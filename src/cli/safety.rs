@@ -4,6 +4,7 @@ use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::safety::SafetyView;
 use crate::output::safety_tables;
+use crate::output::text::{clean, wrap};
 
 /// Add up time out of the cold; say what is in each piece, and what that means for those who avoid something
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -24,11 +25,32 @@ pub struct Arguments {
     anonymous: bool,
 }
 
+/// What the verdicts mean, below the tables of time.
+const VERDICTS: &str = "
+ok       within the published figure, no more
+warn     look at it and decide: a figure that may not decide, or none in law
+over     beyond the published figure: nothing is printed unless you accept it
+unknown  nobody can say
+
+";
+
 /// What stands below the tables for people.
 const ADVICE: &str = "
 Nobody tastes flour, dough or batter: flour and egg are raw until they are baked
-(us-raw-flour). `ok` means within the published figure, no more. Packs are read
-each time; local codes and licensed practice decide; this is no medical advice.";
+(us-raw-flour). Packs are read each time; local codes and licensed practice
+decide; this is no medical advice.";
+
+/// The reasons that the tables point to, each wrapped under its number.
+fn tell_reasons(terminal: &mut Terminal<'_>, reasons: &[String]) {
+    let width = terminal.screen().width;
+    terminal.say(Stream::Answer, "\nWhy");
+    for (n, reason) in reasons.iter().enumerate() {
+        for (m, line) in wrap(&clean(reason), width.saturating_sub(4)).iter().enumerate() {
+            let number = if m == 0 { (n + 1).to_string() } else { String::new() };
+            terminal.say(Stream::Answer, &format!("{number:>2}  {line}"));
+        }
+    }
+}
 
 /// Prints it.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
@@ -39,8 +61,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);
-            let tables = safety_tables::tables(course, class, &reckoned.safety, anonymous);
+            let (tables, reasons) = safety_tables::times(&reckoned.safety);
             terminal.tables(Stream::Answer, &tables);
+            tell_reasons(terminal, &reasons);
+            terminal.say(Stream::Answer, VERDICTS);
+            terminal.tables(Stream::Answer, &safety_tables::contents_and_people(course, class, anonymous));
             terminal.say(Stream::Answer, ADVICE);
             Exit::Fine
         },

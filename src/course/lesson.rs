@@ -294,6 +294,8 @@ pub struct OwnStep {
     pub pause: bool,
     /// Steps of lessons that come first, as `lesson.step`.
     pub after: Vec<At<(LessonId, StepId)>>,
+    /// Cautions by their words.
+    pub caution: Vec<At<String>>,
     /// What to say and do.
     pub say: Option<At<String>>,
 }

@@ -33,11 +33,13 @@ pub enum Measures {
     Australian,
 }
 
-/// A finding that the teacher accepts, with the reason that is printed on the sheets.
+/// One finding that the teacher accepts, with the reason that is printed on the sheets.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Accepted {
     /// The finding's code.
     pub code: At<String>,
+    /// Which one of this code, by what it is about or by its file and line; `None`: the only one there is.
+    pub of: Option<At<String>>,
     /// Why it is accepted.
     pub reason: At<String>,
 }

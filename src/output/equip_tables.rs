@@ -4,6 +4,7 @@ use super::table::{Cell, Column, Table};
 use super::timetable::ranges;
 use crate::course::{Course, EquipId};
 use crate::reckon::pull_list::{Equipment, Need};
+use crate::units::Grams;
 
 /// All of it.
 #[must_use]
@@ -55,37 +56,49 @@ fn remark(need: &Need) -> String {
     words.join("; ")
 }
 
+/// Bowls: the reason in full is what `--why BATCH` tells.
 fn mixer_loads(course: &Course, equipment: &Equipment) -> Table {
     let columns = vec![
         Column::text("batch"),
         Column::text("in"),
         Column::grams("dough"),
+        Column::grams("carries"),
         Column::text("for"),
-        Column::text("because"),
     ];
     let mut table = Table::new("What is mixed in which bowl", columns);
     for load in &equipment.mixer_loads {
         table.row(vec![
-            format!("{}: {} {}", load.lesson, load.part, load.batch).into(),
+            format!("{}.{}@batch-{}", load.lesson, load.part, load.batch).into(),
             one_of(course, &load.mixers, "by hand").into(),
-            load.grams.into(),
+            shown(load.grams).into(),
+            load.most.map(shown).map_or(Cell::Blank, Cell::Grams),
             ranges(&load.stations.iter().map(|s| s.0).collect::<Vec<_>>()).into(),
-            load.why.as_str().into(),
         ]);
     }
     table
 }
 
+/// To the gram: the table is read by eye; the JSON has all digits.
+fn shown(grams: Grams) -> Grams {
+    grams.to_nearest(Grams::whole(1))
+}
+
 fn oven_loads(course: &Course, equipment: &Equipment) -> Table {
-    let columns =
-        vec![Column::text("load"), Column::text("in"), Column::count("pieces"), Column::text("because")];
+    let columns = vec![
+        Column::text("load"),
+        Column::text("in"),
+        Column::count("pieces"),
+        Column::count("racks"),
+        Column::text("dial"),
+    ];
     let mut table = Table::new("What is baked in which oven", columns);
     for load in &equipment.oven_loads {
         table.row(vec![
-            format!("{}: {} {}", load.lesson, load.step, load.load).into(),
+            format!("{}.{}@load-{}", load.lesson, load.step, load.load).into(),
             one_of(course, &load.ovens, "none").into(),
             load.pieces.into(),
-            load.why.as_str().into(),
+            load.racks.into(),
+            format!("{} degC", load.heat.to_decimal().normalize()).into(),
         ]);
     }
     table

@@ -4,37 +4,70 @@ use super::json::safety::{person, severity, why};
 use super::table::{Cell, Column, Table};
 use super::weigh_tables::name_of;
 use crate::course::{AllergenId, Course, ItemId};
+use crate::reckon::allergens::Verdict;
 use crate::reckon::list_words::named;
-use crate::reckon::people::{contents, people};
+use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::Class;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// All tables; anonymous: numbers for names.
+/// Reasons that cells point to by number: what was compared, and where it is published.
+#[derive(Default)]
+struct Reasons(Vec<String>);
+
+impl Reasons {
+    /// The number of a reason; one that was given before keeps its number.
+    fn number(&mut self, because: &str, id: &str) -> Cell {
+        let source = row(id).map_or_else(String::new, |r| {
+            let kind = if r.decides() { String::new() } else { format!(" ({})", r.kind.word()) };
+            format!(" [{}: {}{kind}]", r.id, r.source())
+        });
+        let reason = format!("{because}{source}");
+        if reason.is_empty() {
+            return Cell::Blank;
+        }
+        let at = self.0.iter().position(|r| *r == reason).unwrap_or_else(|| {
+            self.0.push(reason);
+            self.0.len() - 1
+        });
+        Cell::Text((at + 1).to_string())
+    }
+}
+
+/// Time out of the cold, coolings and dates as tables; their last column points to the reasons, numbered from 1.
 #[must_use]
-pub fn tables(course: &Course, class: &Class, safety: &Safety, anonymous: bool) -> Vec<Table> {
-    let mut all = vec![exposures(safety)];
-    all.extend([coolings(safety), dates(safety)].into_iter().flatten());
-    all.push(allergens(course, class));
+pub fn times(safety: &Safety) -> (Vec<Table>, Vec<String>) {
+    let mut reasons = Reasons::default();
+    let mut tables = vec![exposures(safety, &mut reasons)];
+    let more = [coolings(safety, &mut reasons), dates(safety, &mut reasons)];
+    tables.extend(more.into_iter().flatten());
+    tables.extend(levers(safety));
+    (tables, reasons.0)
+}
+
+/// What is in the pieces, and what that is to those who avoid something; anonymous: numbers for names.
+#[must_use]
+pub fn contents_and_people(course: &Course, class: &Class, anonymous: bool) -> Vec<Table> {
+    let mut all = vec![allergens(course, class)];
     all.extend(avoiders(course, class, anonymous));
     all
 }
 
-fn exposures(safety: &Safety) -> Table {
+fn exposures(safety: &Safety, reasons: &mut Reasons) -> Table {
     let title = match safety.set {
-        Some(set) => format!("Time above the limit: {}", set.title()),
-        None => "Time above the limit: the course names no rule set".to_owned(),
+        Some(set) => format!("Time out of the cold: {}", set.title()),
+        None => "Time out of the cold: the course names no rule set".to_owned(),
     };
     let columns = vec![
         Column::text("lesson"),
         Column::text("part"),
         Column::text("is"),
-        Column::span("above"),
-        Column::text("passes"),
+        Column::span("out"),
+        Column::text("limit"),
         Column::text("verdict"),
-        Column::text("rule"),
+        Column::text("why"),
     ];
     let mut table = Table::new(title, columns);
     for e in &safety.exposures {
@@ -46,23 +79,25 @@ fn exposures(safety: &Safety) -> Table {
             e.out.map(|o| if dough { o.warm_band } else { o.minutes }).into(),
             match e.judged.limit {
                 Some((limit, passes)) => Cell::text(format!("{} {limit}", passes.sign())),
-                None => Cell::Unknown,
+                None => Cell::text("no figure"),
             },
             e.judged.verdict.word().into(),
-            source(e.judged.row),
+            reasons.number(&e.judged.because, e.judged.row),
         ]);
     }
     table
 }
 
-fn source(id: &str) -> Cell {
-    match row(id) {
-        Some(row) => Cell::text(format!("{}: {}", row.id, row.section)),
-        None => Cell::Blank,
+fn levers(safety: &Safety) -> Option<Table> {
+    let columns = vec![Column::text("part"), Column::text("what was tried, and what came of it")];
+    let mut table = Table::new("What would bring it back within its limit", columns);
+    for tried in &safety.levers {
+        table.row(vec![format!("{}: {}", tried.lesson, tried.part).into(), tried.text().into()]);
     }
+    (!safety.levers.is_empty()).then_some(table)
 }
 
-fn coolings(safety: &Safety) -> Option<Table> {
+fn coolings(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
     let columns = vec![
         Column::text("lesson"),
         Column::text("part"),
@@ -70,6 +105,7 @@ fn coolings(safety: &Safety) -> Option<Table> {
         Column::span("before the cold"),
         Column::text("to be read"),
         Column::text("verdict"),
+        Column::text("why"),
     ];
     let mut table = Table::new("Cooling of what was cooked", columns);
     for cooling in &safety.coolings {
@@ -91,12 +127,13 @@ fn coolings(safety: &Safety) -> Option<Table> {
             cooling.on_the_counter.map_or(Cell::text("never cold"), Cell::Span),
             marks.join(", ").into(),
             cooling.judged.verdict.word().into(),
+            reasons.number(&cooling.judged.because, cooling.judged.row),
         ]);
     }
     (!safety.coolings.is_empty()).then_some(table)
 }
 
-fn dates(safety: &Safety) -> Option<Table> {
+fn dates(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
     let columns = vec![
         Column::text("lesson"),
         Column::text("part"),
@@ -104,6 +141,7 @@ fn dates(safety: &Safety) -> Option<Table> {
         Column::text("used"),
         Column::text("last day"),
         Column::text("verdict"),
+        Column::text("why"),
     ];
     let mut table = Table::new("Dates of what waits in the cold", columns);
     for mark in &safety.dates {
@@ -114,6 +152,7 @@ fn dates(safety: &Safety) -> Option<Table> {
             mark.used.to_string().into(),
             mark.last.map(|d| d.to_string()).into(),
             mark.verdict.word().into(),
+            reasons.number(mark.because(), mark.row),
         ]);
     }
     (!safety.dates.is_empty()).then_some(table)
@@ -163,24 +202,52 @@ fn avoiders(course: &Course, class: &Class, anonymous: bool) -> Option<Table> {
     let mut table = Table::new("For the teacher alone: who avoids what", columns);
     let (recipes, _) = Recipes::of(course);
     let all = people(course, class, &recipes);
-    for verdict in &all {
-        let mut because: Vec<String> = verdict.by.iter().map(|i| name_of(course, i)).collect();
-        if !verdict.helps.is_empty() {
-            let helps: Vec<&str> = verdict.helps.iter().map(|v| v.as_str()).collect();
-            because.push(format!("helped by {}", helps.join(", ")));
+    let room = contents(course, class, &recipes);
+    let told = |v: &PersonVerdict| (v.row, v.lesson.clone(), v.verdict, because(course, v, &room));
+    let avoided = |v: &PersonVerdict| (v.avoids.why, v.avoids.severity);
+    for (n, verdict) in all.iter().enumerate() {
+        // What one person avoids for the same reason, with the same outcome, is one line.
+        let alike = |v: &&PersonVerdict| told(v) == told(verdict) && avoided(v) == avoided(verdict);
+        if all[..n].iter().any(|v| alike(&v)) {
+            continue;
         }
-        if verdict.cannot_be_made_suitable {
-            because.push("flour in the air: cannot be made suitable here".to_owned());
-        }
-        let avoids = &verdict.avoids;
+        let what: Vec<&str> = all[n..].iter().filter(alike).map(|v| v.avoids.what.value.as_str()).collect();
         table.row(vec![
             verdict.station.to_string().into(),
             person(course, verdict.row, anonymous).into(),
-            format!("{} ({}, {})", avoids.what.value, why(avoids.why), severity(avoids.severity)).into(),
+            format!(
+                "{} ({}, {})",
+                what.join(", "),
+                why(verdict.avoids.why),
+                severity(verdict.avoids.severity)
+            )
+            .into(),
             with_variant(verdict.lesson.as_str(), verdict.variant.as_ref().map(|v| v.as_str())).into(),
             verdict.verdict.word().into(),
-            because.join("; ").into(),
+            because(course, verdict, &room).into(),
         ]);
     }
     (!all.is_empty()).then_some(table)
+}
+
+/// The ingredients that decide, or what else is made in the room; and which variant would be better.
+fn because(course: &Course, verdict: &PersonVerdict, room: &[LessonContents]) -> String {
+    let mut because: Vec<String> = verdict.by.iter().map(|i| name_of(course, i)).collect();
+    if verdict.verdict == Verdict::SharedKitchen && because.is_empty() {
+        let mut others: Vec<&str> = room
+            .iter()
+            .filter(|made| made.held.verdict(&verdict.avoids.what.value).0 > Verdict::SharedKitchen)
+            .map(|made| made.lesson.as_str())
+            .collect();
+        others.dedup();
+        because.push(format!("in the room: {}", others.join(", ")));
+    }
+    if !verdict.helps.is_empty() {
+        let helps: Vec<&str> = verdict.helps.iter().map(|v| v.as_str()).collect();
+        because.push(format!("helped by {}", helps.join(", ")));
+    }
+    if verdict.cannot_be_made_suitable {
+        because.push("flour in the air: cannot be made suitable here".to_owned());
+    }
+    because.join("; ")
 }

@@ -86,6 +86,7 @@ pub fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bo
         let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
         desk.anonymous = anonymous;
         desk.album = Some(album);
+        desk.accepted = reckoned.accepted.clone();
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
         sheets.extend(typeset_sheets(&desk, figures, look));

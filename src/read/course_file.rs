@@ -299,13 +299,25 @@ fn rule_set(safety: &Fields<'_>) -> Option<At<String>> {
 }
 
 fn accepts(f: &Fields<'_>) -> Vec<Accepted> {
-    f.named("accepts")
-        .into_iter()
-        .filter_map(|entry| {
-            let reason = table::text(f.log, &entry.key, &entry.node)?;
-            Some(Accepted { code: Located::at(entry.key.clone(), entry.key_place), reason })
-        })
-        .collect()
+    let mut all = Vec::new();
+    for entry in f.named("accepts") {
+        let code = || Located::at(entry.key.clone(), entry.key_place);
+        match &entry.node.value {
+            // One reason for each thing that findings of this code are about.
+            Value::Table(of_code) => {
+                for one in &of_code.entries {
+                    let Some(reason) = table::text(f.log, &one.key, &one.node) else { continue };
+                    let of = Some(Located::at(one.key.clone(), one.key_place));
+                    all.push(Accepted { code: code(), of, reason });
+                }
+            }
+            _ => {
+                let Some(reason) = table::text(f.log, &entry.key, &entry.node) else { continue };
+                all.push(Accepted { code: code(), of: None, reason });
+            }
+        }
+    }
+    all
 }
 
 fn label_sheet(l: &Fields<'_>) -> LabelSheet {
@@ -361,6 +373,7 @@ fn own_step(log: &Log, node: &Node) -> Option<OwnStep> {
         demo,
         pause,
         after,
+        caution: super::lesson_file::cautions(&f),
         say: f.text("say"),
     })
 }

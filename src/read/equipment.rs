@@ -27,7 +27,32 @@ pub fn kitchen(log: &Log, kitchen: &Kitchen) {
     for shelves in [&kitchen.warm, &kitchen.cold, &kitchen.freezers, &kitchen.racks] {
         shelves.iter().for_each(|x| on(&x.circuit));
     }
+    idle_circuits(log, kitchen);
     no_twins(log, "thing at each station", kitchen.stations.each_has.iter());
+}
+
+/// Circuits that nothing is on: nothing is added up for them.
+fn idle_circuits(log: &Log, kitchen: &Kitchen) {
+    let shelves = [&kitchen.warm, &kitchen.cold, &kitchen.freezers, &kitchen.racks];
+    let used: Vec<&EquipId> = (kitchen.mixers.iter().map(|x| &x.circuit))
+        .chain(kitchen.ovens.iter().map(|x| &x.circuit))
+        .chain(kitchen.hobs.iter().map(|x| &x.circuit))
+        .chain(shelves.into_iter().flatten().map(|x| &x.circuit))
+        .filter_map(|c| c.as_ref().map(|c| &c.value))
+        .collect();
+    for idle in kitchen.circuits.iter().filter(|c| !used.contains(&&c.id.value)) {
+        log.note(
+            Finding::warning(
+                "circuit-without-appliance",
+                idle.id.place,
+                format!("nothing is on circuit `{}`: nothing is added up for it", idle.id.value),
+            )
+            .way_out(format!(
+                "write `circuit = \"{}\"` at what is plugged in there, with its `watts`",
+                idle.id.value
+            )),
+        );
+    }
 }
 
 /// The names of everything that a step may use.

@@ -36,7 +36,7 @@ keys! {
         "address": "text", "contact": "text", "time-zone": "IANA name !", "currency": "ISO 4217 code !",
         "language": "language tag", "paper": "word", "units": "word", "measures": "word", "lessons": "list of ids !",
         "also-home": "list of ids", "safety": "table !", "plan": "table", "conventions": "table", "scales": "table", "money": "table",
-        "joining": "table", "print": "table", "labels": "table", "accepts": "table of reasons",
+        "joining": "table", "print": "table", "labels": "table", "accepts": "table of reasons, or of tables of reasons",
         "sessions": "list of tables !", "staff-days": "list of tables", "steps": "list of tables",
     }
     SAFETY "course.toml: safety" {
@@ -63,7 +63,7 @@ keys! {
     OWN_STEP "course.toml: steps" {
         "id": "id !", "name": "text", "sessions": "list of ids", "when": "place in the session", "takes": "work !",
         "hands": "word", "demo": "true or false", "pause": "true or false", "after": "list of lesson.step",
-        "say": "text",
+        "caution": "list of words", "say": "text",
     }
     FORMULA "formulas/*.toml" {
         "name": "text !", "piece": "table !", "expect": "table of shares", "parts": "tables by id !",

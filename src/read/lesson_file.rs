@@ -281,7 +281,8 @@ fn wait_cold(f: &Fields<'_>) -> Option<WaitCold> {
     Some(WaitCold { stands: w.required("stands"), then: w.required("then") })
 }
 
-fn cautions(f: &Fields<'_>) -> Vec<At<String>> {
+/// The cautions of a step, each a word that the pages know.
+pub fn cautions(f: &Fields<'_>) -> Vec<At<String>> {
     let cautions = f.texts("caution");
     for caution in &cautions {
         if !CAUTIONS.contains(&caution.value.as_str()) {

@@ -179,7 +179,10 @@ fn nonsense(c: &Composition) -> Vec<String> {
     let mut all = Vec::new();
     let parts = [c.water, c.fat, c.carbohydrate.or(c.sugars), c.protein, c.salt];
     let sum: Percent = parts.into_iter().flatten().sum();
-    if sum > Percent::HUNDRED + Percent::new(ROUNDED.into()) {
+    // One that is more than all by itself is told at its own place.
+    if parts.into_iter().flatten().all(|one| one <= Percent::HUNDRED)
+        && sum > Percent::HUNDRED + Percent::new(ROUNDED.into())
+    {
         all.push(format!(
             "water, fat, carbohydrate, protein and salt are {sum} together: more than there is"
         ));

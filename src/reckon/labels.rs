@@ -6,6 +6,7 @@ use super::allergens::{Held, of_piece};
 use super::formula::piece_needs;
 use super::list_words::{contained, is_on, named, summary};
 use super::nutrition::{Factors, Nutrition, per_hundred};
+use super::people::LessonContents;
 use super::piece_yield::after_loss;
 use super::recipes::Recipe;
 use crate::course::{
@@ -104,6 +105,8 @@ pub struct Label {
     pub keep: Option<String>,
     /// Who made it.
     pub maker: String,
+    /// It goes home unbaked: `eat_by` is the day by which it must be baked.
+    pub unbaked: bool,
 }
 
 /// The label of a formula as one variant makes it. `cooked` are the parts whose loss is steam; `None`: the formula does not
@@ -116,10 +119,39 @@ pub fn label(
     cooked: &BTreeSet<PartId>,
     made: Option<Date>,
 ) -> Option<Label> {
+    let keeps = recipe.formula.keeps_days.as_ref().map(|d| i64::from(d.value));
+    let eat_by = made
+        .zip(keeps)
+        .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok());
+    of_piece_weights(course, recipe, variant, weights(recipe, cooked)?, (made, eat_by))
+}
+
+/// The label of a piece that goes home unbaked: nothing has been lost in an oven yet, and its date is that by which it must be
+/// baked. It says nothing of energy, which is reckoned for what is eaten.
+#[must_use]
+pub fn unbaked_label(
+    course: &Course,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    cooked: &BTreeSet<PartId>,
+    (made, bake_by): (Option<Date>, Option<Date>),
+) -> Option<Label> {
+    let mut piece = weights(recipe, cooked)?;
+    piece.finished = Some(piece.raw);
+    let label = of_piece_weights(course, recipe, variant, piece, (made, bake_by))?;
+    Some(Label { unbaked: true, perishable: true, nutrition: None, keep: None, ..label })
+}
+
+fn of_piece_weights(
+    course: &Course,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    piece: PieceWeights,
+    (made, eat_by): (Option<Date>, Option<Date>),
+) -> Option<Label> {
     let formula = &recipe.formula;
     let list = course.settings.allergen_list.value.as_str();
     let rules = place_rules(list);
-    let piece = weights(recipe, cooked)?;
     let ordered = in_order(&piece, rules.water, &course.pantry);
     let whole = piece.finished.unwrap_or_else(|| ordered.iter().map(|(_, g)| *g).sum());
     let ingredients = ordered
@@ -134,7 +166,6 @@ pub fn label(
     let held = of_piece(formula, &course.pantry);
     let words = |of: &BTreeMap<AllergenId, BTreeSet<ItemId>>| of.keys().map(|a| named(list, a)).collect();
     let contains = if rules.contains_line { summary(list, held.contains.keys()) } else { Vec::new() };
-    let keeps = formula.keeps_days.as_ref().map(|d| i64::from(d.value));
     Some(Label {
         formula: formula.id.value.clone(),
         variant: variant.cloned(),
@@ -148,15 +179,46 @@ pub fn label(
             .finished
             .and_then(|finished| per_hundred(rules.factors, &piece.items, finished, &course.pantry)),
         made,
-        eat_by: made
-            .zip(keeps)
-            .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok()),
+        eat_by,
+        unbaked: false,
         perishable: formula.piece.amounts.iter().any(|(part, _)| {
             formula.part(&part.value).and_then(|p| p.needs_cold.as_ref()).is_some_and(|n| n.value)
         }),
         keep: formula.store.as_ref().map(|s| s.value.clone()),
         maker: course.settings.host.value.clone(),
     })
+}
+
+/// What is handled in the room while a piece is made and is not in the piece, and ingredients of the room of which nobody has
+/// read whether they hold it: for the statement that a shared kitchen owes (row `lab-minimum`).
+#[must_use]
+pub fn shared_kitchen(
+    own: &Held,
+    room: &[LessonContents],
+    list: &str,
+    pantry: &Pantry,
+) -> (Vec<String>, Vec<String>) {
+    let (mut words, mut unread): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+    for made in room {
+        let handled = made.held.contains.keys().chain(made.held.may_contain.keys());
+        // What is in the piece, or may be, is said above it.
+        let said = |a: &AllergenId| own.contains.contains_key(a) || own.may_contain.contains_key(a);
+        for allergen in handled.filter(|a| !said(a) && is_on(list, a)) {
+            let word = named(list, allergen);
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        for item in made.held.unknown.iter().filter(|i| !own.unknown.contains(*i)) {
+            let name = name_of(pantry, item);
+            if !unread.contains(&name) {
+                unread.push(name);
+            }
+        }
+    }
+    words.sort();
+    unread.sort();
+    (words, unread)
 }
 
 /// What is certain is not said again as a maybe.
@@ -175,6 +237,8 @@ pub struct PieceWeights {
     pub items: BTreeMap<ItemId, Grams>,
     /// The finished piece; `None`: the loss in the bake is not written.
     pub finished: Option<Grams>,
+    /// The piece before its bake.
+    pub raw: Grams,
 }
 
 /// The weights of one piece. What a cooked part loses is steam: its ingredients count in full. What any other part loses
@@ -197,7 +261,7 @@ pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeight
         }
     }
     let finished = formula.piece.bake_loss.as_ref().map(|loss| after_loss(used, loss.value));
-    Some(PieceWeights { items, finished })
+    Some(PieceWeights { items, finished, raw: used })
 }
 
 /// The ingredients, most first; equals in the order of their ids.

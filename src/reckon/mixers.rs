@@ -8,7 +8,7 @@
 mod bowls;
 mod members;
 
-pub use bowls::{Bowl, bowls, shown};
+pub use bowls::{Bowl, bowls, class_of, shown};
 pub use members::{Member, VariantGroup, members};
 
 use super::recipes::Recipes;

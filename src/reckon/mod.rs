@@ -23,6 +23,7 @@ pub mod scale;
 pub mod split;
 pub mod tins;
 pub mod variants;
+pub mod ways_round;
 pub mod weigh;
 
 pub mod composition;

@@ -1,10 +1,12 @@
 //! The equipment to get out: what each station has, what is shared, what is used up, and what is short.
 
+use super::mixers::{bowls, class_of};
+use super::recipes::Recipes;
 use super::tins::{Busy, TinNeed, peak, tins, tubs};
-use super::work::{Choice, Class, Vessel, Whom};
+use super::work::{Batch, Choice, Class, Vessel, Whom};
 use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId};
 use crate::finding::{Finding, Place};
-use crate::units::Grams;
+use crate::units::{Celsius, Grams};
 use std::collections::BTreeMap;
 
 /// What sort of thing a need is about.
@@ -60,6 +62,8 @@ pub struct MixerLoad {
     pub batch: u32,
     /// What goes into the bowl.
     pub grams: Grams,
+    /// What the smallest of the mixers carries of this dough; `None`: by hand.
+    pub most: Option<Grams>,
     /// Whose dough it is.
     pub stations: Vec<StationNo>,
     /// Why it is so.
@@ -79,6 +83,10 @@ pub struct OvenLoad {
     pub load: u32,
     /// Pieces in it.
     pub pieces: u32,
+    /// Racks that it takes in the first of the ovens.
+    pub racks: u32,
+    /// What the dial of that oven shows.
+    pub heat: Celsius,
     /// Why it is so.
     pub why: String,
 }
@@ -124,7 +132,8 @@ pub fn equipment(
     }
     needs.sort_by(|a, b| (a.sort, &a.item).cmp(&(b.sort, &b.item)));
     let findings = needs.iter().filter_map(shortage).collect();
-    let equipment = Equipment { needs, mixer_loads: mixer_loads(choice), oven_loads: oven_loads(choice) };
+    let equipment =
+        Equipment { needs, mixer_loads: mixer_loads(course, choice), oven_loads: oven_loads(choice) };
     (equipment, findings)
 }
 
@@ -304,8 +313,9 @@ fn blank(item: EquipId, sort: Sort, on_hand: u32, place: Option<Place>) -> Need 
     }
 }
 
-fn mixer_loads(choice: &Choice) -> Vec<MixerLoad> {
-    let of = |batch: &super::work::Batch| {
+fn mixer_loads(course: &Course, choice: &Choice) -> Vec<MixerLoad> {
+    let (recipes, _) = Recipes::of(course);
+    let of = |batch: &Batch| {
         let mixers = match &batch.vessel {
             Vessel::Mixers(kinds) => kinds.clone(),
             Vessel::ByHand => Vec::new(),
@@ -317,6 +327,7 @@ fn mixer_loads(choice: &Choice) -> Vec<MixerLoad> {
             part: batch.part.clone(),
             batch: batch.no,
             grams: batch.grams,
+            most: most_carried(course, &recipes, choice, batch),
             stations: batch
                 .members
                 .iter()
@@ -331,6 +342,17 @@ fn mixer_loads(choice: &Choice) -> Vec<MixerLoad> {
     choice.batches.values().flatten().filter_map(of).collect()
 }
 
+/// The least that one of a batch's mixers carries of its dough; as for the split, of the richest way in which the part is made.
+fn most_carried(course: &Course, recipes: &Recipes, choice: &Choice, batch: &Batch) -> Option<Grams> {
+    let Vessel::Mixers(kinds) = &batch.vessel else { return None };
+    let lesson = course.lesson(&batch.lesson)?;
+    let all = choice.batches.get(&(batch.lesson.clone(), batch.part.clone()))?;
+    let class =
+        all.iter().map(|b| class_of(course, recipes, lesson, &batch.part, b.variant.as_ref())).max()?;
+    let bowls = bowls(course, class, &mut Vec::new());
+    bowls.iter().filter(|b| kinds.contains(&b.mixer.id.value)).map(|b| b.most).min()
+}
+
 fn oven_loads(choice: &Choice) -> Vec<OvenLoad> {
     choice
         .loads
@@ -342,6 +364,8 @@ fn oven_loads(choice: &Choice) -> Vec<OvenLoad> {
             step: load.step.clone(),
             load: load.no,
             pieces: load.members.iter().map(|(_, n)| n).sum(),
+            racks: load.fits.first().map_or(0, |(_, racks)| *racks),
+            heat: load.heat,
             why: load.why.clone(),
         })
         .collect()

@@ -54,6 +54,8 @@ kinds! {
     JoiningNote = "joining-note",
     /// Emergency number and first aid, for the wall.
     RoomCard = "room-card",
+    /// A blank to write down what went wrong.
+    IncidentNote = "incident-note",
     /// Several sheets in one file, for a station or for the teacher.
     Pack = "pack",
     /// Every drawing with three sets of measures; printed only when it is asked for.

@@ -5,6 +5,7 @@ use super::views::allergen_sheet::AllergenSheet;
 use super::views::bake_at_home::BakeAtHome;
 use super::views::desk::Desk;
 use super::views::home_recipe::HomeRecipe;
+use super::views::incident_note::IncidentNote;
 use super::views::joining_note::JoiningNote;
 use super::views::label_sheet::Labels;
 use super::views::order_sheet::OrderSheet;
@@ -82,6 +83,7 @@ pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     pages.extend(home(desk, figures.safety));
     pages.push(Page::new(Kind::JoiningNote, "joining-note", &JoiningNote::of(desk, figures.order, None)));
     pages.push(Page::new(Kind::RoomCard, "room-card", &RoomCard::of(desk)));
+    pages.push(Page::new(Kind::IncidentNote, "incident-note", &IncidentNote::of(desk)));
     set_apart(&mut pages);
     pages.extend(packs(desk, &pages));
     pages.into_iter().map(|page| sheet(page, desk, look)).collect()
@@ -150,7 +152,7 @@ fn staff(desk: &Desk, figures: Figures) -> Vec<Page> {
         let view = OrderSheet::of(desk, figures.order, delivery);
         Page::new(Kind::OrderSheet, format!("order-{}", delivery.supplier), &view)
     }));
-    pages.push(Page::new(Kind::PullList, "pull-list", &PullList::of(desk, figures.equipment)));
+    pages.push(Page::new(Kind::PullList, "pull-list", &PullList::of(desk, figures.equipment, figures.order)));
     for session in &course.sessions {
         let name = per_session(desk, "oven-and-cold", session.id.value.as_str());
         pages.push(Page::new(Kind::OvenAndCold, name, &OvenAndCold::of(desk, session)));

@@ -96,8 +96,27 @@ pub const COURSE: &[Case] = &[
 ];
 
 pub const KITCHEN_AND_PANTRY: &[Case] = &[
-    (&["voltage-unknown"], &[Edit("kitchen.toml", "room =", "circuits = { wall = \"16 A\" }\nroom =")]),
-    (&[], &[Edit("kitchen.toml", "room =", "volts = 230\ncircuits = { wall = \"16 A\" }\nroom =")]),
+    (
+        &["voltage-unknown"],
+        &[
+            Edit("kitchen.toml", "room =", "circuits = { wall = \"16 A\" }\nroom ="),
+            Edit("kitchen.toml", "id = \"mixer\"", "id = \"mixer\"\ncircuit = \"wall\""),
+        ],
+    ),
+    (
+        &[],
+        &[
+            Edit("kitchen.toml", "room =", "volts = 230\ncircuits = { wall = \"16 A\" }\nroom ="),
+            Edit("kitchen.toml", "id = \"mixer\"", "id = \"mixer\"\ncircuit = \"wall\""),
+        ],
+    ),
+    // A circuit with no appliance.
+    (
+        &["circuit-without-appliance"],
+        &[Edit("kitchen.toml", "room =", "volts = 230\ncircuits = { wall = \"16 A\" }\nroom =")],
+    ),
+    // A rack of no depth.
+    (&["nought-size"], &[Edit("kitchen.toml", "shelf = \"55 x 45 cm\"", "shelf = \"55 x 0 cm\"")]),
     (&["unknown-equipment"], &[Edit("kitchen.toml", "id = \"mixer\"", "id = \"mixer\"\ncircuit = \"wall\"")]),
     (&["duplicate-id"], &[Edit("kitchen.toml", "id = \"fridge\"", "id = \"oven\"")]),
     (&["nought-size"], &[Edit("kitchen.toml", "count = 2, seats", "count = 0, seats")]),
@@ -112,6 +131,22 @@ pub const KITCHEN_AND_PANTRY: &[Case] = &[
     (
         &["more-than-all"],
         &[Edit("pantry.toml", "name = \"Milk\"", "name = \"Milk\"\ncomposition = { water = \"880 %\" }")],
+    ),
+    (
+        &["composition-adds-up-wrong"],
+        &[Edit(
+            "pantry.toml",
+            "name = \"Milk\"",
+            "name = \"Milk\"\ncomposition = { water = \"80 %\", fat = \"30 %\" }",
+        )],
+    ),
+    (
+        &["composition-adds-up-wrong"],
+        &[Edit(
+            "pantry.toml",
+            "name = \"Milk\"",
+            "name = \"Milk\"\ncomposition = { sugars = \"7 %\", carbohydrate = \"4.8 %\" }",
+        )],
     ),
     (
         &["unknown-ingredient"],

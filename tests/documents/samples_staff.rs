@@ -3,7 +3,7 @@
 use super::samples::*;
 use benchroll::typeset::views::common::Phrase;
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
-use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short};
+use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short, WayRound};
 use benchroll::typeset::views::run_sheet::{Entry, Lane, Late, RunSheet};
 use benchroll::typeset::views::weigh_out::{Column, Round, Row, Temper, WeighOut};
 use serde_json::{Value, json};
@@ -389,6 +389,11 @@ fn pull_list() -> PullList {
                 on_hand: 10,
                 short: 2,
                 lessons: list(&["Walnut crown"]),
+                plan_does: vec![WayRound { word: s("second-wave"), count: 1, name: s("") }],
+                or: vec![
+                    WayRound { word: s("borrow"), count: 2, name: s("") },
+                    WayRound { word: s("other-shape"), count: 2, name: s("Loaf tin") },
+                ],
             },
             Short {
                 name: s("Cooling rack, shelves"),
@@ -397,6 +402,7 @@ fn pull_list() -> PullList {
                 on_hand: 12,
                 short: 0,
                 lessons: list(&["Walnut crown"]),
+                ..Short::default()
             },
         ],
         groups: vec![

@@ -7,6 +7,7 @@ use benchroll::typeset::views::common::Measure;
 use benchroll::typeset::views::home_recipe::{
     HomeLine, HomePart, HomeRecipe, HomeStep, HomeYeast, OtherYeast,
 };
+use benchroll::typeset::views::incident_note::IncidentNote;
 use benchroll::typeset::views::joining_note::JoiningNote;
 use benchroll::typeset::views::label_sheet::{Geometry, Label, LabelPart, Labels};
 use benchroll::typeset::views::pack::{Pack, PackSheet};
@@ -341,6 +342,11 @@ fn joining_note() -> JoiningNote {
     }
 }
 
+/// Nothing is written down: every blank is there.
+fn incident_note() -> IncidentNote {
+    IncidentNote { about: about(), stations: vec!["1".to_owned(), "2".to_owned()], ..IncidentNote::new() }
+}
+
 fn room_card() -> RoomCard {
     RoomCard {
         about: about(),
@@ -372,6 +378,7 @@ pub fn all() -> Vec<(&'static str, Value)> {
         ("bake-at-home", json!(bake_at_home())),
         ("joining-note", json!(joining_note())),
         ("room-card", json!(room_card())),
+        ("incident-note", json!(incident_note())),
         ("pack-station", json!(pack)),
     ]
 }

@@ -363,7 +363,8 @@ fn rng_rich_threshold() {
     assert_eq!(class("20.1"), DoughClass::Rich);
 }
 
-fn figures_of(lines: &[(&str, &str, &str, &str)]) -> benchroll::reckon::composition::Figures {
+/// The figures of a dough on 100 of flour: each ingredient with its per cent, its fat and its sugars.
+pub fn figures_of(lines: &[(&str, &str, &str, &str)]) -> benchroll::reckon::composition::Figures {
     let mut pantry = pantry();
     for (id, _, fat, sugars) in lines {
         let c = &mut pantry.items.iter_mut().find(|i| i.id.as_str() == *id).unwrap().composition;

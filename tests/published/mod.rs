@@ -7,5 +7,6 @@ mod common_practice;
 mod dough_temperature;
 mod eggs_and_yeast;
 mod formulas;
+mod kitchen;
 mod measures;
 mod tins_and_pieces;

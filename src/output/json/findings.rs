@@ -28,6 +28,12 @@ pub struct FindingView {
     /// What to do about it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub way_out: Option<String>,
+    /// What it is about, in ids of the course: the name by which this one is accepted.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub about: Option<String>,
+    /// The reason for which the teacher accepts it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accepted: Option<String>,
     /// Other places that matter.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<AlsoView>,
@@ -64,6 +70,8 @@ impl FindingView {
             line: at.as_ref().map(|at| at.line),
             column: at.as_ref().map(|at| at.column),
             way_out: finding.way_out.clone(),
+            about: finding.about.clone(),
+            accepted: finding.accepted.clone(),
             also: finding.also.iter().filter_map(|(place, words)| also(*place, words, sources)).collect(),
         }
     }

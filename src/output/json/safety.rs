@@ -10,6 +10,7 @@ use crate::reckon::safety::Safety;
 use crate::reckon::safety::cooling::Cooling;
 use crate::reckon::safety::dates::DateMark;
 use crate::reckon::safety::exposures::Exposure;
+use crate::reckon::safety::levers::Tried;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::Class;
 use serde::Serialize;
@@ -26,6 +27,8 @@ pub struct SafetyView {
     pub coolings: Vec<CoolingView>,
     /// Date marks.
     pub date_marks: Vec<DateMarkView>,
+    /// For what is out for too long: cold rests that were tried by planning again.
+    pub levers: Vec<LeverView>,
     /// The allergen list whose words stand in `named`.
     pub allergen_list: String,
     /// What is in each lesson's piece, by the variants that are made.
@@ -103,6 +106,8 @@ pub struct CoolingView {
     pub verdict: &'static str,
     /// The row.
     pub rule: &'static str,
+    /// Why.
+    pub because: String,
 }
 
 /// A mark of a cooling.
@@ -133,6 +138,25 @@ pub struct DateMarkView {
     pub verdict: &'static str,
     /// The row.
     pub rule: Option<&'static str>,
+}
+
+/// A cold rest that was tried.
+#[derive(Serialize, Debug)]
+pub struct LeverView {
+    /// The lesson.
+    pub lesson: String,
+    /// The part.
+    pub part: String,
+    /// The change and what came of it, in words.
+    pub text: String,
+    /// The class still fits.
+    pub fits: bool,
+    /// Minutes out of the cold then.
+    pub minutes: Option<i64>,
+    /// The verdict then.
+    pub verdict: &'static str,
+    /// It fits, and the food is no longer beyond its limit.
+    pub helps: bool,
 }
 
 /// What is in a piece.
@@ -198,12 +222,27 @@ impl SafetyView {
             exposures: safety.exposures.iter().map(ExposureView::of).collect(),
             coolings: safety.coolings.iter().map(CoolingView::of).collect(),
             date_marks: safety.dates.iter().map(DateMarkView::of).collect(),
+            levers: safety.levers.iter().map(LeverView::of).collect(),
             allergen_list: list.to_owned(),
             allergens: contents(course, class, &recipes).iter().map(|c| AllergensView::of(c, list)).collect(),
             people: people(course, class, &recipes)
                 .iter()
                 .map(|p| PersonView::of(course, p, anonymous))
                 .collect(),
+        }
+    }
+}
+
+impl LeverView {
+    fn of(tried: &Tried) -> Self {
+        LeverView {
+            lesson: tried.lesson.to_string(),
+            part: tried.part.to_string(),
+            text: tried.text(),
+            fits: tried.fits,
+            minutes: tried.out.map(|m| m.get()),
+            verdict: tried.verdict.word(),
+            helps: tried.helps(),
         }
     }
 }
@@ -249,6 +288,7 @@ impl CoolingView {
                 .collect(),
             verdict: cooling.judged.verdict.word(),
             rule: cooling.judged.row,
+            because: cooling.judged.because.clone(),
         }
     }
 }

@@ -35,6 +35,22 @@ pub struct DateMark {
     pub row: &'static str,
 }
 
+impl DateMark {
+    /// Why it has this verdict, in a few words.
+    #[must_use]
+    pub fn because(&self) -> &'static str {
+        match (self.verdict, self.row.is_empty()) {
+            (_, true) => "the rule set does not say how long what was made ahead keeps: local codes decide",
+            (Verdict::Ok, _) => "used by the last day of the rule, that of the making counted as the first",
+            (Verdict::Over, _) => "used after the last day of the rule",
+            (Verdict::Warn, _) => "used after the last day of a guide, which warns and does not decide",
+            (Verdict::Unknown, _) => {
+                "within the days of a guide, which does not decide: nobody can say that it is within the rule"
+            }
+        }
+    }
+}
+
 /// The last day, that of the making counted as day 1.
 #[must_use]
 pub fn last_day(made: Date, days: u32) -> Option<Date> {

@@ -38,6 +38,10 @@ fn place_of(course: &Course, lesson: &LessonId, part: &PartId) -> Option<Place> 
     formula.part(part)?.id.place
 }
 
+fn subject(lesson: &LessonId, part: &PartId) -> String {
+    format!("{lesson}.{part}")
+}
+
 fn source(id: &str) -> String {
     row(id).map_or_else(String::new, |r| format!("{}: {}", r.id, r.source()))
 }
@@ -60,12 +64,20 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
             Finding::warning(
                 "dough-warm-for-long",
                 place_of(course, &dough.lesson, &dough.part),
-                format!("raw `{}` of `{}`: {}", dough.part, lesson.id.value, dough.judged.because),
+                format!(
+                    "raw `{}` of `{}`: {} above 21.1 degC and {} from 10 degC to that, against {}",
+                    dough.part,
+                    lesson.id.value,
+                    dough.out.map_or(Minutes::ZERO, |o| o.warm_band),
+                    dough.out.map_or(Minutes::ZERO, |o| o.cool_band),
+                    dough.judged.because
+                ),
             )
             .way_out(format!(
                 "a cooler or shorter rise, or the cold sooner; a benchmark, not a ban ({})",
                 source(dough.judged.row)
-            )),
+            ))
+            .about(subject(&dough.lesson, &dough.part)),
         );
     }
     let warned: Vec<&Exposure> = of_lesson
@@ -86,6 +98,7 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
                     first.judged.because
                 ),
             )
+            .about(lesson.id.to_string())
             .way_out(format!("keep it in the cold until its step; {}", source(first.judged.row))),
         );
     }
@@ -146,6 +159,7 @@ fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
     Finding::error("out-of-cold-too-long", place_of(course, &over.lesson, &over.part), message)
         .also(step, "its longest stretch out of the cold begins here")
         .way_out(format!("{way_out} ({})", source(over.judged.row)))
+        .about(format!("{}.{}", subject(&over.lesson, &over.part), over.phase.word()))
 }
 
 fn cooled(course: &Course, cooling: &Cooling) -> Finding {
@@ -160,10 +174,15 @@ fn cooled(course: &Course, cooling: &Cooling) -> Finding {
     } else {
         Finding::warning("cooled-too-slowly", place, message)
     };
-    finding.way_out(format!(
-        "flat in a shallow tray and into the cold: a step `at = \"cold\"` right after it ({})",
-        source(cooling.judged.row)
-    ))
+    finding
+        .way_out(format!(
+            "flat in a shallow tray and into the cold: a step `at = \"cold\"` right after it ({})",
+            source(cooling.judged.row)
+        ))
+        .about(match &cooling.variant {
+            Some(variant) => format!("{}.{variant}", subject(&cooling.lesson, &cooling.part)),
+            None => subject(&cooling.lesson, &cooling.part),
+        })
 }
 
 fn dates(course: &Course, safety: &Safety) -> Vec<Finding> {
@@ -180,7 +199,7 @@ fn dates(course: &Course, safety: &Safety) -> Vec<Finding> {
         } else {
             Finding::warning("kept-too-long", place, message)
         };
-        finding.way_out(format!("make it later ({})", source(d.row)))
+        finding.way_out(format!("make it later ({})", source(d.row))).about(subject(&d.lesson, &d.part))
     })
     .collect()
 }
@@ -199,7 +218,8 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
                 .way_out(format!(
                     "pasteurised egg in its place, or tell people that it is raw ({})",
                     source("us-egg-pasteurized")
-                )),
+                ))
+                .about(subject(&egg.lesson, &egg.part)),
             );
             continue;
         }
@@ -226,10 +246,14 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
         } else {
             Finding::warning("egg-not-hot-enough", egg.place, message)
         };
-        all.push(finding.way_out(format!(
-            "70 degC at the centre, or 63 degC held for 3 minutes; probe the middle of the largest piece ({})",
-            source(egg.row)
-        )));
+        all.push(
+            finding
+                .way_out(format!(
+                    "70 degC at the centre, or 63 degC held for 3 minutes; probe the middle of the largest piece ({})",
+                    source(egg.row)
+                ))
+                .about(subject(&egg.lesson, &egg.part)),
+        );
     }
     all
 }

@@ -155,11 +155,9 @@ fn dough(set: &RuleSet, out: &TimeOut) -> Judged {
     let shown = if cool_over && !warm_over { cool } else { warm };
     let verdict = if cool_over || warm_over { Verdict::Warn } else { Verdict::Ok };
     let because = format!(
-        "{} above {} degC and {} from 10 degC to that, against {} and {} for wet batter, the nearest published figure; yeast, salt and sugar slow growth, and the bake does not undo toxin",
-        out.warm_band,
-        WARM.to_decimal().normalize(),
-        out.cool_band,
+        "wet batter's {} above {} degC and {} from 10 degC to that, the nearest published figure: a benchmark that warns and never blocks; yeast, salt and sugar slow growth, and the bake does not undo toxin",
         warm.limit,
+        WARM.to_decimal().normalize(),
         cool.limit
     );
     judged(verdict, Some((shown.limit, shown.passes)), shown.row, because)
@@ -233,9 +231,9 @@ fn england(out: &TimeOut, own: Option<Minutes>) -> Judged {
         _ => by_own(out, own, "uk-chill-handling").unwrap_or_else(|| {
             judged(
                 Verdict::Warn,
-                four,
+                None,
                 "uk-chill-handling",
-                "a limited period of handling has no figure: justify it, or give your own as `out-of-cold`",
+                "a limited period of handling is allowed and the law gives no figure for it: justify it, or write your own as `out-of-cold` under `[safety]`",
             )
         }),
     }
@@ -347,11 +345,19 @@ fn clocks(
         Some(then) if then > second => {
             judged(Verdict::Over, up_to(second), second_row, format!("the last mark within {second}"))
         }
-        _ => judged(
+        Some(_) => judged(
             Verdict::Ok,
             up_to(second),
             second_row,
-            format!("{first} to the first mark, {second} to the last: read both"),
+            format!("{first} to the first mark, {second} to the last, as read"),
+        ),
+        None => judged(
+            Verdict::Ok,
+            up_to(second),
+            second_row,
+            format!(
+                "on the counter no longer than the first clock runs, by the plan; only readings show that it cools in time: {first} to the first mark, {second} to the last"
+            ),
         ),
     }
 }

@@ -4,7 +4,7 @@ use super::Safety;
 use super::cooling::Cooling;
 use super::exposures::Exposure;
 use super::judge::Phase;
-use super::rule_sets::{Passes, RuleSet};
+use super::rule_sets::{Passes, RuleSet, rule_set};
 use super::rules::row;
 use crate::course::{Course, LessonId, PartId, StepId, TemperatureRange, VariantId, Where};
 use crate::reckon::plan::jobs::Group;
@@ -17,6 +17,8 @@ use jiff::ZonedDateTime;
 pub enum What {
     /// A cold place, before work begins.
     ColdPlace(crate::course::EquipId),
+    /// What was weighed onto trays and must stay cold: beaten egg, milk, butter. Read when the first of it is taken up.
+    Trays,
     /// The centre of a part at the end of a step.
     Part(LessonId, PartId, Option<VariantId>, StepId),
     /// The dough after the mixer.
@@ -82,6 +84,7 @@ pub struct LogRow {
 #[must_use]
 pub fn log(course: &Course, plan: &Plan, set: Option<&'static RuleSet>, safety: &Safety) -> Vec<LogRow> {
     let mut rows = cold_places(course, plan, set);
+    rows.extend(trays(course, plan, set));
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
         rows.extend(of_task(course, task));
     }
@@ -119,6 +122,32 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
             })
         })
         .collect()
+}
+
+/// On each day the first mixing: what was weighed for it was cold until then, and what is left of beaten egg is thrown away.
+fn trays(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<LogRow> {
+    let mixes = |t: &&PlannedTask| {
+        let step = t.lesson.as_ref().and_then(|l| course.lesson(l)).and_then(|l| l.step(&t.step));
+        step.is_some_and(|s| s.place.value == Where::Mixer)
+    };
+    let mut first: Vec<&ZonedDateTime> = Vec::new();
+    for task in plan.tasks.iter().filter(mixes) {
+        match first.iter_mut().find(|d| d.date() == task.start.date()) {
+            Some(known) => *known = (*known).min(&task.start),
+            None => first.push(&task.start),
+        }
+    }
+    let limit = set.and_then(|s| s.cold_max).map_or(Limit::Unknown, Limit::AtMost);
+    let row = |at: &ZonedDateTime| LogRow {
+        at: at.clone(),
+        what: What::Trays,
+        limit,
+        within: None,
+        if_out: IfOut::ThrowAway,
+        row: set.map(|s| s.rows[0]),
+        unattended: false,
+    };
+    first.into_iter().map(row).collect()
 }
 
 fn of_task(course: &Course, task: &PlannedTask) -> Vec<LogRow> {
@@ -201,9 +230,14 @@ fn staff_are_in(course: &Course, at: &ZonedDateTime) -> bool {
     })
 }
 
-/// The clock of what is out of the cold, where there is a limit in minutes.
+/// The clock of what is out of the cold, where there is a limit in minutes: the one that was compared with, or else the
+/// shortest that the rule set has for any use.
 fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
-    let (limit, passes) = exposure.judged.limit?;
+    let any = rule_set(exposure.set).and_then(|s| s.routes.first());
+    let (limit, passes, row) = match exposure.judged.limit {
+        Some((limit, passes)) => (limit, passes, exposure.judged.row),
+        None => any.map(|r| (r.limit, r.passes, r.row))?,
+    };
     let first = exposure.first_out.clone()?;
     if exposure.set == "dough-benchmark" || exposure.phase == Phase::Raw {
         return None;
@@ -214,7 +248,7 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         limit: Limit::Unknown,
         within: Some((limit, passes)),
         if_out: IfOut::ThrowAway,
-        row: Some(exposure.judged.row),
+        row: Some(row),
         unattended: false,
     })
 }

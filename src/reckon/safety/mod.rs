@@ -6,18 +6,22 @@
 //! judge.rs      minutes to a verdict           exposures.rs  time out of the cold, added up
 //! cooling.rs    the clocks of a cooling        dates.rs      date marks of what is made ahead
 //! egg_heat.rs   how hot egg must get           log.rs        what to measure, when, what to do
-//! findings.rs   what is told of it
+//! findings.rs   what is told of it             levers.rs     cold rests, tried by planning again
+//! cautions.rs   what each step warns of        handling.rs   bread boxed warm, trays overnight
 //! ```
 //! Nothing here says that food is fine to eat: `ok` means within the published figure. Local codes and licensed practice
 //! decide.
 
+pub mod cautions;
 pub mod control;
 pub mod cooling;
 pub mod dates;
 pub mod egg_heat;
 pub mod exposures;
 mod findings;
+pub mod handling;
 pub mod judge;
+pub mod levers;
 pub mod log;
 pub mod rule_sets;
 pub mod rules;
@@ -52,6 +56,8 @@ pub struct Safety {
     pub eggs: Vec<EggHeat>,
     /// What to measure.
     pub log: Vec<LogRow>,
+    /// For what is out for too long: cold rests that were tried by planning again.
+    pub levers: Vec<levers::Tried>,
 }
 
 /// Reckons it, and what is to be told of it.
@@ -72,7 +78,11 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
     if let Some(plan) = plan {
         safety.log = log::log(course, plan, set, &safety);
     }
-    let found = findings::findings(course, &safety);
+    let mut found = findings::findings(course, &safety);
+    found.extend(handling::left_on_trays(course));
+    if let Some(plan) = plan {
+        found.extend(handling::findings(course, &handling::goes_home(course, plan)));
+    }
     (safety, found)
 }
 

@@ -1,14 +1,16 @@
 //! For one who takes an unbaked loaf home: how to keep it, until when, how to bake it.
 
 use super::common::{About, Fact, Measure, Moment};
-use super::desk::{Desk, day, moment};
+use super::desk::{Desk, moment};
 use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
-use super::safety_sheets::unbaked_label;
+use super::labels::{cooked_parts, printed};
 use super::wording::{fact, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
+use crate::reckon::labels::unbaked_label;
+use crate::reckon::people::contents;
 use crate::reckon::safety::Safety;
 use serde::Serialize;
 
@@ -92,11 +94,24 @@ impl BakeAtHome {
             // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
             keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
             on_the_way: desk.course.settings.own_limit.as_ref().map(|m| m.value.get()),
-            label: desk
-                .recipes
-                .get(&lesson.formula.value, variant)
-                .and_then(|r| unbaked_label(desk.course, lesson, r, variant, until.as_ref().map(day))),
+            label: unbaked(desk, lesson, variant, until.as_ref()),
             ..BakeAtHome::new()
         })
     }
+}
+
+/// Its own label; nobody's, as the sheet is the same for all who take one home.
+fn unbaked(
+    desk: &Desk,
+    lesson: &Lesson,
+    variant: Option<&VariantId>,
+    until: Option<&jiff::ZonedDateTime>,
+) -> Option<Label> {
+    let recipe = desk.recipes.get(&lesson.formula.value, variant)?;
+    let keeps = jiff::SignedDuration::from_mins(lesson.bake_at_home.as_ref()?.keeps.value.get());
+    let made = until.and_then(|by| by.checked_sub(keeps).ok()).map(|at| at.date());
+    let dates = (made, until.map(|by| by.date()));
+    let label = unbaked_label(desk.course, recipe, variant, &cooked_parts(lesson), dates)?;
+    let room = contents(desk.course, desk.class, &desk.recipes);
+    Some(printed(desk.course, recipe, &room, &label, String::new()))
 }

@@ -38,6 +38,8 @@ pub struct Desk<'a> {
     pub album: Option<&'a Album>,
     /// The dough temperature of each mix.
     pub mixes: Vec<MixedBatch>,
+    /// What the teacher accepts, with the reasons.
+    pub accepted: Vec<String>,
     slips: Vec<Slip>,
 }
 
@@ -61,8 +63,18 @@ impl<'a> Desk<'a> {
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
         let mixes = batch_temperatures(course, &recipes, &plan.choice, Some(plan));
-        let (anonymous, album, slips) = (false, None, Vec::new());
-        let mut desk = Desk { course, class, plan, weigh, recipes, anonymous, album, mixes, slips };
+        let mut desk = Desk {
+            course,
+            class,
+            plan,
+            weigh,
+            recipes,
+            anonymous: false,
+            album: None,
+            mixes,
+            accepted: Vec::new(),
+            slips: Vec::new(),
+        };
         desk.slips = desk.number_slips();
         desk
     }
@@ -75,7 +87,7 @@ impl<'a> Desk<'a> {
             host: settings.host.value.clone(),
             teacher: settings.teacher.value.clone(),
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
-            accepted: settings.accepts.iter().map(|a| a.reason.value.clone()).collect(),
+            accepted: self.accepted.clone(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! Take-home labels on a sheet of the course's own geometry.
 
-use super::common::{About, Day};
+use super::common::{About, Day, Fact};
 use serde::Serialize;
 
 /// What `templates/labels.typ` receives.
@@ -62,8 +62,16 @@ pub struct Label {
     pub keep: String,
     /// Net mass, where it is known.
     pub net: Option<super::common::Measure>,
-    /// Unbaked: bake it first.
+    /// Unbaked: bake it first; the date is that by which.
     pub unbaked: bool,
+    /// What else was handled in the kitchen, by the words of the course's list.
+    pub shared_kitchen: Vec<String>,
+    /// Ingredients that were in the kitchen and whose allergens nobody has read.
+    pub shared_unread: Vec<String>,
+    /// Energy and nutrients in 100 g, an estimate; empty: nothing is known.
+    pub nutrition: Vec<Fact>,
+    /// Of these nutrients something is not known.
+    pub nutrition_unknown: Vec<String>,
 }
 
 /// A stretch of the ingredient list.

@@ -18,8 +18,10 @@ pub mod weigh_out;
 
 pub mod allergen_sheet;
 pub mod bake_at_home;
+pub mod incident_note;
 pub mod joining_note;
 pub mod label_sheet;
+pub mod labels;
 pub mod oven_and_cold;
 pub mod pack;
 pub mod prep_sheet;

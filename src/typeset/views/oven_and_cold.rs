@@ -311,16 +311,27 @@ pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> 
             things.push((label(whom, n), on_it));
         }
     }
+    let rack = oven.rack.value;
+    // What stands on a rack stands in its middle: as much air at the one side as at the other.
+    let middle = |taken: usize| -> (f64, f64) {
+        let (mut right, mut back) = (0.0_f64, 0.0_f64);
+        for spot in places.iter().take(taken) {
+            right = right.max((spot.x + spot.size.width).to_f64());
+            back = back.max((spot.y + spot.size.depth).to_f64());
+        }
+        let beside = |whole: f64, used: f64| ((whole - used) / 2.0).max(0.0);
+        (beside(rack.width.to_f64(), right), beside(rack.depth.to_f64(), back))
+    };
     let racks = things.chunks(places.len()).enumerate().map(|(n, on_rack)| Rack {
         name: (n + 1).to_string(),
-        width: oven.rack.value.width.to_f64(),
-        depth: oven.rack.value.depth.to_f64(),
+        width: rack.width.to_f64(),
+        depth: rack.depth.to_f64(),
         places: on_rack
             .iter()
             .zip(&places)
             .map(|((label, pieces), spot)| RackPlace {
-                x: spot.x.to_f64(),
-                y: spot.y.to_f64(),
+                x: spot.x.to_f64() + middle(on_rack.len()).0,
+                y: spot.y.to_f64() + middle(on_rack.len()).1,
                 width: spot.size.width.to_f64(),
                 depth: spot.size.depth.to_f64(),
                 round,

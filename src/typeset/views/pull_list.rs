@@ -2,8 +2,11 @@
 
 use super::common::{About, Moment};
 use super::desk::{Desk, moment};
-use crate::course::{Hands, Loan};
+use crate::course::{Hands, ItemKind, Loan};
+use crate::reckon::order::Order;
 use crate::reckon::pull_list::{Equipment, Need, Sort};
+use crate::reckon::ways_round::{Way, ways_round};
+use crate::units::Grams;
 use serde::Serialize;
 
 /// What `templates/pull-list.typ` receives.
@@ -21,6 +24,8 @@ pub struct PullList {
     pub groups: Vec<PullGroup>,
     /// What was borrowed or hired, and when it goes back.
     pub returns: Vec<Return>,
+    /// Large packs that are bought: lifted with two, tipped without a cloud.
+    pub heavy: Vec<Heavy>,
 }
 
 /// Too few of something.
@@ -38,6 +43,30 @@ pub struct Short {
     pub short: u32,
     /// For which lessons, by name.
     pub lessons: Vec<String>,
+    /// What the plan does about it.
+    pub plan_does: Vec<WayRound>,
+    /// What else would do.
+    pub or: Vec<WayRound>,
+}
+
+/// A way round a shortage.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct WayRound {
+    /// `wait-cold`, `second-wave`, `borrow`, `paper-cases`, `other-shape`: a key of the catalogue's `[way-round]`.
+    pub word: String,
+    /// How many.
+    pub count: u32,
+    /// Of what, where it is another thing.
+    pub name: String,
+}
+
+/// A caution about what is carried or tipped.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Heavy {
+    /// `lifting`, `flour-dust`: a key of the catalogue's `[danger]`.
+    pub word: String,
+    /// The packs: name and size.
+    pub what: Vec<String>,
 }
 
 /// Things kept in one place.
@@ -88,7 +117,7 @@ impl PullList {
 
 impl PullList {
     /// The list of a class.
-    pub fn of(desk: &Desk, equipment: &Equipment) -> PullList {
+    pub fn of(desk: &Desk, equipment: &Equipment, order: &Order) -> PullList {
         let short = |n: &&Need| n.short > 0;
         let mut groups: Vec<PullGroup> = Vec::new();
         for need in equipment.needs.iter().filter(|n| n.sort != Sort::Station && n.needed > 0) {
@@ -110,6 +139,7 @@ impl PullList {
             short: missing,
             groups,
             returns: returns(desk),
+            heavy: heavy(desk, order),
             ..PullList::new()
         }
     }
@@ -147,6 +177,7 @@ fn pull_line(desk: &Desk, need: &Need) -> PullLine {
 
 fn short_of(desk: &Desk, need: &Need) -> Short {
     let with_plan = need.needed_with_plan.unwrap_or(need.needed);
+    let (does, or) = ways_round(desk.course, desk.plan, need);
     Short {
         name: desk.equipment_name(&need.item),
         needed: need.needed,
@@ -154,7 +185,50 @@ fn short_of(desk: &Desk, need: &Need) -> Short {
         on_hand: need.on_hand,
         short: with_plan.saturating_sub(need.on_hand),
         lessons: lessons(desk, need),
+        plan_does: does.iter().map(|w| way(desk, w)).collect(),
+        or: or.iter().map(|w| way(desk, w)).collect(),
     }
+}
+
+fn way(desk: &Desk, way: &Way) -> WayRound {
+    let of = |word: &str, count: u32| WayRound { word: word.to_owned(), count, name: String::new() };
+    match way {
+        Way::WaitCold(n) => of("wait-cold", *n),
+        Way::SecondWave(n) => of("second-wave", *n),
+        Way::Borrow(n) => of("borrow", *n),
+        Way::PaperCases(n) => of("paper-cases", *n),
+        Way::OtherShape(tin, n) => WayRound { name: desk.equipment_name(tin), ..of("other-shape", *n) },
+    }
+}
+
+/// From this mass on a pack is lifted with two: the filter weight for women at the best height, from memory (row `lift-hse`),
+/// below the 23 kg of row `lift-niosh` (NIOSH, Applications Manual for the Revised Lifting Equation, 1994). It warns.
+const LIFTED_WITH_TWO: Grams = Grams::whole(16_000);
+/// From this mass on a bag of flour is tipped, not scooped: row `dust-control` (HSE bakery pages) asks for no cloud.
+const TIPPED: Grams = Grams::whole(5_000);
+
+fn heavy(desk: &Desk, order: &Order) -> Vec<Heavy> {
+    let mut all = [("lifting", Vec::new()), ("flour-dust", Vec::new())];
+    for line in &order.lines {
+        let Some(item) = desk.course.pantry.item(&line.item) else { continue };
+        for pack in &line.bought {
+            let what = format!("{}, {}", item.name.value, mass_shown(pack.pack_grams));
+            if pack.pack_grams >= LIFTED_WITH_TWO {
+                all[0].1.push(what.clone());
+            }
+            if item.kind.value == ItemKind::Flour && pack.pack_grams >= TIPPED {
+                all[1].1.push(what);
+            }
+        }
+    }
+    all.into_iter()
+        .filter(|(_, what)| !what.is_empty())
+        .map(|(word, what)| Heavy { word: word.to_owned(), what })
+        .collect()
+}
+
+fn mass_shown(grams: Grams) -> String {
+    format!("{}\u{202F}kg", (grams.to_decimal() / rust_decimal::Decimal::ONE_THOUSAND).normalize())
 }
 
 fn returns(desk: &Desk) -> Vec<Return> {

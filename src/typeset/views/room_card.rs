@@ -2,6 +2,7 @@
 
 use super::common::About;
 use super::desk::Desk;
+use crate::reckon::safety::cautions::cautions;
 use serde::Serialize;
 
 /// What `templates/room-card.typ` receives.
@@ -36,10 +37,14 @@ impl RoomCard {
         let settings = &desk.course.settings;
         let text =
             |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
-        let mut cautions: Vec<String> = Vec::new();
-        for caution in desk.course.lessons.iter().flat_map(|l| &l.steps).flat_map(|s| &s.caution) {
-            if !cautions.contains(&caution.value) {
-                cautions.push(caution.value.clone());
+        let lessons = desk.course.lessons.iter().flat_map(|l| l.steps.iter().map(move |s| (l, s)));
+        let of_steps = lessons.flat_map(|(lesson, step)| cautions(desk.course, lesson, step));
+        let own = desk.course.own_steps.iter().flat_map(|s| s.caution.iter().map(|c| c.value.clone()));
+        let mut all: Vec<String> = Vec::new();
+        for caution in of_steps.chain(own) {
+            // How bread is packed hurts nobody: it stands on the sheets, not on the wall.
+            if caution != "bag-cool" && !all.contains(&caution) {
+                all.push(caution);
             }
         }
         RoomCard {
@@ -48,7 +53,7 @@ impl RoomCard {
             address: text(&settings.address),
             calls: settings.teacher.value.clone(),
             first_aid: text(&settings.first_aid),
-            cautions,
+            cautions: all,
             ..RoomCard::new()
         }
     }

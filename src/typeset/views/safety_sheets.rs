@@ -1,29 +1,25 @@
-//! Fills the allergen sheet, the temperature log and the labels from what was reckoned.
+//! Fills the allergen sheet and the temperature log from what was reckoned.
 
 use super::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict};
-use super::common::{About, Day, Measure, Phrase};
+use super::common::{About, Measure, Phrase};
 use super::drawing::{Units, said};
-use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::temperature_log::{Reading, TemperatureLog};
 use super::wording::spoken;
 use crate::course::allergen_lists::list;
 use crate::course::{
-    AllergenId, Avoidance, Course, ForEach, ItemId, Lesson, LessonId, PartId, Severity, StationNo,
-    UnitSystem, VariantId, Where,
+    AllergenId, Avoidance, Course, ItemId, LessonId, PartId, Severity, StationNo, UnitSystem, VariantId,
 };
 use crate::reckon::allergens::Verdict as Held;
 use crate::reckon::drawings::Said;
-use crate::reckon::labels::{self, Listed};
 use crate::reckon::list_words::named;
 use crate::reckon::machine_order::turns;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::recipes::{Recipe, Recipes};
+use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
 use crate::reckon::safety::rules::row;
-use crate::reckon::scale::variant_of;
-use crate::reckon::work::{Class, Station, Whom};
+use crate::reckon::work::{Class, Whom};
 use crate::units::Celsius;
 use std::collections::BTreeSet;
 
@@ -31,8 +27,9 @@ use std::collections::BTreeSet;
 const BLANKS: u32 = 6;
 
 /// Text for people about one course: names for ids.
-struct Names<'a> {
-    course: &'a Course,
+pub struct Names<'a> {
+    /// The course.
+    pub course: &'a Course,
 }
 
 impl Names<'_> {
@@ -56,7 +53,8 @@ impl Names<'_> {
     fn item(&self, id: &ItemId) -> String {
         self.course.pantry.item(id).map_or_else(|| id.as_str().to_owned(), |i| i.name.value.clone())
     }
-    fn person(&self, row: usize, anonymous: bool) -> String {
+    /// A person's name, or the number on the roll.
+    pub fn person(&self, row: usize, anonymous: bool) -> String {
         let name = self.course.roll.get(row).map(|p| p.name.value.trim());
         match name.filter(|n| !n.is_empty() && !anonymous) {
             Some(name) => name.to_owned(),
@@ -289,6 +287,7 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
     };
     let (what, which, probe) = match &line.what {
         What::ColdPlace(id) => (spoken(id.as_str()), None, "cold-place"),
+        What::Trays => (String::new(), Some(Phrase::new("log.trays", [])), "trays"),
         What::Part(lesson, part, variant, _) => {
             (names.part(lesson, part, variant.as_ref()), None, "thickest")
         }
@@ -339,140 +338,5 @@ const fn if_out(what: IfOut) -> &'static str {
         IfOut::ThrowAway => "throw-away",
         IfOut::BakeOn => "bake-on",
         IfOut::NoteIt => "note-it",
-    }
-}
-
-impl Labels {
-    /// A label for everyone's share of each lesson.
-    #[must_use]
-    pub fn of(about: About, course: &Course, class: &Class, plan: &Plan, anonymous: bool) -> Labels {
-        let names = Names { course };
-        let (recipes, _) = Recipes::of(course);
-        let mut all = Vec::new();
-        for lesson in &course.lessons {
-            let cooked = cooked(lesson);
-            for station in &class.stations {
-                let whom = Whom::Station(station.no);
-                let variant = variant_of(class, lesson, &whom);
-                let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { continue };
-                let baked = plan
-                    .tasks
-                    .iter()
-                    .filter(|t| t.lesson.as_ref() == Some(&lesson.id.value))
-                    .filter(|t| lesson.step(&t.step).is_some_and(|s| s.place.value == Where::Oven))
-                    .filter(|t| t.members.iter().any(|(w, _)| *w == whom))
-                    .map(|t| t.end.date())
-                    .max();
-                let Some(label) = labels::label(course, recipe, variant, &cooked, baked) else { continue };
-                for whose in owners(&names, lesson.makes.for_each.value, station, anonymous) {
-                    all.push(printed(&label, whose));
-                }
-            }
-        }
-        Labels { about, geometry: geometry(course), labels: all, ..Labels::new() }
-    }
-}
-
-/// The label of a piece that goes home unbaked, to be baked by that day. A weight and how to keep the baked one are not its own.
-#[must_use]
-pub fn unbaked_label(
-    course: &Course,
-    lesson: &Lesson,
-    recipe: &Recipe,
-    variant: Option<&VariantId>,
-    by: Option<Day>,
-) -> Option<Label> {
-    let label = labels::label(course, recipe, variant, &cooked(lesson), None)?;
-    let keep = String::new();
-    Some(Label { unbaked: true, eat_by: by, net: None, keep, ..printed(&label, String::new()) })
-}
-
-/// Parts that are cooked on the hob before they go in.
-fn cooked(lesson: &Lesson) -> BTreeSet<PartId> {
-    lesson
-        .steps
-        .iter()
-        .filter(|s| s.place.value == Where::Hob)
-        .flat_map(|s| &s.on)
-        .filter_map(|c| match &c.value {
-            crate::course::Chain::Part(part) => Some(part.clone()),
-            crate::course::Chain::Piece => None,
-        })
-        .collect()
-}
-
-fn owners(names: &Names<'_>, for_each: ForEach, station: &Station, anonymous: bool) -> Vec<String> {
-    match for_each {
-        ForEach::Student => station
-            .seats
-            .iter()
-            .map(|seat| {
-                seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous))
-            })
-            .collect(),
-        ForEach::Station | ForEach::Class => vec![station.no.to_string()],
-    }
-}
-
-fn printed(label: &labels::Label, whose: String) -> Label {
-    Label {
-        name: label.name.clone(),
-        variant: label.variant.as_ref().map(|v| v.as_str().to_owned()),
-        whose,
-        ingredients: ingredients(&label.ingredients),
-        contains: label.contains.clone(),
-        may_contain: label.may_contain.clone(),
-        unknown: label.unknown.clone(),
-        made: label.made.map(Into::into),
-        eat_by: label.eat_by.map(Into::into),
-        keep: label.keep.clone().unwrap_or_default(),
-        net: label.net.map(|net| {
-            Measure::new(
-                net.to_nearest(crate::units::Grams::whole(1)).to_decimal().normalize().to_string(),
-                "g",
-            )
-        }),
-        unbaked: false,
-    }
-}
-
-/// The list as stretches of text, a comma between two ingredients and a stop at the end.
-fn ingredients(listed: &[Listed]) -> Vec<LabelPart> {
-    let plain = |text: &str| LabelPart { text: text.to_owned(), strong: false };
-    let mut parts = Vec::new();
-    for (n, one) in listed.iter().enumerate() {
-        if n > 0 {
-            parts.push(plain(", "));
-        }
-        parts.extend(one.runs.iter().map(|r| LabelPart { text: r.text.clone(), strong: r.strong }));
-        if let Some(percent) = one.percent {
-            let shown = percent.number();
-            // Above all of it is said in grams for 100 g of what is finished.
-            parts.push(plain(&if shown > rust_decimal::Decimal::ONE_HUNDRED {
-                format!(" {} g per 100 g", shown.normalize())
-            } else {
-                format!(" {} %", shown.normalize())
-            }));
-        }
-    }
-    parts.push(plain("."));
-    parts
-}
-
-/// The course's own sheet, or two across and five down.
-fn geometry(course: &Course) -> Geometry {
-    let mm = |c: crate::units::Centimetres| c.to_f64() * 10.0;
-    match &course.settings.labels {
-        Some(sheet) => Geometry {
-            across: sheet.columns,
-            down: sheet.rows,
-            width: mm(sheet.size.width),
-            height: mm(sheet.size.depth),
-            left: sheet.margin.map(|m| mm(m.width)),
-            top: sheet.margin.map(|m| mm(m.depth)),
-            gap_across: sheet.gap.map_or(0.0, |g| mm(g.width)),
-            gap_down: sheet.gap.map_or(0.0, |g| mm(g.depth)),
-        },
-        None => Geometry { across: 2, down: 5, width: 99.0, height: 57.0, ..Geometry::default() },
     }
 }

@@ -8,6 +8,7 @@ use crate::course::{Hands, PartId, StationNo, Where};
 use crate::reckon::drawn;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::safety::cautions::cautions;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
@@ -58,7 +59,17 @@ impl Desk<'_> {
             facts: if cold { Vec::new() } else { self.facts(task) },
             drawings: if cold { Vec::new() } else { self.drawings(task, reader) },
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
-            cautions: step.map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
+            cautions: self.cautions(task),
+        }
+    }
+
+    /// The cautions of a task, by their keys in the catalogue's `[danger]`; none for what waits in the cold.
+    fn cautions(&self, task: &PlannedTask) -> Vec<String> {
+        let lesson = task.lesson.as_ref().and_then(|l| self.course.lesson(l));
+        match (lesson, self.step(task), self.own_step(task)) {
+            (Some(lesson), Some(step), _) if !task.cold_wait => cautions(self.course, lesson, step),
+            (_, _, Some(own)) => own.caution.iter().map(|c| c.value.clone()).collect(),
+            _ => Vec::new(),
         }
     }
 

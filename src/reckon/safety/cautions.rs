@@ -1,0 +1,151 @@
+//! The cautions of a step: those that the teacher wrote, then those that follow from what is done there.
+//!
+//! Short and per step; their words are the catalogue's `[danger]`. They rest on trade practice and on rows `mixer-nz`,
+//! `knife`, `burn-oven`, `dust-control`, `us-raw-flour`, `us-egg-pasteurized`; for bread that cools, `cool-slice`.
+
+use super::control::{holds_raw_egg, is_dough};
+use crate::course::{Chain, Course, Formula, Hands, Lasts, Lesson, Pantry, Part, Step, Where};
+use crate::course::{Ingredient, ItemKind, Share};
+use rust_decimal::Decimal;
+
+/// Of a cooked part so much is sugar, in hundredths, from where it is handled as hot sugar: it sticks and burns.
+const SUGARY: i64 = 50;
+
+/// The keys of a step's cautions.
+#[must_use]
+pub fn cautions(course: &Course, lesson: &Lesson, step: &Step) -> Vec<String> {
+    let mut all: Vec<String> = step.caution.iter().map(|c| c.value.clone()).collect();
+    let hot = all.iter().any(|c| c.starts_with("hot-"));
+    let mut add = |key: &str| {
+        if !all.iter().any(|c| c == key) {
+            all.push(key.to_owned());
+        }
+    };
+    let formula = course.formula(&lesson.formula.value);
+    let parts: Vec<&Part> =
+        formula.iter().flat_map(|f| step.on.iter().filter_map(|c| part_of(f, &c.value))).collect();
+    let draws = |movement: &str| step.draw.iter().any(|d| d.value == movement);
+    let hands = step.hands.value != Hands::Nobody;
+    match step.place.value {
+        Where::Mixer => {
+            add("mixer");
+            if parts.iter().any(|p| is_dough(p)) {
+                add("raw-dough");
+            }
+        }
+        Where::Oven => add("oven"),
+        Where::Hob => {
+            if parts.iter().any(|p| is_sugary(p, &course.pantry)) {
+                add("hot-sugar");
+            } else if !hot {
+                add("hot-pan");
+            }
+        }
+        _ => {}
+    }
+    if draws("turn-out") {
+        add("hot-tin");
+    }
+    if draws("syrup") {
+        add("hot-sugar");
+    }
+    if ["slice", "score", "cut-lengthwise"].iter().any(|m| draws(m)) {
+        add("knife");
+    }
+    if draws("roll-out") {
+        add("flour-dust");
+    }
+    let raw_egg = |p: &&Part| formula.is_some_and(|f| holds_raw_egg(f, p, &course.pantry));
+    if hands
+        && step.core.is_none()
+        && parts.iter().any(|p| !is_dough(p) && raw_egg(p))
+        && !after_cooking(lesson, step)
+    {
+        add("raw-egg");
+    }
+    if cools_what_is_baked(lesson, step) {
+        add("bag-cool");
+    }
+    all
+}
+
+fn part_of<'a>(formula: &'a Formula, chain: &Chain) -> Option<&'a Part> {
+    match chain {
+        Chain::Part(id) => formula.part(id),
+        Chain::Piece => None,
+    }
+}
+
+/// Whether half of a part or more is sugar, by its own lines.
+fn is_sugary(part: &Part, pantry: &Pantry) -> bool {
+    let (mut sugar, mut whole) = (Decimal::ZERO, Decimal::ZERO);
+    for line in &part.of {
+        let amount = match line.share.value {
+            Share::Percent(p) | Share::Flour(p) => p.number(),
+            Share::Grams(g) => g.to_decimal(),
+        };
+        whole += amount;
+        if let Ingredient::Item(id) = &line.what.value
+            && pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Sugar)
+        {
+            sugar += amount;
+        }
+    }
+    whole > Decimal::ZERO && sugar * Decimal::ONE_HUNDRED >= whole * Decimal::from(SUGARY)
+}
+
+/// Whether a part that the step works on was cooked by a step above it.
+fn after_cooking(lesson: &Lesson, step: &Step) -> bool {
+    let at = lesson.steps.iter().position(|s| s.id.value == step.id.value).unwrap_or(0);
+    let cooks = |s: &Step| s.core.is_some() && s.place.value != Where::Oven;
+    let raw_chain =
+        |c: &Chain| !lesson.steps[..at].iter().any(|s| cooks(s) && s.on.iter().any(|o| o.value == *c));
+    !step.on.iter().any(|c| matches!(c.value, Chain::Part(_)) && raw_chain(&c.value))
+}
+
+/// The step in which what was baked stands and cools: the first of that sort after the last bake.
+#[must_use]
+pub fn cooling_step(lesson: &Lesson) -> Option<&Step> {
+    let baked = lesson.steps.iter().rposition(|s| s.place.value == Where::Oven)?;
+    lesson.steps[baked + 1..].iter().find(|s| {
+        matches!(s.lasts, Lasts::Stands(_))
+            && matches!(s.place.value, Where::Rack | Where::Room | Where::Bench)
+    })
+}
+
+fn cools_what_is_baked(lesson: &Lesson, step: &Step) -> bool {
+    cooling_step(lesson).is_some_and(|s| s.id.value == step.id.value)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::Stands;
+    use crate::reckon::sample::{at, course};
+    use crate::units::Minutes;
+
+    fn of(course: &Course, id: &str) -> Vec<String> {
+        let lesson = &course.lessons[0];
+        let step = lesson.steps.iter().find(|s| s.id.value.as_str() == id).unwrap();
+        cautions(course, lesson, step)
+    }
+
+    #[test]
+    fn what_is_done_at_a_step_brings_its_caution() {
+        let mut c = course();
+        assert_eq!(of(&c, "mix"), ["mixer", "raw-dough"]);
+        assert!(of(&c, "bake").contains(&"oven".to_owned()));
+        let mut cool = c.lessons[0].steps[0].clone();
+        cool.id = at("cool".into());
+        cool.place = at(Where::Rack);
+        cool.lasts = Lasts::Stands(at(Stands { least: Minutes(60), most: None }));
+        c.lessons[0].steps.push(cool);
+        assert_eq!(of(&c, "cool").last().map(String::as_str), Some("bag-cool"));
+        let roll = c.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "roll").unwrap();
+        roll.draw = vec![at("roll-out".to_owned()), at("slice".to_owned())];
+        roll.caution = vec![at("knife".to_owned())];
+        // What was written stands first, and nothing stands twice.
+        assert_eq!(of(&c, "roll"), ["knife", "flour-dust"]);
+    }
+}

@@ -1,0 +1,211 @@
+//! Cold rests: what would bring a food back within its limit, each tried by planning the class again.
+
+use super::exposures::Exposure;
+use super::judge::{Phase, Verdict};
+use super::{Safety, safety};
+use crate::course::{Chain, Course, Hands, Lasts, LessonId, PartId, Stands, Step, StepId, Where};
+use crate::finding::Located;
+use crate::reckon::plan::choose::{Effort, plan};
+use crate::reckon::{class, options, scale};
+use crate::units::Minutes;
+
+/// A rest in the cold: long enough to be cold again without a reading, and not over a second night.
+const REST: Stands = Stands { least: super::exposures::COOLING.0, most: Some(Minutes::hours(24)) };
+/// A shorter one, where a reading must show that it is cold.
+const SHORT_REST: Stands = Stands { least: Minutes(60), most: Some(Minutes::hours(24)) };
+
+/// One change to a lesson that keeps a food colder.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum ColdRest {
+    /// A step stands in the cold in place of where it stood.
+    InPlaceOf(LessonId, StepId),
+    /// A rest in the cold is put in after a step, for at least so long.
+    After(LessonId, StepId, Minutes),
+}
+
+/// What came of a change when the class was planned again.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Tried {
+    /// The lesson.
+    pub lesson: LessonId,
+    /// The part.
+    pub part: PartId,
+    /// What it is.
+    pub phase: Phase,
+    /// The change.
+    pub change: ColdRest,
+    /// The class still fits its sessions.
+    pub fits: bool,
+    /// Its time out of the cold then.
+    pub out: Option<Minutes>,
+    /// Its verdict then.
+    pub verdict: Verdict,
+}
+
+impl Tried {
+    /// The class fits, and the food is no longer beyond its limit.
+    #[must_use]
+    pub fn helps(&self) -> bool {
+        self.fits && self.verdict < Verdict::Over
+    }
+
+    /// What to do and what came of it, in words.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let what = match &self.change {
+            ColdRest::InPlaceOf(_, step) => format!("let `{step}` stand in the cold (`at = \"cold\"`)"),
+            ColdRest::After(_, step, least) => {
+                format!("a rest of {least} or more in the cold after `{step}` (a step `at = \"cold\"`)")
+            }
+        };
+        let out = self.out.map_or_else(|| "an unknown time".to_owned(), |m| m.to_string());
+        match (self.fits, self.verdict) {
+            (false, _) => format!("{what}: the class would no longer fit"),
+            (true, verdict) => {
+                format!("{what}: planned again, the class fits, and it is out for {out}: {}", verdict.word())
+            }
+        }
+    }
+}
+
+/// The changes that may help a food that is out for too long, the smallest first.
+#[must_use]
+pub fn changes(course: &Course, over: &Exposure) -> Vec<ColdRest> {
+    let Some(lesson) = course.lesson(&over.lesson) else { return Vec::new() };
+    let Some(step) = over.longest_at.as_ref().and_then(|id| lesson.step(id)) else { return Vec::new() };
+    let (id, step_id) = (over.lesson.clone(), step.id.value.clone());
+    // The step itself may be work; then it is what stands next on the chain that can stand in the cold.
+    let on_chain = |s: &&Step| s.on.iter().any(|c| step.on.iter().any(|o| o.value == c.value));
+    let from = lesson.steps.iter().position(|s| s.id.value == step_id).unwrap_or(0);
+    let stands = |s: &&Step| {
+        matches!(s.lasts, Lasts::Stands(_))
+            && matches!(s.place.value, Where::Room | Where::Bench | Where::Rack)
+    };
+    let mut all: Vec<ColdRest> = lesson.steps[from..]
+        .iter()
+        .filter(on_chain)
+        .find(stands)
+        .map(|s| ColdRest::InPlaceOf(id.clone(), s.id.value.clone()))
+        .into_iter()
+        .collect();
+    let after = lesson.steps[from..]
+        .iter()
+        .filter(on_chain)
+        .rfind(|s| over.phase == Phase::Baked || s.id.value == step_id);
+    let after = after.map_or(step_id, |s| s.id.value.clone());
+    for rest in [REST, SHORT_REST] {
+        all.push(ColdRest::After(id.clone(), after.clone(), rest.least));
+    }
+    all
+}
+
+impl ColdRest {
+    /// The course with this change; `None` when it changes nothing there.
+    #[must_use]
+    pub fn apply(&self, course: &Course) -> Option<Course> {
+        let mut new = course.clone();
+        match self {
+            ColdRest::InPlaceOf(lesson, step) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+                let step = lesson.steps.iter_mut().find(|s| s.id.value == *step)?;
+                step.place = Located::assumed(Where::Cold);
+            }
+            ColdRest::After(lesson, step, least) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+                let at = lesson.steps.iter().position(|s| s.id.value == *step)?;
+                let rest = rest_after(&lesson.steps[at], *least);
+                for (_, ahead) in &mut lesson.made_ahead {
+                    if let Some(up_to) = ahead.up_to.as_mut().filter(|u| u.value == *step) {
+                        up_to.value = rest.id.value.clone();
+                    }
+                }
+                lesson.steps.insert(at + 1, rest);
+            }
+        }
+        Some(new)
+    }
+}
+
+/// A step that only stands in the cold, for those of the step before it.
+fn rest_after(step: &Step, least: Minutes) -> Step {
+    // After the last step that joins chains there is the piece.
+    let on = if step.on.len() > 1 { vec![Located::assumed(Chain::Piece)] } else { step.on.clone() };
+    Step {
+        rises_to: None,
+        id: Located::assumed(StepId::new(format!("{}-cold-rest", step.id.value))),
+        name: None,
+        on,
+        per: step.per.clone(),
+        place: Located::assumed(Where::Cold),
+        hands: Located::assumed(Hands::Nobody),
+        one_student: false,
+        lasts: Lasts::Stands(Located::assumed(Stands { least, most: REST.most })),
+        carry: None,
+        after: Vec::new(),
+        uses: Vec::new(),
+        demo: false,
+        stages: Vec::new(),
+        eye: false,
+        ends: None,
+        wait_cold: None,
+        share: None,
+        by_hand: None,
+        heat: None,
+        aim: None,
+        core: None,
+        draw: Vec::new(),
+        photo: None,
+        photo_focus: None,
+        photo_alone: false,
+        photo_shows: None,
+        together: true,
+        caution: Vec::new(),
+        say: None,
+        tell: None,
+        session: None,
+    }
+}
+
+/// Tries the changes for every food that is out for too long, one after the other until one helps.
+#[must_use]
+pub fn tried(course: &Course, headcount: Option<u32>, found: &Safety, effort: Effort) -> Vec<Tried> {
+    let mut all = Vec::new();
+    for over in found.exposures.iter().filter(|e| e.judged.verdict == Verdict::Over) {
+        for change in changes(course, over) {
+            let Some(one) = try_one(course, headcount, over, change, effort) else { continue };
+            let helps = one.helps();
+            all.push(one);
+            if helps {
+                break;
+            }
+        }
+    }
+    all
+}
+
+fn try_one(
+    course: &Course,
+    headcount: Option<u32>,
+    over: &Exposure,
+    change: ColdRest,
+    effort: Effort,
+) -> Option<Tried> {
+    let changed = change.apply(course)?;
+    let (class, _) = class::seat(&changed, headcount);
+    let portions = scale::portions(&changed, &class);
+    let (options, _) = options::options(&changed, &class, &portions);
+    let planned = plan(&changed, &class, &portions, &options, effort);
+    let plan = planned.plan.as_ref();
+    let (then, _) = safety(&changed, &class, plan);
+    let same = |e: &&Exposure| (&e.lesson, &e.part, e.phase) == (&over.lesson, &over.part, over.phase);
+    let now = then.exposures.iter().find(same);
+    Some(Tried {
+        lesson: over.lesson.clone(),
+        part: over.part.clone(),
+        phase: over.phase,
+        change,
+        fits: plan.is_some_and(|p| p.fits),
+        out: now.and_then(|e| e.out).map(|o| o.minutes),
+        verdict: now.map_or(Verdict::Unknown, |e| e.judged.verdict),
+    })
+}

@@ -1,0 +1,203 @@
+//! Fills the labels: what is baked here, and what goes home unbaked.
+
+use super::common::{About, Fact, Measure};
+use super::label_sheet::{Geometry, Label, LabelPart, Labels};
+use super::safety_sheets::Names;
+use crate::course::{Course, ForEach, Lesson, PartId, VariantId, Where};
+use crate::reckon::allergens::of_piece;
+use crate::reckon::labels::{self, Listed};
+use crate::reckon::nutrition::Nutrition;
+use crate::reckon::people::{LessonContents, contents};
+use crate::reckon::plan::timetable::Plan;
+use crate::reckon::recipes::{Recipe, Recipes};
+use crate::reckon::scale::variant_of;
+use crate::reckon::work::{Class, Station, Whom};
+use std::collections::BTreeSet;
+
+impl Labels {
+    /// A label for everyone's share of each lesson; where a lesson's pieces may go home unbaked, one for that too.
+    #[must_use]
+    pub fn of(about: About, course: &Course, class: &Class, plan: &Plan, anonymous: bool) -> Labels {
+        let names = Names { course };
+        let (recipes, _) = Recipes::of(course);
+        let room = contents(course, class, &recipes);
+        let mut all = Vec::new();
+        for lesson in &course.lessons {
+            for station in &class.stations {
+                let whom = Whom::Station(station.no);
+                let variant = variant_of(class, lesson, &whom);
+                let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { continue };
+                let made = of_station(course, plan, lesson, recipe, variant, &whom);
+                for label in made {
+                    for whose in owners(&names, lesson.makes.for_each.value, station, anonymous) {
+                        all.push(printed(course, recipe, &room, &label, whose));
+                    }
+                }
+            }
+        }
+        Labels { about, geometry: geometry(course), labels: all, ..Labels::new() }
+    }
+}
+
+/// The parts of a lesson that are cooked, so that what they lose is steam.
+pub fn cooked_parts(lesson: &Lesson) -> BTreeSet<PartId> {
+    let hob = lesson.steps.iter().filter(|s| s.place.value == Where::Hob).flat_map(|s| &s.on);
+    hob.filter_map(|c| match &c.value {
+        crate::course::Chain::Part(part) => Some(part.clone()),
+        crate::course::Chain::Piece => None,
+    })
+    .collect()
+}
+
+/// The labels of a station's pieces: baked, unbaked, or both.
+fn of_station(
+    course: &Course,
+    plan: &Plan,
+    lesson: &Lesson,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    whom: &Whom,
+) -> Vec<labels::Label> {
+    let ends = |is: &dyn Fn(&crate::course::Step) -> bool| {
+        plan.tasks
+            .iter()
+            .filter(|t| t.lesson.as_ref() == Some(&lesson.id.value))
+            .filter(|t| lesson.step(&t.step).is_some_and(is))
+            .filter(|t| t.members.iter().any(|(w, _)| w == whom))
+            .map(|t| t.end.clone())
+            .max()
+    };
+    let cooked = cooked_parts(lesson);
+    let mut all = Vec::new();
+    let baked = ends(&|s| s.place.value == Where::Oven);
+    if baked.is_some() || lesson.bake_at_home.is_none() {
+        all.extend(labels::label(course, recipe, variant, &cooked, baked.map(|end| end.date())));
+    }
+    if let Some(home) = &lesson.bake_at_home {
+        let made = ends(&|s| s.id.value == home.up_to.value);
+        let keeps = jiff::SignedDuration::from_mins(home.keeps.value.get());
+        let by = made.as_ref().and_then(|end| end.checked_add(keeps).ok()).map(|by| by.date());
+        let dates = (made.map(|end| end.date()), by);
+        all.extend(labels::unbaked_label(course, recipe, variant, &cooked, dates));
+    }
+    all
+}
+
+fn owners(names: &Names<'_>, for_each: ForEach, station: &Station, anonymous: bool) -> Vec<String> {
+    match for_each {
+        ForEach::Student => station
+            .seats
+            .iter()
+            .map(|seat| {
+                seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous))
+            })
+            .collect(),
+        ForEach::Station | ForEach::Class => vec![station.no.to_string()],
+    }
+}
+
+/// A label as it is printed, with what else was in the room.
+pub fn printed(
+    course: &Course,
+    recipe: &Recipe,
+    room: &[LessonContents],
+    label: &labels::Label,
+    whose: String,
+) -> Label {
+    let list = course.settings.allergen_list.value.as_str();
+    let own = of_piece(&recipe.formula, &course.pantry);
+    let (shared_kitchen, shared_unread) = labels::shared_kitchen(&own, room, list, &course.pantry);
+    let (nutrition, nutrition_unknown) = label.nutrition.as_ref().map(nutrients).unwrap_or_default();
+    Label {
+        name: label.name.clone(),
+        variant: label.variant.as_ref().map(|v| v.as_str().to_owned()),
+        whose,
+        ingredients: ingredients(&label.ingredients),
+        contains: label.contains.clone(),
+        may_contain: label.may_contain.clone(),
+        unknown: label.unknown.clone(),
+        made: label.made.map(Into::into),
+        eat_by: label.eat_by.map(Into::into),
+        keep: label.keep.clone().unwrap_or_default(),
+        net: label.net.map(|net| {
+            Measure::new(
+                net.to_nearest(crate::units::Grams::whole(1)).to_decimal().normalize().to_string(),
+                "g",
+            )
+        }),
+        unbaked: label.unbaked,
+        shared_kitchen,
+        shared_unread,
+        nutrition,
+        nutrition_unknown,
+    }
+}
+
+/// Energy and nutrients in 100 g: what is known, and the keys of what is not. Without any figure nothing is said.
+fn nutrients(found: &Nutrition) -> (Vec<Fact>, Vec<String>) {
+    let whole = |d: rust_decimal::Decimal| d.round().normalize().to_string();
+    let tenths = |g: crate::units::Grams| {
+        g.to_nearest(crate::units::Grams::from_mg(100)).to_decimal().normalize().to_string()
+    };
+    let energy = found
+        .energy
+        .map(|(kj, kcal)| vec![Measure::new(whole(kj.0), "kJ"), Measure::new(whole(kcal.0), "kcal")]);
+    let grams = |g: Option<crate::units::Grams>| g.map(|g| vec![Measure::new(tenths(g), "g")]);
+    let all = [
+        ("energy", energy),
+        ("fat", grams(found.fat)),
+        ("saturates", grams(found.saturates)),
+        ("carbohydrate", grams(found.carbohydrate)),
+        ("sugars", grams(found.sugars)),
+        ("fibre", grams(found.fibre)),
+        ("protein", grams(found.protein)),
+        ("salt", grams(found.salt)),
+    ];
+    let known: Vec<Fact> = all
+        .iter()
+        .filter_map(|(word, v)| Some(Fact { word: (*word).to_owned(), values: v.clone()? }))
+        .collect();
+    let unknown = all.iter().filter(|(_, v)| v.is_none()).map(|(word, _)| (*word).to_owned()).collect();
+    if known.is_empty() { (Vec::new(), Vec::new()) } else { (known, unknown) }
+}
+
+/// The list as stretches of text, a comma between two ingredients and a stop at the end.
+fn ingredients(listed: &[Listed]) -> Vec<LabelPart> {
+    let plain = |text: &str| LabelPart { text: text.to_owned(), strong: false };
+    let mut parts = Vec::new();
+    for (n, one) in listed.iter().enumerate() {
+        if n > 0 {
+            parts.push(plain(", "));
+        }
+        parts.extend(one.runs.iter().map(|r| LabelPart { text: r.text.clone(), strong: r.strong }));
+        if let Some(percent) = one.percent {
+            let shown = percent.number();
+            // Above all of it is said in grams for 100 g of what is finished.
+            parts.push(plain(&if shown > rust_decimal::Decimal::ONE_HUNDRED {
+                format!(" {} g per 100 g", shown.normalize())
+            } else {
+                format!(" {} %", shown.normalize())
+            }));
+        }
+    }
+    parts.push(plain("."));
+    parts
+}
+
+/// The course's own sheet, or two across and five down.
+fn geometry(course: &Course) -> Geometry {
+    let mm = |c: crate::units::Centimetres| c.to_f64() * 10.0;
+    match &course.settings.labels {
+        Some(sheet) => Geometry {
+            across: sheet.columns,
+            down: sheet.rows,
+            width: mm(sheet.size.width),
+            height: mm(sheet.size.depth),
+            left: sheet.margin.map(|m| mm(m.width)),
+            top: sheet.margin.map(|m| mm(m.depth)),
+            gap_across: sheet.gap.map_or(0.0, |g| mm(g.width)),
+            gap_down: sheet.gap.map_or(0.0, |g| mm(g.depth)),
+        },
+        None => Geometry { across: 2, down: 5, width: 99.0, height: 57.0, ..Geometry::default() },
+    }
+}
