@@ -6,6 +6,7 @@
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
+pub mod board;
 pub mod data_files;
 pub mod printing;
 pub mod why;
@@ -122,6 +123,11 @@ pub fn produce(
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
     let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
     outcome.findings.extend(found);
+    if only.is_empty()
+        && let Some(Err(found)) = board::board(reckoned, files)
+    {
+        outcome.findings.push(*found);
+    }
     accept(&reckoned.course, &mut outcome.findings);
     (outcome, printed)
 }

@@ -1,0 +1,4 @@
+//! The board: one HTML file for the day, that needs nothing else. `view.rs` says what it holds, `page.rs` makes the file.
+
+pub mod page;
+pub mod view;
