@@ -20,6 +20,7 @@ mod pdf;
 mod photographs;
 mod published;
 mod reading;
+mod review;
 mod safety;
 mod template_data;
 mod templates;

@@ -13,6 +13,7 @@ pub mod order;
 pub mod plan;
 pub mod prepare;
 mod progress;
+pub mod review;
 pub mod safety;
 pub mod scale;
 mod shelf;
@@ -59,6 +60,7 @@ enum Command {
     Order(order::Arguments),
     Plan(plan::Arguments),
     Safety(safety::Arguments),
+    Review(review::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
 }
@@ -77,6 +79,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
+            Command::Review(arguments) => review::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
         },

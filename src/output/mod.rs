@@ -9,6 +9,8 @@ pub mod manifest;
 pub mod new_file;
 pub mod order_tables;
 pub mod prints;
+pub mod review_edits;
+pub mod review_tables;
 pub mod safety_tables;
 pub mod staging;
 pub mod table;
