@@ -16,6 +16,7 @@ mod formula_desk;
 mod job_shop;
 mod kitchen;
 mod layering;
+mod live;
 mod pdf;
 mod photographs;
 mod published;

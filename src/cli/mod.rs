@@ -9,6 +9,7 @@ mod course;
 pub mod equip;
 mod exit;
 pub mod finding;
+pub mod live;
 pub mod order;
 pub mod plan;
 pub mod prepare;
@@ -61,6 +62,7 @@ enum Command {
     Plan(plan::Arguments),
     Safety(safety::Arguments),
     Review(review::Arguments),
+    Live(live::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
 }
@@ -80,6 +82,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Review(arguments) => review::run(&arguments, terminal),
+            Command::Live(arguments) => live::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
         },
