@@ -12,8 +12,8 @@ function standing() {
     const d = f.doing.get(task.id);
     const ticked = s.done.has(task.id);
     if (ticked && task.to > at) done.push(task.id);
-    // Of what was to begin by now, how much later it ends.
-    if (task.from < at && Math.round(d.to - task.to) >= 1) late.push({ id: task.id, minutes: Math.round(d.to - task.to) });
+    // What waits for a late step has not begun, which nobody need say.
+    if (task.from < at && d.state !== "waits" && Math.round(d.to - task.to) >= 1) late.push({ id: task.id, minutes: Math.round(d.to - task.to) });
   }
   return {
     format: "benchroll-state",
@@ -34,7 +34,6 @@ function commandOf(st, folder) {
   const parts = ["benchroll", "catch-up", quoted(folder), "--now", quoted(`${at.date}T${at.time}`)];
   for (const id of st.done) parts.push("--done", quoted(id));
   for (const { id, minutes } of st.late) parts.push("--late", quoted(`${id}=${minutes}m`));
-  for (const { station, students } of st.absent) for (let n = 0; n < students; n += 1) parts.push("--absent", quoted(station));
   for (const what of st.without) parts.push("--without", quoted(what));
   return parts.join(" ");
 }
@@ -57,6 +56,7 @@ function openReplan() {
   openDialog(says("replan"), [
     breaks.length ? el("ul", { class: "cautions" }, breaks) : el("p", {}, says("nothing-breaks")),
     isLive ? null : el("p", {}, says("replan-how")),
+    !isLive && st.absent.length ? el("p", {}, says("replan-absent", { stations: st.absent.map((a) => rowName(a.station)).join(", ") })) : null,
     el("label", { for: "folder" }, says("course-folder")), folder,
     el("label", { for: "command" }, says("command")), command,
     answer,
