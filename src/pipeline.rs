@@ -7,6 +7,7 @@
 //! sense, so that all its mistakes are told at once, but it is not planned.
 
 pub mod accepting;
+pub mod board;
 pub mod codes;
 pub mod data_files;
 pub mod printing;
@@ -137,6 +138,11 @@ pub fn produce(
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
     let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
     outcome.findings.extend(found);
+    if only.is_empty()
+        && let Some(Err(found)) = board::board(reckoned, files)
+    {
+        outcome.findings.push(*found);
+    }
     accepting::accept(&reckoned.course, &mut outcome.findings, &outcome.sources);
     let unused = accepting::unused(&reckoned.course, &outcome.findings, &outcome.sources);
     outcome.findings.extend(unused);

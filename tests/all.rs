@@ -3,6 +3,7 @@
 mod support;
 
 mod accepting;
+mod board;
 mod broken;
 mod commands;
 mod documents;
@@ -17,11 +18,13 @@ mod german;
 mod job_shop;
 mod kitchen;
 mod layering;
+mod live;
 mod pdf;
 mod photographs;
 mod private;
 mod published;
 mod reading;
+mod review;
 mod rule_sets;
 mod safety;
 mod take_home;

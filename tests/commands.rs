@@ -19,7 +19,9 @@ const ASKING: [&[&str]; 5] = [
 fn help_of_every_command() {
     let sealed = Sealed::new();
     let mut all = sealed.run(&["--help"]).to_string();
-    for command in ["prepare", "check", "scale", "equip", "order", "plan", "safety", "finding"] {
+    for command in
+        ["prepare", "check", "scale", "equip", "order", "plan", "safety", "review", "live", "finding"]
+    {
         let said = sealed.run(&[command, "--help"]);
         assert_eq!(said.exit, Some(0));
         all.push_str(&format!("\n{said}"));
@@ -209,7 +211,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     exit 1
     --- stdout
     20 documents on 52 pages.
-    26 files written into printed.
+    27 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -259,7 +261,7 @@ fn prepare_says_what_it_did() {
     exit 0
     --- stdout
     20 documents on 50 pages.
-    26 files written into printed.
+    27 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.

@@ -9,10 +9,12 @@ mod course;
 pub mod equip;
 mod exit;
 pub mod finding;
+pub mod live;
 pub mod order;
 pub mod plan;
 pub mod prepare;
 mod progress;
+pub mod review;
 pub mod safety;
 pub mod scale;
 mod shelf;
@@ -59,6 +61,8 @@ enum Command {
     Order(order::Arguments),
     Plan(plan::Arguments),
     Safety(safety::Arguments),
+    Review(review::Arguments),
+    Live(live::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
 }
@@ -77,6 +81,8 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
+            Command::Review(arguments) => review::run(&arguments, terminal),
+            Command::Live(arguments) => live::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
         },

@@ -21,6 +21,7 @@ pub mod formula;
 pub mod ids;
 pub mod kitchen;
 pub mod lesson;
+pub mod log;
 pub mod pantry;
 pub mod quantity;
 pub mod roll;

@@ -1,4 +1,5 @@
 //! Numbers to files: the only writing, whole or not at all.
+pub mod board;
 pub mod csv;
 pub mod dough_tables;
 pub mod equip_tables;
@@ -11,6 +12,8 @@ pub mod manifest;
 pub mod new_file;
 pub mod order_tables;
 pub mod prints;
+pub mod review_edits;
+pub mod review_tables;
 pub mod safety_tables;
 pub mod staging;
 pub mod table;

@@ -21,6 +21,7 @@ pub mod grammar;
 pub mod keys;
 pub mod kitchen_file;
 pub mod lesson_file;
+pub mod log;
 pub mod order;
 pub mod pantry_file;
 pub mod raw;

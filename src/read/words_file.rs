@@ -92,6 +92,24 @@ fn built_in(tag: &str) -> Words {
     root.map(|root| flat(&root).0).unwrap_or_default()
 }
 
+/// The fixed words of a language by their keys: the course's own, else the built-in ones, else English.
+pub fn catalogue(files: &FileTree, language: &str) -> BTreeMap<String, String> {
+    let mut words: BTreeMap<String, String> = BTreeMap::new();
+    let mut lay = |over: Words| words.extend(over.into_iter().map(|(key, word)| (key, word.value)));
+    let own = |tag: &str| {
+        let text = files.bytes(&format!("{FOLDER}/{tag}.toml")).and_then(text::decode)?.0;
+        let root = raw::parse(crate::finding::SourceId(usize::MAX), &text).ok()?;
+        Some(flat(&root).0)
+    };
+    let mut tags = lookup(language).unwrap_or_default();
+    tags.push("en".to_owned());
+    for tag in tags.iter().rev() {
+        lay(built_in(tag));
+        lay(own(tag).unwrap_or_default());
+    }
+    words
+}
+
 fn read(log: &Log, sources: &mut Sources, path: &str, entry: &Entry) -> Option<Words> {
     let Entry::Bytes(bytes) = entry else { return None };
     let Some((text, _)) = text::decode(bytes) else {

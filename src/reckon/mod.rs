@@ -37,6 +37,7 @@ pub mod measures;
 pub mod measures_table;
 pub mod nutrition;
 pub mod piece_yield;
+pub mod review;
 pub mod rounding;
 pub mod tin_fill;
 pub mod yeast;

@@ -131,6 +131,9 @@ fn each_broken_course_gets_its_finding_and_no_other() {
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     let used = crate::findings::codes_used_in("src/read");
-    let untested: Vec<&String> = used.iter().filter(|c| !seen.contains(c.as_str())).collect();
+    // Logs are read by `review` alone: their cases stand in tests/review.rs.
+    let of_a_course = |code: &&String| !code.starts_with("log-");
+    let untested: Vec<&String> =
+        used.iter().filter(of_a_course).filter(|c| !seen.contains(c.as_str())).collect();
     assert!(untested.is_empty(), "no broken course for {untested:?}");
 }

@@ -11,6 +11,7 @@ pub mod home;
 pub mod order;
 pub mod plan;
 pub mod prepare;
+pub mod review;
 pub mod safety;
 pub mod scale;
 pub mod why;

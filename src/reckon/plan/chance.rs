@@ -65,22 +65,25 @@ impl Dice {
 }
 
 /// A plan as arrows between moments, in minutes.
-struct Network {
+pub(super) struct Network {
     /// `(from, to, minutes)`, moments numbered.
-    arrows: Vec<(usize, usize, f64)>,
+    pub(super) arrows: Vec<(usize, usize, f64)>,
     /// The planned minute of each moment; it is never earlier.
-    planned: Vec<f64>,
+    pub(super) planned: Vec<f64>,
     /// For each job: its two moments, and its length: drawn, or at least so long.
-    jobs: Vec<(usize, usize, Length)>,
+    pub(super) jobs: Vec<(usize, usize, Length)>,
     /// Longest waits: `(from, to, minutes, job)`.
-    limits: Vec<(usize, usize, f64, usize)>,
+    pub(super) limits: Vec<(usize, usize, f64, usize)>,
     /// For each session, the moment when students are gone.
-    gone: Vec<usize>,
+    pub(super) gone: Vec<usize>,
 }
 
+/// How long a job is.
 #[derive(Clone, Copy)]
-enum Length {
+pub(super) enum Length {
+    /// Work: drawn between shortest and longest.
     Drawn(Takes),
+    /// What stands, or has no length of its own: at least so many minutes.
     AtLeast(f64),
 }
 
@@ -120,7 +123,7 @@ pub fn odds(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, d
 }
 
 /// Slots by which sessions of a plan run over, so that its problem has room for them.
-fn over(plan: &Plan) -> i32 {
+pub(super) fn over(plan: &Plan) -> i32 {
     i32::try_from(plan.overrun.get()).unwrap_or(i32::MAX / 4).max(60)
 }
 
@@ -141,7 +144,8 @@ struct Drawn {
 }
 
 impl Network {
-    fn of(jobs: &Jobs<'_>, replay: &Replay) -> Network {
+    /// The moments of a plan that was put back into its problem, and what keeps them apart.
+    pub(super) fn of(jobs: &Jobs<'_>, replay: &Replay) -> Network {
         let minutes = step(replay);
         let mut planned = Vec::new();
         let mut lengths = Vec::new();

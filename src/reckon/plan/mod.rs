@@ -19,6 +19,7 @@ pub mod levers;
 pub mod problem;
 pub mod replay;
 pub mod schedule;
+pub mod slips;
 pub mod solver;
 mod staff;
 pub mod tasks;

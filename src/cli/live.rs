@@ -1,0 +1,191 @@
+//! `benchroll live COURSE`: print again at each save, with a preview and the board, on this machine.
+
+mod guard;
+mod stand;
+
+use super::{Exit, Stream, Terminal};
+use guard::{Asked, refuse};
+use notify::{EventKind, RecursiveMode, Watcher};
+use stand::{Answer, Stand};
+use std::io::{Cursor, Read};
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
+use tiny_http::{Header, Request, Response, Server};
+
+/// Print again at each save; preview and board in this machine's browser
+#[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
+#[command(after_help = "Examples:
+  benchroll live course
+  benchroll live course --port 4870
+
+It answers this machine alone, and writes nothing: `benchroll prepare` does that.
+Ctrl-C ends it.")]
+pub struct Arguments {
+    /// Folder of the course
+    #[arg(value_name = "COURSE")]
+    course: PathBuf,
+
+    /// Port to listen on; any free one if left away
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    port: u16,
+}
+
+/// Several saves within this time are one.
+const SETTLES: Duration = Duration::from_millis(300);
+/// How many requests are answered at once.
+const CLERKS: usize = 3;
+
+/// Serves until somebody ends it.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    if !arguments.course.join("course.toml").is_file() {
+        terminal.failure(
+            &format!("{} is no course: it has no course.toml", arguments.course.display()),
+            "give the folder of a course",
+        );
+        return Exit::Course;
+    }
+    let server = match Server::http(("127.0.0.1", arguments.port)) {
+        Ok(server) => Arc::new(server),
+        Err(error) => {
+            terminal.failure(
+                &format!("can't listen on port {}: {error}", arguments.port),
+                "leave --port away, and any free one is taken",
+            );
+            return Exit::Machine;
+        }
+    };
+    let Some(port) = server.server_addr().to_ip().map(|address| address.port()) else {
+        terminal.failure("can't listen on this machine's own address", "ask again");
+        return Exit::Machine;
+    };
+    let (tell, saved) = channel();
+    let watching = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
+        let changes = event.is_ok_and(|e| !matches!(e.kind, EventKind::Access(_)));
+        if changes {
+            // Nobody listens only when the program ends.
+            let _ = tell.send(());
+        }
+    })
+    .and_then(|mut watcher| {
+        watcher.watch(&arguments.course, RecursiveMode::Recursive)?;
+        Ok(watcher)
+    });
+    let _watcher = match watching {
+        Ok(watcher) => watcher,
+        Err(error) => {
+            terminal.failure(&format!("can't watch the folder: {error}"), "see that it can be read");
+            return Exit::Machine;
+        }
+    };
+    let stand = Arc::new(Mutex::new(Stand::new(&arguments.course)));
+    for _ in 0..CLERKS {
+        let (server, stand) = (Arc::clone(&server), Arc::clone(&stand));
+        std::thread::spawn(move || {
+            while let Ok(request) = server.recv() {
+                serve(request, port, &stand);
+            }
+        });
+    }
+    let words = format!("Preview: http://127.0.0.1:{port}/\nBoard: http://127.0.0.1:{port}/board");
+    terminal.say(Stream::Answer, &words);
+    watch(&saved, &arguments.course, &stand, terminal)
+}
+
+/// Prints again after each save, once it has settled.
+fn watch(saved: &Receiver<()>, course: &Path, stand: &Mutex<Stand>, terminal: &mut Terminal<'_>) -> Exit {
+    let mut seen = fingerprint(course);
+    while saved.recv().is_ok() {
+        while !matches!(
+            saved.recv_timeout(SETTLES),
+            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected)
+        ) {}
+        // Looking at a folder, or saving a file as it was, is no reason to print.
+        let now = fingerprint(course);
+        if now == seen {
+            continue;
+        }
+        seen = now;
+        // Printed beside the one on show, which goes on answering meanwhile.
+        let mut next = Stand::new(course);
+        let mut on_show = stand.lock().unwrap_or_else(PoisonError::into_inner);
+        next.made = on_show.made + 1;
+        *on_show = next;
+        let said = on_show.told();
+        drop(on_show);
+        terminal.say(Stream::Answer, &said);
+    }
+    Exit::Fine
+}
+
+/// What the files of a course are, in short.
+fn fingerprint(course: &Path) -> Vec<(String, String)> {
+    let files = crate::read::folder::load(course).unwrap_or_default();
+    super::course::inputs(&files).into_iter().map(|i| (i.path, i.sha256)).collect()
+}
+
+fn serve(mut request: Request, port: u16, stand: &Mutex<Stand>) {
+    let answer = answer(&mut request, port, stand);
+    let mut response = Response::new(
+        tiny_http::StatusCode(answer.status),
+        Vec::new(),
+        Cursor::new(answer.bytes.clone()),
+        Some(answer.bytes.len()),
+        None,
+    )
+    .with_chunked_threshold(usize::MAX);
+    let mut headers = vec![
+        ("Content-Type", answer.content),
+        ("Cache-Control", "no-store"),
+        ("X-Content-Type-Options", "nosniff"),
+        ("Cross-Origin-Resource-Policy", "same-origin"),
+        ("Referrer-Policy", "no-referrer"),
+    ];
+    if !answer.policy.is_empty() {
+        headers.push(("Content-Security-Policy", &answer.policy));
+    }
+    for (name, value) in headers {
+        if let Ok(header) = Header::from_bytes(name, value) {
+            response.add_header(header);
+        }
+    }
+    // A browser that has gone away needs no answer.
+    let _ = request.respond(response);
+}
+
+fn answer(request: &mut Request, port: u16, stand: &Mutex<Stand>) -> Answer {
+    let all = |name: &'static str| -> Vec<String> {
+        let named = request.headers().iter().filter(|h| h.field.equiv(name));
+        named.map(|h| h.value.as_str().to_owned()).collect()
+    };
+    let (hosts, origins) = (all("Host"), all("Origin"));
+    let (site, content) = (all("Sec-Fetch-Site"), all("Content-Type"));
+    let method = request.method().to_string();
+    let path = request.url().to_owned();
+    let asked = Asked {
+        method: &method,
+        path: &path,
+        hosts: &hosts.iter().map(String::as_str).collect::<Vec<_>>(),
+        origins: &origins.iter().map(String::as_str).collect::<Vec<_>>(),
+        site: site.first().map(String::as_str),
+        content: content.first().map(String::as_str),
+        length: request.body_length(),
+        chunked: !all("Transfer-Encoding").is_empty(),
+    };
+    if let Some((status, why)) = refuse(&asked, port) {
+        return Answer::words(status, why);
+    }
+    if method == "GET" {
+        return stand.lock().unwrap_or_else(PoisonError::into_inner).get(&path);
+    }
+    if path != "/catch-up" {
+        return Answer::words(404, "there is nothing to send to here");
+    }
+    let mut body = Vec::new();
+    let most = guard::LARGEST_BODY as u64;
+    if request.as_reader().take(most).read_to_end(&mut body).is_err() {
+        return Answer::words(400, "the body did not arrive");
+    }
+    stand.lock().unwrap_or_else(PoisonError::into_inner).plan_again(&body)
+}

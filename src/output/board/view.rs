@@ -1,0 +1,425 @@
+//! What the board holds: who and what is there, what is done when, what holds it there, what is measured.
+//!
+//! It hangs at the wall: no one of the roll is named on it, and of health only what a station avoids, as on its sheet.
+//! Times are whole minutes since 1970 in UTC; the page shows them in the course's time zone.
+
+use crate::course::{Chain, Hands, UnitSystem, Where};
+use crate::output::json::plan::hands;
+use crate::output::manifest::sha256;
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::slips::Slips;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::safety::Safety;
+use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
+use crate::reckon::safety::rule_sets::Passes;
+use crate::typeset::views::common::{Fact, ForWhom};
+use crate::typeset::views::desk::{Desk, place_key};
+use crate::typeset::views::temperature_log::{Reading, TemperatureLog};
+use crate::typeset::views::wording::{filled_in, spoken};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The version of what a board holds and saves. A board reads no file of a later one.
+pub const BOARD_VERSION: u32 = 1;
+
+/// What the page is made from.
+#[derive(Serialize, Debug)]
+pub struct BoardView {
+    /// [`BOARD_VERSION`].
+    pub version: u32,
+    /// The program's version.
+    pub program: &'static str,
+    /// The course's name.
+    pub course: String,
+    /// Who gives it.
+    pub host: String,
+    /// Sets this course's state apart from others' in the same browser.
+    pub key: String,
+    /// Sets this plan apart from others of the course.
+    pub plan: String,
+    /// The IANA name of the time zone.
+    pub zone: String,
+    /// The language tag.
+    pub language: String,
+    /// Temperatures are read in Fahrenheit.
+    pub fahrenheit: bool,
+    /// Minutes by which the plan is too long.
+    pub late: Option<i64>,
+    /// The days, in order.
+    pub days: Vec<DayView>,
+    /// Who and what has a row: people, stations, mixers, ovens.
+    pub rows: Vec<RowView>,
+    /// What is done, by start.
+    pub tasks: Vec<TaskView>,
+    /// What a slip does.
+    pub slips: SlipView,
+    /// What is measured, by the clock.
+    pub readings: Vec<ReadingView>,
+    /// The rule set's name; empty: none is named.
+    pub rules: String,
+    /// The fixed words by their keys.
+    pub words: BTreeMap<String, String>,
+}
+
+/// A day on which hands are at work.
+#[derive(Serialize, Debug)]
+pub struct DayView {
+    /// `2027-03-06`.
+    pub date: String,
+    /// The session's name; empty on a day of staff's.
+    pub name: String,
+    /// The session; `None` on a day on which only staff work.
+    pub session: Option<SittingView>,
+    /// From the first work.
+    pub from: i64,
+    /// To the last.
+    pub to: i64,
+}
+
+/// A session.
+#[derive(Serialize, Debug)]
+pub struct SittingView {
+    /// Its id.
+    pub id: String,
+    /// Its start.
+    pub from: i64,
+    /// Its end.
+    pub to: i64,
+}
+
+/// Somebody or something with a row of their own.
+#[derive(Serialize, Debug)]
+pub struct RowView {
+    /// `teacher`, `helper-1`, `station-3`, `small-mixer-2`, `oven-1`.
+    pub key: String,
+    /// `people`, `stations`, `mixers`, `ovens`.
+    pub group: &'static str,
+    /// What stands at its head.
+    pub name: String,
+    /// Students at a station.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub students: Option<usize>,
+    /// What must be kept away from a station.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub avoid: Vec<String>,
+}
+
+/// One task.
+#[derive(Serialize, Debug)]
+pub struct TaskView {
+    /// `lesson.step@group`.
+    pub id: String,
+    /// The task among the moments.
+    pub n: usize,
+    /// The lesson's id; empty for the class's own.
+    pub lesson: String,
+    /// The lesson's name; empty for the class's own.
+    pub of: String,
+    /// What is done.
+    pub name: String,
+    /// The rows that it fills from start to end.
+    pub rows: Vec<String>,
+    /// The row of whoever sets it going, and of whoever ends it, where hands are needed only at the ends; and for how long.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ends: Option<(String, String, i64)>,
+    /// The teacher looks at it meanwhile.
+    #[serde(skip_serializing_if = "is_false")]
+    pub eye: bool,
+    /// Its planned start.
+    pub from: i64,
+    /// Its planned end.
+    pub to: i64,
+    /// `demo`, `pause`, `hands`, `waits`.
+    pub tone: &'static str,
+    /// `students`, `teacher`, `helper`, `staff`, `nobody`.
+    pub hands: &'static str,
+    /// The kind of place; empty for the bench.
+    pub at: &'static str,
+    /// For whom; `None` for the class's own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub whom: Option<ForWhom>,
+    /// The oven load.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<u32>,
+    /// Pieces in an oven load.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pieces: Option<u32>,
+    /// The batch in a bowl: its part, and the kind of mixer; empty for by hand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mix: Option<(String, String)>,
+    /// Figures that decide.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub facts: Vec<Fact>,
+    /// What to say or to do, in the teacher's words.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub say: String,
+    /// Cautions by their keys.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cautions: Vec<String>,
+}
+
+/// A plan as moments; see [`Slips`].
+#[derive(Serialize, Debug)]
+pub struct SlipView {
+    /// Minute 0.
+    pub zero: i64,
+    /// The planned minute of each moment.
+    pub planned: Vec<i64>,
+    /// For each task: its id, its length, whether it stands.
+    pub tasks: Vec<(String, i64, bool)>,
+    /// From, to, at least.
+    pub arrows: Vec<(usize, usize, i64)>,
+    /// From, to, at most, task.
+    pub limits: Vec<(usize, usize, i64, usize)>,
+    /// Session, moment.
+    pub gone: Vec<(String, usize)>,
+}
+
+/// One reading to take.
+#[derive(Serialize, Debug)]
+pub struct ReadingView {
+    /// Sets it apart from the others: its place among them, from 1.
+    pub id: usize,
+    /// When.
+    pub minute: i64,
+    /// Not below this, in degrees Celsius.
+    pub least: Option<f64>,
+    /// Not above this.
+    pub most: Option<f64>,
+    /// What is aimed at.
+    pub aim: Option<f64>,
+    /// It has a clock and no temperature: used or thrown away within so many minutes; whether the last of them still passes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clock: Option<(i64, bool)>,
+    /// What must be done when it is out: a word for programs.
+    pub action: &'static str,
+    /// The texts of the printed log.
+    #[serde(flatten)]
+    pub printed: Reading,
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)] // serde hands over a reference
+fn is_false(b: &bool) -> bool {
+    !b
+}
+
+fn minute(at: &ZonedDateTime) -> i64 {
+    at.timestamp().as_second().div_euclid(60)
+}
+
+impl BoardView {
+    /// The board of a class.
+    #[must_use]
+    pub fn of(desk: &Desk<'_>, slips: &Slips, safety: &Safety, words: BTreeMap<String, String>) -> BoardView {
+        let settings = &desk.course.settings;
+        let numbers: BTreeMap<&str, usize> =
+            slips.tasks.iter().enumerate().map(|(n, t)| (t.id.as_str(), n)).collect();
+        let tasks: Vec<TaskView> = desk
+            .plan
+            .tasks
+            .iter()
+            .filter_map(|t| Some(task_view(desk, t, *numbers.get(t.id.as_str())?)))
+            .collect();
+        let rows = rows(desk);
+        let slips = SlipView::of(slips);
+        let made = (&settings.name.value, &tasks, &slips);
+        let plan = sha256(serde_json::to_string(&made).unwrap_or_default().as_bytes());
+        let dates: Vec<String> = desk.course.sessions.iter().map(|s| s.from.value.to_string()).collect();
+        let key = sha256(format!("{}\n{}", settings.name.value, dates.join("\n")).as_bytes());
+        let log = TemperatureLog::of(desk.about(), desk.course, safety);
+        BoardView {
+            version: BOARD_VERSION,
+            program: env!("CARGO_PKG_VERSION"),
+            course: settings.name.value.clone(),
+            host: settings.host.value.clone(),
+            key: key.chars().take(12).collect(),
+            plan: plan.chars().take(12).collect(),
+            zone: settings.time_zone.value.clone(),
+            language: settings.language.value.clone(),
+            fahrenheit: settings.units.value == UnitSystem::Us,
+            late: (!desk.plan.fits).then(|| desk.plan.overrun.get()),
+            days: days(desk),
+            rows,
+            tasks,
+            slips,
+            readings: readings(&safety.log, log.readings),
+            rules: log.rules,
+            words,
+        }
+    }
+}
+
+impl SlipView {
+    fn of(slips: &Slips) -> SlipView {
+        SlipView {
+            zero: minute(&slips.zero),
+            planned: slips.planned.iter().map(|m| m.get()).collect(),
+            tasks: slips.tasks.iter().map(|t| (t.id.clone(), t.length.get(), t.stands)).collect(),
+            arrows: slips.arrows.iter().map(|(from, to, least)| (*from, *to, least.get())).collect(),
+            limits: slips.limits.iter().map(|l| (l.from, l.to, l.most.get(), l.task)).collect(),
+            gone: slips.gone.iter().map(|(id, at)| (id.to_string(), *at)).collect(),
+        }
+    }
+}
+
+/// The days with work for hands, each from its first to its last, its session included.
+fn days(desk: &Desk<'_>) -> Vec<DayView> {
+    let mut spans: BTreeMap<Date, (i64, i64)> = BTreeMap::new();
+    let mut span = |from: &ZonedDateTime, to: &ZonedDateTime| {
+        let at = spans.entry(from.date()).or_insert((minute(from), minute(to)));
+        *at = (at.0.min(minute(from)), at.1.max(minute(to)));
+    };
+    for task in desk.plan.tasks.iter().filter(|t| t.hands != Hands::Nobody || !t.by.is_empty()) {
+        span(&task.start, &task.end);
+    }
+    for session in &desk.course.sessions {
+        span(&session.from.value, &session.to.value);
+    }
+    let session_on = |day: Date| desk.course.sessions.iter().find(|s| s.from.value.date() == day);
+    spans
+        .into_iter()
+        .map(|(day, (from, to))| DayView {
+            date: day.to_string(),
+            name: session_on(day).and_then(|s| s.name.as_ref()).map_or_else(String::new, |n| n.value.clone()),
+            session: session_on(day).map(|s| SittingView {
+                id: s.id.value.to_string(),
+                from: minute(&s.from.value),
+                to: minute(&s.to.value),
+            }),
+            from,
+            to,
+        })
+        .collect()
+}
+
+fn rows(desk: &Desk<'_>) -> Vec<RowView> {
+    let row = |key: String, group, name| RowView { key, group, name, students: None, avoid: Vec::new() };
+    let helpers = (1..=desk.course.settings.helpers.len()).map(|n| format!("helper-{n}"));
+    let mut rows: Vec<RowView> = std::iter::once("teacher".to_owned())
+        .chain(helpers)
+        .map(|who| row(who.clone(), "people", desk.staff_name(&who)))
+        .collect();
+    rows.extend(desk.class.stations.iter().map(|s| RowView {
+        students: Some(s.seats.len()),
+        avoid: s.avoids.iter().map(|a| spoken(a.as_str()).to_lowercase()).collect(),
+        ..row(format!("station-{}", s.no), "stations", s.no.to_string())
+    }));
+    let kitchen = &desk.course.kitchen;
+    let mixers = kitchen.mixers.iter().map(|m| ("mixers", &m.id.value, m.count.value));
+    let ovens = kitchen.ovens.iter().map(|o| ("ovens", &o.id.value, o.count.value));
+    // One that the plan never uses has nothing to say.
+    let used: BTreeSet<&str> =
+        desk.plan.tasks.iter().flat_map(|t| &t.uses).map(|u| u.resource.as_str()).collect();
+    for (group, id, count) in mixers.chain(ovens) {
+        let keys = (1..=count).map(|n| format!("{id}-{n}")).filter(|key| used.contains(key.as_str()));
+        rows.extend(
+            keys.filter_map(|key| desk.machine_of(&key).map(|(_, name)| row(key.clone(), group, name))),
+        );
+    }
+    rows
+}
+
+fn task_view(desk: &Desk<'_>, task: &PlannedTask, n: usize) -> TaskView {
+    let step = desk.step(task);
+    let own = desk.own_step(task);
+    let at_ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
+    let ends =
+        at_ends.and_then(|e| Some((task.by.first()?.clone(), task.by.last()?.clone(), e.takes.value.get())));
+    let mut rows: Vec<String> = Vec::new();
+    if ends.is_none() {
+        rows.extend(task.by.iter().cloned());
+    }
+    let pause = own.is_some_and(|o| o.pause);
+    rows.extend(task.stations.iter().map(|s| format!("station-{s}")));
+    let machine = |u: &&crate::reckon::plan::timetable::Used| desk.machine_of(&u.resource).is_some();
+    rows.extend(task.uses.iter().filter(machine).map(|u| u.resource.clone()));
+    let mut seen = BTreeSet::new();
+    rows.retain(|row| seen.insert(row.clone()));
+    let place = desk.place(task);
+    let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
+    let formula = lesson.and_then(|l| desk.course.formula(&l.formula.value));
+    let words = step.and_then(|s| s.tell.as_ref().or(s.say.as_ref())).map(|w| w.value.as_str());
+    let say = match (words, formula) {
+        (Some(words), Some(formula)) => filled_in(words, &formula.piece, desk.units()),
+        (Some(words), None) => words.to_owned(),
+        (None, _) => own.and_then(|o| o.say.as_ref()).map_or_else(String::new, |s| s.value.clone()),
+    };
+    let load = match &task.group {
+        Group::Load(no) => Some(*no),
+        _ => None,
+    };
+    let part = step.and_then(|s| {
+        s.on.iter().find_map(|c| match &c.value {
+            Chain::Part(part) => Some(part.to_string()),
+            Chain::Piece => None,
+        })
+    });
+    let mix = part.filter(|_| place == Where::Mixer && !task.cold_wait).map(|part| {
+        let kind = desk.machine(task).map_or_else(String::new, |(id, _)| id.to_string());
+        (part, kind)
+    });
+    let members = task.members.iter().map(|(whom, _)| whom);
+    TaskView {
+        id: task.id.clone(),
+        n,
+        lesson: task.lesson.as_ref().map_or_else(String::new, ToString::to_string),
+        of: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
+        name: desk.task_name(task),
+        rows,
+        eye: step.is_some_and(|s| s.eye) && !task.made_ahead,
+        from: minute(&task.start),
+        to: minute(&task.end),
+        tone: match task.hands {
+            _ if task.demo => "demo",
+            _ if pause => "pause",
+            Hands::Nobody => "waits",
+            _ => "hands",
+        },
+        hands: hands(task.hands),
+        at: place_key(place),
+        whom: task.lesson.as_ref().filter(|_| !task.members.is_empty()).map(|_| desk.for_whom(members)),
+        load,
+        pieces: load
+            .filter(|_| place == Where::Oven)
+            .map(|_| task.members.iter().map(|(_, pieces)| pieces).sum()),
+        mix,
+        facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
+        say: if task.cold_wait { String::new() } else { say },
+        cautions: step
+            .filter(|_| !task.cold_wait)
+            .map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
+        ends,
+    }
+}
+
+/// The printed log's lines with the figures that a reading is held against.
+fn readings(log: &[LogRow], printed: Vec<Reading>) -> Vec<ReadingView> {
+    log.iter()
+        .zip(printed)
+        .enumerate()
+        .map(|(n, (row, printed))| {
+            let (least, most, aim) = match row.limit {
+                Limit::AtLeast(at) => (Some(at.to_f64()), None, None),
+                Limit::AtMost(at) => (None, Some(at.to_f64()), None),
+                Limit::Between(low, high) => (Some(low.to_f64()), Some(high.to_f64()), None),
+                Limit::Aim(at) => (None, None, Some(at.to_f64())),
+                Limit::Unknown => (None, None, None),
+            };
+            let action = match row.if_out {
+                IfOut::MoveFood => "move-food",
+                IfOut::HeatOn => "heat-on",
+                IfOut::ReheatOnceOrThrowAway => "reheat-once-or-throw-away",
+                IfOut::ThrowAway => "throw-away",
+                IfOut::BakeOn => "bake-on",
+                IfOut::NoteIt => "note-it",
+            };
+            let clock = row
+                .within
+                .filter(|_| matches!(row.what, What::Out(..)))
+                .map(|(span, passes)| (span.get(), passes == Passes::UpTo));
+            ReadingView { id: n + 1, minute: minute(&row.at), least, most, aim, clock, action, printed }
+        })
+        .collect()
+}

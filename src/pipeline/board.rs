@@ -1,0 +1,73 @@
+//! The board of a reckoned course.
+
+use super::Reckoned;
+use crate::finding::Finding;
+use crate::output::board::page::{Home, page};
+use crate::output::board::view::BoardView;
+use crate::output::files::OutputFile;
+use crate::read::FileTree;
+use crate::read::words_file::catalogue;
+use crate::reckon::plan::slips::slips;
+use crate::reckon::plan::timetable::Plan;
+use crate::reckon::safety::safety;
+use crate::typeset::Press;
+use crate::typeset::views::desk::Desk;
+use std::collections::BTreeMap;
+
+/// The board's file.
+pub const BOARD: &str = "board.html";
+
+/// The sections of the catalogue that the board speaks from.
+const SECTIONS: &[&str] = &["board", "whom", "where", "fact", "danger", "limit", "lane", "log"];
+
+/// The board as a file, made from the course's own template where it has one; `None` where there is no plan. A template that
+/// cannot be used is an error.
+#[must_use]
+pub fn board(reckoned: &Reckoned, files: &FileTree) -> Option<Result<OutputFile, Box<Finding>>> {
+    Some(html(reckoned, files, Home::Disk)?.map(|html| OutputFile {
+        path: BOARD.to_owned(),
+        bytes: html.into_bytes(),
+        private: false,
+    }))
+}
+
+/// The board as a page.
+#[must_use]
+pub fn html(reckoned: &Reckoned, files: &FileTree, home: Home) -> Option<Result<String, Box<Finding>>> {
+    let view = view(reckoned, files)?;
+    let press = Press::new(&files.overrides());
+    let text = |path: &str| press.file(path).and_then(|b| std::str::from_utf8(b).ok()).map(ToOwned::to_owned);
+    Some(page(&view, home, &text).map_err(|trouble| {
+        let at = trouble.line.map_or_else(String::new, |line| format!(" at line {line}"));
+        let message = format!("the board's template cannot be used{at}: {}", trouble.message);
+        Box::new(
+            Finding::error("template-error", None, message)
+                .in_file(trouble.file)
+                .way_out("mend it, or take it away: the built-in one is used again"),
+        )
+    }))
+}
+
+/// What the board holds; `None` where there is no plan.
+#[must_use]
+pub fn view(reckoned: &Reckoned, files: &FileTree) -> Option<BoardView> {
+    let plan = reckoned.planned.plan.as_ref()?;
+    let slips = slips(&reckoned.course, &reckoned.class, &reckoned.portions, plan)?;
+    let desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+    let words = words(files, &reckoned.course.settings.language.value);
+    Some(BoardView::of(&desk, &slips, &reckoned.safety, words))
+}
+
+/// The fixed words that the board speaks from.
+#[must_use]
+pub fn words(files: &FileTree, language: &str) -> BTreeMap<String, String> {
+    let mut words = catalogue(files, language);
+    words.retain(|key, _| key.split_once('.').is_some_and(|(section, _)| SECTIONS.contains(&section)));
+    words
+}
+
+/// Puts another plan in place of the class's own, with what is measured by it.
+pub fn with_plan(reckoned: &mut Reckoned, plan: Plan) {
+    reckoned.safety = safety(&reckoned.course, &reckoned.class, Some(&plan)).0;
+    reckoned.planned.plan = Some(plan);
+}

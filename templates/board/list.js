@@ -1,0 +1,29 @@
+// The day by the clock, to look things up, to tick late, and to print.
+
+function drawList(f, s) {
+  const day = shownDay();
+  const tasks = data.tasks.filter((t) => t.to >= day.from && t.from <= day.to && !(t.from < day.from && data.slips.tasks[t.n][2]));
+  const lines = tasks.map((task) => {
+    const d = f.doing.get(task.id);
+    const standing = data.slips.tasks[task.n][2];
+    const done = s.done.get(task.id);
+    const who = task.rows.filter((key) => rowOf.get(key)?.group !== "stations").map(rowName);
+    if (task.ends) who.push(...new Set(task.ends.slice(0, 2).map(rowName)));
+    const slipped = d.slipped >= 1 && !done ? says("was", { time: clockText(task.from) }) : "";
+    const mark = done ? says("was-done", { time: clockText(done.time) }) : standing ? "" : button(`l-done|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) });
+    return el("tr", { role: "row", class: `is-${task.tone} ${d.state}` },
+      el("td", { role: "cell", class: "time from" }, clockText(d.from), slipped ? el("span", { class: "was" }, slipped) : null),
+      el("td", { role: "cell", class: "time to" }, momentText(d.to, day)),
+      el("th", { scope: "row", role: "rowheader" }, button(`l|${task.id}`, taskTitle(task), () => openTask(task), { class: "plain", "aria-label": says("look-at", { task: taskFull(task) }) })),
+      el("td", { role: "cell", class: "for" }, whomText(task.whom)),
+      el("td", { role: "cell", class: "where" }, [...new Set(who)].join(", ")),
+      el("td", { role: "cell", class: "mark" }, mark));
+  });
+  return el("div", { class: "list-view" },
+    el("div", { class: "tools" }, button("print", says("print"), () => print())),
+    el("div", { class: "list-scroll", tabindex: "0", role: "region", "aria-label": says("view-list") },
+    el("table", { role: "table", class: "list" },
+      el("caption", { class: "unseen" }, says("view-list")),
+      el("thead", { role: "rowgroup" }, el("tr", { role: "row" }, ["from", "to", "what", "for", "where", "done"].map((key) => el("th", { scope: "col", role: "columnheader" }, says(`col-${key}`))))),
+      el("tbody", { role: "rowgroup" }, lines))));
+}

@@ -1,0 +1,196 @@
+// The log of the day: who is absent, what is out of order, what was measured; saved into a file, and read back.
+
+function drawLog(f, s) {
+  return el("div", { class: "log-view" }, drawFile(f, s), drawAbsent(s), drawFailed(s), drawMeasured(s), drawRehearsal());
+}
+
+function drawFile(f) {
+  const pick = el("input", { type: "file", id: "load-file", accept: ".json,application/json", class: "unseen", tabindex: "-1", "aria-hidden": "true" });
+  pick.addEventListener("change", async () => {
+    const [file] = pick.files;
+    if (!file) return;
+    const text = file.size > 8e6 ? null : await file.text();
+    notices.set("loaded", text === null ? says("load-large") : loadLog(text));
+    pick.value = "";
+    draw();
+  });
+  return el("section", { class: "panel" }, el("h2", {}, says("log-title")),
+    el("p", {}, says("log-about", { n: record.entries.length, board: record.board })),
+    kept ? null : el("p", { class: "strong" }, says("not-kept")),
+    el("div", { class: "actions" },
+      button("save-log", says("save-log"), () => saveFile(`${rehearsal ? "rehearsal-" : ""}${shownDay().date}.json`, logText(f))),
+      button("load-log", says("load-log"), () => pick.click()), pick,
+      button("undo-last", says("undo-last"), () => {
+        const undone = undoLast();
+        say(undone ? says("undone") : says("nothing-to-undo"));
+        draw();
+      })));
+}
+
+function drawAbsent(s) {
+  const stations = data.rows.filter((r) => r.group === "stations");
+  return el("section", { class: "panel" }, el("h2", {}, says("absent-title")), el("p", { class: "more" }, says("absent-about")),
+    el("div", { class: "fields" }, stations.map((row) => {
+      const id = `absent-${row.key}`;
+      const pick = el("select", { id, "data-key": id }, Array.from({ length: row.students + 1 }, (_, n) =>
+        el("option", { value: n, selected: (s.absent.get(row.key) ?? 0) === n }, n === 0 ? says("nobody") : String(n))));
+      pick.addEventListener("change", () => {
+        note("absent", { station: row.key, students: Number(pick.value) });
+        draw();
+      });
+      return el("div", { class: "field" }, el("label", { for: id }, rowName(row.key)), pick);
+    })));
+}
+
+function drawFailed(s) {
+  const machines = data.rows.filter((r) => r.group === "mixers" || r.group === "ovens");
+  return el("section", { class: "panel" }, el("h2", {}, says("failed-title")),
+    el("div", { class: "fields" }, machines.map((row) => {
+      const out = s.failed.has(row.key);
+      return button(`failed-${row.key}`, row.name, () => {
+        note(out ? "mended" : "failed", { what: row.key });
+        draw();
+      }, { "aria-pressed": out ? "true" : "false", class: "toggle" });
+    })));
+}
+
+/** What the review learns from, beside the times. */
+function drawMeasured(s) {
+  const day = shownDay();
+  const today = data.tasks.filter((t) => t.from >= day.from && t.from <= day.to);
+  const fields = (task, names) => {
+    const had = s.measured.get(task.id) ?? {};
+    return el("div", { class: "fields" }, names.map(([name, unit]) => {
+      const id = `m-${task.id}-${name}`;
+      const warm = unit === degrees;
+      const value = had[name] === undefined ? "" : warm ? fromCelsius(had[name]) : had[name];
+      const input = el("input", { id, type: "text", inputmode: "decimal", size: 5, value, "data-key": id, autocomplete: "off" });
+      input.addEventListener("change", () => {
+        const number = numberIn(input.value);
+        input.setAttribute("aria-invalid", number === null && input.value.trim() ? "true" : "false");
+        if (number === null) return;
+        note("measured", { task: task.id, values: { [name]: warm ? Math.round(toCelsius(number) * 100) / 100 : number } });
+        say(says("written"));
+      });
+      return el("div", { class: "field" }, el("label", { for: id }, `${says(`m-${name}`)}${unit ? `, ${unit}` : ""}`), input);
+    }));
+  };
+  const mixes = today.filter((t) => t.mix && !data.slips.tasks[t.n][2]);
+  const bakes = today.filter((t) => t.pieces !== undefined);
+  const one = (task, names) => el("li", {}, el("h3", {}, taskFull(task)), fields(task, names));
+  return el("section", { class: "panel" }, el("h2", {}, says("measured-title")), el("p", { class: "more" }, says("measured-about")),
+    el("ul", { class: "measured" },
+      mixes.map((t) => one(t, [["room", degrees], ["flour", degrees], ["liquid", degrees], ["dough", degrees]])),
+      bakes.map((t) => one(t, [["pieces", ""], ["weighed", ""], ["before", "g"], ["after", "g"]]))));
+}
+
+/** The file of a day. One thing a line, so that a file that was cut short can be read up to the cut. */
+function logText(f) {
+  const day = shownDay();
+  const s = state();
+  const iso = (minute) => rfc3339(Math.round(minute * 60) * 1000);
+  const back = new Set(record.entries.filter((e) => e.kind === "undo").map((e) => e.of));
+  const steps = [];
+  for (const task of data.tasks) {
+    const d = f.doing.get(task.id);
+    const done = s.done.get(task.id);
+    const standing = data.slips.tasks[task.n][2];
+    if (d.to < day.from || task.from < day.from || task.from > day.to || (!done && !(standing && d.state === "over"))) continue;
+    const [step, group] = task.id.slice(task.id.indexOf(".") + 1).split("@");
+    steps.push({ id: task.id, lesson: task.lesson || null, step, group, planned_start: iso(task.from), planned_end: iso(task.to),
+      start: iso(d.from), end: iso(d.to), start_by: s.started.has(task.id) ? "hand" : "plan", stands: standing, late_minutes: Math.round(d.to - task.to) });
+  }
+  const readings = [...s.readings.values()].flat().filter((e) => civil(e.time ?? e.at).date === day.date).map((e) => ({
+    what: e.what, at: iso((e.time ?? e.at) / MINUTE), celsius: e.celsius ?? null, verdict: e.verdict, action: e.action ?? null }));
+  const measured = [...s.measured].filter(([id]) => taskOf.has(id)).map(([id, values]) => {
+    const task = taskOf.get(id);
+    const [step] = task.id.slice(task.id.indexOf(".") + 1).split("@");
+    return { task: id, lesson: task.lesson, step, ...(task.mix ? { part: task.mix[0], mixer: task.mix[1] } : {}), ...(task.pieces !== undefined ? { planned_pieces: task.pieces } : {}), values };
+  });
+  const absent = [...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students }));
+  const jumps = record.entries.filter((e) => e.kind === "jump").map((e) => ({ at: iso(e.at / MINUTE), minutes: e.minutes }));
+  const boards = [...new Set(record.entries.map(boardOf))].sort();
+  const head = { format: "benchroll-log", version: data.version, program: data.program, key: data.key, course: data.course, plan: data.plan, zone: data.zone,
+    day: day.date, session: day.session?.id ?? null, rehearsal: rehearsal !== null, saved: rfc3339(Math.floor(now() / 1000) * 1000), boards };
+  const list = (name, items) => `  ${JSON.stringify(name)}: [${items.length ? `\n${items.map((i) => `    ${JSON.stringify(i)}`).join(",\n")}\n  ` : ""}]`;
+  const scalars = Object.entries(head).map(([name, value]) => `  ${JSON.stringify(name)}: ${JSON.stringify(value)}`);
+  return `{\n${[...scalars, list("steps", steps), list("readings", readings), list("measured", measured), list("absent", absent),
+    list("failed", [...s.failed]), list("jumps", jumps), list("entries", record.entries.filter((e) => !back.has(e.id) || e.kind !== "undo")), '  "complete": true'].join(",\n")}\n}\n`;
+}
+
+function saveFile(name, text) {
+  const url = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+  const link = el("a", { href: url, download: name });
+  document.body.append(link);
+  link.click();
+  link.remove();
+  setTimeout(() => URL.revokeObjectURL(url), 30000);
+  say(says("saved", { name }));
+}
+
+/** Takes in a log file; says what came of it. */
+function loadLog(text) {
+  let log = null;
+  let cutShort = false;
+  try {
+    log = JSON.parse(text);
+  } catch {
+    cutShort = true;
+  }
+  if (cutShort) {
+    // A line that is whole is an entry that is whole.
+    const line = (name) => text.match(new RegExp(`^\\s*"${name}": (.*?),?\\s*$`, "m"))?.[1];
+    const read = (json) => {
+      try {
+        return JSON.parse(json);
+      } catch {
+        return undefined;
+      }
+    };
+    const entries = text.split("\n").map((l) => read(l.trim().replace(/,$/, ""))).filter((e) => e && typeof e === "object" && typeof e.id === "string" && typeof e.kind === "string");
+    log = { format: read(line("format") ?? ""), version: read(line("version") ?? ""), key: read(line("key") ?? ""), rehearsal: read(line("rehearsal") ?? ""), entries };
+  }
+  if (!log || (log.format !== "benchroll-log" && log.format !== "benchroll-board") || !Array.isArray(log.entries)) return says("load-not-ours");
+  if (log.version > data.version) return says("load-later", { version: log.version });
+  if (log.key !== undefined && log.key !== data.key) return says("load-other-course");
+  if (Boolean(log.rehearsal) !== (rehearsal !== null)) return says("load-rehearsal");
+  const fresh = takeIn(log.entries);
+  folded = null;
+  keep();
+  return `${cutShort ? `${says("load-cut")} ` : ""}${says("loaded", { n: fresh })}`;
+}
+
+function drawRehearsal() {
+  const starts = data.days.map((d) => button(`rehearse|${d.date}`, d.name || weekdayDay.format(new Date(d.from * MINUTE)), () => rehearse((d.session?.from ?? d.from) * MINUTE, 1)));
+  return el("section", { class: "panel" }, el("h2", {}, says("rehearse-title")), el("p", { class: "more" }, says("rehearse-about")),
+    el("div", { class: "actions" }, starts));
+}
+function rehearsalLine() {
+  return el("div", { class: "notice" }, el("p", {}, says("rehearsing")),
+    button("rate", says("faster", { n: rehearsal.rate === 1 ? 60 : 1 }), () => rehearse(now(), rehearsal.rate === 1 ? 60 : 1)),
+    button("rehearse-end", says("rehearse-end"), () => {
+      rehearsal = null;
+      toStore("benchroll-rehearsal", "");
+      chosenDay = null;
+      folded = null;
+      openRecord();
+      draw();
+    }));
+}
+/** Begins to rehearse at a moment, so many times as fast as life. */
+function rehearse(from, rate) {
+  const first = !rehearsal;
+  rehearsal = { from, since: Date.now(), rate, key: data.key };
+  toStore("benchroll-rehearsal", JSON.stringify(rehearsal));
+  if (first) {
+    folded = null;
+    chosenDay = null;
+    openRecord();
+    if (record.entries.length) {
+      record = emptyRecord();
+      keep();
+    }
+    view = "now";
+  }
+  draw();
+}

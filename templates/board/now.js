@@ -1,0 +1,215 @@
+// Now and next for everybody and everything that has a row.
+
+/** What a row does: for people the ends of what needs hands only there, too. In order of start. */
+function workOf(row, f) {
+  const day = shownDay();
+  const work = [];
+  for (const task of data.tasks) {
+    const d = f.doing.get(task.id);
+    if (d.to < day.from - 1 || d.from > day.to + 600) continue;
+    if (task.rows.includes(row.key)) work.push({ task, part: "all", from: d.from, to: d.to, due: d.due, state: d.state });
+    else if (task.ends) {
+      const [starter, ender, long] = task.ends;
+      const over = (from, to) => (d.state === "over" || (to <= f.at && from < d.to - long) ? "over" : from <= f.at ? "runs" : "waits");
+      if (starter === row.key) work.push({ task, part: "in", from: d.from, to: d.from + long, due: d.from + long, state: over(d.from, d.from + long) });
+      if (ender === row.key) {
+        const from = Math.max(d.from + long, d.due - long);
+        work.push({ task, part: "out", from, to: d.to, due: d.due, state: d.state === "over" ? "over" : d.state === "runs" && from <= f.at ? "runs" : "waits" });
+      }
+    }
+    if (row.key === "teacher" && task.eye && !task.rows.includes("teacher")) {
+      work.push({ task, part: "eye", from: d.from, to: d.to, due: d.due, state: d.state });
+    }
+  }
+  return work.sort((a, b) => a.from - b.from || a.to - b.to);
+}
+
+/** A piece of work in words. */
+function workText(work) {
+  if (work.part === "in") return `${says("put-in")}: ${taskTitle(work.task)}`;
+  if (work.part === "out") return `${says("take-out")}: ${taskTitle(work.task)}`;
+  if (work.part === "eye") return `${says("eye")}: ${work.task.name}`;
+  return taskTitle(work.task);
+}
+
+function drawNow(f) {
+  const section = (group) => {
+    const drawn = data.rows.filter((row) => row.group === group).map((row) => ({ rows: [row], work: workOf(row, f) }));
+    const machines = group === "mixers" || group === "ovens";
+    const busy = drawn.filter(({ work }) => !machines || work.some((w) => w.state !== "over"));
+    const idle = drawn.filter((d) => !busy.includes(d)).map((d) => d.rows[0].name);
+    const lines = group === "stations" ? sameTogether(busy) : busy;
+    return el("section", { class: `group of-${machines ? "machines" : group}`, "aria-label": word(`lane.${group}`) },
+      el("h2", {}, word(`lane.${group}`)),
+      group === "stations" ? togetherLine(f) : null,
+      lines.length ? el("ul", { class: "rows" }, lines.map(({ rows, work }) => drawRow(rows, work))) : null,
+      idle.length ? el("p", { class: "idle" }, says("idle", { names: idle.join(", ") })) : null);
+  };
+  return el("div", { class: "now" },
+    el("div", { class: "side" }, section("stations")),
+    el("div", { class: "side" }, section("people"), section("ovens"), section("mixers")));
+}
+
+/** Stations that are in the very same thing now, and next, are one line. */
+function sameTogether(drawn) {
+  const lines = new Map();
+  for (const d of drawn) {
+    const going = d.work.filter((w) => w.state === "runs").map((w) => w.task.id);
+    const next = d.work.find((w) => w.state === "waits")?.task;
+    const shared = going.every((id) => taskOf.get(id).rows.filter((key) => key.startsWith("station-")).length > 1);
+    // One whose own work comes next stays by itself, unless all of them only wait for the like of it.
+    const key = shared ? `${going.join(" ")}|${next ? `${next.lesson}.${next.name}.${next.from}` : ""}` : d.rows[0].key;
+    const line = lines.get(key);
+    if (line) line.rows.push(d.rows[0]);
+    else lines.set(key, { rows: [d.rows[0]], work: d.work });
+  }
+  return [...lines.values()];
+}
+
+/** `1–3, 5`. */
+function runsOf(names) {
+  const numbers = names.map(Number);
+  const runs = [];
+  for (const n of numbers) {
+    const last = runs[runs.length - 1];
+    if (last && last[1] + 1 === n) last[1] = n;
+    else runs.push([n, n]);
+  }
+  return runs.map(([a, b]) => (a === b ? `${a}` : b === a + 1 ? `${a}, ${b}` : `${a}–${b}`)).join(", ");
+}
+
+/** Where several stations do the same, one button ticks it for all of them. */
+function togetherLine(f) {
+  const same = new Map();
+  for (const task of data.tasks) {
+    const d = f.doing.get(task.id);
+    if (d.state !== "runs" || d.stands || task.tone !== "hands" || !task.id.includes("@station-")) continue;
+    const key = task.id.split("@")[0];
+    same.set(key, [...(same.get(key) ?? []), task]);
+  }
+  const lines = [...same.entries()].filter(([, tasks]) => tasks.length > 1);
+  if (!lines.length) return null;
+  return el("div", { class: "together" }, lines.map(([key, tasks]) =>
+    button(`together|${key}`, says("all-did", { task: taskTitle(tasks[0]), n: tasks.length }), () => {
+      for (const task of tasks) note("done", { task: task.id, start: f.doing.get(task.id).from });
+      say(says("said-done", { task: taskTitle(tasks[0]) }));
+      draw();
+    })));
+}
+
+function drawRow(rows, work) {
+  const day = shownDay();
+  const [row] = rows;
+  const station = row.group === "stations";
+  const machine = row.group === "mixers" || row.group === "ovens";
+  const current = work.filter((w) => w.state === "runs");
+  // A look round is only worth saying when nothing else is to do.
+  const own = current.filter((w) => w.part !== "eye");
+  const doing = (own.length ? own : current.slice(0, 1)).slice(0, 3);
+  const next = work.filter((w) => w.state === "waits" && w.part !== "eye").slice(0, row.group === "people" ? 2 : 1);
+  const several = rows.length > 1;
+  const mark = (text, one) => el("span", { class: "avoid" }, several ? `${one.name}: ${text}` : text);
+  const head = el("h3", { class: several ? "who several" : "who" },
+    station ? el("span", { class: "unseen" }, `${word(several ? "whom.stations" : "whom.station")} `) : null,
+    el("span", { class: "name" }, station ? runsOf(rows.map((r) => r.name)) : row.name));
+  const marks = [
+    ...rows.filter((r) => r.avoid).map((r) => mark(says("avoid", { what: r.avoid.join(", ") }), r)),
+    ...rows.filter((r) => state().absent.get(r.key)).map((r) => mark(says("absent-here", { n: state().absent.get(r.key) }), r)),
+  ];
+  const free = next.length ? says("free") : says("nothing-more");
+  const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : machine && next.length ? [] : [el("p", { class: "doing none" }, free)];
+  const nextLines = next.map((w) => el("p", { class: "next" },
+    button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
+    el("span", {}, workText(w))));
+  return el("li", { class: "row", "data-row": row.key }, head,
+    el("div", { class: "what" }, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
+}
+
+function nowLine(row, work) {
+  const { task } = work;
+  const n = data.slips.tasks[task.n];
+  const facts = task.facts ? task.facts.map(factText).join(", ") : "";
+  const whom = row.group === "stations" || work.part === "eye" ? "" : whomText(task.whom);
+  const plain = work.part === "all" && task.of;
+  const title = plain ? task.name : workText(work);
+  const load = plain && task.load !== undefined ? says("load", { n: task.load }) : "";
+  const more = [plain ? [task.of, load].filter(Boolean).join(", ") : "", whom, facts].filter(Boolean).join("; ");
+  const tickable = !n[2] && work.part !== "in" && work.part !== "eye";
+  return el("div", { class: `doing is-${task.tone}` },
+    el("p", { class: "task" },
+      button(`now|${row.key}|${task.id}|${work.part}`, title, () => openTask(task), { class: "plain", "aria-label": says("look-at", { task: taskFull(task) }) }),
+      more ? el("span", { class: "more" }, more) : null),
+    el("p", { class: "count" }, el("span", { "data-until": work.due }, ""), el("span", { class: "until" }, says("until", { time: momentText(work.due, shownDay()) }))),
+    tickable ? button(`done|${row.key}|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) }) : el("span", { class: "tick none" }));
+}
+
+/** The row's day to scale, with a line that moves. */
+function rule(work, day) {
+  const to = Math.max(day.to, ...work.map((w) => Math.min(w.to, day.to + 120)));
+  const percent = (minute) => `${Math.max(0, Math.min(100, ((minute - day.from) / (to - day.from)) * 100))}%`;
+  const bar = el("div", { class: "rule", "aria-hidden": "true" });
+  for (const w of work) {
+    if (w.part === "eye" || w.to <= day.from) continue;
+    const block = el("span", { class: `block is-${w.task.tone} ${w.state}` });
+    block.style.left = percent(w.from);
+    block.style.width = `max(3px, ${((Math.min(w.to, to) - Math.max(w.from, day.from)) / (to - day.from)) * 100}%)`;
+    bar.append(block);
+  }
+  bar.append(el("span", { class: "line", "data-line": `${day.from} ${to}` }));
+  return bar;
+}
+
+/** A step is done now. */
+function tick(task) {
+  const d = shown.doing.get(task.id);
+  note("done", { task: task.id, start: Math.min(d.from, nowMinute()) });
+  say(says("said-done", { task: taskFull(task) }));
+  silenceTask(task.id);
+  draw();
+}
+
+/** Everything about one task, and what can be said about it. */
+function openTask(task) {
+  const d = shown.doing.get(task.id);
+  const s = state();
+  const close = () => dialog.close();
+  const act = (does) => () => {
+    does();
+    close();
+    draw();
+  };
+  const standing = data.slips.tasks[task.n][2];
+  const done = s.done.has(task.id);
+  const actions = [];
+  if (!done && !standing) {
+    if (d.state === "waits") actions.push(button("d-start", says("start-now"), act(() => note("start", { task: task.id }))));
+    actions.push(button("d-done", says("done"), act(() => tick(task))));
+    actions.push(button("d-done5", says("done-before", { n: 5 }), act(() => note("done", { task: task.id, time: Math.round(now()) - 5 * MINUTE, start: Math.min(d.from, nowMinute() - 5) }))));
+    actions.push(button("d-more", says("longer", { n: 5 }), act(() => note("longer", { task: task.id, minutes: 5 }))));
+  }
+  if (done) actions.push(button("d-undo", says("not-done"), act(() => note("undo", { of: s.done.get(task.id).id }))));
+  const day = shownDay();
+  const times = [says("planned", { from: momentText(task.from, day), to: momentText(task.to, day) })];
+  if (Math.round(d.from) !== task.from || Math.round(d.to) !== task.to) times.push(says("as-it-goes", { from: momentText(d.from, day), to: momentText(d.to, day) }));
+  const dialog = openDialog(taskFull(task), [
+    el("p", { class: "times" }, times.join(" ")),
+    task.facts ? el("p", {}, task.facts.map(factText).join(", ")) : null,
+    task.say ? el("p", { class: "say" }, task.say) : null,
+    task.cautions ? el("ul", { class: "cautions" }, task.cautions.map((c) => el("li", {}, word(`danger.${c}`)))) : null,
+  ], actions);
+}
+
+/** A dialog with a heading, a body and buttons; the focus goes back to where it was when it closes. */
+function openDialog(heading, body, actions) {
+  const from = document.activeElement?.dataset?.key;
+  const dialog = el("dialog", { "aria-labelledby": "dialog-title" },
+    el("h2", { id: "dialog-title" }, heading), ...body.filter(Boolean),
+    el("div", { class: "actions" }, actions, button("d-close", says("close"), () => dialog.close())));
+  dialog.addEventListener("close", () => {
+    dialog.remove();
+    if (from) document.querySelector(`[data-key="${CSS.escape(from)}"]`)?.focus();
+  });
+  document.body.append(dialog);
+  dialog.showModal();
+  return dialog;
+}

@@ -1,0 +1,131 @@
+//! `live`: it answers this machine's own pages and nobody else, prints again at a save, and plans again.
+
+use crate::support::Sealed;
+use serde_json::{Value, json};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+struct Live {
+    child: Child,
+    port: u16,
+    sealed: Sealed,
+}
+
+impl Drop for Live {
+    fn drop(&mut self) {
+        // It runs until somebody ends it.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+impl Live {
+    fn start(sealed: Sealed) -> Live {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_benchroll"))
+            .args(["live", "course"])
+            .current_dir(sealed.path(""))
+            .env_clear()
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let port = line.trim().strip_prefix("Preview: http://127.0.0.1:").unwrap().trim_end_matches('/');
+        Live { port: port.parse().unwrap(), child, sealed }
+    }
+
+    /// Sends a request as it is written, and gives the status and the body.
+    fn ask(&self, head: &str, body: &str) -> (u16, String) {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
+        let head = head.replace("PORT", &self.port.to_string()).replace('\n', "\r\n");
+        write!(stream, "{head}\r\nConnection: close\r\n\r\n{body}").unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        let answer = String::from_utf8_lossy(&answer).into_owned();
+        let status = answer.split(' ').nth(1).unwrap().parse().unwrap();
+        (status, answer.split_once("\r\n\r\n").map_or(String::new(), |(_, body)| body.to_owned()))
+    }
+    fn get(&self, path: &str) -> (u16, String) {
+        self.ask(&format!("GET {path} HTTP/1.1\nHost: 127.0.0.1:PORT"), "")
+    }
+    fn post(&self, body: &Value) -> (u16, String) {
+        let body = body.to_string();
+        let head = format!(
+            "POST /catch-up HTTP/1.1\nHost: 127.0.0.1:PORT\nOrigin: http://127.0.0.1:PORT\nContent-Type: application/json\nContent-Length: {}",
+            body.len()
+        );
+        self.ask(&head, &body)
+    }
+    fn made(&self) -> u64 {
+        let state: Value = serde_json::from_str(&self.get("/state").1).unwrap();
+        state["made"].as_u64().unwrap()
+    }
+}
+
+#[test]
+fn a_class_live() {
+    let live = Live::start(Sealed::small());
+    // Its own pages.
+    let (status, page) = live.get("/");
+    assert_eq!(status, 200);
+    assert!(page.contains("station-1.pdf") && page.contains("<object"), "{page}");
+    let (status, sheet) = live.get("/sheets/station-1.pdf");
+    assert!(status == 200 && sheet.starts_with("%PDF"), "{status}");
+    let (status, board) = live.get("/board");
+    assert!(status == 200 && board.contains("data-live") && board.contains("connect-src"), "{status}");
+
+    // Nobody else's.
+    for host in ["bakery.example", "bakery.example:PORT", "127.0.0.1:1"] {
+        assert_eq!(live.ask(&format!("GET / HTTP/1.1\nHost: {host}"), "").0, 403, "{host}");
+    }
+    let other = "GET / HTTP/1.1\nHost: 127.0.0.1:PORT\nOrigin: http://bakery.example";
+    assert_eq!(live.ask(other, "").0, 403);
+    for path in [
+        "/sheets/../course.toml",
+        "/sheets/%2e%2e/course.toml",
+        "/course.toml",
+        "/sheets/roll.csv",
+        "/../../etc/passwd",
+    ] {
+        assert_eq!(live.get(path).0, 404, "{path}");
+    }
+    let large = "POST /catch-up HTTP/1.1\nHost: 127.0.0.1:PORT\nOrigin: http://127.0.0.1:PORT\nContent-Type: application/json\nContent-Length: 9999999";
+    assert_eq!(live.ask(large, "").0, 413);
+
+    // Planned again by what the board says.
+    let data = board.split("id=\"data\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let data: Value = serde_json::from_str(data).unwrap();
+    let session = data["days"].as_array().unwrap().iter().find(|d| !d["session"].is_null()).unwrap();
+    let from = session["session"]["from"].as_i64().unwrap();
+    let running =
+        data["tasks"].as_array().unwrap().iter().find(|t| t["from"] == from && t["tone"] != "waits").unwrap();
+    let now = jiff::Timestamp::from_second((from + 5) * 60).unwrap().to_string();
+    let standing = json!({
+        "format": "benchroll-state", "version": 1, "now": now, "done": [], "without": [],
+        "late": [{ "id": running["id"], "minutes": 10 }],
+    });
+    let (status, answer) = live.post(&standing);
+    let answer: Value = serde_json::from_str(&answer).unwrap();
+    assert_eq!(status, 200, "{answer}");
+    assert!(!answer["changes"].as_array().unwrap().is_empty(), "{answer}");
+    let (status, refused) = live.post(&json!({ "format": "benchroll-state", "version": 9 }));
+    assert!(status == 422 && refused.contains("later board"), "{refused}");
+
+    // Printed again at a save, once.
+    let before = live.made();
+    let path = live.sealed.path("course/course.toml");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, text.replacen("name = \"", "name = \"Anew: ", 1)).unwrap();
+    let begun = Instant::now();
+    while live.made() == before {
+        assert!(begun.elapsed() < Duration::from_secs(120), "not printed again");
+        std::thread::sleep(Duration::from_millis(200));
+    }
+    assert_eq!(live.made(), before + 1);
+    assert!(live.get("/").1.contains("Anew: "));
+}
