@@ -4,6 +4,7 @@
 
 pub mod ask;
 mod at;
+pub mod begin;
 pub mod check;
 mod course;
 pub mod equip;
@@ -52,6 +53,7 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Begin(begin::Arguments),
     Prepare(prepare::Arguments),
     Check(check::Arguments),
     Scale(scale::Arguments),
@@ -70,6 +72,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Begin(arguments) => begin::run(&arguments, terminal),
             Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
