@@ -21,6 +21,7 @@ mod photographs;
 mod published;
 mod reading;
 mod safety;
+mod schema;
 mod template_data;
 mod templates;
 mod terminal;

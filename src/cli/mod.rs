@@ -16,6 +16,7 @@ pub mod prepare;
 mod progress;
 pub mod safety;
 pub mod scale;
+pub mod schema;
 mod shelf;
 pub mod template;
 pub mod terminal;
@@ -63,6 +64,7 @@ enum Command {
     Safety(safety::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
+    Schema(schema::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -82,6 +84,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
+            Command::Schema(arguments) => schema::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };
