@@ -13,6 +13,7 @@ mod engine_verify;
 mod findings;
 mod format;
 mod formula_desk;
+mod help;
 mod job_shop;
 mod kitchen;
 mod layering;

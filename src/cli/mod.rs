@@ -6,10 +6,12 @@ pub mod ask;
 mod at;
 pub mod begin;
 pub mod check;
+pub mod completions;
 mod course;
 pub mod equip;
 mod exit;
 pub mod finding;
+pub mod manual;
 pub mod order;
 pub mod plan;
 pub mod prepare;
@@ -65,6 +67,8 @@ enum Command {
     Finding(finding::Arguments),
     Template(template::Arguments),
     Schema(schema::Arguments),
+    Manual(manual::Arguments),
+    Completions(completions::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -85,6 +89,8 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
             Command::Schema(arguments) => schema::run(&arguments, terminal),
+            Command::Manual(arguments) => manual::run(&arguments, terminal),
+            Command::Completions(arguments) => completions::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };
