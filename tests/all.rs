@@ -14,6 +14,7 @@ mod findings;
 mod format;
 mod formula_desk;
 mod help;
+mod import;
 mod job_shop;
 mod kitchen;
 mod layering;

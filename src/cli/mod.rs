@@ -10,7 +10,9 @@ pub mod completions;
 mod course;
 pub mod equip;
 mod exit;
+pub mod export;
 pub mod finding;
+pub mod import;
 pub mod manual;
 pub mod order;
 pub mod plan;
@@ -66,6 +68,8 @@ enum Command {
     Safety(safety::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
+    Import(import::Arguments),
+    Export(export::Arguments),
     Schema(schema::Arguments),
     Manual(manual::Arguments),
     Completions(completions::Arguments),
@@ -88,6 +92,8 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
+            Command::Import(arguments) => import::run(&arguments, terminal),
+            Command::Export(arguments) => export::run(&arguments, terminal),
             Command::Schema(arguments) => schema::run(&arguments, terminal),
             Command::Manual(arguments) => manual::run(&arguments, terminal),
             Command::Completions(arguments) => completions::run(&arguments, terminal),

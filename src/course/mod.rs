@@ -24,6 +24,7 @@ pub mod pantry;
 pub mod quantity;
 pub mod roll;
 pub mod settings;
+pub mod written_recipe;
 
 pub use formula::*;
 pub use ids::*;

@@ -1,5 +1,6 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod csv;
+pub mod draft;
 pub mod equip_tables;
 pub mod files;
 pub mod json;

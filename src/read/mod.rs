@@ -30,6 +30,7 @@ pub mod sessions;
 pub mod table;
 pub mod text;
 pub mod words_file;
+pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
 

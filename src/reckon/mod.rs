@@ -28,6 +28,7 @@ pub mod weigh;
 pub mod composition;
 pub mod dough_class;
 pub mod dough_temperature;
+pub mod draft;
 pub mod eggs;
 pub mod formula;
 pub mod formula_findings;

@@ -8,6 +8,7 @@ pub mod findings;
 pub mod order;
 pub mod plan;
 pub mod prepare;
+pub mod recipe;
 pub mod safety;
 pub mod scale;
 pub mod why;
