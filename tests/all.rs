@@ -24,6 +24,7 @@ mod published;
 mod reading;
 mod safety;
 mod schema;
+mod season;
 mod template_data;
 mod templates;
 mod terminal;

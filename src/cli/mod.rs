@@ -21,6 +21,7 @@ mod progress;
 pub mod safety;
 pub mod scale;
 pub mod schema;
+pub mod season;
 mod shelf;
 pub mod template;
 pub mod terminal;
@@ -70,6 +71,7 @@ enum Command {
     Template(template::Arguments),
     Import(import::Arguments),
     Export(export::Arguments),
+    Season(season::Arguments),
     Schema(schema::Arguments),
     Manual(manual::Arguments),
     Completions(completions::Arguments),
@@ -94,6 +96,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Template(arguments) => template::run(&arguments, terminal),
             Command::Import(arguments) => import::run(&arguments, terminal),
             Command::Export(arguments) => export::run(&arguments, terminal),
+            Command::Season(arguments) => season::run(&arguments, terminal),
             Command::Schema(arguments) => schema::run(&arguments, terminal),
             Command::Manual(arguments) => manual::run(&arguments, terminal),
             Command::Completions(arguments) => completions::run(&arguments, terminal),

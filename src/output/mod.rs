@@ -12,6 +12,7 @@ pub mod new_folder;
 pub mod order_tables;
 pub mod prints;
 pub mod safety_tables;
+pub mod season_tables;
 pub mod staging;
 pub mod table;
 pub mod text;

@@ -20,6 +20,7 @@ pub mod safety;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod scale;
+pub mod season;
 pub mod split;
 pub mod tins;
 pub mod variants;

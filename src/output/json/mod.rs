@@ -11,6 +11,7 @@ pub mod prepare;
 pub mod recipe;
 pub mod safety;
 pub mod scale;
+pub mod season;
 pub mod why;
 
 use crate::units::{Grams, Money, minor_units};
