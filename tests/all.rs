@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::print_stdout, clippy::print_stderr, missing_docs)]
 mod support;
 
+mod bad_input;
 mod begin;
 mod broken;
 mod commands;

@@ -41,7 +41,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             let (course, class) = (&reckoned.course, &reckoned.class);
             let tables = safety_tables::tables(course, class, &reckoned.safety, anonymous);
             terminal.tables(Stream::Answer, &tables);
-            terminal.say(Stream::Answer, ADVICE);
+            terminal.prose(Stream::Answer, ADVICE);
             Exit::Fine
         },
         |reckoned, terminal| {
