@@ -23,6 +23,7 @@ mod pdf;
 mod photographs;
 mod published;
 mod reading;
+mod readme;
 mod safety;
 mod schema;
 mod season;
