@@ -8,12 +8,12 @@ use std::collections::BTreeSet;
 use std::fs;
 use toml::{Table, Value};
 
-fn documentation() -> String {
+pub fn documentation() -> String {
     fs::read_to_string(repository().join("course/README.md")).unwrap()
 }
 
 /// The fenced examples: the file or files that they are of, and their text.
-fn examples(text: &str) -> Vec<(String, String)> {
+pub fn examples(text: &str) -> Vec<(String, String)> {
     let mut examples = Vec::new();
     for fence in text.split("\n```").skip(1).step_by(2) {
         let (head, body) = fence.split_once('\n').unwrap();
@@ -25,7 +25,7 @@ fn examples(text: &str) -> Vec<(String, String)> {
 }
 
 /// An example over several files is cut where a comment names the next one.
-fn files_of(path: &str, body: &str) -> Vec<(String, String)> {
+pub fn files_of(path: &str, body: &str) -> Vec<(String, String)> {
     if !path.contains(" + ") {
         return vec![(path.to_owned(), body.to_owned())];
     }
@@ -38,7 +38,7 @@ fn files_of(path: &str, body: &str) -> Vec<(String, String)> {
 }
 
 /// Lays an example over a file: tables are joined, anything else is replaced.
-fn lay_over(under: &mut Table, over: Table) {
+pub fn lay_over(under: &mut Table, over: Table) {
     for (key, value) in over {
         match (under.get_mut(&key), value) {
             (Some(Value::Table(below)), Value::Table(above)) => lay_over(below, above),
@@ -47,12 +47,12 @@ fn lay_over(under: &mut Table, over: Table) {
     }
 }
 
-fn over_the_least_course(path: &str, body: &str) -> FileTree {
+pub fn over_the_least_course(path: &str, body: &str) -> FileTree {
     over_the_least_course_but(path, body, None)
 }
 
 /// The same, with every place of one key taken out: the name of its table of keys, and the key.
-fn over_the_least_course_but(path: &str, body: &str, without: Option<(&str, &str)>) -> FileTree {
+pub fn over_the_least_course_but(path: &str, body: &str, without: Option<(&str, &str)>) -> FileTree {
     let mut files = least();
     for (path, body) in files_of(path, body) {
         if path.ends_with(".csv") {
@@ -120,7 +120,7 @@ fn every_key_is_documented_in_its_section_with_its_form() {
 }
 
 /// Where a table's entries are names of the teacher's own.
-fn is_named(of: &str) -> bool {
+pub fn is_named(of: &str) -> bool {
     [
         "formulas/*.toml: parts",
         "formulas/*.toml: parts: of",
@@ -132,7 +132,7 @@ fn is_named(of: &str) -> bool {
 }
 
 /// The name of the table of keys at the top of a file.
-fn table_of(path: &str) -> String {
+pub fn table_of(path: &str) -> String {
     match path.split_once('/') {
         Some((folder, _)) => format!("{folder}/*.toml"),
         None => path.to_owned(),
@@ -140,7 +140,7 @@ fn table_of(path: &str) -> String {
 }
 
 /// The name of the table of keys that a key leads to.
-fn inner_of(of: &str, key: &str) -> String {
+pub fn inner_of(of: &str, key: &str) -> String {
     match key {
         "loan" => "kitchen.toml: loan".to_owned(),
         "warm" | "cold" | "freezers" | "racks" if of == "kitchen.toml" => {
@@ -151,7 +151,7 @@ fn inner_of(of: &str, key: &str) -> String {
 }
 
 /// The keys that an example holds, each with the name of its table of keys.
-fn collect(of: &str, table: &Table, seen: &mut BTreeSet<(String, String)>) {
+pub fn collect(of: &str, table: &Table, seen: &mut BTreeSet<(String, String)>) {
     for (key, value) in table {
         seen.insert((of.to_owned(), key.clone()));
         let of = inner_of(of, key);

@@ -208,8 +208,7 @@ fn template_lists_prints_and_starts_and_never_writes_over() {
     --- stderr
     error: nowhere is no course: it has no course.toml
      │
-     ╰ way out: give the folder of a course, or copy the demo course and change
-                it
+     ╰ way out: give the folder of a course, or start one: `benchroll begin`
     ");
 }
 

@@ -4,12 +4,17 @@
 
 pub mod ask;
 mod at;
+pub mod begin;
 pub mod check;
+pub mod completions;
 mod course;
 pub mod equip;
 mod exit;
+pub mod export;
 pub mod finding;
+pub mod import;
 pub mod live;
+pub mod manual;
 pub mod order;
 pub mod plan;
 pub mod prepare;
@@ -17,6 +22,8 @@ mod progress;
 pub mod review;
 pub mod safety;
 pub mod scale;
+pub mod schema;
+pub mod season;
 mod shelf;
 pub mod template;
 pub mod terminal;
@@ -54,6 +61,7 @@ struct Arguments {
 /// What can be asked.
 #[derive(Subcommand)]
 enum Command {
+    Begin(begin::Arguments),
     Prepare(prepare::Arguments),
     Check(check::Arguments),
     Scale(scale::Arguments),
@@ -65,6 +73,12 @@ enum Command {
     Live(live::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
+    Import(import::Arguments),
+    Export(export::Arguments),
+    Season(season::Arguments),
+    Schema(schema::Arguments),
+    Manual(manual::Arguments),
+    Completions(completions::Arguments),
 }
 
 /// Runs one command line, the program's name first, and says how it ended.
@@ -74,6 +88,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
         .and_then(|matches| Arguments::from_arg_matches(&matches));
     let exit = match parsed {
         Ok(arguments) => match arguments.command {
+            Command::Begin(arguments) => begin::run(&arguments, terminal),
             Command::Prepare(arguments) => prepare::run(&arguments, terminal),
             Command::Check(arguments) => check::run(&arguments, terminal),
             Command::Scale(arguments) => scale::run(&arguments, terminal),
@@ -85,6 +100,12 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Live(arguments) => live::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
+            Command::Import(arguments) => import::run(&arguments, terminal),
+            Command::Export(arguments) => export::run(&arguments, terminal),
+            Command::Season(arguments) => season::run(&arguments, terminal),
+            Command::Schema(arguments) => schema::run(&arguments, terminal),
+            Command::Manual(arguments) => manual::run(&arguments, terminal),
+            Command::Completions(arguments) => completions::run(&arguments, terminal),
         },
         Err(refused) => terminal.refused(&refused),
     };

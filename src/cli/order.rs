@@ -31,7 +31,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             tables.push(order_tables::needs(course, order));
             terminal.tables(Stream::Answer, &tables);
             let verdict = order_tables::verdict(course, order, reckoned.class.headcount);
-            terminal.say(Stream::Answer, &format!("\n{verdict}"));
+            terminal.prose(Stream::Answer, &format!("\n{verdict}"));
             Exit::Fine
         },
         |reckoned, terminal| {

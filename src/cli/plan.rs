@@ -127,7 +127,7 @@ fn for_people(
         let pictures = pictures.iter().map(|picture| picture.to_text(screen));
         let tables = timetable::by_the_clock(&reckoned.course, plan, at);
         for text in pictures.chain(tables.iter().map(|table| table.to_text(screen))) {
-            terminal.say(Stream::Answer, &text);
+            terminal.prose(Stream::Answer, &text);
             terminal.say(Stream::Answer, "\n");
         }
         if at.is_some() && tables.is_empty() {
@@ -135,8 +135,8 @@ fn for_people(
         }
     }
     if at.is_none() {
-        terminal.say(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
-        terminal.say(Stream::Answer, &second_thoughts(arguments, reckoned).join("\n"));
+        terminal.prose(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
+        terminal.prose(Stream::Answer, &second_thoughts(arguments, reckoned).join("\n"));
     }
     Exit::Fine
 }

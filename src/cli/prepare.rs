@@ -148,11 +148,11 @@ fn summary(
     lines.push(String::new());
     lines.extend(short(reckoned));
     lines.push(timetable::verdict(&reckoned.course, &reckoned.planned));
-    terminal.say(Stream::Answer, &lines.join("\n"));
+    terminal.prose(Stream::Answer, &lines.join("\n"));
     let told = outcome.findings.iter().filter(|f| f.level != Level::Error).count();
     course::tell_errors(&arguments.ask, outcome, terminal);
     if told > 0 {
-        terminal.say(
+        terminal.prose(
             Stream::Answer,
             &format!(
                 "{} beside: `benchroll check {}`",

@@ -64,9 +64,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             let (tables, reasons) = safety_tables::times(&reckoned.safety);
             terminal.tables(Stream::Answer, &tables);
             tell_reasons(terminal, &reasons);
-            terminal.say(Stream::Answer, VERDICTS);
+            terminal.prose(Stream::Answer, VERDICTS);
             terminal.tables(Stream::Answer, &safety_tables::contents_and_people(course, class, anonymous));
-            terminal.say(Stream::Answer, ADVICE);
+            terminal.prose(Stream::Answer, ADVICE);
             Exit::Fine
         },
         |reckoned, terminal| {

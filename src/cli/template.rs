@@ -131,7 +131,7 @@ fn start(course: &Path, path: &str, bytes: &[u8], terminal: &mut Terminal<'_>) -
     if !course.join("course.toml").is_file() {
         terminal.failure(
             &format!("{} is no course: it has no course.toml", course.display()),
-            "give the folder of a course, or copy the demo course and change it",
+            "give the folder of a course, or start one: `benchroll begin`",
         );
         return Exit::Course;
     }

@@ -3,11 +3,11 @@
 use super::Exit;
 use crate::finding::{Finding, Level, LineColumn, Place, Sources};
 use crate::output::table::Table;
-use crate::output::text::{Charset, Screen, clean, counted, wrap};
+use crate::output::text::{Charset, Screen, clean, columns, counted, wrap};
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Element, Group, Level as Drawn, Message, Origin, Renderer, Snippet};
 use serde::Serialize;
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, BufRead, IsTerminal, Write};
 
 /// Where a text goes.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -22,6 +22,8 @@ pub enum Stream {
 pub struct Terminal<'a> {
     answer: Box<dyn Write + 'a>,
     aside: Box<dyn Write + 'a>,
+    keyboard: Box<dyn BufRead + 'a>,
+    hears: bool,
     colour_answer: bool,
     colour_aside: bool,
     screen: Screen,
@@ -35,12 +37,22 @@ impl<'a> Terminal<'a> {
         Terminal {
             answer: Box::new(answer),
             aside: Box::new(aside),
+            keyboard: Box::new(io::empty()),
+            hears: false,
             colour_answer: false,
             colour_aside: false,
             screen,
             watched: false,
             failed: None,
         }
+    }
+
+    /// The same, with somebody who answers questions.
+    #[must_use]
+    pub fn hearing(mut self, keyboard: impl BufRead + 'a) -> Self {
+        self.keyboard = Box::new(keyboard);
+        self.hears = true;
+        self
     }
 
     /// The process's own streams. Colour where they can show it and `NO_COLOR` is not set; a progress bar where somebody watches.
@@ -56,6 +68,8 @@ impl<'a> Terminal<'a> {
             colour_aside: can(stderr.current_choice()),
             answer: Box::new(stdout),
             aside: Box::new(stderr),
+            keyboard: Box::new(io::stdin().lock()),
+            hears: io::stdin().is_terminal() && io::stderr().is_terminal(),
             screen: Screen {
                 // Where nobody says how wide it is, a line has 80 columns.
                 width: width.filter(|w| *w > 0).unwrap_or(80),
@@ -78,6 +92,24 @@ impl<'a> Terminal<'a> {
         self.watched
     }
 
+    /// Whether somebody can be asked.
+    #[must_use]
+    pub fn hears(&self) -> bool {
+        self.hears
+    }
+
+    /// Asks a question and reads a line of answer; `None` when there are no more.
+    ///
+    /// # Errors
+    /// What the machine answers when it can't print the question or read the line.
+    pub fn ask(&mut self, question: &str) -> io::Result<Option<String>> {
+        write!(self.aside, "{question}")?;
+        self.aside.flush()?;
+        let mut line = String::new();
+        let read = self.keyboard.read_line(&mut line)?;
+        Ok((read > 0).then_some(line))
+    }
+
     /// Prints a text, and ends its line. People's names may be in it: what would steer the terminal is shown as a box.
     pub fn say(&mut self, to: Stream, text: &str) {
         let lines: Vec<String> = text.split('\n').map(clean).collect();
@@ -96,6 +128,15 @@ impl<'a> Terminal<'a> {
         {
             self.failed = Some(error);
         }
+    }
+
+    /// Prints sentences: what is wider than the screen goes on below.
+    pub fn prose(&mut self, to: Stream, text: &str) {
+        let fits = |line: &str| columns(line) <= self.screen.width;
+        let wrapped = |line: &str| wrap(line, self.screen.width).join("\n");
+        let lines: Vec<String> =
+            text.lines().map(|line| if fits(line) { line.to_owned() } else { wrapped(line) }).collect();
+        self.say(to, &lines.join("\n"));
     }
 
     /// Prints tables, a blank line between two.

@@ -26,6 +26,7 @@ pub mod pantry;
 pub mod quantity;
 pub mod roll;
 pub mod settings;
+pub mod written_recipe;
 
 pub use conventions::*;
 pub use formula::*;

@@ -83,7 +83,7 @@ pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
 fn no_course(root: &Path, why: &str) -> Box<Finding> {
     let finding = Finding::error("not-a-course", None, format!("{} {why}", root.display()))
         .in_file("course.toml")
-        .way_out("give the folder of a course, or copy the demo course and change it");
+        .way_out("give the folder of a course, or start one: `benchroll begin`");
     Box::new(finding)
 }
 

@@ -172,3 +172,53 @@ keys! {
         "needs": "list of words",
     }
 }
+
+/// The words that a key knows, for editors; a test holds them against what the reader offers.
+static WORDS: &[(&str, &str, &[&str])] = &[
+    ("course.toml", "paper", &["A4", "Letter"]),
+    ("course.toml", "units", &["metric", "us"]),
+    ("course.toml", "measures", &["us", "metric", "australian"]),
+    ("course.toml: safety", "allergen-list", &["us9", "eu14", "ca", "anz", "codex"]),
+    ("course.toml: safety", "rules", super::course_file::RULE_SETS),
+    ("course.toml: steps", "hands", &["students", "teacher", "helper", "staff", "nobody"]),
+    ("formulas/*.toml: piece", "kind", &["plain", "filled", "lidded"]),
+    ("formulas/*.toml: parts", "basis", &["flour", "whole", "piece"]),
+    ("formulas/*.toml: parts", "keep", &["cold", "room"]),
+    ("lessons/*.toml", "heats-for", &["fan", "no fan"]),
+    ("lessons/*.toml: makes", "for-each", &["student", "station", "class"]),
+    ("lessons/*.toml: steps", "per", &["class", "station", "batch", "load"]),
+    (
+        "lessons/*.toml: steps",
+        "at",
+        &["bench", "mixer", "hob", "oven", "cold", "freezer", "room", "warm", "rack", "sink"],
+    ),
+    ("lessons/*.toml: steps", "hands", &["students", "teacher", "helper", "staff", "nobody", "one student"]),
+    ("lessons/*.toml: steps", "eye", &["teacher"]),
+    ("lessons/*.toml: steps", "caution", super::lesson_file::CAUTIONS),
+    (
+        "pantry.toml: ingredients",
+        "kind",
+        &[
+            "flour",
+            "salt",
+            "fresh-yeast",
+            "dry-yeast",
+            "instant-yeast",
+            "egg",
+            "yolk",
+            "white",
+            "milk",
+            "milk-powder",
+            "fat",
+            "sugar",
+            "water",
+            "other",
+        ],
+    ),
+    ("roll.csv", "status", &["coming", "waiting", "cancelled"]),
+];
+
+/// The words that a key knows, if it knows only certain ones; `of` is the name of its table of keys.
+pub fn words_of(of: &str, key: &str) -> Option<&'static [&'static str]> {
+    WORDS.iter().find(|(table, name, _)| (*table, *name) == (of, key)).map(|(.., words)| *words)
+}

@@ -31,6 +31,7 @@ pub mod sessions;
 pub mod table;
 pub mod text;
 pub mod words_file;
+pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
 
@@ -74,7 +75,7 @@ impl Reader<'_> {
             self.log.note(
                 Finding::error("not-a-course", None, "this folder is no course: it has no `course.toml`")
                     .in_file("course.toml")
-                    .way_out("give the folder of a course, or copy the demo course and change it"),
+                    .way_out("give the folder of a course, or start one: `benchroll begin`"),
             );
             return None;
         }
@@ -288,11 +289,25 @@ impl Reader<'_> {
                             slip.place,
                             format!("this is not TOML: {}", slip.message),
                         )
-                        .way_out("look for a quote, bracket or comma that is missing here or just above"),
+                        .way_out(way_out_of_slip(slip.place, &text)),
                     );
                 }
                 None
             }
         }
     }
+}
+
+/// What helps against a slip in the TOML itself, by what stands there.
+fn way_out_of_slip(place: Place, text: &str) -> String {
+    let start = text.get(..place.start).and_then(|t| t.rfind('\n')).map_or(0, |n| n + 1);
+    let line = text.get(start..).and_then(|t| t.lines().next()).unwrap_or("");
+    let bare = line.split_once('=').map_or("", |(_, value)| value.trim());
+    // A bare date in an order that TOML does not have.
+    if grammar::day::date(bare).is_err()
+        && let Some(dates) = grammar::day::in_order(bare)
+    {
+        return format!("write the year, month and day: {dates}");
+    }
+    "look for a quote, bracket or comma that is missing here or just above".to_owned()
 }

@@ -4,10 +4,10 @@ use super::allergen_words;
 use super::table::{Log, did_you_mean, nearest};
 use crate::course::{
     Allergens, At, Basis, Formula, Ingredient, Item, ItemKind, Kitchen, Lesson, Line, OwnStep, Pantry, Part,
-    PartId, Person, Session, SessionId, Share,
+    PartId, Person, Session, SessionId, Share, When,
 };
 use crate::finding::{Finding, Place};
-use crate::units::Percent;
+use crate::units::{Minutes, Percent};
 use std::collections::BTreeMap;
 use std::fmt::Display;
 
@@ -301,6 +301,7 @@ pub fn own_steps(log: &Log, steps: &[OwnStep], sessions: &[Session], lessons: Op
         for id in &step.sessions {
             session(log, id, sessions);
         }
+        within(log, step, sessions);
         let Some(lessons) = lessons else { continue };
         for after in &step.after {
             let (lesson, id) = &after.value;
@@ -324,6 +325,38 @@ pub fn own_steps(log: &Log, steps: &[OwnStep], sessions: &[Session], lessons: Op
                 Some(_) => {}
             }
         }
+    }
+}
+
+/// Notes a place in the session at which the step cannot be done, as the session is over by then.
+fn within(log: &Log, step: &OwnStep, sessions: &[Session]) {
+    let When::Between(from, _) = step.when.value else { return };
+    let in_it =
+        |s: &&Session| step.sessions.is_empty() || step.sessions.iter().any(|id| id.value == s.id.value);
+    for session in sessions.iter().filter(in_it) {
+        let lasts = Minutes(session.from.value.duration_until(&session.to.value).as_mins());
+        let takes = step.takes.value.least;
+        if from + takes <= lasts {
+            continue;
+        }
+        let latest = lasts.get() - takes.get();
+        let way_out = if latest >= 0 {
+            format!("minutes count from the session's start: from {latest} min at the latest")
+        } else {
+            "make the session longer, or the step shorter".to_owned()
+        };
+        log.note(
+            Finding::error(
+                "outside-session",
+                step.when.place,
+                format!(
+                    "`{}` cannot begin before {from}, and session `{}` lasts {lasts}",
+                    step.id, session.id
+                ),
+            )
+            .also(session.to.place, "the session's end")
+            .way_out(way_out),
+        );
     }
 }
 

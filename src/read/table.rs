@@ -340,7 +340,7 @@ pub fn quantity<T: FromText>(log: &Log, key: &str, node: &Node) -> At<T> {
         Value::Number(digits) => Slip::new(
             "number-without-unit",
             format!("{digits} is a bare number, not {}", T::WHAT),
-            format!("write it as text with its unit: {}", T::LIKE),
+            format!("write it as text with its unit: {}", grammar::with_unit(digits, T::LIKE)),
         ),
         other => Slip::new(
             "wrong-type",

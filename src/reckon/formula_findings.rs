@@ -12,7 +12,7 @@ use super::measures::ByWeightOnly;
 use super::tin_fill::{self, Fit};
 use crate::course::{
     BreadKind, Course, DoughClass, Expectation, Formula, HydrationCount, Ingredient, ItemKind, Lesson, Part,
-    PieceShare,
+    PieceShare, Share,
 };
 use crate::finding::{Finding, Level};
 use crate::units::{Celsius, Grams, Percent};
@@ -43,6 +43,7 @@ fn one_formula(course: &Course, formula: &Formula, shares: &Proportions) -> Vec<
         .map(|(p, all)| (p, figures(&all, &course.pantry), all));
     match &known {
         Some((part, figures, all)) => {
+            found.extend(too_wet(part, figures));
             found.extend(ranges(course, part, figures));
             found.extend(unknown_composition(part, figures));
             let own = shares.part(&part.id.value).map(|p| p.total());
@@ -125,6 +126,40 @@ fn flour_sum(part: &Part, shares: &Proportions) -> Option<Finding> {
             ),
         )
         .way_out("make them 100 % together")
+    })
+}
+
+/// More water than this to the flour pours and is no dough: nothing that is kneaded comes near it, so a point has slipped.
+const POURS: Decimal = Decimal::from_parts(200, 0, 0, false, 0);
+
+/// A dough that would pour; the wettest line at a tenth is the way out, if that makes a dough of it.
+fn too_wet(part: &Part, figures: &Figures) -> Option<Finding> {
+    let wet = figures.hydration.water_content.at_least;
+    if wet.number() <= POURS {
+        return None;
+    }
+    let percent = |line: &crate::course::Line| match line.share.value {
+        Share::Percent(p) => Some(p.number()),
+        Share::Flour(_) | Share::Grams(_) => None,
+    };
+    let largest = part.of.iter().filter(|l| percent(l).is_some_and(|p| p > Decimal::ONE_HUNDRED));
+    let largest = largest.max_by_key(|l| percent(l));
+    let what = |line: &crate::course::Line| match &line.what.value {
+        Ingredient::Item(item) => item.to_string(),
+        Ingredient::Part(part) => part.to_string(),
+    };
+    let message = format!(
+        "the water in `{}` is {} of its flour: that pours, and cannot be kneaded",
+        part.id,
+        shown(wet)
+    );
+    let finding =
+        Finding::warning("too-wet-to-knead", largest.map_or(part.id.place, |line| line.share.place), message);
+    Some(match largest.and_then(|line| Some((what(line), percent(line)?))) {
+        Some((what, p)) => {
+            finding.way_out(format!("did you mean {} % of `{what}`?", (p / Decimal::TEN).normalize()))
+        }
+        None => finding.way_out("look at the digits of its liquids and of its flour"),
     })
 }
 

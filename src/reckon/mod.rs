@@ -20,6 +20,7 @@ pub mod safety;
 #[cfg(test)]
 pub(crate) mod sample;
 pub mod scale;
+pub mod season;
 pub mod split;
 pub mod tins;
 pub mod variants;
@@ -29,6 +30,7 @@ pub mod weigh;
 pub mod composition;
 pub mod dough_class;
 pub mod dough_temperature;
+pub mod draft;
 pub mod eggs;
 pub mod formula;
 pub mod formula_findings;

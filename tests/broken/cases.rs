@@ -91,6 +91,24 @@ pub const COURSE: &[Case] = &[
             "[[steps]]\nid = \"tea\"\nafter = [\"bum.bake\", \"bun.brake\"]\npause = true\ntakes = \"15 min\"\n",
         )],
     ),
+    // The session lasts 240 minutes.
+    (
+        &["outside-session"],
+        &[Add(
+            "course.toml",
+            "[[steps]]\nid = \"tea\"\nwhen = \"between 400 and 420 min\"\npause = true\ntakes = \"15 min\"\n",
+        )],
+    ),
+    (
+        &[],
+        &[Add(
+            "course.toml",
+            "[[steps]]\nid = \"tea\"\nwhen = \"between 225 and 420 min\"\npause = true\ntakes = \"15 min\"\n",
+        )],
+    ),
+    (&["unreadable"], &[Edit("course.toml", "date = 2027-03-06", "date = \"06/03/2027\"")]),
+    (&["toml-slip"], &[Edit("course.toml", "date = 2027-03-06", "date = 06-03-2027")]),
+    (&["no-such-day"], &[Edit("course.toml", "date = 2027-03-06", "date = \"2027-13-06\"")]),
     (&["missing-key"], &[Edit("course.toml", "lessons = [\"bun\"]\n", "")]),
     (&["unknown-word"], &[Edit("course.toml", "lessons =", "plan = { grid = \"7 min\" }\nlessons =")]),
 ];

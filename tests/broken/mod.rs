@@ -1,7 +1,7 @@
 //! The smallest broken course for each finding of reading: one change to the least course, and what is said of it.
 
-mod cases;
-mod cases_of_files;
+pub mod cases;
+pub mod cases_of_files;
 
 use crate::support::least::{least, least_file};
 use benchroll::read::{Entry, FileTree, read_course};
@@ -25,7 +25,8 @@ pub enum Change {
 /// The codes that a broken course gets, in the order of their places, and the changes that break it.
 pub type Case = (&'static [&'static str], &'static [Change]);
 
-fn broken(changes: &[Change]) -> FileTree {
+/// The least course with these changes.
+pub fn broken(changes: &[Change]) -> FileTree {
     let mut files = least();
     for change in changes {
         match change {
@@ -69,7 +70,8 @@ pub fn said(files: &FileTree) -> (String, Vec<&'static str>, bool) {
     (out, reading.findings.iter().map(|f| f.code.0).collect(), reading.course.is_some())
 }
 
-fn change_of(changes: &[Change]) -> String {
+/// The changes in words.
+pub fn change_of(changes: &[Change]) -> String {
     let mut all = String::new();
     for change in changes {
         match change {

@@ -1,6 +1,7 @@
 //! Runs the program as a person would: in a sealed folder, without a terminal, and shows all that it said.
 
 pub mod ink;
+pub mod json_schema;
 pub mod least;
 
 use std::fmt;

@@ -11,9 +11,11 @@ pub mod home;
 pub mod order;
 pub mod plan;
 pub mod prepare;
+pub mod recipe;
 pub mod review;
 pub mod safety;
 pub mod scale;
+pub mod season;
 pub mod why;
 
 use crate::units::{Grams, Money, minor_units};

@@ -11,10 +11,14 @@ fn slip(text: &str, what: &str, like: &str) -> Slip {
 pub fn date(text: &str) -> Result<Date, Slip> {
     let like = "the year, month and day: `2027-03-13`";
     let parts: Vec<&str> = text.trim().split('-').collect();
-    let [year, month, day] = parts[..] else { return Err(slip(text, "a date", like)) };
+    let other_order = || match in_order(text) {
+        Some(dates) => slip(text, "a date", &format!("the year, month and day: {dates}")),
+        None => slip(text, "a date", like),
+    };
+    let [year, month, day] = parts[..] else { return Err(other_order()) };
     let plain = |s: &str, n: usize| s.len() == n && s.bytes().all(|b| b.is_ascii_digit());
     if !(plain(year, 4) && plain(month, 2) && plain(day, 2)) {
-        return Err(slip(text, "a date", like));
+        return Err(other_order());
     }
     let (Ok(year), Ok(month), Ok(day)) = (year.parse(), month.parse(), day.parse()) else {
         return Err(slip(text, "a date", like));
@@ -23,9 +27,34 @@ pub fn date(text: &str) -> Result<Date, Slip> {
         Slip::new(
             "no-such-day",
             format!("\"{text}\" is not in the calendar"),
-            "look the date up and write it again",
+            match in_order(text) {
+                Some(dates) => format!("did you mean {dates}?"),
+                None => "look the date up and write it again".to_owned(),
+            },
         )
     })
+}
+
+/// A date whose figures stand in another order, in ours: the year is the one with four digits; what may be day or month is
+/// offered as both.
+pub fn in_order(text: &str) -> Option<String> {
+    let parts: Vec<&str> = text.trim().split(['-', '.', '/', ' ']).filter(|p| !p.is_empty()).collect();
+    let [a, b, c] = parts[..] else { return None };
+    let digits = |s: &str| (1..=4).contains(&s.len()) && s.bytes().all(|b| b.is_ascii_digit());
+    if !(digits(a) && digits(b) && digits(c)) {
+        return None;
+    }
+    let (year, one, other) = match (a.len(), c.len()) {
+        (4, _) => (a, b, c),
+        (_, 4) => (c, b, a),
+        _ => return None,
+    };
+    let of =
+        |month: &str, day: &str| Date::new(year.parse().ok()?, month.parse().ok()?, day.parse().ok()?).ok();
+    let mut dates: Vec<Date> = [of(one, other), of(other, one)].into_iter().flatten().collect();
+    dates.dedup();
+    let shown: Vec<String> = dates.iter().map(|d| format!("`{d}`")).collect();
+    (!shown.is_empty()).then(|| shown.join(" or "))
 }
 
 /// A time of day as `13:00`; what TOML writes as a bare time may carry seconds of nought.
@@ -108,6 +137,11 @@ mod tests {
         assert_eq!(date("2027-03-13"), Ok(Date::constant(2027, 3, 13)));
         assert_eq!(date("2027-02-30").expect_err("refused").code, "no-such-day");
         assert_eq!(date("13.3.2027").expect_err("refused").code, "unreadable");
+        let way_out = |text: &str| date(text).expect_err("refused").way_out;
+        assert_eq!(way_out("13.3.2027"), "write the year, month and day: `2027-03-13`");
+        assert_eq!(way_out("06/03/2027"), "write the year, month and day: `2027-03-06` or `2027-06-03`");
+        assert_eq!(way_out("2027-13-06"), "did you mean `2027-06-13`?");
+        assert_eq!(way_out("2027-02-30"), "look the date up and write it again");
         assert_eq!(time("9:05"), Ok(Time::constant(9, 5, 0, 0)));
         assert_eq!(time("13:00:00"), Ok(Time::constant(13, 0, 0, 0)));
         assert!(

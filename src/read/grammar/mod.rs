@@ -69,6 +69,40 @@ pub struct Words {
     like: &'static str,
 }
 
+/// How a number is written with its unit: that of the first form, if that is one figure and one unit; `like` lists the forms.
+pub fn with_unit(number: &str, like: &str) -> String {
+    let first = like.split('`').nth(1).unwrap_or("");
+    let unit = first.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').trim_start();
+    let one_figure =
+        unit.len() < first.len() && !unit.is_empty() && !unit.contains(|c: char| c.is_ascii_digit());
+    match Decimal::from_str_exact(number) {
+        Ok(_) if one_figure => format!("`{number} {unit}`"),
+        _ => like.to_owned(),
+    }
+}
+
+/// A text with its commas between digits taken for what they may be: decimal signs, or before three digits either a decimal
+/// sign or nothing at all.
+fn without_comma(text: &str) -> String {
+    let with = |by: &str| {
+        let mut out = String::new();
+        let chars: Vec<char> = text.chars().collect();
+        for (i, c) in chars.iter().enumerate() {
+            let digit = |j: usize| chars.get(j).is_some_and(char::is_ascii_digit);
+            let between = *c == ',' && i > 0 && digit(i - 1) && digit(i + 1);
+            if between { out.push_str(by) } else { out.push(*c) }
+        }
+        out
+    };
+    let after = text.split(',').nth(1).unwrap_or("");
+    let digits = after.chars().take_while(char::is_ascii_digit).count();
+    if digits == 3 {
+        format!("`{}` for thousands, `{}` for a decimal point", with(""), with("."))
+    } else {
+        format!("a point for the decimal sign: `{}`", with("."))
+    }
+}
+
 /// More digits than any scale shows: refused, so that no sum can overflow.
 const MOST_DECIMALS: u32 = 9;
 
@@ -135,7 +169,7 @@ impl Words {
         Slip::new(
             "decimal-comma",
             format!("\"{}\" holds a comma between digits", self.text),
-            "write a point for the decimal sign (`1.5 kg`) and nothing between thousands (`1500 g`)",
+            format!("write {}", without_comma(&self.text)),
         )
     }
 
@@ -247,7 +281,7 @@ impl Words {
         Slip::new(
             "number-without-unit",
             format!("\"{}\" is a number without its unit", self.text),
-            format!("write {}", self.like),
+            format!("write {}", with_unit(self.text.trim(), self.like)),
         )
     }
     /// The slip: this unit does not measure that.

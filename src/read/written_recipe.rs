@@ -1,0 +1,367 @@
+//! A page of lines such as `300 g strong flour`, `1 1/2 cups milk, warm`, `2-3 tbsp sugar`: what can be understood of it.
+
+use crate::course::written_recipe::{WrittenAmount, WrittenLine, WrittenRecipe, WrittenSection, WrittenUnit};
+use crate::units::Grams;
+use rust_decimal::Decimal;
+
+/// Reads a text. Nothing is refused: a line that is not understood says why.
+#[must_use]
+pub fn read(text: &str) -> WrittenRecipe {
+    let mut recipe = WrittenRecipe::default();
+    let mut section = WrittenSection::default();
+    let mut doing = false;
+    for line in text.lines().map(without_bullet).filter(|line| !line.is_empty()) {
+        if let Some(head) = head_of(line) {
+            let small = head.to_lowercase();
+            doing =
+                ["method", "instructions", "directions", "steps", "preparation"].contains(&small.as_str());
+            if !section.lines.is_empty() {
+                recipe.sections.push(std::mem::take(&mut section));
+            }
+            section.name = (!doing && small != "ingredients").then(|| head.to_owned());
+        } else if doing {
+            recipe.steps.push(line.to_owned());
+        } else if let Some(makes) = makes_of(line) {
+            recipe.makes = recipe.makes.or(makes);
+        } else {
+            let reading = amount_of(line);
+            let nothing_yet = recipe.name.is_none() && recipe.sections.is_empty() && section.lines.is_empty();
+            if reading.is_err() && nothing_yet {
+                recipe.name = Some(line.trim_start_matches('#').trim().to_owned());
+            } else {
+                section.lines.push(WrittenLine { text: line.to_owned(), reading });
+            }
+        }
+    }
+    if !section.lines.is_empty() {
+        recipe.sections.push(section);
+    }
+    recipe
+}
+
+fn without_bullet(line: &str) -> &str {
+    let line = line.trim();
+    let bare = line.trim_start_matches(['-', '*', '•', '·', '–', '▢', '☐']);
+    // `-18` would be a number, and no recipe has one.
+    if bare.len() < line.len() { bare.trim_start() } else { line }
+}
+
+/// `For the filling:`, `## Dough`, `Ingredients:`.
+fn head_of(line: &str) -> Option<&str> {
+    let hashed = line.strip_prefix("##").map(|rest| rest.trim_start_matches('#').trim());
+    let head = hashed.or_else(|| line.strip_suffix(':'))?.trim();
+    let small = head.to_lowercase();
+    let cut = ["for the ", "for "].iter().find(|p| small.starts_with(**p)).map_or(0, |p| p.len());
+    head.get(cut..).map(|h| h.trim_end_matches(':').trim()).filter(|h| !h.is_empty() && h.len() < 60)
+}
+
+/// `Makes 12 buns`, `Yield: 2 loaves`. The inner `None`: it speaks of people, not of pieces.
+fn makes_of(line: &str) -> Option<Option<u32>> {
+    let small = line.to_lowercase();
+    let after = ["makes", "yields", "yield", "serves", "servings"]
+        .iter()
+        .find_map(|word| Some((*word, small.strip_prefix(word)?)));
+    let (word, rest) = after?;
+    let (number, _) = number(rest.trim_start_matches([':', ' ']).trim_start_matches("about "))?;
+    let pieces = u32::try_from(number.trunc().mantissa()).ok().filter(|n| *n > 0 && number.is_integer());
+    Some(pieces.filter(|_| !word.starts_with("serv")))
+}
+
+const NO_AMOUNT: &str = "it has no amount that can be weighed";
+const NO_SIZE: &str = "what it counts by is not one size: write its grams";
+const NO_THING: &str = "it does not say of what";
+
+/// One line of ingredients.
+fn amount_of(line: &str) -> Result<WrittenAmount, &'static str> {
+    let (least, rest) = number(line).ok_or(NO_AMOUNT)?;
+    let (most, rest) = match range_end(rest) {
+        Some((most, rest)) => (most, rest),
+        None => (least, rest),
+    };
+    if least > most || most.is_zero() || most > Decimal::from(1_000_000) {
+        return Err(NO_AMOUNT);
+    }
+    let (per, unit, rest) = unit(rest)?;
+    let (weight, rest) = weight_beside(rest);
+    // Another measure in brackets is passed over.
+    let rest = rest.trim_start();
+    let rest =
+        rest.strip_prefix('(').and_then(|r| r.split_once(')')).map_or(rest, |(_, after)| after.trim_start());
+    let rest = rest.strip_prefix("of ").unwrap_or(rest);
+    let (what, remark) = parted(rest);
+    if !what.chars().any(char::is_alphabetic) {
+        return Err(NO_THING);
+    }
+    let scaled = |n: Decimal| n.checked_mul(per).ok_or(NO_AMOUNT);
+    Ok(WrittenAmount {
+        least: scaled(least)?,
+        most: scaled(most)?,
+        unit,
+        weight,
+        what: what.to_lowercase(),
+        remark,
+    })
+}
+
+/// The name of a thing, and what is said of it.
+fn parted(text: &str) -> (String, String) {
+    let cut = [",", "(", ";", " plus ", " - ", " – ", " or ", " for "]
+        .iter()
+        .filter_map(|mark| text.find(mark))
+        .min();
+    let (what, remark) = text.split_at(cut.unwrap_or(text.len()));
+    let remark = remark.trim().trim_start_matches([',', ';', '-', '–']).trim();
+    let remark = remark.strip_prefix('(').and_then(|r| r.strip_suffix(')')).unwrap_or(remark);
+    (what.split_whitespace().collect::<Vec<_>>().join(" "), remark.to_owned())
+}
+
+/// A figure at the start of a text: `2`, `1.5`, `1,5`, `1/2`, `1 1/2`, `1-1/2`, `½`, `1½`, `two`, `half a`.
+fn number(text: &str) -> Option<(Decimal, &str)> {
+    let text = text.trim_start();
+    if let Some(found) = spelt(text) {
+        return Some(found);
+    }
+    if let Some((part, rest)) = glyph(text) {
+        return Some((part, rest));
+    }
+    let (whole, rest) = figure(text)?;
+    if let Some((part, rest)) = glyph(rest.trim_start()) {
+        return Some((whole.checked_add(part)?, rest));
+    }
+    if let Some(under) = rest.trim_start().strip_prefix(['/', '⁄'])
+        && let Some((under, rest)) = figure(under.trim_start())
+        && under > Decimal::ONE
+    {
+        return Some((whole.checked_div(under)?, rest));
+    }
+    // `1 1/2` and, as some write it, `1-1/2`.
+    let next = rest.strip_prefix('-').unwrap_or(rest).trim_start();
+    if let Some((over, after)) = figure(next)
+        && let Some(under) = after.strip_prefix(['/', '⁄'])
+        && let Some((under, rest)) = figure(under)
+        && over < under
+    {
+        return Some((whole.checked_add(over.checked_div(under)?)?, rest));
+    }
+    Some((whole, rest))
+}
+
+fn spelt(text: &str) -> Option<(Decimal, &str)> {
+    const WORDS: [(&str, i64); 12] = [
+        ("one", 10),
+        ("two", 20),
+        ("three", 30),
+        ("four", 40),
+        ("five", 50),
+        ("six", 60),
+        ("eight", 80),
+        ("ten", 100),
+        ("twelve", 120),
+        ("half", 5),
+        ("an", 10),
+        ("a", 10),
+    ];
+    WORDS.iter().find_map(|(word, tenths)| {
+        let (head, rest) = text.split_at_checked(word.len())?;
+        let whole = rest.starts_with(' ') && head.eq_ignore_ascii_case(word);
+        let rest = rest.trim_start();
+        let rest = if *word == "half" { rest.strip_prefix("a ").unwrap_or(rest) } else { rest };
+        whole.then(|| (Decimal::new(*tenths, 1), rest))
+    })
+}
+
+/// A fraction that is one sign.
+fn glyph(text: &str) -> Option<(Decimal, &str)> {
+    let first = text.chars().next()?;
+    let (over, under) = match first {
+        '½' => (1, 2),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '¼' => (1, 4),
+        '¾' => (3, 4),
+        '⅕' => (1, 5),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        _ => return None,
+    };
+    Some((Decimal::from(over) / Decimal::from(under), &text[first.len_utf8()..]))
+}
+
+/// Digits, with a point or a comma for the decimal sign. A comma before three digits stands between thousands.
+fn figure(text: &str) -> Option<(Decimal, &str)> {
+    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let (whole, rest) = text.split_at(end);
+    if whole.is_empty() || whole.len() > 9 {
+        return None;
+    }
+    let more = |sign: char| {
+        let after = rest.strip_prefix(sign)?;
+        let end = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
+        (end > 0 && end <= 6).then(|| after.split_at(end))
+    };
+    if let Some((digits, rest)) = more('.').or_else(|| more(',').filter(|(d, _)| d.len() != 3)) {
+        return Some((format!("{whole}.{digits}").parse().ok()?, rest));
+    }
+    if let Some((digits, rest)) = more(',') {
+        return Some((format!("{whole}{digits}").parse().ok()?, rest));
+    }
+    Some((whole.parse().ok()?, rest))
+}
+
+/// The end of a range: `-3`, `– 3`, `to 3`, `or 3`.
+fn range_end(text: &str) -> Option<(Decimal, &str)> {
+    let text = text.trim_start();
+    let after = ["to ", "or "].iter().find_map(|word| text.strip_prefix(word));
+    number(after.or_else(|| text.strip_prefix(['-', '–', '—']))?)
+}
+
+/// A unit, and how many of what we count by are in one. Without a unit pieces are counted.
+fn unit(text: &str) -> Result<(Decimal, WrittenUnit, &str), &'static str> {
+    let text = text.trim_start();
+    let end = text.find(|c: char| !c.is_alphabetic()).unwrap_or(text.len());
+    let (word, rest) = text.split_at(end);
+    let after = rest.strip_prefix('.').unwrap_or(rest);
+    let one = Decimal::ONE;
+    // A big T is a tablespoon, a small one a teaspoon.
+    let found = match word {
+        "T" => Some((one, WrittenUnit::Tablespoon)),
+        "t" => Some((one, WrittenUnit::Teaspoon)),
+        _ => match word.to_lowercase().as_str() {
+            "g" | "gram" | "grams" | "gr" => Some((one, WrittenUnit::Gram)),
+            "kg" | "kilo" | "kilos" => Some((Decimal::from(1000), WrittenUnit::Gram)),
+            "mg" => Some((Decimal::new(1, 3), WrittenUnit::Gram)),
+            // The international yard and pound agreement of 1959.
+            "oz" | "ounce" | "ounces" => Some((Decimal::new(28_349_523_125, 9), WrittenUnit::Gram)),
+            "lb" | "lbs" | "pound" | "pounds" => Some((Decimal::new(45_359_237, 5), WrittenUnit::Gram)),
+            "ml" | "millilitre" | "millilitres" | "milliliter" | "milliliters" => {
+                Some((one, WrittenUnit::Millilitre))
+            }
+            "cl" => Some((Decimal::from(10), WrittenUnit::Millilitre)),
+            "dl" => Some((Decimal::from(100), WrittenUnit::Millilitre)),
+            "l" | "litre" | "litres" | "liter" | "liters" => {
+                Some((Decimal::from(1000), WrittenUnit::Millilitre))
+            }
+            "cup" | "cups" | "c" => Some((one, WrittenUnit::Cup)),
+            "tbsp" | "tbsps" | "tablespoon" | "tablespoons" | "tbs" => Some((one, WrittenUnit::Tablespoon)),
+            "tsp" | "tsps" | "teaspoon" | "teaspoons" => Some((one, WrittenUnit::Teaspoon)),
+            "stick" | "sticks" => Some((one, WrittenUnit::Stick)),
+            "little" | "few" | "bit" | "pinch" | "pinches" | "dash" | "handful" | "handfuls" | "knob"
+            | "splash" => {
+                return Err(NO_AMOUNT);
+            }
+            "packet" | "packets" | "sachet" | "sachets" | "envelope" | "envelopes" | "package"
+            | "packages" | "can" | "cans" | "jar" | "jars" | "fl" | "pint" | "pints" | "quart" | "quarts"
+            | "cube" | "cubes" => return Err(NO_SIZE),
+            _ => None,
+        },
+    };
+    Ok(match found {
+        Some((per, unit)) => (per, unit, after),
+        None => (one, WrittenUnit::Piece, text),
+    })
+}
+
+/// A weight that stands beside a measure: `(120 g)`, `/ 120 g`.
+fn weight_beside(text: &str) -> (Option<Grams>, &str) {
+    let trimmed = text.trim_start();
+    let (inner, rest) = match trimmed.strip_prefix('(').and_then(|t| t.split_once(')')) {
+        Some(found) => found,
+        None => match trimmed.strip_prefix(['/', '|']) {
+            Some(after) => (after, ""),
+            None => return (None, text),
+        },
+    };
+    let Some((figure, after)) = number(inner.trim_start_matches("about ")) else { return (None, text) };
+    let Ok((per, WrittenUnit::Gram, after)) = unit(after) else { return (None, text) };
+    let weight = figure.checked_mul(per).and_then(Grams::from_decimal).filter(|g| *g > Grams::ZERO);
+    (weight, if rest.is_empty() { after } else { rest })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn line(text: &str) -> (String, String, WrittenUnit, String) {
+        let a = amount_of(text).unwrap();
+        (a.least.normalize().to_string(), a.most.normalize().to_string(), a.unit, a.what)
+    }
+
+    #[test]
+    fn figures_in_all_their_forms() {
+        let is = |text: &str, least: &str, most: &str, unit, what: &str| {
+            assert_eq!(line(text), (least.to_owned(), most.to_owned(), unit, what.to_owned()), "{text}");
+        };
+        use WrittenUnit::*;
+        is("300 g strong flour", "300", "300", Gram, "strong flour");
+        is("300g of Strong Flour, sifted", "300", "300", Gram, "strong flour");
+        is("1.5 kg flour", "1500", "1500", Gram, "flour");
+        is("1,5 kg flour", "1500", "1500", Gram, "flour");
+        is("1,000 g flour", "1000", "1000", Gram, "flour");
+        is("1 1/2 cups milk", "1.5", "1.5", Cup, "milk");
+        is("1-1/2 cups milk", "1.5", "1.5", Cup, "milk");
+        is("1½ cups milk", "1.5", "1.5", Cup, "milk");
+        is("½ tsp. salt", "0.5", "0.5", Teaspoon, "salt");
+        is("3/4 cup milk", "0.75", "0.75", Cup, "milk");
+        is("2-3 tbsp sugar", "2", "3", Tablespoon, "sugar");
+        is("2 to 3 T sugar", "2", "3", Tablespoon, "sugar");
+        is("2 large eggs", "2", "2", Piece, "large eggs");
+        is("a cup of milk (warm)", "1", "1", Cup, "milk");
+        is("half a cup milk", "0.5", "0.5", Cup, "milk");
+        is("8 oz butter", "226.796185", "226.796185", Gram, "butter");
+        is("2 dl milk", "200", "200", Millilitre, "milk");
+    }
+
+    #[test]
+    fn a_weight_beside_a_measure_is_kept() {
+        let a = amount_of("1 cup (120 g) flour, plus more").unwrap();
+        assert_eq!(
+            (a.weight, a.what.as_str(), a.remark.as_str()),
+            (Some(Grams::whole(120)), "flour", "plus more")
+        );
+        let a = amount_of("1 cup / 240 g milk").unwrap();
+        assert_eq!((a.weight, a.what.as_str()), (Some(Grams::whole(240)), "milk"));
+        let a = amount_of("1 cup (240 ml) milk").unwrap();
+        assert_eq!((a.weight, a.unit, a.what.as_str()), (None, WrittenUnit::Cup, "milk"));
+    }
+
+    #[test]
+    fn what_cannot_be_weighed_says_why() {
+        for (text, why) in [
+            ("salt", NO_AMOUNT),
+            ("a pinch of salt", NO_AMOUNT),
+            ("1 packet yeast", NO_SIZE),
+            ("300 g", NO_THING),
+            ("0 g salt", NO_AMOUNT),
+            ("3-2 eggs", NO_AMOUNT),
+        ] {
+            assert_eq!(amount_of(text).unwrap_err(), why, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_page_has_a_name_sections_and_steps() {
+        let recipe = read(
+            "Plaited loaf\nMakes 2 loaves\n\n500 g flour\n* 300 g milk\n\nFor the glaze:\n1 egg\na little milk\n\nMethod:\nMix.\n",
+        );
+        assert_eq!((recipe.name.as_deref(), recipe.makes), (Some("Plaited loaf"), Some(2)));
+        let heads: Vec<_> = recipe.sections.iter().map(|s| (s.name.as_deref(), s.lines.len())).collect();
+        assert_eq!(heads, [(None, 2), (Some("glaze"), 2)]);
+        assert_eq!(recipe.sections[1].lines[1].reading, Err(NO_AMOUNT));
+        assert_eq!(recipe.steps, ["Mix."]);
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_makes_it_panic(text in "\\PC{0,80}") {
+            _ = read(&text);
+        }
+        #[test]
+        fn no_mixture_of_figures_makes_it_panic(text in "[-0-9/,. ½a-z()]{0,24}") {
+            _ = read(&text);
+        }
+    }
+}

@@ -1,0 +1,338 @@
+//! A formula in baker's percentages from a recipe as written elsewhere: what each line weighs, and what had to be guessed for it.
+
+use super::eggs::{UsSize, one_egg};
+use super::measures::{Vessel, density, millilitres};
+use super::measures_table::{TABLE, row_for};
+use crate::course::written_recipe::{WrittenAmount, WrittenLine, WrittenRecipe, WrittenUnit};
+use crate::course::{Item, ItemKind, Measures, Pantry};
+use crate::units::Grams;
+use rust_decimal::Decimal;
+
+/// A US stick of butter: a quarter of a pound (row `bu-us-stick`).
+const STICK: Grams = Grams::from_mg(113_398);
+
+/// A formula to look through.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Draft {
+    /// What it is called.
+    pub name: Option<String>,
+    /// How many pieces it makes.
+    pub makes: Option<u32>,
+    /// Its parts in order.
+    pub parts: Vec<DraftPart>,
+    /// Lines of which nothing is in the formula, and why.
+    pub left_out: Vec<(String, String)>,
+    /// What to do, as written.
+    pub steps: Vec<String>,
+}
+
+/// One part.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DraftPart {
+    /// Its id.
+    pub id: String,
+    /// Its percentages are of the flour in it, not of the whole.
+    pub by_flour: bool,
+    /// Its lines in order.
+    pub lines: Vec<DraftLine>,
+    /// All of it.
+    pub grams: Grams,
+}
+
+/// One ingredient.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DraftLine {
+    /// Its id.
+    pub item: String,
+    /// The share of the part's basis, in per cent, to two places.
+    pub share: Decimal,
+    /// What it weighs.
+    pub grams: Grams,
+    /// The lines that it comes from, as written.
+    pub texts: Vec<String>,
+    /// What had to be guessed: to be looked at.
+    pub guessed: Vec<String>,
+}
+
+/// What one line weighs.
+struct Weighed {
+    item: String,
+    flour: bool,
+    grams: Grams,
+    guessed: Vec<String>,
+}
+
+/// Makes a draft. Ids are those of the pantry, where it has the ingredient; cups and spoons are taken from `set`.
+#[must_use]
+pub fn draft(recipe: &WrittenRecipe, pantry: Option<&Pantry>, set: Measures) -> Draft {
+    let mut left_out = Vec::new();
+    let mut parts: Vec<DraftPart> = Vec::new();
+    for section in &recipe.sections {
+        let mut lines: Vec<(DraftLine, bool)> = Vec::new();
+        for line in &section.lines {
+            match weigh(line, pantry, set) {
+                Ok(weighed) => add(&mut lines, weighed, &line.text),
+                Err(why) => left_out.push((line.text.clone(), why)),
+            }
+        }
+        if let Some(part) = part(section.name.as_deref(), lines, &parts) {
+            parts.push(part);
+        }
+    }
+    Draft { name: recipe.name.clone(), makes: recipe.makes, parts, left_out, steps: recipe.steps.clone() }
+}
+
+/// The same ingredient twice in one part is one line of it.
+fn add(lines: &mut Vec<(DraftLine, bool)>, weighed: Weighed, text: &str) {
+    if let Some((line, _)) = lines.iter_mut().find(|(line, _)| line.item == weighed.item) {
+        line.grams += weighed.grams;
+        line.texts.push(text.to_owned());
+        line.guessed.extend(weighed.guessed);
+        return;
+    }
+    let line = DraftLine {
+        item: weighed.item,
+        share: Decimal::ZERO,
+        grams: weighed.grams,
+        texts: vec![text.to_owned()],
+        guessed: weighed.guessed,
+    };
+    lines.push((line, weighed.flour));
+}
+
+fn part(name: Option<&str>, mut lines: Vec<(DraftLine, bool)>, before: &[DraftPart]) -> Option<DraftPart> {
+    if lines.is_empty() {
+        return None;
+    }
+    let grams: Grams = lines.iter().map(|(line, _)| line.grams).sum();
+    let flour: Grams = lines.iter().filter(|(_, flour)| *flour).map(|(line, _)| line.grams).sum();
+    // A spoon of flour in a filling does not make a dough of it.
+    let by_flour = flour.times(5) >= grams && flour > Grams::ZERO;
+    let basis = if by_flour { flour } else { grams };
+    for (line, _) in &mut lines {
+        let share = Decimal::from(line.grams.mg()).checked_mul(Decimal::ONE_HUNDRED)?;
+        line.share = share.checked_div(Decimal::from(basis.mg()))?.round_dp(2).normalize();
+    }
+    // Rounding must not keep what makes up the basis from being 100 %: the largest line takes the rest.
+    let counts = |flour: bool| flour || !by_flour;
+    let sum: Decimal = lines.iter().filter(|(_, f)| counts(*f)).map(|(line, _)| line.share).sum();
+    if let Some((line, _)) = lines.iter_mut().filter(|(_, f)| counts(*f)).max_by_key(|(line, _)| line.grams) {
+        line.share = (line.share + Decimal::ONE_HUNDRED - sum).normalize();
+    }
+    let first = if by_flour { "dough" } else { "mix" };
+    let id = name.map(id_of).filter(|id| !id.is_empty()).unwrap_or_else(|| first.to_owned());
+    let taken = |id: &String| before.iter().any(|part| part.id == *id);
+    let id = std::iter::once(id.clone())
+        .chain((2..).map(|n| format!("{id}-{n}")))
+        .find(|id| !taken(id))
+        .unwrap_or(id);
+    Some(DraftPart { id, by_flour, lines: lines.into_iter().map(|(line, _)| line).collect(), grams })
+}
+
+/// Words as an id: `Cream cheese` is `cream-cheese`.
+#[must_use]
+pub fn id_of(words: &str) -> String {
+    let plain: String = words
+        .to_lowercase()
+        .chars()
+        .filter(|c| !matches!(c, '\'' | '’'))
+        .map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' })
+        .collect();
+    plain.split_whitespace().collect::<Vec<_>>().join("-")
+}
+
+fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<Weighed, String> {
+    let amount = line.reading.as_ref().map_err(|why| (*why).to_owned())?;
+    let mut guessed = Vec::new();
+    let by_name = pantry.and_then(|p| best(&amount.what, p.items.iter().map(|i| i.id.value.as_str())));
+    let table = best(&amount.what, TABLE.iter().flat_map(|row| row.names.iter().copied()));
+    // Bread flour is strong flour: what goes by one published weight may go by another name in the pantry.
+    let other_name = || {
+        let names = row_for(table?)?.names;
+        pantry?.items.iter().map(|i| i.id.value.as_str()).find(|id| names.contains(id))
+    };
+    let known = by_name.or_else(other_name);
+    let item = known.and_then(|id| pantry?.items.iter().find(|i| i.id.value.as_str() == id));
+    if let (None, Some(id)) = (by_name, known) {
+        guessed.push(format!("it is taken for the pantry's `{id}`"));
+    }
+    let id = match (item, table) {
+        (Some(item), _) => item.id.value.as_str().to_owned(),
+        (None, Some(id)) => id.to_owned(),
+        (None, None) => id_of(&amount.what),
+    };
+    if id.is_empty() {
+        return Err("it does not say of what".to_owned());
+    }
+    if pantry.is_some() && item.is_none() {
+        guessed.push("the pantry has no such ingredient yet".to_owned());
+    }
+    if amount.least != amount.most {
+        guessed.push("the middle of the range is taken".to_owned());
+    }
+    let middle = (amount.least + amount.most) / Decimal::TWO;
+    let grams = match amount.weight {
+        Some(weight) => Some(weight),
+        None => in_grams(amount, middle, item, &id, set, &mut guessed)?,
+    };
+    let grams = grams.filter(|g| *g > Grams::ZERO).ok_or("its weight is beyond all measure")?;
+    let flour = match item {
+        Some(item) => item.kind.value == ItemKind::Flour,
+        None => id.ends_with("flour") && !["cornflour", "potato-flour"].contains(&id.as_str()),
+    };
+    Ok(Weighed { item: id, flour, grams, guessed })
+}
+
+fn in_grams(
+    amount: &WrittenAmount,
+    middle: Decimal,
+    item: Option<&Item>,
+    id: &str,
+    set: Measures,
+    guessed: &mut Vec<String>,
+) -> Result<Option<Grams>, String> {
+    let vessel = match amount.unit {
+        WrittenUnit::Gram => return Ok(Grams::from_decimal(middle)),
+        WrittenUnit::Stick => {
+            guessed.push("a US stick of 113.4 g is taken".to_owned());
+            return Ok(Grams::from_decimal(middle.saturating_mul(STICK.to_decimal())));
+        }
+        WrittenUnit::Piece => return pieces(amount, middle, item, guessed),
+        WrittenUnit::Millilitre => None,
+        WrittenUnit::Cup => Some(Vessel::Cup),
+        WrittenUnit::Tablespoon => Some(Vessel::Tablespoon),
+        WrittenUnit::Teaspoon => Some(Vessel::Teaspoon),
+    };
+    let each = vessel.map_or(Decimal::ONE, |vessel| millilitres(set, vessel));
+    let (per_ml, source) = match item.and_then(density) {
+        Some(found) => (found.grams_per_ml, found.row.map(|row| row.source)),
+        None => {
+            let row = row_for(id).ok_or("what a cup of it weighs is unknown: write its grams")?;
+            let cup = millilitres(Measures::Us, Vessel::Cup);
+            let per_ml = row.grams_per_us_cup().to_decimal().checked_div(cup).unwrap_or_default();
+            (per_ml, Some(row.source))
+        }
+    };
+    let by = source.map_or("by the pantry's density".to_owned(), |source| format!("by {source}"));
+    let ml = middle.saturating_mul(each).round_dp(1).normalize();
+    let grams = Grams::from_decimal(middle.saturating_mul(each).saturating_mul(per_ml));
+    if let Some(grams) = grams {
+        let shown = grams.to_decimal().round_dp(1).normalize();
+        guessed.push(format!("{ml} ml are taken as {shown} g, {by}"));
+    }
+    Ok(grams)
+}
+
+fn pieces(
+    amount: &WrittenAmount,
+    middle: Decimal,
+    item: Option<&Item>,
+    guessed: &mut Vec<String>,
+) -> Result<Option<Grams>, String> {
+    let what = amount.what.as_str();
+    let stated = item.and_then(|item| match item.kind.value {
+        ItemKind::Egg | ItemKind::Yolk | ItemKind::White => one_egg(item),
+        _ => item.each.as_ref().map(|each| each.value),
+    });
+    let one = match stated {
+        Some(one) => one,
+        None if words(what).iter().any(|w| w == "egg" || w == "yolk" || w == "white") => {
+            let whole = UsSize::Large.edible();
+            if what.contains("yolk") {
+                whole.ratio(1, 3)
+            } else if what.contains("white") {
+                whole.ratio(2, 3)
+            } else {
+                whole
+            }
+        }
+        None => return Err("what one of it weighs is unknown: write its grams".to_owned()),
+    };
+    guessed.push(format!("one is taken as {} g out of its shell", one.to_decimal().round_dp(1).normalize()));
+    Ok(Grams::from_decimal(middle.saturating_mul(one.to_decimal())))
+}
+
+/// The words of a name, in the singular.
+fn words(name: &str) -> Vec<String> {
+    let words = name.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
+    words.map(|w| w.strip_suffix('s').filter(|s| s.len() > 2).unwrap_or(w).to_lowercase()).collect()
+}
+
+/// The id of which all words are in a name; of several the one with most words, and of these the first.
+fn best<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let has = words(name);
+    let mut best: Option<(usize, &str)> = None;
+    for id in ids {
+        let wanted = words(id);
+        let all = !wanted.is_empty() && wanted.iter().all(|w| has.contains(w));
+        if all && best.is_none_or(|(n, _)| wanted.len() > n) {
+            best = Some((wanted.len(), id));
+        }
+    }
+    best.map(|(_, id)| id)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::written_recipe::WrittenSection;
+
+    fn amount(n: i64, unit: WrittenUnit, what: &str) -> WrittenLine {
+        let amount = WrittenAmount {
+            least: Decimal::from(n),
+            most: Decimal::from(n),
+            unit,
+            weight: None,
+            what: what.to_owned(),
+            remark: String::new(),
+        };
+        WrittenLine { text: format!("{n} {what}"), reading: Ok(amount) }
+    }
+
+    fn of(lines: Vec<WrittenLine>) -> Draft {
+        let sections = vec![WrittenSection { name: None, lines }];
+        draft(&WrittenRecipe { sections, ..WrittenRecipe::default() }, None, Measures::Us)
+    }
+
+    #[test]
+    fn percentages_are_of_the_flour_and_the_flour_is_100() {
+        let draft = of(vec![
+            amount(400, WrittenUnit::Gram, "strong white flour"),
+            amount(200, WrittenUnit::Gram, "rye flour"),
+            amount(1, WrittenUnit::Cup, "milk"),
+            amount(2, WrittenUnit::Piece, "large eggs"),
+            amount(1, WrittenUnit::Piece, "vanilla pod"),
+        ]);
+        let part = &draft.parts[0];
+        assert!(part.by_flour);
+        let lines: Vec<(&str, String)> =
+            part.lines.iter().map(|l| (l.item.as_str(), l.share.to_string())).collect();
+        // USDA SR28, NDB 01077: a US cup of whole milk weighs 244 g; row e-edible: a US large egg holds 50 g.
+        let wanted =
+            [("strong-white-flour", "66.67"), ("rye-flour", "33.33"), ("milk", "40.67"), ("eggs", "16.67")];
+        assert_eq!(lines, wanted.map(|(id, share)| (id, share.to_owned())));
+        assert_eq!(draft.left_out.len(), 1);
+    }
+
+    #[test]
+    fn a_part_without_flour_is_a_share_of_the_whole() {
+        let draft = of(vec![
+            amount(1, WrittenUnit::Gram, "butter"),
+            amount(1, WrittenUnit::Gram, "sugar"),
+            amount(1, WrittenUnit::Gram, "cinnamon"),
+        ]);
+        let part = &draft.parts[0];
+        assert!(!part.by_flour && part.id == "mix");
+        assert_eq!(part.lines.iter().map(|l| l.share).sum::<Decimal>(), Decimal::ONE_HUNDRED);
+    }
+
+    #[test]
+    fn an_id_is_the_one_with_most_words_of_the_name() {
+        let ids = ["flour", "strong-flour", "milk", "milk-powder", "eggs"];
+        assert_eq!(best("strong white flour", ids.into_iter()), Some("strong-flour"));
+        assert_eq!(best("milk powder", ids.into_iter()), Some("milk-powder"));
+        assert_eq!(best("large egg", ids.into_iter()), Some("eggs"));
+        assert_eq!(best("buttermilk", ids.into_iter()), None);
+    }
+}

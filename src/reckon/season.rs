@@ -1,0 +1,355 @@
+//! Several classes of one period: what two of them need at the same time, what is bought for all of them at once, what a month holds.
+
+use super::order::{Days, Order, days, order};
+use super::plan::timetable::Plan;
+use super::weigh::Total;
+use crate::course::{Course, ItemId, Kitchen};
+use crate::finding::Finding;
+use crate::units::{Grams, Minutes, Money};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// One class of the period.
+#[derive(Clone, Copy, Debug)]
+pub struct SeasonClass<'a> {
+    /// What its folder is called.
+    pub name: &'a str,
+    /// What the teacher wrote down.
+    pub course: &'a Course,
+    /// How many come.
+    pub headcount: u32,
+    /// Stations in use.
+    pub stations: u32,
+    /// Its plan, if one was found.
+    pub plan: Option<&'a Plan>,
+    /// What it weighs, by ingredient.
+    pub totals: &'a [Total],
+    /// What its ingredients are worth, as far as prices are written.
+    pub ingredients: Money,
+}
+
+/// Something that classes of one kitchen, or one person's classes, need at the same time and that there is not enough of.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Clash {
+    /// The thing's id; `station` for places at the bench; or a person's name.
+    pub resource: String,
+    /// From.
+    pub from: ZonedDateTime,
+    /// Until.
+    pub to: ZonedDateTime,
+    /// The classes that need it then.
+    pub courses: Vec<String>,
+    /// The most that they need together.
+    pub needed: u32,
+    /// How many there are.
+    pub on_hand: u32,
+}
+
+/// A class needs so many of something for a while.
+struct Use {
+    course: usize,
+    /// What is used up by being in use twice: one oven of several, or nothing where pieces are counted.
+    unit: String,
+    amount: u32,
+    from: ZonedDateTime,
+    to: ZonedDateTime,
+}
+
+/// What clashes, by its start. Classes are in the same kitchen when host and address are the same.
+#[must_use]
+pub fn clashes(classes: &[SeasonClass<'_>]) -> Vec<Clash> {
+    // By kitchen, or without one for people; and by what is used.
+    let mut uses: BTreeMap<(Option<String>, String), Vec<Use>> = BTreeMap::new();
+    let mut on_hand: BTreeMap<(Option<String>, String), u32> = BTreeMap::new();
+    for (number, class) in classes.iter().enumerate() {
+        let kitchen = Some(kitchen_of(class.course));
+        let mut add = |place: Option<String>, what: String, there: u32, used: Use| {
+            let least = on_hand.entry((place.clone(), what.clone())).or_insert(there);
+            // Two folders may describe one kitchen differently: what both have is sure.
+            *least = (*least).min(there);
+            uses.entry((place, what)).or_default().push(used);
+        };
+        for session in &class.course.sessions {
+            let span = |amount| Use {
+                course: number,
+                unit: String::new(),
+                amount,
+                from: session.from.value.clone(),
+                to: session.to.value.clone(),
+            };
+            let there = class.course.kitchen.stations.count.value;
+            add(kitchen.clone(), "station".to_owned(), there, span(class.stations));
+            for person in people(class.course) {
+                add(None, person, 1, span(1));
+            }
+        }
+        for task in class.plan.into_iter().flat_map(|plan| &plan.tasks) {
+            for used in &task.uses {
+                let Some((what, there, whole)) = thing(&class.course.kitchen, &used.resource) else {
+                    continue;
+                };
+                let (unit, amount) =
+                    if whole { (used.resource.clone(), 1) } else { (String::new(), used.amount) };
+                let used =
+                    Use { course: number, unit, amount, from: task.start.clone(), to: used.until.clone() };
+                add(kitchen.clone(), what, there, used);
+            }
+        }
+    }
+    let mut found: Vec<Clash> = Vec::new();
+    for ((place, what), uses) in &uses {
+        let there = on_hand.get(&(place.clone(), what.clone())).copied().unwrap_or(0);
+        found.extend(over(what, there, uses, classes));
+    }
+    found.sort_by(|a, b| (&a.from, &a.resource, &a.courses).cmp(&(&b.from, &b.resource, &b.courses)));
+    found
+}
+
+fn kitchen_of(course: &Course) -> String {
+    let address = course.settings.address.as_ref().map_or("", |a| a.value.as_str());
+    format!("{}\n{address}", course.settings.host.value)
+}
+
+fn people(course: &Course) -> BTreeSet<String> {
+    let helpers = course.settings.helpers.iter().map(|h| h.value.clone());
+    helpers.chain([course.settings.teacher.value.clone()]).collect()
+}
+
+/// What a resource of a plan is in the kitchen: its id, how many there are, and whether one class has it to itself.
+fn thing(kitchen: &Kitchen, resource: &str) -> Option<(String, u32, bool)> {
+    let loans = |loan: &Option<crate::course::Loan>| loan.as_ref().map_or(0, |l| l.count.value);
+    let is_unit = |id: &str| {
+        resource.strip_prefix(id).and_then(|r| r.strip_prefix('-')).is_some_and(|n| n.parse::<u32>().is_ok())
+    };
+    let mixers = kitchen.mixers.iter().map(|m| (&m.id.value, m.count.value + loans(&m.loan)));
+    let ovens = kitchen.ovens.iter().map(|o| (&o.id.value, o.count.value + loans(&o.loan)));
+    if let Some((id, count)) = mixers.chain(ovens).find(|(id, _)| is_unit(id.as_str())) {
+        return Some((id.to_string(), count, true));
+    }
+    let tins = kitchen.tins.iter().map(|t| (&t.id.value, t.count.value + loans(&t.loan)));
+    let trays = kitchen.trays.iter().map(|t| (&t.id.value, t.count.value + loans(&t.loan)));
+    let tubs = kitchen.tubs.iter().map(|t| (&t.id.value, t.count.value));
+    let tools =
+        kitchen.tools.iter().filter(|t| !t.consumable).map(|t| (&t.id.value, t.count.value + loans(&t.loan)));
+    let all = tins.chain(trays).chain(tubs).chain(tools);
+    all.into_iter().find(|(id, _)| id.as_str() == resource).map(|(id, count)| (id.to_string(), count, false))
+}
+
+/// The spans in which several classes need more than there is.
+fn over(what: &str, there: u32, uses: &[Use], classes: &[SeasonClass<'_>]) -> Vec<Clash> {
+    let mut moments: Vec<&ZonedDateTime> = uses.iter().flat_map(|u| [&u.from, &u.to]).collect();
+    moments.sort();
+    moments.dedup();
+    let mut found: Vec<Clash> = Vec::new();
+    for pair in moments.windows(2) {
+        let [from, to] = pair else { continue };
+        let during = || uses.iter().filter(|u| u.from <= **from && u.to >= **to);
+        let courses: BTreeSet<usize> = during().map(|u| u.course).collect();
+        // The same oven in two uses of one class is one oven.
+        let units: BTreeSet<(usize, &str)> =
+            during().filter(|u| !u.unit.is_empty()).map(|u| (u.course, u.unit.as_str())).collect();
+        let counted: u32 = during().filter(|u| u.unit.is_empty()).map(|u| u.amount).sum();
+        let needed = counted + u32::try_from(units.len()).unwrap_or(u32::MAX);
+        if courses.len() < 2 || needed <= there {
+            continue;
+        }
+        let courses: Vec<String> = courses.iter().map(|c| classes[*c].name.to_owned()).collect();
+        match found.last_mut().filter(|last| last.to == **from && last.courses == courses) {
+            Some(last) => {
+                last.to = (*to).clone();
+                last.needed = last.needed.max(needed);
+            }
+            None => found.push(Clash {
+                resource: what.to_owned(),
+                from: (*from).clone(),
+                to: (*to).clone(),
+                courses,
+                needed,
+                on_hand: there,
+            }),
+        }
+    }
+    found
+}
+
+/// What is bought for a period.
+#[derive(Debug)]
+pub struct SeasonOrder {
+    /// What keeps: bought once, for all classes.
+    pub together: Order,
+    /// What does not keep until the last class: bought for some of them at a time, by their positions in the classes.
+    pub fresh: Vec<(Vec<usize>, Order)>,
+    /// The course whose pantry is the one of all: every ingredient of every class.
+    pub course: Course,
+    /// What was found on the way.
+    pub findings: Vec<Finding>,
+    /// Ingredients of which classes say different things; the first one's packs are bought.
+    pub differing: Vec<(ItemId, String)>,
+}
+
+impl SeasonOrder {
+    /// All of it.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        self.together.total + self.fresh.iter().map(|(_, order)| order.total).sum::<Money>()
+    }
+}
+
+/// One order over all classes, which are in the order of their first day. `None` when there is no class, or none has a session.
+#[must_use]
+pub fn season_order(classes: &[SeasonClass<'_>]) -> Option<SeasonOrder> {
+    let first = classes.first()?;
+    let mut merged = first.course.clone();
+    let mut differing: Vec<(ItemId, String)> = Vec::new();
+    for class in &classes[1..] {
+        for item in &class.course.pantry.items {
+            match merged.pantry.items.iter().find(|i| i.id.value == item.id.value) {
+                None => merged.pantry.items.push(item.clone()),
+                Some(known) => {
+                    let packs = |i: &crate::course::Item| {
+                        i.packs
+                            .iter()
+                            .map(|p| (p.of.value, p.price.value, p.supplier.value.clone()))
+                            .collect::<Vec<_>>()
+                    };
+                    if packs(known) != packs(item) && !differing.iter().any(|(id, _)| *id == item.id.value) {
+                        differing.push((item.id.value.clone(), class.name.to_owned()));
+                    }
+                }
+            }
+        }
+        for supplier in &class.course.pantry.suppliers {
+            if !merged.pantry.suppliers.iter().any(|s| s.id.value == supplier.id.value) {
+                merged.pantry.suppliers.push(supplier.clone());
+            }
+        }
+    }
+    let spans: Vec<Days> = classes.iter().filter_map(|c| days(c.course)).collect();
+    let period = Days {
+        first_use: spans.iter().map(|d| d.first_use).min()?,
+        last_use: spans.iter().map(|d| d.last_use).max()?,
+    };
+    let headcount = classes.iter().map(|c| c.headcount).sum();
+    let sums = sums(classes.iter().flat_map(|c| c.totals), &merged);
+    // What cannot be had for the whole period at once is bought fresh.
+    let (tried, _) = order(&merged, &sums, headcount, &period);
+    let fresh_items: BTreeSet<ItemId> =
+        tried.lines.iter().filter(|line| line.missing).map(|line| line.item.clone()).collect();
+    let kept: Vec<Total> = sums.iter().filter(|t| !fresh_items.contains(&t.item)).cloned().collect();
+    let (together, mut findings) = order(&merged, &kept, headcount, &period);
+    let fresh = fresh_orders(classes, &merged, &fresh_items, &mut findings);
+    findings.dedup();
+    Some(SeasonOrder { together, fresh, course: merged, findings, differing })
+}
+
+/// What does not keep for the whole period: for as many classes at once, one after the other, as it keeps for.
+fn fresh_orders(
+    classes: &[SeasonClass<'_>],
+    merged: &Course,
+    items: &BTreeSet<ItemId>,
+    findings: &mut Vec<Finding>,
+) -> Vec<(Vec<usize>, Order)> {
+    let mut shelf = merged.clone();
+    let of = |numbers: &[usize], shelf: &Course| -> Option<(Vec<Total>, Order, Vec<Finding>)> {
+        let some: Vec<&SeasonClass<'_>> = numbers.iter().filter_map(|n| classes.get(*n)).collect();
+        let spans: Vec<Days> = some.iter().filter_map(|c| days(c.course)).collect();
+        let span = Days {
+            first_use: spans.iter().map(|d| d.first_use).min()?,
+            last_use: spans.iter().map(|d| d.last_use).max()?,
+        };
+        let own = some.iter().flat_map(|c| c.totals).filter(|t| items.contains(&t.item));
+        let own: Vec<Total> = sums(own, merged).into_iter().filter(|t| t.grams > Grams::ZERO).collect();
+        let headcount = some.iter().map(|c| c.headcount).sum();
+        let (bought, found) = order(shelf, &own, headcount, &span);
+        (!own.is_empty()).then_some((own, bought, found))
+    };
+    let mut fresh = Vec::new();
+    let mut next = 0;
+    while next < classes.len() {
+        let mut numbers = vec![next];
+        while numbers.len() < classes.len() - next {
+            let more: Vec<usize> = (next..=next + numbers.len()).collect();
+            if of(&more, &shelf).is_none_or(|(_, bought, _)| bought.lines.iter().any(|l| l.missing)) {
+                break;
+            }
+            numbers = more;
+        }
+        next += numbers.len();
+        let Some((own, bought, found)) = of(&numbers, &shelf) else { continue };
+        findings.extend(found);
+        // What stands on the shelf is taken once.
+        for item in shelf.pantry.items.iter_mut().filter(|i| own.iter().any(|t| t.item == i.id.value)) {
+            item.stock.clear();
+        }
+        fresh.push((numbers, bought));
+    }
+    fresh
+}
+
+/// The classes' totals together, in the order of the pantry.
+fn sums<'a>(totals: impl Iterator<Item = &'a Total>, course: &Course) -> Vec<Total> {
+    let mut all: BTreeMap<&ItemId, Total> = BTreeMap::new();
+    for total in totals {
+        match all.get_mut(&total.item) {
+            Some(sum) => {
+                sum.grams += total.grams;
+                sum.exact += total.exact;
+                sum.whole = sum.whole.zip(total.whole).map(|(a, b)| a + b);
+            }
+            None => _ = all.insert(&total.item, total.clone()),
+        }
+    }
+    course.pantry.items.iter().filter_map(|item| all.remove(&item.id.value)).collect()
+}
+
+/// One month.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Month {
+    /// Its first day.
+    pub first: Date,
+    /// Classes that begin in it.
+    pub classes: u32,
+    /// Students of these.
+    pub students: u32,
+    /// Hours that helpers are in the kitchen, all helpers together.
+    pub helpers: Minutes,
+    /// What the ingredients are worth, as far as prices are written.
+    pub ingredients: Money,
+    /// What the students pay; `None` when a class names no fee.
+    pub fees: Option<Money>,
+}
+
+/// The months in order.
+#[must_use]
+pub fn months(classes: &[SeasonClass<'_>]) -> Vec<Month> {
+    let mut months: BTreeMap<Date, Month> = BTreeMap::new();
+    for class in classes {
+        let Some(on) = first_day(class.course) else { continue };
+        let first = on.first_of_month();
+        let month = months.entry(first).or_insert(Month {
+            first,
+            classes: 0,
+            students: 0,
+            helpers: Minutes::ZERO,
+            ingredients: Money::ZERO,
+            fees: Some(Money::ZERO),
+        });
+        let spans = class.course.sessions.iter().flat_map(|s| &s.staff);
+        let hours: i64 = spans.map(|s| s.value.0.duration_until(&s.value.1).as_mins()).sum();
+        let helpers = i64::try_from(class.course.settings.helpers.len()).unwrap_or(0);
+        let fee = class.course.settings.fee.as_ref().map(|f| f.value.times(i64::from(class.headcount)));
+        month.classes += 1;
+        month.students += class.headcount;
+        month.helpers = month.helpers + Minutes(hours).times(helpers);
+        month.ingredients = month.ingredients + class.ingredients;
+        month.fees = month.fees.zip(fee).map(|(a, b)| a + b);
+    }
+    months.into_values().collect()
+}
+
+/// The day of a course's first session.
+#[must_use]
+pub fn first_day(course: &Course) -> Option<Date> {
+    course.sessions.iter().map(|s| s.from.value.date()).min()
+}

@@ -1,0 +1,126 @@
+//! Several classes: one order, clashes, months.
+
+use crate::support::Sealed;
+use rust_decimal::Decimal;
+use serde_json::Value;
+
+/// Two afternoons on the same day in the same kitchen, and one a month later.
+fn three() -> Sealed {
+    let sealed = Sealed::new();
+    for (name, date, teacher) in
+        [("one", "2027-03-06", "A"), ("two", "2027-03-06", "B"), ("later", "2027-04-10", "A")]
+    {
+        let line =
+            ["begin", "", "--kind", "afternoon", "--place", "uk", "--people", "4", "--host", "The kitchen"];
+        let folder = format!("classes/{name}");
+        let mut line: Vec<&str> = line.to_vec();
+        line[1] = &folder;
+        line.extend(["--date", date, "--teacher", teacher]);
+        let said = sealed.run(&line);
+        assert_eq!(said.exit, Some(0), "{said}");
+    }
+    sealed.file("classes/notes.txt", "no course")
+}
+
+fn grams(value: &Value) -> Decimal {
+    value.to_string().parse().unwrap()
+}
+
+#[test]
+fn one_order_over_all_classes_and_what_clashes() {
+    let sealed = three();
+    let said = sealed.run(&["season", "classes", "--format", "json"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let season = said.json();
+    assert_eq!(season["courses"], serde_json::json!(["one", "two", "later"]));
+    // Every gram that a class weighs is in the order, once.
+    let order = &season["order"];
+    for item in ["strong-flour", "milk", "butter", "sugar", "eggs"] {
+        let mut wanted = Decimal::ZERO;
+        for class in ["one", "two", "later"] {
+            let scale = sealed.run(&["scale", &format!("classes/{class}"), "--format", "json"]).json();
+            let total =
+                scale["totals"].as_array().unwrap().iter().find(|t| t["item"] == item).unwrap().clone();
+            wanted += grams(&total["grams"]);
+        }
+        let fresh = order["fresh"].as_array().unwrap().iter().map(|f| &f["order"]);
+        let orders = std::iter::once(&order["together"]).chain(fresh);
+        let lines = orders.flat_map(|o| o["lines"].as_array().unwrap());
+        let ordered: Decimal = lines.filter(|l| l["item"] == item).map(|l| grams(&l["total_grams"])).sum();
+        assert_eq!(ordered, wanted, "{item}");
+    }
+    // Milk keeps six days: once for the two classes of one day, once for that of April; flour keeps, and is bought once.
+    let fresh: Vec<&Value> = order["fresh"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|f| f["order"]["lines"].as_array().unwrap())
+        .collect();
+    assert_eq!(fresh.iter().filter(|l| l["item"] == "milk").count(), 2);
+    assert!(fresh.iter().all(|l| l["item"] != "strong-flour"));
+    // One oven, two classes that bake at the same time; four tins, eight loaves; A teaches one class at a time.
+    let clashes = season["clashes"].as_array().unwrap();
+    let clash = |what: &str| clashes.iter().find(|c| c["resource"] == what);
+    for what in ["loaf-tin", "station", "oven"] {
+        let clash = clash(what).unwrap_or_else(|| panic!("{what}: {season}"));
+        assert_eq!(clash["courses"], serde_json::json!(["one", "two"]));
+        assert!(clash["needed"].as_u64() > clash["on_hand"].as_u64(), "{clash}");
+    }
+    assert!(clash("A").is_none() && clash("B").is_none(), "{season}");
+    assert_eq!(season["months"].as_array().unwrap().len(), 2);
+    assert_eq!(season["months"][0]["students"], 8);
+}
+
+#[test]
+fn what_a_person_reads_of_a_season() {
+    let sealed = three();
+    let said = sealed.run(&["season", "classes"]);
+    assert!(said.to_string().lines().all(|line| line.chars().count() <= 80), "{said}");
+    insta::assert_snapshot!(said);
+    let april = sealed.run(&["season", "classes", "--from", "2027-04-01"]);
+    assert!(april.stdout.contains("Nothing is needed by two classes"), "{april}");
+    assert!(!april.stdout.contains("March"), "{april}");
+    let none = sealed.run(&["season", "classes", "--from", "2030-01-01"]);
+    assert_eq!((none.exit, none.stdout.as_str()), (Some(0), "No class begins in that period.\n"));
+}
+
+#[test]
+fn the_same_teacher_is_not_in_two_kitchens() {
+    let sealed = three().edit("classes/two/course.toml", "teacher = \"B\"", "teacher = \"A\"").edit(
+        "classes/two/course.toml",
+        "host = \"The kitchen\"",
+        "host = \"Another kitchen\"",
+    );
+    let season = sealed.run(&["season", "classes", "--format", "json"]).json();
+    let clashes: Vec<&str> =
+        season["clashes"].as_array().unwrap().iter().map(|c| c["resource"].as_str().unwrap()).collect();
+    assert_eq!(clashes, ["A"]);
+}
+
+#[test]
+fn a_class_with_errors_is_left_out_and_said() {
+    let sealed = three().edit("classes/two/kitchen.toml", "sinks = 1", "sinks = \"one\"");
+    let said = sealed.run(&["season", "classes"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(said.stderr.contains("two has 1 error"), "{said}");
+    assert!(said.stdout.contains("later"), "{said}");
+    assert_eq!(sealed.run(&["season", "nowhere"]).exit, Some(1));
+    let money = three().edit("classes/two/course.toml", "currency = \"GBP\"", "currency = \"EUR\"");
+    let said = money.run(&["season", "classes"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(said.stderr.contains("EUR"), "{said}");
+}
+
+#[test]
+fn all_classes_are_prepared_each_into_its_folder() {
+    let sealed = three();
+    let said = sealed.run(&["season", "classes", "--from", "2027-04-01", "--out", "printed"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let alone = sealed.run(&["prepare", "classes/later", "--out", "alone"]);
+    assert_eq!(alone.exit, Some(0), "{alone}");
+    assert_eq!(sealed.files("printed/later"), sealed.files("alone"));
+    for file in sealed.files("alone") {
+        let bytes = |folder: &str| std::fs::read(sealed.path(folder).join(&file)).unwrap();
+        assert!(bytes("printed/later") == bytes("alone"), "{file}");
+    }
+}
