@@ -160,7 +160,7 @@ pub fn random_problem(seed: u64, tasks: i32, horizon: i32) -> Problem {
 }
 
 /// The least values of the objective, by trying every schedule.
-fn best_by_trying(problem: &Problem) -> Option<Vec<i32>> {
+pub fn best_by_trying(problem: &Problem) -> Option<Vec<i32>> {
     let tasks = problem.tasks.len();
     let mut options: Vec<Vec<(usize, i32, i32)>> = Vec::new();
     for task in &problem.tasks {
@@ -168,11 +168,17 @@ fn best_by_trying(problem: &Problem) -> Option<Vec<i32>> {
         for (place, way) in task.ways.iter().enumerate() {
             for start in 0..=problem.horizon {
                 for end in start + way.least..=(start + way.most).min(problem.horizon) {
-                    own.push((place, start, end));
+                    let inside = |w: &(i32, i32)| w.0 <= start && end <= w.1;
+                    if way.windows.is_empty() || way.windows.iter().any(inside) {
+                        own.push((place, start, end));
+                    }
                 }
             }
         }
         options.push(own);
+    }
+    if options.iter().any(Vec::is_empty) {
+        return None;
     }
     let mut best: Option<Vec<i32>> = None;
     let mut at = vec![0; tasks];

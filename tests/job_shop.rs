@@ -11,7 +11,7 @@ use benchroll::reckon::plan::schedule::Budget;
 use benchroll::reckon::plan::solver::solve;
 use benchroll::reckon::plan::verify::verify;
 
-type Jobs = &'static [&'static [(usize, i32)]];
+pub type Jobs = &'static [&'static [(usize, i32)]];
 
 const FT06: Jobs = &[
     &[(2, 1), (0, 3), (1, 6), (3, 7), (5, 3), (4, 6)],
@@ -80,7 +80,7 @@ const LA06: Jobs = &[
 ];
 
 /// The jobs as a problem: the last end as early as can be.
-fn shop(jobs: Jobs) -> Problem {
+pub fn shop(jobs: Jobs) -> Problem {
     let horizon = jobs.iter().flat_map(|job| job.iter()).map(|(_, slots)| slots).sum();
     let mut problem = Problem::new(horizon);
     let machines: Vec<ResourceId> =
@@ -104,22 +104,19 @@ fn shop(jobs: Jobs) -> Problem {
     problem
 }
 
-fn proven(jobs: Jobs) -> i32 {
-    let problem = shop(jobs);
-    let outcome = solve(&problem, &Budget { per_term: 50_000, conflict: 0 });
-    let schedule = outcome.schedule.expect("a job shop has a plan");
-    assert_eq!(verify(&problem, &schedule), vec![]);
-    assert!(outcome.terms[0].proven, "{:?}", outcome.terms[0]);
-    assert_eq!(outcome.terms[0].bound, outcome.terms[0].value);
-    assert_eq!(schedule.end.iter().max(), Some(&outcome.terms[0].value));
-    outcome.terms[0].value
-}
+/// The shops with the least last end that is known for each.
+pub const SHOPS: [(&str, Jobs, i32); 5] =
+    [("ft06", FT06, 55), ("la01", LA01, 666), ("la02", LA02, 655), ("la05", LA05, 593), ("la06", LA06, 926)];
 
 #[test]
 fn known_optima_are_proven() {
-    assert_eq!(proven(FT06), 55);
-    assert_eq!(proven(LA01), 666);
-    assert_eq!(proven(LA02), 655);
-    assert_eq!(proven(LA05), 593);
-    assert_eq!(proven(LA06), 926);
+    for (name, jobs, least) in SHOPS {
+        let problem = shop(jobs);
+        let outcome = solve(&problem, &Budget { per_term: 50_000, conflict: 0 });
+        let schedule = outcome.schedule.expect("a job shop has a plan");
+        assert_eq!(verify(&problem, &schedule), vec![], "{name}");
+        let term = &outcome.terms[0];
+        assert_eq!((term.value, term.bound, term.proven), (least, least, true), "{name}");
+        assert_eq!(schedule.end.iter().max(), Some(&least), "{name}");
+    }
 }

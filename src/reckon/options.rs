@@ -2,6 +2,7 @@
 
 use super::mixers::splits;
 use super::ovens::bakes;
+use super::plan::containers::without_room;
 use super::recipes::Recipes;
 use super::work::{Choice, Class, Options, Portion};
 use crate::course::{Ahead, Chain, Course};
@@ -39,6 +40,7 @@ pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options
             }
         }
     }
+    findings.extend(without_room(course));
     (options, findings)
 }
 

@@ -1,5 +1,6 @@
 //! Runs the program as a person would: in a sealed folder, without a terminal, and shows all that it said.
 
+pub mod grown;
 pub mod ink;
 pub mod json_schema;
 pub mod least;

@@ -3,8 +3,12 @@
 mod checker;
 mod day;
 mod list_schedule;
+mod other_solver;
+mod random_courses;
+mod room;
 mod slips;
 
+use crate::support::grown::grown;
 use benchroll::course::Course;
 use benchroll::read::{folder, read_course};
 use benchroll::reckon::plan::check::check;
@@ -20,6 +24,12 @@ use benchroll::reckon::{class, options, scale};
 /// The demo class.
 pub fn demo() -> Course {
     let files = folder::load(&crate::support::repository().join("course")).unwrap();
+    read_course(&files).course.unwrap()
+}
+
+/// One loaf for each of three stations.
+pub fn small() -> Course {
+    let files = folder::load(&crate::support::repository().join("tests/courses/small")).unwrap();
     read_course(&files).course.unwrap()
 }
 
@@ -41,7 +51,7 @@ pub fn planned(course: &Course, headcount: Option<u32>) -> Plan {
     planned_with(course, headcount, effort())
 }
 
-fn planned_with(course: &Course, headcount: Option<u32>, effort: Effort) -> Plan {
+pub fn planned_with(course: &Course, headcount: Option<u32>, effort: Effort) -> Plan {
     let (class, portions, options) = inputs(course, headcount);
     let found = plan(course, &class, &portions, &options, effort);
     assert_eq!(found.refused, []);
@@ -64,29 +74,15 @@ pub fn preferred(options: &Options) -> Picked {
 
 /// The scheduling problem of a course.
 pub fn model(course: &Course) -> Model {
-    let (class, portions, options) = inputs(course, None);
+    model_for(course, None)
+}
+
+/// The scheduling problem of a course, if so many came.
+pub fn model_for(course: &Course, headcount: Option<u32>) -> Model {
+    let (class, portions, options) = inputs(course, headcount);
     let picked = preferred(&options);
     let jobs = Jobs::of(course, &class, &portions, &picked);
     tasks::model(&jobs, &Calendar::of(course).unwrap(), Ask::default())
-}
-
-/// The same class in a kitchen so many times as large.
-pub fn grown(mut course: Course, times: u32) -> Course {
-    let kitchen = &mut course.kitchen;
-    kitchen.stations.count.value *= times;
-    kitchen.mixers.iter_mut().for_each(|m| m.count.value *= times);
-    kitchen.ovens.iter_mut().for_each(|o| o.count.value *= times);
-    kitchen.hobs.iter_mut().for_each(|h| h.burners.value *= times);
-    kitchen.tins.iter_mut().for_each(|t| t.count.value *= times);
-    kitchen.trays.iter_mut().for_each(|t| t.count.value *= times);
-    kitchen.tubs.iter_mut().for_each(|t| t.count.value *= times);
-    for place in kitchen.cold.iter_mut().chain(&mut kitchen.warm).chain(&mut kitchen.racks) {
-        place.shelves.value *= times;
-    }
-    for circuit in &mut kitchen.circuits {
-        circuit.carries.value = circuit.carries.value.times(i64::from(times));
-    }
-    course
 }
 
 #[test]

@@ -108,20 +108,28 @@ pub fn bakes(
             ways.push(way);
         }
     };
-    let whole = ovens.cut(&rows, &unit, false);
-    let torn = ovens.cut(&rows, &unit, true);
-    // A station's pieces part only where that saves a load.
-    if torn.first().map(Vec::len) < whole.first().map(Vec::len) || whole.is_empty() {
-        torn.into_iter().take(1).for_each(&mut add);
+    if step.together {
+        let whole = ovens.cut(&rows, &unit, false);
+        let torn = ovens.cut(&rows, &unit, true);
+        // A station's pieces part only where that saves a load.
+        if torn.first().map(Vec::len) < whole.first().map(Vec::len) || whole.is_empty() {
+            torn.into_iter().take(1).for_each(&mut add);
+        }
+        whole.first().cloned().into_iter().for_each(&mut add);
+        // Full loads first: a small one at the end may go in where an even one has to wait.
+        add(ovens.follow(&rows, &unit, &by_wave(&rows, &unit, ovens.most())));
+        if let Some(split) = batches {
+            add(ovens.follow(&rows, &unit, &by_batch(split, &rows)));
+        }
+        if let Some(tins) = tins_at_hand(course, &unit) {
+            add(ovens.follow(&rows, &unit, &by_wave(&rows, &unit, tins)));
+        }
+        whole.into_iter().skip(1).for_each(&mut add);
+    } else {
+        // Each station's pieces go in and come out by themselves, on racks of their own.
+        let apart: Vec<Vec<usize>> = (0..rows.len()).map(|row| vec![row]).collect();
+        add(ovens.follow(&rows, &unit, &apart));
     }
-    whole.first().cloned().into_iter().for_each(&mut add);
-    if let Some(split) = batches {
-        add(ovens.follow(&rows, &unit, &by_batch(split, &rows)));
-    }
-    if let Some(tins) = tins_at_hand(course, &unit) {
-        add(ovens.follow(&rows, &unit, &by_wave(&rows, &unit, tins)));
-    }
-    whole.into_iter().skip(1).for_each(&mut add);
 
     let first = ovens.cut(&before, &unit, true).into_iter().next().unwrap_or_default();
     if ways.is_empty() && !first.is_empty() {

@@ -5,7 +5,7 @@ use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
 use super::schedule::{Budget, Outcome};
 use super::solver;
-use super::tasks::{self, Ask, Model};
+use super::tasks::{self, Ask, Model, Reading};
 use super::timetable::{Plan, PlannedSession, TermValue, choice_of, tasks_of};
 use super::verify::verify;
 use crate::course::Course;
@@ -25,7 +25,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { per_term: 40_000, combinations: 4, over: Minutes::hours(4) }
+        Effort { per_term: 25_000, combinations: 4, over: Minutes::hours(4) }
     }
 }
 
@@ -56,63 +56,94 @@ pub fn plan(
         return Planned { plan: None, impossible: true, refused: Vec::new() };
     };
     let (combinations, all) = combinations(options, effort.combinations);
-    let mut best: Option<Plan> = None;
+    let tried = (combinations.len(), all);
+    let mut search =
+        Search { course, class, portions, calendar: &calendar, tried, best: None, refused: Vec::new() };
     let mut impossible = all == combinations.len();
-    let mut refused = Vec::new();
-    let mut checked = |found: Option<Plan>| {
-        let found = found?;
-        let broken = check(course, class, portions, &found);
-        let sound = broken.is_empty();
-        refused.extend(broken);
-        sound.then_some(found)
-    };
-    for picked in &combinations {
-        let jobs = Jobs::of(course, class, portions, picked);
-        let (found, proven) =
-            one(&jobs, &calendar, Ask::default(), effort.per_term, (combinations.len(), all));
-        impossible &= proven;
-        best = better(best, checked(found));
+    let mut proven = true;
+    let steps = |place: usize| if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
+    for (place, picked) in combinations.iter().enumerate() {
+        let found = search.one(picked, Ask::default(), steps(place));
+        impossible &= found == Known::Impossible;
+        proven &= found != Known::Open;
     }
-    if best.is_none() {
+    if search.best.is_none() {
         let over = calendar.grid.up(effort.over);
-        for picked in &combinations {
-            let jobs = Jobs::of(course, class, portions, picked);
+        proven = true;
+        for (place, picked) in combinations.iter().enumerate() {
             let ask = Ask { over: Some(over), ..Ask::default() };
-            let (found, _) = one(&jobs, &calendar, ask, effort.per_term, (combinations.len(), all));
-            best = better(best, checked(found));
+            proven &= search.one(picked, ask, steps(place)) != Known::Open;
         }
     } else {
         impossible = false;
     }
-    Planned { plan: best, impossible, refused }
+    let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
+    Planned { plan, impossible, refused: search.refused }
 }
 
-/// The better of two plans: the smaller first term that differs.
-fn better(one: Option<Plan>, other: Option<Plan>) -> Option<Plan> {
-    let values = |plan: &Plan| plan.objective.iter().map(|t| t.value).collect::<Vec<_>>();
-    match (one, other) {
-        (Some(one), Some(other)) => {
-            let optimal = one.proven_optimal && other.proven_optimal;
-            let steps = one.steps + other.steps;
-            let kept = if values(&other) < values(&one) { other } else { one };
-            Some(Plan { proven_optimal: optimal, steps, ..kept })
+/// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
+const LATER_SHARE: u64 = 4;
+
+/// What is known about a combination.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Known {
+    /// Nothing fits.
+    Impossible,
+    /// Its best plan, or that it has none that is better than one known before.
+    Settled,
+    /// Not all of it.
+    Open,
+}
+
+/// The best plan so far.
+struct Search<'a> {
+    course: &'a Course,
+    class: &'a Class,
+    portions: &'a [Portion],
+    calendar: &'a Calendar,
+    tried: (usize, usize),
+    best: Option<Plan>,
+    refused: Vec<Broken>,
+}
+
+impl Search<'_> {
+    /// Looks into one combination for a better plan than the one that is known.
+    fn one(&mut self, picked: &Picked, ask: Ask, per_term: u64) -> Known {
+        let jobs = Jobs::of(self.course, self.class, self.portions, picked);
+        let mut model = tasks::model(&jobs, self.calendar, ask);
+        if let Some(best) = &self.best {
+            let of_solver = |(t, r): (&TermValue, &Reading)| {
+                i32::try_from(t.value.div_euclid(r.times.max(1)) - r.plus).unwrap_or(i32::MAX)
+            };
+            model.problem.hints.beat = best.objective.iter().zip(&model.readings).map(of_solver).collect();
         }
-        (one, other) => one.or(other),
+        let outcome = solver::solve(&model.problem, &Budget { per_term, conflict: 0 });
+        let steps = self.best.as_ref().map_or(0, |b| b.steps) + outcome.steps;
+        let found = plan_of(&jobs, &model, &outcome, self.tried);
+        let known = match &found {
+            Some(plan) if plan.proven_optimal => Known::Settled,
+            None if outcome.impossible => Known::Impossible,
+            None if outcome.no_better => Known::Settled,
+            _ => Known::Open,
+        };
+        if let Some(found) = found {
+            let broken = check(self.course, self.class, self.portions, &found);
+            let better = self.best.as_ref().is_none_or(|best| values(&found) < values(best));
+            if broken.is_empty() && better {
+                self.best = Some(found);
+            }
+            self.refused.extend(broken);
+        }
+        if let Some(best) = &mut self.best {
+            best.steps = steps;
+        }
+        known
     }
 }
 
-/// Solves one combination; also whether it is proven that it can't fit.
-fn one(
-    jobs: &Jobs<'_>,
-    calendar: &Calendar,
-    ask: Ask,
-    per_term: u64,
-    tried: (usize, usize),
-) -> (Option<Plan>, bool) {
-    let model = tasks::model(jobs, calendar, ask);
-    let outcome = solver::solve(&model.problem, &Budget { per_term, conflict: 0 });
-    let impossible = outcome.impossible;
-    (plan_of(jobs, &model, &outcome, tried), impossible)
+/// What two plans are compared by: the smaller first term that differs.
+fn values(plan: &Plan) -> Vec<i64> {
+    plan.objective.iter().map(|t| t.value).collect()
 }
 
 /// Reads the plan off what the solver found; `None` without a schedule, or with one that the checker refuses.
@@ -133,7 +164,13 @@ pub(super) fn plan_of(
         .map(|(term, reading)| {
             let read = |n: i32| (i64::from(n) + reading.plus) * reading.times;
             let (value, bound) = (read(term.value), read(term.bound));
-            TermValue { term: reading.term.to_owned(), value, bound, proven: term.proven }
+            TermValue {
+                term: reading.term.to_owned(),
+                value,
+                bound,
+                proven: term.proven,
+                proven_in_order: term.proven_in_order,
+            }
         })
         .collect();
     let overrun = objective.iter().find(|t| t.term == "overrun-minutes").map_or(0, |t| t.value);

@@ -2,8 +2,10 @@
 
 use super::jobs::{Job, Jobs};
 use crate::course::{
-    Area, Box3, Course, EquipId, Formula, Inside, Kitchen, Lesson, Piece, Shelves, Step, StepId, Tub, Use,
+    Area, Box3, Chain, Course, EquipId, Formula, Inside, Kitchen, Lesson, Piece, Shelves, Step, StepId, Tub,
+    Use, Where,
 };
+use crate::finding::Finding;
 use crate::units::{Centimetres, Grams};
 
 /// Something that is counted.
@@ -216,12 +218,61 @@ pub fn standing(jobs: &Jobs<'_>, job: &Job) -> Vec<Standing> {
             Counted::Tool(_) => {}
         }
     }
-    let on_piece = step.on.iter().any(|c| c.value == crate::course::Chain::Piece);
-    let bare = tin_size(kitchen, &formula.piece).or_else(|| grown(&formula.piece));
-    match bare {
-        Some(area) if on_piece => vec![Standing { outside: flat(area), stacks: false, count: job.pieces() }],
-        _ => Vec::new(),
+    let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
+    if on_piece {
+        let bare = tin_size(kitchen, &formula.piece).or_else(|| grown(&formula.piece));
+        let one = |area| Standing { outside: flat(area), stacks: false, count: job.pieces() };
+        return bare.map(one).into_iter().collect();
     }
+    // A part whose container nobody names: room as for the tubs that would hold it, though any bowl may do.
+    let grams = jobs.grams_of(job);
+    let tub = tub_for(kitchen, Some(grams)).filter(|_| grams > Grams::ZERO);
+    let room = tub.map(|tub| Standing {
+        outside: tub.outside.value,
+        stacks: true,
+        count: tubs(jobs.course, &tub.id.value, Some(grams)),
+    });
+    room.into_iter().collect()
+}
+
+/// Steps that stand on a shelf in nothing whose size is known: they get no room there, and that is said.
+#[must_use]
+pub fn without_room(course: &Course) -> Vec<Finding> {
+    let kitchen = &course.kitchen;
+    let mut findings = Vec::new();
+    for lesson in &course.lessons {
+        let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+        for step in &lesson.steps {
+            let shelves = match step.place.value {
+                Where::Cold => &kitchen.cold,
+                Where::Freezer => &kitchen.freezers,
+                Where::Warm => &kitchen.warm,
+                Where::Rack => &kitchen.racks,
+                _ => continue,
+            };
+            let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
+            let sized = |what: Counted| !matches!(what, Counted::Tool(_));
+            let named = carried(lesson, step)
+                .into_iter()
+                .filter_map(|u| counted(course, formula, u, None))
+                .any(sized);
+            let bare = match on_piece {
+                true => tin_size(kitchen, &formula.piece).or_else(|| grown(&formula.piece)).is_some(),
+                false => !kitchen.tubs.is_empty(),
+            };
+            if !shelves.is_empty() && !step.demo && !named && !bare {
+                let text = format!(
+                    "`{}.{}` stands on a shelf and nothing says in what: the plan keeps no room for it",
+                    lesson.id.value, step.id.value
+                );
+                let finding = Finding::warning("no-room-kept", step.place.place, text);
+                findings.push(finding.way_out(
+                    "write `uses` with a tin, tray or tub at the step, the `size` of the piece, or tubs in kitchen.toml",
+                ));
+            }
+        }
+    }
+    findings
 }
 
 fn flat(area: Area) -> Box3 {

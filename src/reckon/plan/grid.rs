@@ -110,9 +110,11 @@ impl Calendar {
     /// as the next session allows.
     #[must_use]
     pub fn longer(&self, slots: i32) -> Calendar {
+        // Never into the next session, nor into the staff's next hours: those stay hours of their own.
         let until = |from: i32, to: i32| {
-            let next = self.sessions.iter().map(|s| s.0).filter(|start| *start > from).min();
-            next.map_or(to + slots, |next| (to + slots).min(next.max(to)))
+            let session = self.sessions.iter().map(|s| s.0).filter(|start| *start > from);
+            let hours = self.attended.iter().map(|span| span.0 - 1).filter(|start| *start > from);
+            session.chain(hours).min().map_or(to + slots, |next| (to + slots).min(next.max(to)))
         };
         let sessions: Vec<(i32, i32)> = self.sessions.iter().map(|s| (s.0, until(s.0, s.1))).collect();
         let spans = self.attended.iter().map(|span| {

@@ -18,10 +18,11 @@
 use super::chains::Order;
 use super::groups::{Members, bake_of, groups, job_of, split_of};
 use crate::course::{
-    Ahead, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, Session, StationNo, Step, StepId,
-    VariantId,
+    Ahead, Chain, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, PartId, Session, StationNo, Step,
+    StepId, VariantId,
 };
 use crate::reckon::work::{Bake, Batch, Class, Load, Portion, Split, Whom};
+use crate::units::Grams;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -156,6 +157,8 @@ pub struct Jobs<'a> {
     pub class: &'a Class,
     /// The split into batches and loads.
     pub picked: &'a Picked,
+    /// How much of each part for whom.
+    pub portions: &'a [Portion],
     /// The jobs; a job's place is its number.
     pub jobs: Vec<Job>,
 }
@@ -163,8 +166,8 @@ pub struct Jobs<'a> {
 impl<'a> Jobs<'a> {
     /// Lists the jobs of a class that is split as picked.
     #[must_use]
-    pub fn of(course: &'a Course, class: &'a Class, portions: &[Portion], picked: &'a Picked) -> Jobs<'a> {
-        let mut all = Jobs { course, class, picked, jobs: Vec::new() };
+    pub fn of(course: &'a Course, class: &'a Class, portions: &'a [Portion], picked: &'a Picked) -> Jobs<'a> {
+        let mut all = Jobs { course, class, picked, portions, jobs: Vec::new() };
         for (place, lesson) in course.lessons.iter().enumerate() {
             if let Some(formula) = course.formula(&lesson.formula.value) {
                 let whom = Members::of(lesson, class, portions, picked);
@@ -200,6 +203,17 @@ impl<'a> Jobs<'a> {
         let Group::Batch(no) = job.group else { return None };
         let (lesson, step) = self.step_of(job)?;
         split_of(lesson, step, self.picked)?.batches.iter().find(|b| b.no == no)
+    }
+    /// How much a job works on of the parts on its chains: its batch, or what is weighed for its members.
+    #[must_use]
+    pub fn grams_of(&self, job: &Job) -> Grams {
+        if let Some(batch) = self.batch_of(job) {
+            return batch.grams;
+        }
+        let Some((lesson, step)) = self.step_of(job) else { return Grams::ZERO };
+        let on_chain = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
+        let own = self.portions.iter().filter(|p| p.lesson == lesson.id.value && on_chain(&p.part));
+        own.filter(|p| job.members.iter().any(|(whom, _)| *whom == p.whom)).map(|p| p.weighed).sum()
     }
     /// The load of a job.
     #[must_use]

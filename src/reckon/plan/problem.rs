@@ -278,13 +278,15 @@ pub struct Term {
     pub sum: Vec<(i32, Quantity)>,
 }
 
-/// What may help the search, and never changes what is right.
+/// What may help the search.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Hints {
     /// A plan to start from, such as the one already printed. It need not fit.
     pub warm: Option<Schedule>,
     /// Tasks to place first, in this order; the others follow. Empty: the engine's own order.
     pub order: Vec<TaskId>,
+    /// The values of a plan that is known already, term by term: only a better one is looked for. Empty: any plan.
+    pub beat: Vec<i32>,
 }
 
 /// Everything the engine has to know.

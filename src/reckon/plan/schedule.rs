@@ -87,6 +87,8 @@ pub struct Outcome {
     /// No schedule exists with all steps of interchangeable stations in the same order (see
     /// [`super::problem::Symmetry::all_steps`]); true whenever `impossible` is.
     pub impossible_in_order: bool,
+    /// No schedule is better than the values that were to be beaten (see [`super::problem::Hints::beat`]): that is proven.
+    pub no_better: bool,
     /// The terms of the objective, in their order; empty without a schedule.
     pub terms: Vec<TermResult>,
     /// Reasons that can't hold together, as few as were found; empty when there is a schedule, when

@@ -83,6 +83,9 @@ pub struct TermValue {
     pub bound: i64,
     /// The value is the least possible.
     pub proven: bool,
+    /// The value is the least possible among the plans that keep interchangeable stations in order at every step, and
+    /// perhaps not among all; true whenever `proven` is.
+    pub proven_in_order: bool,
 }
 
 /// A class plan.
@@ -218,6 +221,12 @@ impl Reader<'_> {
                 self.jobs.load_of(job).and_then(|l| l.fits.iter().find(|(id, _)| *id == oven.id.value));
             let resource = format!("{}-{}", oven.id.value, unit + 1);
             uses.push(Used { resource, amount: racks.map_or(1, |(_, n)| *n), until: own_end.clone() });
+        }
+        for stands in self.model.stands_in.iter().filter(|s| s.job == number) {
+            if let Some(cupboard) = stands.cupboards.get(self.schedule.way[stands.task.0]) {
+                let resource = cupboard.to_string();
+                uses.push(Used { resource, amount: stands.things, until: own_end.clone() });
+            }
         }
         if matches!(job.what, What::Step(..)) {
             for need in containers::needs(self.jobs, job) {

@@ -6,10 +6,11 @@
 
 mod order;
 mod people;
+mod shelves;
 mod things;
 
 use super::timetable::{Plan, PlannedTask};
-use crate::course::{Course, Lesson, Step};
+use crate::course::{Course, Lesson, Step, Where};
 use crate::reckon::work::{Class, Portion, Whom};
 use jiff::ZonedDateTime;
 
@@ -32,6 +33,7 @@ pub fn check(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) 
     checker.order();
     checker.people();
     checker.things();
+    checker.overrun();
     let mut broken = checker.broken;
     broken.sort();
     broken.dedup();
@@ -71,36 +73,54 @@ impl<'a> Checker<'a> {
         };
         self.plan.tasks.iter().filter(of).collect()
     }
-    /// Spans in which staff may be in the kitchen: their hours and the sessions, as long as a late plan makes them.
-    fn attended(&self) -> Vec<(i64, i64)> {
+    /// Spans in which staff may be in the kitchen as it is written: their hours and the sessions.
+    fn written_hours(&self) -> Vec<(i64, i64)> {
         let mut spans: Vec<(i64, i64)> = Vec::new();
-        for (place, session) in self.course.sessions.iter().enumerate() {
-            let late = self.late(place);
-            spans.push((minute(&session.from.value), minute(&session.to.value) + late));
-            for staff in &session.staff {
-                let (from, to) = (minute(&staff.value.0), minute(&staff.value.1));
-                let around = from <= minute(&session.from.value) && to >= minute(&session.to.value);
-                spans.push((from, if around { to + late } else { to }));
-            }
+        for session in &self.course.sessions {
+            spans.push((minute(&session.from.value), minute(&session.to.value)));
+            spans.extend(session.staff.iter().map(|s| (minute(&s.value.0), minute(&s.value.1))));
         }
-        spans.sort_unstable();
-        let mut joined: Vec<(i64, i64)> = Vec::new();
-        for (from, to) in spans {
-            match joined.last_mut() {
-                Some(last) if from <= last.1 => last.1 = last.1.max(to),
-                _ => joined.push((from, to)),
-            }
-        }
-        joined
+        joined(spans)
     }
-    /// How late a session may be in this plan: not at all when it says that it fits.
+    /// The same, as long as a late plan makes them: hours go on for as long as the last session in them is late.
+    fn attended(&self) -> Vec<(i64, i64)> {
+        let longer = self.written_hours().into_iter().map(|(from, to)| {
+            let last = self.last_in((from, to));
+            (from, to + last.map_or(0, |session| self.late(session)))
+        });
+        joined(longer.chain(self.sessions()).collect())
+    }
+    /// The last session in some hours.
+    fn last_in(&self, hours: (i64, i64)) -> Option<usize> {
+        let inside = |n: &usize| {
+            let session = &self.course.sessions[*n];
+            hours.0 <= minute(&session.from.value) && minute(&session.to.value) <= hours.1
+        };
+        let all = (0..self.course.sessions.len()).filter(inside);
+        all.max_by_key(|n| minute(&self.course.sessions[*n].from.value))
+    }
+    /// How late a session is in this plan, or its staff after it: not at all when the plan says that it fits.
     fn late(&self, session: usize) -> i64 {
         let Some(planned) = self.plan.sessions.get(session).filter(|_| !self.plan.fits) else { return 0 };
-        let cooling = self.plan.tasks.iter().map(|t| minute(&t.end)).max().unwrap_or(0);
-        let last = session + 1 == self.plan.sessions.len();
-        let end = minute(&planned.end);
-        let finish = if last { cooling.max(minute(&planned.finish)) } else { minute(&planned.finish) };
-        (finish - end).max(0)
+        let over = (minute(&planned.finish) - minute(&planned.end)).max(0);
+        let hours = self.written_hours();
+        let own = hours.iter().copied().find(|span| self.last_in(*span) == Some(session));
+        let Some(own) = own else { return over };
+        let next = hours.iter().map(|span| span.0).filter(|from| *from > own.0).min().unwrap_or(i64::MAX);
+        let attended = |t: &&PlannedTask| {
+            !t.by.is_empty() || self.step(t).is_some_and(|(_, s)| is_hot(s.place.value) && !t.cold_wait)
+        };
+        let here = self.plan.tasks.iter().map(|t| (t, time(t))).filter(|(_, t)| own.0 <= t.0 && t.0 < next);
+        let staff = here.filter(|(t, _)| attended(t)).map(|(_, t)| t.1 - own.1).max().unwrap_or(0);
+        over.max(staff)
+    }
+    /// A plan is no later than it says.
+    fn overrun(&mut self) {
+        let late: i64 = (0..self.plan.sessions.len()).map(|session| self.late(session)).sum();
+        if late > self.plan.overrun.get() {
+            let message = format!("{late} min too long, {} min said", self.plan.overrun.get());
+            self.no("overrun", &[], message);
+        }
     }
     fn sessions(&self) -> Vec<(i64, i64)> {
         let sessions = self.course.sessions.iter().enumerate();
@@ -160,6 +180,24 @@ impl<'a> Checker<'a> {
             }
         }
     }
+}
+
+/// Spans joined where they touch.
+fn joined(mut spans: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
+    spans.sort_unstable();
+    let mut joined: Vec<(i64, i64)> = Vec::new();
+    for (from, to) in spans {
+        match joined.last_mut() {
+            Some(last) if from <= last.1 => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
+/// Needs heat or power, and so someone in the building.
+fn is_hot(place: Where) -> bool {
+    matches!(place, Where::Oven | Where::Hob | Where::Mixer | Where::Warm)
 }
 
 /// Looks for a minute at which more of something is taken than there is. Spans are `(from, to, amount, task)`.

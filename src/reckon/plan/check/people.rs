@@ -1,8 +1,8 @@
 //! Students, teacher, helpers, sessions and hours.
 
 use super::super::timetable::PlannedTask;
-use super::{Checker, minute, time, too_much};
-use crate::course::{Hands, Where};
+use super::{Checker, is_hot, minute, time, too_much};
+use crate::course::Hands;
 use std::collections::BTreeMap;
 
 impl Checker<'_> {
@@ -139,8 +139,7 @@ impl Checker<'_> {
                 self.no("made-ahead", &[task], "is made ahead in the middle of a session".into());
             }
             let Some((_, step)) = self.step(task) else { continue };
-            let hot = matches!(step.place.value, Where::Oven | Where::Hob | Where::Mixer | Where::Warm);
-            if hot && !task.cold_wait && !inside(&attended, span) {
+            if is_hot(step.place.value) && !task.cold_wait && !inside(&attended, span) {
                 self.no("unattended", &[task], "needs heat or power when nobody is there".into());
             }
             let starts_alone = !attended.iter().any(|s| s.0 <= span.0 && span.0 <= s.1);

@@ -1,20 +1,21 @@
 //! Mixers, ovens, burners, tins, shelves and circuits, minute by minute.
 
 use super::super::allergen_order::{Contents, WASH_UP};
-use super::super::containers::{how_many, per_shelf};
+use super::super::containers::how_many;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
-use crate::course::{Area, Box3, EquipId, Shelves, Where};
+use crate::course::{EquipId, Where};
 use crate::units::Celsius;
 use std::collections::{BTreeMap, BTreeSet};
 
-type Spans = Vec<(i64, i64, i64, usize)>;
+pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
 
 impl Checker<'_> {
     pub(super) fn things(&mut self) {
         self.mixers();
         self.counted();
         self.places();
+        self.on_shelves();
         self.ovens();
         self.circuits();
         self.allergens();
@@ -50,14 +51,14 @@ impl Checker<'_> {
         }
     }
 
-    fn report(&mut self, rule: &'static str, what: &str, spans: &Spans, there: i64) {
+    pub(super) fn report(&mut self, rule: &'static str, what: &str, spans: &Spans, there: i64) {
         if let Some((_, sum, tasks)) = too_much(spans, there) {
             let tasks: Vec<&PlannedTask> = tasks.into_iter().map(|n| &self.plan.tasks[n]).collect();
             self.no(rule, &tasks, format!("{sum} of {what} are taken, {there} are there"));
         }
     }
 
-    fn at(&self, task: &PlannedTask) -> Option<Where> {
+    pub(super) fn at(&self, task: &PlannedTask) -> Option<Where> {
         if task.cold_wait { Some(Where::Cold) } else { self.step(task).map(|(_, s)| s.place.value) }
     }
 
@@ -218,7 +219,7 @@ impl Checker<'_> {
         }
     }
 
-    /// Burners, sinks and shelves.
+    /// Burners and sinks.
     fn places(&mut self) {
         let kitchen = &self.course.kitchen;
         for (place, what, there) in [
@@ -229,74 +230,6 @@ impl Checker<'_> {
             let spans: Spans = tasks.map(|(n, t)| (time(t).0, time(t).1, 1, n)).collect();
             self.report("place", what, &spans, there);
         }
-        let kinds: [(Where, &Vec<Shelves>); 3] =
-            [(Where::Cold, &kitchen.cold), (Where::Warm, &kitchen.warm), (Where::Freezer, &kitchen.freezers)];
-        for (place, shelves) in kinds {
-            if let [only] = shelves.as_slice() {
-                self.shelves(place, only);
-            }
-        }
-    }
-
-    /// Tins and trays on the shelves of one cupboard: each takes its share of a shelf, in millionths.
-    fn shelves(&mut self, place: Where, shelves: &Shelves) {
-        const WHOLE: i64 = 1_000_000;
-        let mut spans: Spans = Vec::new();
-        for (number, task) in self.plan.tasks.iter().enumerate() {
-            if self.at(task) != Some(place) {
-                continue;
-            }
-            for (outside, count, stacks) in self.in_containers(task) {
-                let thing = super::super::containers::Standing { outside, stacks, count: 1 };
-                let fits = i64::from(per_shelf(shelves, &thing));
-                if fits == 0 {
-                    self.no("shelf", &[task], format!("does not fit on a shelf of {}", shelves.id.value));
-                    continue;
-                }
-                let (from, to) = time(task);
-                spans.push((from, to, i64::from(count) * WHOLE / fits, number));
-            }
-        }
-        let there = i64::from(shelves.count.value * shelves.shelves.value) * WHOLE;
-        self.report("shelf", shelves.id.value.as_str(), &spans, there);
-    }
-
-    /// The tins, trays or tubs that a member's dough is in during a task: taken by an earlier task and not yet free.
-    fn in_containers(&self, task: &PlannedTask) -> Vec<(Box3, u32, bool)> {
-        let kitchen = &self.course.kitchen;
-        let (from, to) = time(task);
-        // The container that it was put into last: a tub that other stations still take from is not this dough's any more.
-        let mut found: Vec<(i64, Box3, u32, bool)> = Vec::new();
-        for other in self.plan.tasks.iter().filter(|o| o.lesson == task.lesson && !o.cold_wait) {
-            let shared: u32 = other
-                .members
-                .iter()
-                .map(|(w, _)| task.members.iter().filter(|(t, _)| t == w).map(|(_, n)| n).sum::<u32>())
-                .sum();
-            let same_chain = self.step(task).zip(self.step(other)).is_some_and(|((_, a), (_, b))| {
-                b.on.len() > 1 || a.on.iter().any(|c| b.on.iter().any(|d| c.value == d.value))
-            });
-            if shared == 0 || !same_chain || minute(&other.start) > from {
-                continue;
-            }
-            for used in other.uses.iter().filter(|u| minute(&u.until) >= to) {
-                let id = &used.resource;
-                let since = minute(&other.start);
-                if let Some(tin) = kitchen.tins.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((since, tin.outside.value, used.amount, false));
-                } else if let Some(tray) = kitchen.trays.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((since, flat(tray.size.value), used.amount, false));
-                } else if let Some(tub) = kitchen.tubs.iter().find(|t| t.id.value.as_str() == id) {
-                    found.push((since, tub.outside.value, used.amount, true));
-                }
-            }
-        }
-        let last = found.iter().map(|f| f.0).max();
-        found
-            .into_iter()
-            .filter(|f| Some(f.0) == last)
-            .map(|(_, size, count, stacks)| (size, count, stacks))
-            .collect()
     }
 
     /// Racks, one temperature at a time, and hot when the load goes in.
@@ -316,6 +249,7 @@ impl Checker<'_> {
                 _ => self.no("oven", &[task], "has no oven, or no temperature".into()),
             }
         }
+        self.together();
         for (unit, loads) in by_unit {
             let kind = unit.rsplit_once('-').map_or("", |(id, _)| id);
             let Some(oven) = ovens.iter().find(|o| o.id.value.as_str() == kind) else { continue };
@@ -352,6 +286,16 @@ impl Checker<'_> {
                 if opening.is_none_or(|from| ((time(task).0 - from) as f64) < hot) {
                     self.no("oven", &[task], format!("{unit} cannot be hot yet"));
                 }
+            }
+        }
+    }
+
+    /// Where what shares a load need not go in together, each load is one station's.
+    fn together(&mut self) {
+        for task in &self.plan.tasks {
+            let apart = self.step(task).is_some_and(|(_, step)| !step.together);
+            if apart && self.load(task).is_some_and(|load| load.members.len() > 1) {
+                self.no("load", &[task], "goes in and comes out together, and need not".into());
             }
         }
     }
@@ -423,8 +367,4 @@ impl Checker<'_> {
             self.report("circuit", circuit.id.value.as_str(), &spans, carries - always);
         }
     }
-}
-
-fn flat(area: Area) -> Box3 {
-    Box3 { width: area.width, depth: area.depth, height: crate::units::Centimetres::ZERO }
 }

@@ -3,6 +3,7 @@
 //! This folder is the only place that names the constraint solver (lazy clause generation; the
 //! `pumpkin` crates). What leaves it is plain data again.
 
+mod descend;
 mod energy;
 mod explain;
 mod model;
@@ -20,19 +21,18 @@ use pumpkin_core::branching::Brancher;
 use pumpkin_core::branching::branchers::autonomous_search::AutonomousSearch;
 use pumpkin_core::branching::branchers::dynamic_brancher::DynamicBrancher;
 use pumpkin_core::branching::branchers::warm_start::WarmStart;
-use pumpkin_core::predicate;
 use pumpkin_core::predicates::Predicate;
 use pumpkin_core::results::{ProblemSolution, SatisfactionResultUnderAssumptions};
 use pumpkin_core::variables::{DomainId, Literal};
 
+use descend::lexicographic;
 pub use explain::{Conflict, explain};
-use model::{Model, Reasons};
-use post::{Orders, model_of};
+use model::Model;
+use post::Orders;
 use search::{Forwards, Noting, Steps};
 
 use super::problem::Problem;
-use super::schedule::{Budget, Outcome, Schedule, TermResult};
-use super::verify::term_value;
+use super::schedule::{Budget, Outcome, Schedule};
 
 /// With this part of the steps for a term, a plan with all steps in order is tried to be beaten by
 /// one without that restriction: proving there is none is much harder, and rarely worth more.
@@ -75,7 +75,8 @@ fn merge(ordered: Outcome, free: Outcome) -> Outcome {
     let steps = ordered.steps + free.steps;
     if free.schedule.is_none() {
         let impossible_in_order = ordered.impossible_in_order || free.impossible;
-        return Outcome { steps, impossible_in_order, impossible: free.impossible, ..ordered };
+        let (impossible, no_better) = (free.impossible, free.no_better);
+        return Outcome { steps, impossible_in_order, impossible, no_better, ..ordered };
     }
     let mut merged = Outcome { steps, ..free };
     for (new, old) in merged.terms.iter_mut().zip(&ordered.terms) {
@@ -179,95 +180,4 @@ fn follow(model: &Model, warm: &Schedule) -> WarmStart<DomainId> {
         }
     }
     WarmStart::new(&variables, &values)
-}
-
-/// Makes one term after the other as small as can be. When as good a plan is known and a term
-/// could not be proven, the terms after it are left as they are.
-fn lexicographic(
-    problem: &Problem,
-    orders: Orders,
-    warm: Option<&Schedule>,
-    steps: u64,
-    known: &[TermResult],
-) -> Outcome {
-    let model = model_of(problem, Reasons::Hold, orders);
-    let mut engine = Engine::new(problem, model, warm);
-    let mut outcome = Outcome::default();
-    let mut best = match engine.ask(&[], steps) {
-        Answer::Found(schedule) => schedule,
-        answer => {
-            outcome.impossible_in_order = matches!(answer, Answer::Impossible(_));
-            outcome.impossible = outcome.impossible_in_order && orders != Orders::AllSteps;
-            outcome.steps = engine.steps.spent;
-            return outcome;
-        }
-    };
-    let mut worth_it = true;
-    for (place, term) in problem.objective.iter().enumerate() {
-        let objective = objective::post_term(&mut engine.model, term);
-        let value_of = |schedule: &Schedule| term_value(term, schedule);
-        let steps = if worth_it { steps } else { 0 };
-        let bound = descend(&mut engine, objective, steps, &mut best, value_of);
-        let value = value_of(&best);
-        let proven = bound >= value;
-        worth_it &= proven || known.get(place).is_none_or(|known| known.value != value);
-        outcome.terms.push(TermResult {
-            name: term.name.clone(),
-            value,
-            bound,
-            proven: proven && orders != Orders::AllSteps,
-            proven_in_order: proven,
-        });
-        // From here on the term keeps the value.
-        engine.model.clause(vec![predicate![objective <= value]]);
-    }
-    outcome.schedule = Some(best);
-    outcome.steps = engine.steps.spent;
-    outcome
-}
-
-/// A step that is more than one slot down gets this part of the steps for a term.
-const JUMP_SHARE: u64 = 16;
-
-/// Makes the objective as small as the steps allow; the bound that is proven.
-///
-/// It goes down in steps that double as long as plans are found, since each plan costs as much
-/// whether it is better by one or by fifty. Where there is none, it halves what is left between.
-fn descend(
-    engine: &mut Engine,
-    objective: DomainId,
-    steps: u64,
-    best: &mut Schedule,
-    value_of: impl Fn(&Schedule) -> i32,
-) -> i32 {
-    let end = engine.steps.spent + steps;
-    let mut bound = engine.model.solver.lower_bound(&objective);
-    let mut jump = 1;
-    let mut longest = i32::MAX;
-    loop {
-        let value = value_of(best);
-        if bound >= value {
-            return value;
-        }
-        let left = end.saturating_sub(engine.steps.spent);
-        let aim = bound.max(value.saturating_sub(jump));
-        let small = aim == value - 1;
-        let slice = if small { left } else { left.min(steps / JUMP_SHARE) };
-        match engine.ask(&[predicate![objective <= aim]], slice) {
-            Answer::Found(schedule) => {
-                *best = schedule;
-                jump = jump.saturating_mul(2).min(longest);
-            }
-            Answer::Impossible(_) => {
-                bound = aim + 1;
-                longest = ((value - bound) / 2).max(1);
-                jump = longest;
-            }
-            Answer::Unknown if small => return bound,
-            Answer::Unknown => {
-                longest = (jump / 2).max(1);
-                jump = 1;
-            }
-        }
-    }
 }

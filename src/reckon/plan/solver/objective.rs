@@ -6,19 +6,36 @@ use super::model::{Model, When};
 use super::moment::Moment;
 use crate::reckon::plan::problem::{Point, Quantity, Reason, Term};
 
-type View = AffineView<DomainId>;
+/// A factor times a number, plus a constant.
+pub(super) type View = AffineView<DomainId>;
 
-/// A number that is never less than the term, and can always be as small as the term.
-pub(super) fn post_term(model: &mut Model, term: &Term) -> DomainId {
+/// A term as numbers of the solver.
+pub(super) struct Posted {
+    /// Never less than the term, and can always be as small as the term.
+    pub(super) value: DomainId,
+    /// What is summed up, as far as it can be more than one apart: a bound for each is a bound for the sum.
+    pub(super) parts: Vec<View>,
+}
+
+/// A sum of more parts than this is not looked at part by part.
+const MOST_PARTS: usize = 8;
+
+/// Posts a term.
+pub(super) fn post_term(model: &mut Model, term: &Term) -> Posted {
     let mut sum = Sum::default();
     for (factor, quantity) in &term.sum {
         if *factor != 0 {
             add(model, &mut sum, *factor, quantity);
         }
     }
+    let wide = |view: &&View| model.solver.upper_bound(*view) - model.solver.lower_bound(*view) > 1;
+    let mut parts: Vec<View> = sum.views.iter().filter(wide).copied().collect();
+    if parts.len() > MOST_PARTS || sum.views.len() < 2 {
+        parts.clear();
+    }
     let value = sum.gather(model);
     model.settle();
-    value
+    Posted { value, parts }
 }
 
 /// So many numbers are summed up at once.

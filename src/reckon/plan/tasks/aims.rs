@@ -1,7 +1,7 @@
 //! The objective, in the order that counts.
 
 use super::super::jobs::{Doer, What};
-use super::super::problem::{Choice, Point, Quantity, TaskId, Term};
+use super::super::problem::{Choice, Quantity, TaskId, Term};
 use super::{Builder, Reading};
 
 impl Builder<'_> {
@@ -27,13 +27,7 @@ impl Builder<'_> {
     }
 
     fn aim_over(&mut self) {
-        let ends = self.jobs.course.sessions.iter().map(|s| self.calendar.grid.slot_until(&s.to.value));
-        let sum = self
-            .gone
-            .iter()
-            .zip(ends)
-            .map(|(gone, above)| (1, Quantity::Excess { point: Point::start(*gone), above }))
-            .collect();
+        let sum = self.late.iter().map(|late| (1, Quantity::Duration(*late))).collect();
         let step = self.step();
         self.aim("overrun-minutes", sum, 0, step);
     }
@@ -90,9 +84,8 @@ impl Builder<'_> {
                     _ => 0,
                 })
                 .sum();
-            for (way, meaning) in self.ways[number].iter().enumerate().filter(|(_, w)| !w.ahead) {
+            for (way, _) in self.ways[number].iter().enumerate().filter(|(_, w)| !w.ahead) {
                 let long = self.problem.tasks[number].ways[way].least;
-                let _ = meaning;
                 let busy = hands * long;
                 if busy == 0 {
                     continue;

@@ -52,6 +52,39 @@ impl Builder<'_> {
         }
         self.limit_end(session, gone);
         self.gone.push(gone);
+        if self.ask.over.is_some() {
+            self.add_late(session, gone);
+        }
+    }
+
+    /// By how much a session runs over. The staff's hours after it do so too, and no more: off time begins by then.
+    fn add_late(&mut self, session: usize, gone: TaskId) {
+        let end = self.written.sessions.get(session).map_or(0, |s| s.1);
+        let most = self.calendar.sessions[session].1 - end;
+        let late = self.problem.task("too long", vec![Way::ranged("", 0, most.max(0))]);
+        self.ways.push(Vec::new());
+        self.fix(Point::start(late), end);
+        self.problem.after(Point::start(gone), Point::end(late), 0);
+        self.late.push(late);
+    }
+
+    /// After the written hours staff stay only as long as the last session in them runs over.
+    fn leave_in_time(&mut self, span: usize, off: TaskId) {
+        let (Some(long), false) = (self.calendar.attended.get(span).copied(), self.late.is_empty()) else {
+            return;
+        };
+        let inside = |s: &&(i32, i32)| long.0 <= s.0 && s.1 <= long.1;
+        let zero = Point::start(self.zero);
+        let written = self.written.attended.iter().filter(inside).map(|s| s.1).max().unwrap_or(long.1);
+        let sessions = self.written.sessions.iter().enumerate().filter(|(_, s)| inside(s));
+        match sessions.max_by_key(|(_, s)| s.0) {
+            Some((last, session)) => {
+                let late = Point::end(self.late[last]);
+                let after = written - session.1;
+                self.problem.after(Point::start(off), late, -after);
+            }
+            None => self.problem.after(Point::start(off), zero, -written),
+        }
     }
 
     /// The session's written end, where the calendar was made longer than that.
@@ -95,6 +128,9 @@ impl Builder<'_> {
             self.problem.lag(zero, Point::start(off), before.0, Some(before.1), Reason::Always);
             self.problem.lag(zero, Point::end(off), after.0, Some(after.1), Reason::Always);
             self.off.push(off);
+        }
+        for span in 0..self.calendar.attended.len() {
+            self.leave_in_time(span, self.off[span + 1]);
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::super::containers::{self, Counted, Standing, how_many};
 use super::super::jobs::{Job, What};
 use super::super::problem::{Choice, Point, Reason, ResourceId, TaskId, Way};
-use super::Builder;
+use super::{Builder, StandsIn};
 use crate::course::{Shelves, StepId, Where};
 
 impl Builder<'_> {
@@ -171,7 +171,7 @@ impl Builder<'_> {
         }
         let mut choices: Vec<Option<TaskId>> = vec![None; standing.len()];
         if kinds.len() > 1 {
-            for (choice, (number, _)) in choices.iter_mut().zip(&standing) {
+            for (choice, (number, things)) in choices.iter_mut().zip(&standing) {
                 let ways = kinds
                     .iter()
                     .map(|k| Way::fixed(k.id.value.as_str(), 0).within(&[(0, 0)], Reason::Always));
@@ -179,6 +179,12 @@ impl Builder<'_> {
                 let task = self.problem.task(&name, ways.collect());
                 self.ways.push(Vec::new());
                 self.beside.push((*number, task));
+                self.stands_in.push(StandsIn {
+                    job: *number,
+                    task,
+                    cupboards: kinds.iter().map(|k| k.id.value.clone()).collect(),
+                    things: things.iter().map(|t| t.count).sum(),
+                });
                 *choice = Some(task);
             }
         }

@@ -3,7 +3,7 @@
 use super::super::jobs::{Doer, What};
 use super::super::problem::{Point, Reason, ResourceId, TaskId};
 use super::Builder;
-use super::ways::end_slots;
+use super::ways::{end_slots, heats};
 use crate::course::{Hands, StationNo};
 use std::collections::BTreeMap;
 
@@ -54,9 +54,11 @@ impl Builder<'_> {
                 }
             }
             if job.doer == Doer::Nobody && !matches!(job.what, What::Own(..)) {
-                // Someone puts it there and someone takes it up.
+                // Someone puts it there and someone takes it up; what is hot is never left alone.
                 let start = Point::start(TaskId(number));
-                self.hold(staff.present, 1, (start, start.later(1)), &[Vec::new()]);
+                let hot = matches!(job.what, What::Step(..)) && self.place(job).is_some_and(heats);
+                let until = if hot { Point::end(TaskId(number)) } else { start.later(1) };
+                self.hold(staff.present, 1, (start, until), &[Vec::new()]);
             }
         }
         let full = self.problem.resources[staff.present.0].capacity;

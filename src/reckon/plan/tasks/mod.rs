@@ -39,7 +39,7 @@ use super::containers::Counted;
 use super::grid::Calendar;
 use super::jobs::{Job, Jobs, What};
 use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
-use crate::course::Where;
+use crate::course::{EquipId, Where};
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) use day::session_name;
@@ -80,31 +80,55 @@ pub struct Model {
     pub readings: Vec<Reading>,
     /// For each session, the task "students are gone".
     pub gone: Vec<TaskId>,
+    /// Where there are several cupboards of a sort: which job stands in one of them, the task whose way says in which, and
+    /// the cupboards by way, each with the number of things that stand there.
+    pub stands_in: Vec<StandsIn>,
+}
+
+/// A job that stands in one of several cupboards.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StandsIn {
+    /// The job.
+    pub job: usize,
+    /// Its way is the place of the cupboard in `cupboards`.
+    pub task: TaskId,
+    /// The cupboards.
+    pub cupboards: Vec<EquipId>,
+    /// How many tins, trays or tubs.
+    pub things: u32,
 }
 
 /// Builds the problem of a class.
 #[must_use]
 pub fn model(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask) -> Model {
     let longer = ask.over.map(|slots| calendar.longer(slots));
-    let calendar = longer.as_ref().unwrap_or(calendar);
+    let calendars = (longer.as_ref().unwrap_or(calendar), calendar);
     // A first look shows which ways can't be; without them there is far less to put in order.
-    let (first, dead) = build(jobs, calendar, ask, BTreeSet::new());
-    if dead.is_empty() { first } else { build(jobs, calendar, ask, dead).0 }
+    let (first, dead) = build(jobs, calendars, ask, BTreeSet::new());
+    if dead.is_empty() { first } else { build(jobs, calendars, ask, dead).0 }
 }
 
 /// Ways that can't be, by job.
 type Dead = BTreeSet<(usize, JobWay)>;
 
-fn build(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask, dead: Dead) -> (Model, Dead) {
+fn build(
+    jobs: &Jobs<'_>,
+    (calendar, written): (&Calendar, &Calendar),
+    ask: Ask,
+    dead: Dead,
+) -> (Model, Dead) {
     let mut builder = Builder {
         jobs,
         calendar,
+        written,
         ask,
         problem: Problem::new(calendar.horizon),
         ways: Vec::new(),
         reasons: BTreeMap::new(),
         zero: TaskId(0),
         gone: Vec::new(),
+        late: Vec::new(),
+        stands_in: Vec::new(),
         off: Vec::new(),
         counted: BTreeMap::new(),
         readings: Vec::new(),
@@ -130,6 +154,7 @@ fn build(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask, dead: Dead) -> (Model, 
         calendar: calendar.clone(),
         readings: builder.readings,
         gone: builder.gone,
+        stands_in: builder.stands_in,
     };
     (model, impossible)
 }
@@ -137,6 +162,8 @@ fn build(jobs: &Jobs<'_>, calendar: &Calendar, ask: Ask, dead: Dead) -> (Model, 
 struct Builder<'a> {
     jobs: &'a Jobs<'a>,
     calendar: &'a Calendar,
+    /// The calendar as the teacher wrote it, where sessions may run over.
+    written: &'a Calendar,
     ask: Ask,
     problem: Problem,
     ways: Vec<Vec<JobWay>>,
@@ -144,6 +171,9 @@ struct Builder<'a> {
     /// A task of no length in slot 0: lags from it are clock times.
     zero: TaskId,
     gone: Vec<TaskId>,
+    /// For each session the time by which it and the staff's hours after it are too long; only where they may be.
+    late: Vec<TaskId>,
+    stands_in: Vec<StandsIn>,
     off: Vec<TaskId>,
     counted: BTreeMap<Counted, ResourceId>,
     readings: Vec<Reading>,

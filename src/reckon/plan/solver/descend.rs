@@ -1,0 +1,196 @@
+//! One term of the objective after the other, down to the least that can be proven.
+
+use pumpkin_core::predicate;
+use pumpkin_core::predicates::PredicateConstructor;
+use pumpkin_core::variables::DomainId;
+
+use super::model::Reasons;
+use super::objective::{Posted, View, post_term};
+use super::post::{Orders, model_of};
+use super::{Answer, Engine};
+use crate::reckon::plan::problem::Problem;
+use crate::reckon::plan::schedule::{Outcome, Schedule, TermResult};
+use crate::reckon::plan::verify::term_value;
+
+/// Makes one term after the other as small as can be. When as good a plan is known and a term
+/// could not be proven, the terms after it are left as they are.
+///
+/// With [`crate::reckon::plan::problem::Hints::beat`] only a plan that is better than those values is looked for.
+pub(super) fn lexicographic(
+    problem: &Problem,
+    orders: Orders,
+    warm: Option<&Schedule>,
+    steps: u64,
+    known: &[TermResult],
+) -> Outcome {
+    let model = model_of(problem, Reasons::Hold, orders);
+    let mut engine = Engine::new(problem, model, warm);
+    let mut outcome = Outcome::default();
+    let mut beat = Beat { values: &problem.hints.beat, tied: !problem.hints.beat.is_empty() };
+    let mut posted: Option<Posted> = problem.objective.first().map(|term| post_term(&mut engine.model, term));
+    if let Some(first) = &posted {
+        beat.demand(&mut engine, 0, first.value);
+    }
+    let mut best = match engine.ask(&[], steps) {
+        Answer::Found(schedule) => schedule,
+        answer => {
+            let none = matches!(answer, Answer::Impossible(_));
+            outcome.no_better = none && beat.tied && orders != Orders::AllSteps;
+            outcome.impossible_in_order = none && !beat.tied;
+            outcome.impossible = outcome.impossible_in_order && orders != Orders::AllSteps;
+            outcome.steps = engine.steps.spent;
+            return outcome;
+        }
+    };
+    let mut worth_it = true;
+    for (place, term) in problem.objective.iter().enumerate() {
+        let Posted { value: objective, parts } =
+            posted.take().unwrap_or_else(|| post_term(&mut engine.model, term));
+        let value_of = |schedule: &Schedule| term_value(term, schedule);
+        if beat.demand(&mut engine, place, objective).is_some_and(|limit| value_of(&best) > limit) {
+            match engine.ask(&[], steps) {
+                Answer::Found(schedule) => best = schedule,
+                answer => {
+                    let no_better = matches!(answer, Answer::Impossible(_)) && orders != Orders::AllSteps;
+                    return Outcome { no_better, steps: engine.steps.spent, ..Outcome::default() };
+                }
+            }
+        }
+        let steps = if worth_it { steps } else { 0 };
+        let down = Down { objective, end: engine.steps.spent + steps, steps, value_of };
+        let bound = down.descend(&mut engine, &parts, &mut best);
+        let value = term_value(term, &best);
+        let proven = bound >= value;
+        worth_it &= proven || known.get(place).is_none_or(|known| known.value != value);
+        beat.went_down_to(place, value);
+        outcome.terms.push(TermResult {
+            name: term.name.clone(),
+            value,
+            bound,
+            proven: proven && orders != Orders::AllSteps,
+            proven_in_order: proven,
+        });
+        // From here on the term keeps the value.
+        engine.model.clause(vec![predicate![objective <= value]]);
+    }
+    outcome.schedule = Some(best);
+    outcome.steps = engine.steps.spent;
+    outcome
+}
+
+/// A plan that is known already, by its values.
+struct Beat<'a> {
+    values: &'a [i32],
+    /// So far no term is below its value.
+    tied: bool,
+}
+
+impl Beat<'_> {
+    /// The most that a term may be, if no term before it was below its value; that is posted.
+    fn demand(&self, engine: &mut Engine, place: usize, objective: DomainId) -> Option<i32> {
+        let value = self.values.get(place).filter(|_| self.tied)?;
+        let limit = if place + 1 == self.values.len() { value.saturating_sub(1) } else { *value };
+        engine.model.clause(vec![predicate![objective <= limit]]);
+        engine.model.settle();
+        Some(limit)
+    }
+
+    fn went_down_to(&mut self, place: usize, value: i32) {
+        self.tied &= self.values.get(place).is_some_and(|known| value >= *known);
+    }
+}
+
+/// A step that is more than one slot down gets this part of the steps for a term.
+const JUMP_SHARE: u64 = 16;
+
+/// What the parts of a sum may cost together: this part of the steps for a term.
+const PARTS_SHARE: u64 = 2;
+
+/// One term on its way down.
+struct Down<F: Fn(&Schedule) -> i32> {
+    objective: DomainId,
+    steps: u64,
+    /// The steps end here.
+    end: u64,
+    value_of: F,
+}
+
+impl<F: Fn(&Schedule) -> i32> Down<F> {
+    /// Makes the objective as small as the steps allow; the bound that is proven.
+    ///
+    /// It goes down in steps that double as long as plans are found, since each plan costs as much
+    /// whether it is better by one or by fifty. Where there is none, it halves what is left between.
+    fn descend(&self, engine: &mut Engine, parts: &[View], best: &mut Schedule) -> i32 {
+        let objective = self.objective;
+        let mut bound = engine.model.solver.lower_bound(&objective);
+        if bound < (self.value_of)(best) {
+            for part in parts {
+                self.raise(engine, *part, self.steps / PARTS_SHARE / parts.len() as u64, best);
+            }
+            engine.model.settle();
+            bound = bound.max(engine.model.solver.lower_bound(&objective));
+        }
+        let mut jump = 1;
+        let mut longest = i32::MAX;
+        loop {
+            let value = (self.value_of)(best);
+            if bound >= value {
+                return value;
+            }
+            let left = self.end.saturating_sub(engine.steps.spent);
+            let aim = bound.max(value.saturating_sub(jump));
+            let small = aim == value - 1;
+            let slice = if small { left } else { left.min(self.steps / JUMP_SHARE) };
+            match engine.ask(&[predicate![objective <= aim]], slice) {
+                Answer::Found(schedule) => {
+                    *best = schedule;
+                    jump = jump.saturating_mul(2).min(longest);
+                }
+                Answer::Impossible(_) => {
+                    bound = aim + 1;
+                    longest = ((value - bound) / 2).max(1);
+                    jump = longest;
+                }
+                Answer::Unknown if small => return bound,
+                Answer::Unknown => {
+                    longest = (jump / 2).max(1);
+                    jump = 1;
+                }
+            }
+        }
+    }
+
+    /// The least that one part of the sum can be, as far as so many steps show it: from below in steps that double, and back
+    /// by halves where there is a plan. That one session can't end earlier is far easier to see than that two can't together.
+    fn raise(&self, engine: &mut Engine, part: View, steps: u64, best: &mut Schedule) {
+        let end = engine.steps.spent + steps;
+        let mut least = engine.model.solver.lower_bound(&part);
+        // The least value that some plan is known to have.
+        let mut most = engine.model.solver.upper_bound(&part);
+        let mut jump = 1;
+        while least < most {
+            let left = end.saturating_sub(engine.steps.spent);
+            if left == 0 {
+                break;
+            }
+            let aim = (least + jump - 1).min(most - 1);
+            let slice = if jump == 1 { left } else { left.min(steps / 4) };
+            match engine.ask(&[part.upper_bound_predicate(aim)], slice) {
+                Answer::Impossible(_) => {
+                    least = aim + 1;
+                    jump *= 2;
+                }
+                Answer::Found(schedule) => {
+                    if (self.value_of)(&schedule) < (self.value_of)(best) {
+                        *best = schedule;
+                    }
+                    most = aim;
+                    jump = ((most - least) / 2).max(1);
+                }
+                Answer::Unknown if jump == 1 => break,
+                Answer::Unknown => jump = 1,
+            }
+        }
+        engine.model.clause(vec![part.lower_bound_predicate(least)]);
+    }
+}
