@@ -19,7 +19,7 @@ const ASKING: [&[&str]; 5] = [
 fn help_of_every_command() {
     let sealed = Sealed::new();
     let mut all = sealed.run(&["--help"]).to_string();
-    for command in ["prepare", "check", "scale", "equip", "order", "plan", "finding"] {
+    for command in ["prepare", "check", "scale", "equip", "order", "plan", "catch-up", "finding"] {
         let said = sealed.run(&[command, "--help"]);
         assert_eq!(said.exit, Some(0));
         all.push_str(&format!("\n{said}"));

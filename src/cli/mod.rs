@@ -4,6 +4,7 @@
 
 pub mod ask;
 mod at;
+pub mod catch_up;
 pub mod check;
 mod course;
 pub mod equip;
@@ -58,6 +59,7 @@ enum Command {
     Equip(equip::Arguments),
     Order(order::Arguments),
     Plan(plan::Arguments),
+    CatchUp(catch_up::Arguments),
     Safety(safety::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
@@ -76,6 +78,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Equip(arguments) => equip::run(&arguments, terminal),
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
+            Command::CatchUp(arguments) => catch_up::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
