@@ -3,6 +3,7 @@
 mod support;
 
 mod broken;
+mod calendar;
 mod catch_up;
 mod commands;
 mod documents;

@@ -209,7 +209,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     exit 1
     --- stdout
     19 documents on 47 pages.
-    25 files written into printed.
+    26 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -259,7 +259,7 @@ fn prepare_says_what_it_did() {
     exit 0
     --- stdout
     19 documents on 47 pages.
-    25 files written into printed.
+    26 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
@@ -333,6 +333,19 @@ fn what_goes_on_at_a_moment() {
      ╰ way out: write `14:20`, `Sat 14:20` or `2027-03-06 14:20`; the plan's
                 days are Sat 2027-03-06
     "#);
+}
+
+/// The chain goes back to the clock: each line waits for the next.
+#[test]
+fn what_holds_a_task_where_it_is() {
+    let sealed = Sealed::small();
+    let mut all = String::new();
+    for task in ["soft-loaf.bake@load-1", "class.welcome@sat"] {
+        let said = sealed.run(&["plan", "course", "--why", task]);
+        assert_eq!(said.exit, Some(0), "{said}");
+        all.push_str(&format!("$ benchroll plan course --why {task}\n{said}\n"));
+    }
+    insta::assert_snapshot!("why", all);
 }
 
 #[test]

@@ -1,4 +1,5 @@
 //! Numbers to files: the only writing, whole or not at all.
+pub mod calendar;
 pub mod catch_up;
 pub mod csv;
 pub mod equip_tables;

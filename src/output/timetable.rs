@@ -191,6 +191,21 @@ pub fn by_the_clock(course: &Course, plan: &Plan, at: Option<&ZonedDateTime>) ->
         .collect()
 }
 
+/// The blocks of work by the clock: what is done alike at the same time is one. What stands by itself is none.
+#[must_use]
+pub fn blocks<'p>(course: &Course, plan: &'p Plan) -> Vec<Vec<&'p PlannedTask>> {
+    let mut blocks: Vec<(Line, Vec<&PlannedTask>)> = Vec::new();
+    let work = |t: &&PlannedTask| t.hands != Hands::Nobody || !t.by.is_empty() || !t.stations.is_empty();
+    for task in plan.tasks.iter().filter(work) {
+        let line = Line::of(course, task);
+        match blocks.iter_mut().find(|(other, _)| other.same_work(&line)) {
+            Some((_, tasks)) => tasks.push(task),
+            None => blocks.push((line, vec![task])),
+        }
+    }
+    blocks.into_iter().map(|(_, tasks)| tasks).collect()
+}
+
 /// One line of the plan by the clock.
 struct Line {
     from: DateTime,
