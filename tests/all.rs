@@ -7,6 +7,8 @@ mod bad_input;
 mod begin;
 mod board;
 mod broken;
+mod calendar;
+mod catch_up;
 mod commands;
 mod documents;
 mod drawings;

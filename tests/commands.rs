@@ -20,8 +20,8 @@ fn help_of_every_command() {
     let sealed = Sealed::new();
     let mut all = sealed.run(&["--help"]).to_string();
     for command in [
-        "begin", "prepare", "check", "scale", "equip", "order", "plan", "safety", "review", "live",
-        "finding", "import", "season", "schema",
+        "begin", "prepare", "check", "scale", "equip", "order", "plan", "catch-up", "safety", "review",
+        "live", "finding", "import", "season", "schema",
     ] {
         let said = sealed.run(&[command, "--help"]);
         assert_eq!(said.exit, Some(0));
@@ -336,6 +336,19 @@ fn what_goes_on_at_a_moment() {
      ╰ way out: write `14:20`, `Sat 14:20` or `2027-03-06 14:20`; the plan's
                 days are Sat 2027-03-06
     "#);
+}
+
+/// The chain goes back to the clock: each line waits for the next.
+#[test]
+fn what_holds_a_task_where_it_is() {
+    let sealed = Sealed::small();
+    let mut all = String::new();
+    for task in ["soft-loaf.bake@load-1", "class.welcome@sat"] {
+        let said = sealed.run(&["plan", "course", "--why", task]);
+        assert_eq!(said.exit, Some(0), "{said}");
+        all.push_str(&format!("$ benchroll plan course --why {task}\n{said}\n"));
+    }
+    insta::assert_snapshot!("why", all);
 }
 
 #[test]

@@ -5,6 +5,7 @@
 pub mod ask;
 mod at;
 pub mod begin;
+pub mod catch_up;
 pub mod check;
 pub mod completions;
 mod course;
@@ -68,6 +69,7 @@ enum Command {
     Equip(equip::Arguments),
     Order(order::Arguments),
     Plan(plan::Arguments),
+    CatchUp(catch_up::Arguments),
     Safety(safety::Arguments),
     Review(review::Arguments),
     Live(live::Arguments),
@@ -95,6 +97,7 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Equip(arguments) => equip::run(&arguments, terminal),
             Command::Order(arguments) => order::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
+            Command::CatchUp(arguments) => catch_up::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Review(arguments) => review::run(&arguments, terminal),
             Command::Live(arguments) => live::run(&arguments, terminal),

@@ -2,6 +2,7 @@
 
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
+use crate::output::calendar::calendar;
 use crate::output::json::plan::PlanView;
 use crate::output::timetable;
 use crate::pipeline::Reckoned;
@@ -17,6 +18,7 @@ use jiff::ZonedDateTime;
   benchroll plan course
   benchroll plan course --at \"Sat 14:20\"
   benchroll plan course --why walnut-crown.roll@station-3
+  benchroll plan course --calendar > plan.ics
   benchroll plan course --format json")]
 pub struct Arguments {
     #[command(flatten)]
@@ -27,6 +29,10 @@ pub struct Arguments {
     /// Show only what goes on at this time: 14:20, "Sat 14:20" or "2027-03-06 14:20"
     #[arg(long, value_name = "TIME")]
     at: Option<String>,
+
+    /// Print the plan as a calendar file (iCalendar) for a phone: an entry for each block of work
+    #[arg(long, conflicts_with_all = ["at", "why", "levers", "format"])]
+    calendar: bool,
 
     /// Try single changes until the class fits, and say which ones do it; this can take minutes
     #[arg(long)]
@@ -121,6 +127,12 @@ fn for_people(
     at: Option<&ZonedDateTime>,
     terminal: &mut Terminal<'_>,
 ) -> Exit {
+    if arguments.calendar {
+        if let Some(plan) = &reckoned.planned.plan {
+            terminal.say(Stream::Answer, &calendar(&reckoned.course, plan));
+        }
+        return Exit::Fine;
+    }
     let screen = terminal.screen();
     if let Some(plan) = &reckoned.planned.plan {
         let pictures = if at.is_some() { Vec::new() } else { timetable::pictures(&reckoned.course, plan) };

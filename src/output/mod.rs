@@ -1,5 +1,7 @@
 //! Numbers to files: the only writing, whole or not at all.
 pub mod board;
+pub mod calendar;
+pub mod catch_up;
 pub mod csv;
 pub mod dough_tables;
 pub mod draft;

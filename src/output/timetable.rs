@@ -6,7 +6,7 @@ use super::text::clean;
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::jobs::Group;
-use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
 use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
@@ -191,6 +191,21 @@ pub fn by_the_clock(course: &Course, plan: &Plan, at: Option<&ZonedDateTime>) ->
         .collect()
 }
 
+/// The blocks of work by the clock: what is done alike at the same time is one. What stands by itself is none.
+#[must_use]
+pub fn blocks<'p>(course: &Course, plan: &'p Plan) -> Vec<Vec<&'p PlannedTask>> {
+    let mut blocks: Vec<(Line, Vec<&PlannedTask>)> = Vec::new();
+    let work = |t: &&PlannedTask| t.hands != Hands::Nobody || !t.by.is_empty() || !t.stations.is_empty();
+    for task in plan.tasks.iter().filter(work) {
+        let line = Line::of(course, task);
+        match blocks.iter_mut().find(|(other, _)| other.same_work(&line)) {
+            Some((_, tasks)) => tasks.push(task),
+            None => blocks.push((line, vec![task])),
+        }
+    }
+    blocks.into_iter().map(|(_, tasks)| tasks).collect()
+}
+
 /// One line of the plan by the clock.
 struct Line {
     from: DateTime,
@@ -299,25 +314,36 @@ pub fn verdict(course: &Course, planned: &Planned) -> String {
     } else {
         format!("It does not fit: {} too long. This is the least-late plan.", plan.overrun)
     });
-    for session in &plan.sessions {
+    lines.extend(session_lines(course, plan));
+    lines.extend(plan.objective.iter().map(words_of_term));
+    lines.join("\n")
+}
+
+/// When each session ends, by the plan and as written.
+#[must_use]
+pub fn session_lines(course: &Course, plan: &Plan) -> Vec<String> {
+    let line = |session: &PlannedSession| {
         let name = course.session(&session.id).and_then(|s| s.name.as_ref()).map(|n| n.value.as_str());
-        lines.push(format!(
+        format!(
             "{}, {}: the last student's step ends at {}, the session at {}.",
             clean(name.unwrap_or(session.id.as_str())),
             session.start.strftime("%-d %B"),
             session.finish.strftime("%H:%M"),
             session.end.strftime("%H:%M"),
-        ));
-    }
-    for term in &plan.objective {
-        let known = if term.proven {
-            "proven the least".to_owned()
-        } else {
-            format!("the least found; none has less than {}", term.bound)
-        };
-        lines.push(format!("{}: {} ({known})", term.term.replace('-', " "), term.value));
-    }
-    lines.join("\n")
+        )
+    };
+    plan.sessions.iter().map(line).collect()
+}
+
+/// A term of the objective with its value, and what is proven of it.
+#[must_use]
+pub fn words_of_term(term: &TermValue) -> String {
+    let known = if term.proven {
+        "proven the least".to_owned()
+    } else {
+        format!("the least found; none has less than {}", term.bound)
+    };
+    format!("{}: {} ({known})", term.term.replace('-', " "), term.value)
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use crate::output::json::scale::whom;
 use crate::output::table::digits;
 use crate::output::timetable::ranges;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::plan::why::chain;
 use crate::reckon::pull_list::Need;
 use crate::reckon::weigh::{Group, List, Who};
 use crate::reckon::work::{Batch, Load, Vessel};
@@ -233,7 +234,7 @@ impl ChainOf<'_> {
         self.say(1, load.why.clone(), step.and_then(|s| s.id.place));
     }
 
-    /// How long a task lasts as written, and what ends just before it where it works.
+    /// How long a task lasts as written, and the chain of tasks, things and people that holds it where it is.
     fn task(&mut self, task: &PlannedTask) {
         let clock = |at: &jiff::ZonedDateTime| at.strftime("%a %H:%M").to_string();
         self.say(0, format!("{}: {} to {}", task.id, clock(&task.start), clock(&task.end)), None);
@@ -256,25 +257,31 @@ impl ChainOf<'_> {
         }
         if !task.stations.is_empty() {
             let stations: Vec<u32> = task.stations.iter().map(|s| s.0).collect();
-            self.say(1, format!("students of stations {}", ranges(&stations)), None);
+            let word = if stations.len() == 1 { "station" } else { "stations" };
+            self.say(1, format!("students of {word} {}", ranges(&stations)), None);
         }
-        let all = self.reckoned.planned.plan.iter().flat_map(|p| &p.tasks);
-        let before: Vec<String> = all
-            .filter(|t| t.end == task.start && t.id != task.id && touches(t, task))
-            .map(|t| format!("{} ends just then", t.id))
-            .collect();
-        for words in before {
-            self.say(1, words, None);
+        let Reckoned { course, class, portions, planned, .. } = self.reckoned;
+        let Some(plan) = &planned.plan else { return };
+        let chain = chain(course, class, portions, plan, &task.id);
+        if let Some(first) = chain.first() {
+            let words = match first.by {
+                Some(_) => "What holds it there, back to the clock:",
+                None => "What holds it there:",
+            };
+            self.say(0, words.to_owned(), None);
+        }
+        for held in &chain {
+            let start = plan.task(&held.task).map(|t| t.start.strftime("%a %H:%M").to_string());
+            let words = match &held.by {
+                Some(by) => {
+                    let joint = if held.because.starts_with("which ") { "," } else { ":" };
+                    format!("{} waits for {by}{joint} {}", held.task, held.because)
+                }
+                None => format!("{}: {}", held.task, held.because),
+            };
+            self.say(1, format!("{} {words}", start.unwrap_or_default()).trim_start().to_owned(), None);
         }
     }
-}
-
-/// Whether two tasks are about the same pieces, hands or things.
-fn touches(a: &PlannedTask, b: &PlannedTask) -> bool {
-    let pieces = a.lesson == b.lesson && a.members.iter().any(|(w, _)| b.members.iter().any(|(x, _)| x == w));
-    let hands = a.stations.iter().any(|s| b.stations.contains(s)) || a.by.iter().any(|p| b.by.contains(p));
-    let things = a.uses.iter().any(|u| b.uses.iter().any(|v| v.resource == u.resource));
-    pieces || hands || things
 }
 
 fn share(share: Share) -> String {

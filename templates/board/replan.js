@@ -79,7 +79,7 @@ async function planAgain(st, answer) {
     const found = await reply.json();
     if (!reply.ok) throw new Error(found.message ?? String(reply.status));
     const lines = found.changes.map((c) => el("li", {}, says("moves", {
-      task: taskOf.has(c.id) ? taskFull(taskOf.get(c.id)) : c.id, was: clockText(Date.parse(c.was.start) / MINUTE), now: clockText(Date.parse(c.now.start) / MINUTE) })));
+      task: taskOf.has(c.id) ? taskFull(taskOf.get(c.id)) : c.id, was: c.was ? clockText(Date.parse(c.was.start) / MINUTE) : "–", now: c.now ? clockText(Date.parse(c.now.start) / MINUTE) : "–" })));
     answer.replaceChildren(el("p", {}, says("changes", { n: lines.length })), el("ul", { class: "changes" }, lines),
       button("p-take", says("carry-on"), () => location.reload()));
   } catch (error) {

@@ -3,6 +3,7 @@
 mod checker;
 mod day;
 mod list_schedule;
+mod nights;
 mod other_solver;
 mod random_courses;
 mod room;

@@ -1,6 +1,7 @@
 //! What is on show: the course as it was last read and printed. Nothing is written to the disk.
 
 use crate::cli::terminal::count;
+use crate::course::StationNo;
 use crate::finding::{Level, Sources};
 use crate::output::board::page::Home;
 use crate::output::board::preview::{PreviewView, SheetView, preview};
@@ -12,7 +13,7 @@ use crate::pipeline::board::{html, with_plan, words};
 use crate::pipeline::printing::Lent;
 use crate::pipeline::{Asked, Outcome, Unwatched, produce};
 use crate::read::{FileTree, folder};
-use crate::reckon::plan::catch_up::{CaughtUp, Now, catch_up};
+use crate::reckon::plan::catch_up::{Absent, CaughtUp, Now, Place, catch_up};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::grid::time_zone;
 use crate::typeset::{MemoryShelf, Press, Printed};
@@ -187,8 +188,10 @@ impl Stand {
         let (course, class) = (&reckoned.course, &reckoned.class);
         let found = catch_up(course, class, &reckoned.portions, plan, &now, Effort::default());
         let Some(found) = found else { return fails("nothing was found from here on") };
-        let CaughtUp { plan, changes, broken } = found;
-        let span = |(start, end): &(jiff::ZonedDateTime, jiff::ZonedDateTime)| json!({ "start": moment(start), "end": moment(end) });
+        let CaughtUp { plan, changes, broken, .. } = found;
+        let span = |place: &Option<Place>| {
+            place.as_ref().map(|p| json!({ "start": moment(&p.start), "end": moment(&p.end) }))
+        };
         let answer = json!({
             "fits": plan.fits,
             "overrun_minutes": plan.overrun.get(),
@@ -219,5 +222,18 @@ fn standing(body: &[u8], course: &crate::course::Course) -> Result<Now, &'static
         done: texts("done"),
         late,
         without: texts("without"),
+        absent: list("absent").iter().flat_map(absent).collect(),
     })
 }
+
+/// The students of a station who are not there: the board knows how many, and never who.
+fn absent(row: &serde_json::Value) -> Vec<Absent> {
+    let station =
+        row["station"].as_str().and_then(|s| s.strip_prefix("station-")).and_then(|n| n.parse().ok());
+    let students = row["students"].as_u64().and_then(|n| usize::try_from(n).ok()).unwrap_or(0);
+    // More than a kitchen holds is a slip of the file; planning copes with more absent than seated.
+    station.map_or_else(Vec::new, |no| vec![Absent::Student(StationNo(no)); students.min(MOST_ABSENT)])
+}
+
+/// More students than any station seats.
+const MOST_ABSENT: usize = 50;

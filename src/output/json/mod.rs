@@ -3,6 +3,7 @@
 //! Masses are numbers in grams, money is a decimal string with an ISO 4217 code beside it, times are RFC 3339 with
 //! their offset, ids are the ids in the files.
 
+pub mod catch_up;
 pub mod dough;
 pub mod equip;
 pub mod findings;

@@ -1,19 +1,33 @@
 //! The rest of the day, planned again from now: what is over stays, what runs runs on, and everything else moves as
 //! little as possible.
+//!
+//! Three attempts, each only if the one before finds nothing: with every wait as written, but for those that the slip has
+//! overstayed already; with longer carries and later breaks; and with doughs that stand longer than they should. Sessions may
+//! run over in each, as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is
+//! never let go.
 
-use super::check::check;
+mod change;
+mod keep;
+mod names;
+mod past;
+
+pub use change::{Changed, Place, changes};
+pub use names::{Said, named};
+
+use super::check::{Broken, check};
 use super::choose::{Effort, plan_of};
-use super::jobs::Jobs;
-use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, TaskId, Term};
+use super::jobs::{Doer, Jobs};
+use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, Term, Way};
 use super::replay::{Replay, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
 use super::tasks::{Model, Reading};
 use super::timetable::Plan;
-use crate::course::Course;
+use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
+use past::{Past, Standing};
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -24,19 +38,30 @@ pub struct Now {
     pub done: Vec<String>,
     /// Tasks that run, or start, so much later than planned.
     pub late: Vec<(String, Minutes)>,
-    /// What has failed: `oven-2`, `small-mixer-1`, a kind of tin for one of it.
+    /// What has failed: one oven or mixer as `oven-2`, or one of a kind of anything else by its id.
     pub without: Vec<String>,
+    /// Who is not there from now on.
+    pub absent: Vec<Absent>,
 }
 
-/// One change against the printed plan.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Changed {
-    /// The task.
-    pub id: String,
-    /// When it was to start and end.
-    pub was: (ZonedDateTime, ZonedDateTime),
-    /// When it does now.
-    pub now: (ZonedDateTime, ZonedDateTime),
+/// Someone who is not there. What they would have made is made all the same: it is weighed already.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Absent {
+    /// A student of this station: the others there go on with fewer hands; where nobody is left, staff do the work.
+    Student(StationNo),
+    /// The helper of this number, from 1.
+    Helper(usize),
+}
+
+/// How far the course's own times had to be let go.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Loosened {
+    /// Not at all, but for what the slip itself has broken.
+    Nothing,
+    /// Something waits longer than its carry allows, or a break moves out of its time.
+    Waits,
+    /// Something stands longer than it should.
+    Stands,
 }
 
 /// A plan from now on.
@@ -44,10 +69,16 @@ pub struct Changed {
 pub struct CaughtUp {
     /// The plan: what was is as it was.
     pub plan: Plan,
-    /// What is different.
+    /// What is different, by the clock.
     pub changes: Vec<Changed>,
     /// What the checker says about it. What happened late may break a carry for good: that is said, not hidden.
-    pub broken: Vec<super::check::Broken>,
+    pub broken: Vec<Broken>,
+    /// Tasks that had begun on something that has failed, and begin again.
+    pub again: Vec<String>,
+    /// How far the times had to be let go.
+    pub loosened: Loosened,
+    /// The stations at which nobody is left.
+    pub empty: Vec<StationNo>,
 }
 
 /// Plans the rest again; `None` when nothing was found, or when the plan is not one of this course.
@@ -61,171 +92,269 @@ pub fn catch_up(
     effort: Effort,
 ) -> Option<CaughtUp> {
     let picked = picked_of(plan);
-    let jobs = Jobs::of(course, class, portions, &picked);
-    let calendar = super::grid::Calendar::of(course)?;
-    let over = calendar.grid.up(effort.over);
-    let replay = Replay::of(&jobs, course, plan, over)?;
-    let mut model = replay.model.clone();
-    let fixed = fix_the_past(&jobs, &replay, &mut model, now);
-    fail(&jobs, &replay, &mut model, now);
-    aim(&jobs, &replay, &mut model, &fixed);
-    let budget = Budget { per_term: effort.per_term, conflict: 0 };
-    let outcome = solver::solve(&model.problem, &budget);
-    let new = plan_of(&jobs, &model, &outcome, (1, 1))?;
-    let changes = changes(plan, &new);
-    let broken = check(course, class, portions, &new);
-    Some(CaughtUp { plan: new, changes, broken })
+    let fewer = keep::kitchen_without(course, &now.without);
+    let mut jobs = Jobs::of(course, class, portions, &picked);
+    let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
+    let as_printed = Replay::of(&jobs, course, plan, over)?;
+    let failed = |number: usize| keep::is_in(plan.task(&jobs.jobs[number].id), &now.without);
+    let past = Past::of(&jobs, &as_printed, now, &failed);
+    let empty = empty_stations(class, &now.absent);
+    let no_helper = helpers_left(course, &now.absent) == 0;
+    let open = |(n, _): &(usize, &mut super::jobs::Job)| past.standing[*n] == Standing::Open;
+    for (_, job) in jobs.jobs.iter_mut().enumerate().filter(open) {
+        let before = job.stations.len();
+        job.stations.retain(|no| !empty.contains(no));
+        let students = matches!(job.doer, Doer::Students | Doer::OneStudent);
+        let own = matches!(job.what, super::jobs::What::Own(..));
+        if students && job.stations.is_empty() && before > 0 && !own {
+            job.doer = Doer::Staff;
+        }
+        if no_helper && job.doer == Doer::Helper {
+            job.doer = Doer::Staff;
+        }
+    }
+    let jobs = Jobs { course: &fewer, ..jobs };
+    let replay = Replay::of(&jobs, &fewer, plan, over)?;
+    [Loosened::Nothing, Loosened::Waits, Loosened::Stands].into_iter().find_map(|loosened| {
+        let mut model = replay.model.clone();
+        keep::lower(&as_printed, &mut model, &past);
+        let waits = fix_the_past(&replay, &mut model, &past);
+        keep::fail(course, &replay, &mut model, &past, &now.without);
+        absent(&jobs, plan, &mut model, &past, &now.absent);
+        let overstays = loosen(&jobs, &mut model, &past, loosened);
+        aim(&jobs, &replay, &mut model, &past, (waits, overstays));
+        let budget = Budget { per_term: effort.per_term, conflict: 0 };
+        let outcome = solver::solve(&model.problem, &budget);
+        let mut new = plan_of(&jobs, &model, &outcome, (1, 1))?;
+        keep::who_and_which(course, plan, &mut new, now);
+        let changes = changes(plan, &new);
+        let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
+        let mut broken = check(course, class, portions, &new);
+        // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
+        let said = |id: &String| {
+            now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
+        };
+        broken.retain(|b| {
+            let fact = matches!(b.rule, "takes" | "stands" | "own-step") && b.tasks.iter().any(said);
+            !(fact || (b.rule == "hands" && !empty.is_empty() && b.message.contains("students of a station")))
+        });
+        Some(CaughtUp { plan: new, changes, broken, again, loosened, empty: empty.clone() })
+    })
 }
 
-/// Past and running tasks stay where they are; nothing else starts before now. Says which tasks are fixed.
-fn fix_the_past(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, now: &Now) -> Vec<bool> {
-    let grid = model.calendar.grid.clone();
-    let slot = grid.slot_from(&now.time);
-    let zero = Point::start(TaskId(jobs.jobs.len()));
+/// The stations at which nobody is left.
+fn empty_stations(class: &Class, absent: &[Absent]) -> Vec<StationNo> {
+    let left =
+        |no: StationNo, seats: usize| seats <= absent.iter().filter(|a| **a == Absent::Student(no)).count();
+    class.stations.iter().filter(|s| left(s.no, s.seats.len())).map(|s| s.no).collect()
+}
+
+fn helpers_left(course: &Course, absent: &[Absent]) -> usize {
+    let gone = absent.iter().filter(|a| matches!(a, Absent::Helper(_))).count();
+    course.settings.helpers.len().saturating_sub(gone)
+}
+
+/// Past and running tasks stay where they are; nothing else starts before now. Gives back the longest waits that are
+/// overstayed already: a moment that is yet to come, and the slot by which it should have been.
+fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, i32)> {
+    let slot = past.slot;
+    let jobs = replay.at.len();
+    let zero = TaskId(jobs);
+    let known = |point: Point| if point.task == zero { Some(point.plus) } else { past.fixed(point) };
+    // What lies in the past can no longer be kept or broken.
+    model.problem.lags.retain(|lag| known(lag.from).is_none() || known(lag.to).is_none());
+    let mut waits = Vec::new();
+    for lag in &mut model.problem.lags {
+        let Some(from) = known(lag.from) else {
+            // What has happened cannot wait for what is yet to come.
+            if known(lag.to).is_some() && lag.from.task.0 < jobs {
+                (lag.least, lag.most) = (-model.problem.horizon, None);
+            }
+            continue;
+        };
+        let late = past.late.get(lag.to.task.0).copied().unwrap_or(0);
+        let open = lag.to.task.0 < jobs && lag.to.side == Side::Start;
+        let earliest = slot
+            .max(past.start.get(lag.to.task.0).map_or(slot, |start| if late > 0 { *start } else { slot }));
+        if let Some(most) = lag.most.filter(|most| open && from + most - lag.to.plus < earliest) {
+            if lag.from.task != zero {
+                waits.push((lag.to, from + most));
+            }
+            lag.most = None;
+        }
+    }
     let problem = &mut model.problem;
-    let mut fixed = vec![false; jobs.jobs.len()];
-    for (number, job) in jobs.jobs.iter().enumerate() {
-        let (start, end, way) = replay.at[number];
-        let late = now.late.iter().find(|(id, _)| *id == job.id).map_or(0, |(_, by)| grid.up(*by));
-        let done = now.done.contains(&job.id);
-        let started = start < slot;
+    for number in 0..jobs {
         let task = TaskId(number);
-        if !started && !done {
-            let least = if late > 0 { (start + late).max(slot) } else { slot };
-            problem.after(zero, Point::start(task), least);
+        let (start, end, way) = (past.start[number], past.end[number], replay.at[number].2);
+        if past.standing[number] == Standing::Open {
+            let least = if past.late[number] > 0 { start.max(slot) } else { slot };
+            problem.after(Point::start(zero), Point::start(task), least);
             continue;
         }
-        fixed[number] = true;
-        let stands = replay.stretches(task);
-        // Only the way that it was done in is left; late work takes longer, what stands may go on.
-        for (place, other) in problem.tasks[number].ways.iter_mut().enumerate() {
-            if place != way {
-                continue;
+        let stretches = replay.stretches(task);
+        let only = &mut problem.tasks[number].ways[way];
+        only.windows.clear();
+        if past.standing[number] == Standing::Runs && stretches {
+            let stood = slot - start;
+            if past.ripe[number] {
+                only.least = only.least.min(stood);
             }
-            if !started {
-                // Done before its time: over now.
-                (other.least, other.most) = (0, 0);
-            } else if !stands {
-                other.least = end - start + late;
-                other.most = other.least;
-            } else if end < slot {
-                other.least = other.least.min(end - start);
-            }
-            other.windows.clear();
+            only.most = only.most.max(stood);
+        } else {
+            (only.least, only.most) = (end - start, end - start);
         }
         for place in (0..problem.tasks[number].ways.len()).filter(|p| *p != way) {
             let all = vec![Choice { task, way: place }];
             problem.links.push(Link::Forbids { all, reason: Reason::Always });
         }
-        let from = start.min(slot);
-        problem.lag(zero, Point::start(task), from, Some(from), Reason::Always);
-        if stands && started && end <= slot {
-            problem.lag(zero, Point::end(task), end, Some(end), Reason::Always);
-        } else if stands && started {
-            problem.after(zero, Point::end(task), slot);
+        problem.lag(Point::start(zero), Point::start(task), start, Some(start), Reason::Always);
+        if past.standing[number] == Standing::Runs && stretches {
+            // Taken up a carry ago, it may have ended before now.
+            problem.after(Point::start(zero), Point::end(task), slot.min(end));
         }
     }
-    // A slip may have broken a longest wait already: what can no longer hold is let go.
-    let late: Vec<usize> = jobs
-        .jobs
-        .iter()
-        .enumerate()
-        .filter(|(_, j)| now.late.iter().any(|(id, _)| *id == j.id))
-        .map(|(n, _)| n)
-        .collect();
-    for lag in &mut problem.lags {
-        let touches = late.contains(&lag.from.task.0) || late.contains(&lag.to.task.0);
-        let both_past = [lag.from.task.0, lag.to.task.0].iter().all(|t| fixed.get(*t) == Some(&true));
-        if touches && both_past {
-            lag.most = None;
-            lag.least = lag.least.min(0);
-        }
-    }
-    // The first steps of a session that is over are where they were; their clock times no longer bind.
-    let own_late = late.iter().any(|n| jobs.own_of(&jobs.jobs[*n]).is_some());
-    if own_late {
-        for lag in problem.lags.iter_mut().filter(|l| l.from == zero && late.contains(&l.to.task.0)) {
-            lag.most = None;
-        }
-    }
-    fixed
+    waits
 }
 
-/// Takes away what has failed, from now on.
-fn fail(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, now: &Now) {
-    let kitchen = &jobs.course.kitchen;
-    let slot = model.calendar.grid.slot_from(&now.time);
-    let horizon = model.problem.horizon;
-    for failed in &now.without {
-        let unit =
-            failed.rsplit_once('-').and_then(|(id, n)| Some((id, n.parse::<u32>().ok()?.checked_sub(1)?)));
-        let oven = unit.and_then(|(id, n)| {
-            kitchen.ovens.iter().position(|o| o.id.value.as_str() == id).map(|kind| (kind, n))
-        });
-        if let Some(oven) = oven {
-            for (number, ways) in model.ways.iter().enumerate().take(jobs.jobs.len()) {
-                let running = replay.at[number].0 < slot;
-                for (way, _) in ways.iter().enumerate().filter(|(_, w)| w.oven == Some(oven) && !running) {
-                    let all = vec![Choice { task: TaskId(number), way }];
-                    model.problem.links.push(Link::Forbids { all, reason: Reason::Always });
+/// Takes away the hands of those who are not there.
+fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: &[Absent]) {
+    let problem = &mut model.problem;
+    let horizon = problem.horizon;
+    for one in absent {
+        match one {
+            Absent::Student(no) => {
+                // Who is left does one thing at a time: each piece of work takes all hands of the station.
+                let of = jobs.class.stations.iter().find(|s| s.no == *no);
+                let name = of.map(|s| format!("the {} students at station {no}", s.students()));
+                let Some(resource) = problem.resources.iter().position(|r| Some(&r.name) == name.as_ref())
+                else {
+                    continue;
+                };
+                let all = problem.resources[resource].capacity;
+                let open = |n: usize| past.standing.get(n).is_none_or(|s| *s == Standing::Open);
+                for hold in problem.holds.iter_mut().filter(|h| h.resource.0 == resource && h.amount > 0) {
+                    if open(hold.from.task.0) {
+                        hold.amount = all;
+                    }
                 }
             }
-            continue;
-        }
-        let mixer = kitchen
-            .mixers
-            .iter()
-            .find(|m| m.id.value.as_str() == failed || unit.is_some_and(|(id, _)| m.id.value.as_str() == id));
-        let tin = kitchen.tins.iter().find(|t| t.id.value.as_str() == failed);
-        let name = mixer
-            .map(|m| m.name.as_ref().map_or_else(|| m.id.value.to_string(), |n| n.value.clone()))
-            .or_else(|| {
-                tin.map(|t| t.name.as_ref().map_or_else(|| t.id.value.to_string(), |n| n.value.clone()))
-            });
-        let Some(name) = name else { continue };
-        for resource in model.problem.resources.iter_mut().filter(|r| r.name == name) {
-            resource.calendar.push((slot, horizon, resource.capacity - 1));
+            Absent::Helper(number) => {
+                // What is in hand is finished; then there is one pair of hands less.
+                let name = format!("helper-{number}");
+                let in_hand = (0..past.standing.len())
+                    .filter(|n| past.standing[*n] == Standing::Runs)
+                    .filter(|n| plan.task(&jobs.jobs[*n].id).is_some_and(|t| t.by.contains(&name)));
+                let from = in_hand.map(|n| past.end[n]).max().unwrap_or(past.slot).max(past.slot);
+                let parts =
+                    problem.resources.iter().find(|r| r.name == "the teacher").map_or(1, |r| r.capacity);
+                for resource in &mut problem.resources {
+                    let less = match resource.name.as_str() {
+                        "the helper" => 1,
+                        "staff" => parts,
+                        _ => continue,
+                    };
+                    let there = resource.calendar.iter().map(|c| c.2).min().unwrap_or(resource.capacity);
+                    resource.calendar.push((from, horizon, (there - less).max(0)));
+                }
+            }
         }
     }
 }
 
-/// Least over the end, then as little moved as possible.
-fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, fixed: &[bool]) {
+/// Lets go of longest waits and breaks' times, and then of how long a dough may stand. Gives back a task for each wait, as
+/// long as the wait is overstayed.
+fn loosen(jobs: &Jobs<'_>, model: &mut Model, past: &Past, loosened: Loosened) -> Vec<TaskId> {
+    if loosened == Loosened::Nothing {
+        return Vec::new();
+    }
+    let all = jobs.jobs.len();
+    let horizon = model.problem.horizon;
+    let is_stand = |n: usize| n < all && jobs.stands(&jobs.jobs[n]);
+    let mut waits: Vec<Lag> = Vec::new();
+    for lag in model.problem.lags.iter_mut().filter(|l| l.from.task.0 < all && l.to.task.0 < all) {
+        // What stands still stands until it is taken up.
+        let taken_up = lag.from.side == Side::End && is_stand(lag.from.task.0) && lag.most == Some(0);
+        let put_there = is_stand(lag.to.task.0) && lag.most == Some(0);
+        if !taken_up && !put_there && lag.most.is_some() {
+            waits.push(lag.clone());
+            lag.most = None;
+        }
+    }
+    for (number, job) in jobs.jobs.iter().enumerate().filter(|(n, _)| past.standing[*n] == Standing::Open) {
+        if let super::jobs::What::Own(_, session) = job.what
+            && let Some(span) = model.calendar.sessions.get(session)
+        {
+            let ways = model.problem.tasks[number].ways.iter_mut();
+            ways.filter(|w| !w.windows.is_empty()).for_each(|w| w.windows = vec![*span]);
+        }
+    }
+    if loosened == Loosened::Stands {
+        for number in (0..all).filter(|n| is_stand(*n) && past.standing[*n] != Standing::Over) {
+            model.problem.tasks[number]
+                .ways
+                .iter_mut()
+                .filter(|w| w.most > w.least)
+                .for_each(|w| w.most = horizon);
+        }
+        for lag in
+            model.problem.lags.iter_mut().filter(|l| is_stand(l.from.task.0) && l.from.side == Side::Start)
+        {
+            if lag.most.is_some() {
+                waits.push(lag.clone());
+                lag.most = None;
+            }
+        }
+    }
+    waits.into_iter().filter(|lag| lag.only_if.is_empty()).map(|lag| overstay(model, &lag)).collect()
+}
+
+/// A task that lasts from the moment at which a wait should have ended to the one at which it does.
+fn overstay(model: &mut Model, wait: &Lag) -> TaskId {
+    let problem = &mut model.problem;
+    let most = wait.most.unwrap_or(0);
+    let task = problem.task("overstayed", vec![Way::ranged("", 0, 2 * problem.horizon)]);
+    problem.lag(wait.from, Point::start(task), most, Some(most), Reason::Always);
+    problem.after(wait.to, Point::end(task), 0);
+    model.ways.push(Vec::new());
+    task
+}
+
+/// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
+type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
+
+/// Least overstayed, then least over the end, then as little moved as possible.
+fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits, longer): Overstays) {
     let step = model.calendar.grid.step().get();
-    let over = model.problem.objective.iter().find(|t| t.name == "overrun-minutes").cloned();
-    let open = (0..jobs.jobs.len()).filter(|n| !fixed[*n]);
-    let sum = open
-        .map(|n| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 }))
-        .collect::<Vec<_>>();
-    model.problem.objective = over.into_iter().collect();
-    model.problem.objective.push(Term { name: "moved-minutes".to_owned(), sum });
-    model.readings = vec![
-        Reading { term: "overrun-minutes", plus: 0, times: step },
-        Reading { term: "moved-minutes", plus: 0, times: step },
-    ];
+    let mut terms = Vec::new();
+    if !waits.is_empty() || !longer.is_empty() {
+        let late = waits.into_iter().map(|(point, above)| (1, Quantity::Excess { point, above }));
+        let sum = late.chain(longer.into_iter().map(|task| (1, Quantity::Duration(task)))).collect();
+        terms.push(Term { name: "overstayed-minutes".to_owned(), sum });
+    }
+    terms.extend(model.problem.objective.iter().find(|t| t.name == "overrun-minutes").cloned());
+    let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
+    let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
+    terms.push(Term { name: "moved-minutes".to_owned(), sum: open.map(moved).collect() });
+    let known = ["overrun-minutes", "overstayed-minutes", "moved-minutes"];
+    let reading = |term: &Term| {
+        let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
+        Reading { term, plus: 0, times: step }
+    };
+    model.readings = terms.iter().map(reading).collect();
+    model.problem.objective = terms;
     // Sessions may run over: that is what the first term is for.
     let zero = TaskId(jobs.jobs.len());
     let gone = model.gone.clone();
     let ends_early = |lag: &Lag| lag.to == Point::start(zero) && gone.contains(&lag.from.task);
     model.problem.lags.retain(|lag| !ends_early(lag));
     let all = model.problem.tasks.len();
-    let at = |n: usize| replay.at.get(n).copied().unwrap_or((0, 0, 0));
+    let start = |n: usize| past.start.get(n).copied().unwrap_or(0);
+    let end = |n: usize| past.end.get(n).copied().unwrap_or(0);
     model.problem.hints.warm = Some(Schedule {
-        start: (0..all).map(|n| at(n).0).collect(),
-        end: (0..all).map(|n| at(n).1).collect(),
-        way: (0..all).map(|n| at(n).2).collect(),
+        start: (0..all).map(start).collect(),
+        end: (0..all).map(end).collect(),
+        way: (0..all).map(|n| replay.at.get(n).map_or(0, |at| at.2)).collect(),
     });
     model.problem.symmetries.clear();
-}
-
-fn changes(was: &Plan, new: &Plan) -> Vec<Changed> {
-    let differs = |task: &&super::timetable::PlannedTask| {
-        was.task(&task.id).is_some_and(|old| old.start != task.start || old.end != task.end)
-    };
-    let changed = |task: &super::timetable::PlannedTask| {
-        let old = was.task(&task.id)?;
-        let was = (old.start.clone(), old.end.clone());
-        Some(Changed { id: task.id.clone(), was, now: (task.start.clone(), task.end.clone()) })
-    };
-    new.tasks.iter().filter(differs).filter_map(changed).collect()
 }

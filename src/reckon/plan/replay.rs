@@ -72,7 +72,8 @@ impl Replay {
         Some(point.plus + if point.side == Side::Start { *start } else { *end })
     }
 
-    fn chosen(&self, only_if: &[super::problem::Choice]) -> bool {
+    /// Whether the plan does everything in these ways.
+    pub(super) fn chosen(&self, only_if: &[super::problem::Choice]) -> bool {
         only_if.iter().all(|c| self.at.get(c.task.0).is_some_and(|(_, _, way)| *way == c.way))
     }
 
@@ -123,6 +124,36 @@ impl Replay {
                 }
                 free.retain(|f| f.1 > 0);
                 free.push((to, amount, Some(end)));
+            }
+        }
+        arrows.extend(self.apart(problem));
+        arrows
+    }
+
+    /// Who has to wait for whom: two that together want more of something than there is, and what needs a set-up between.
+    /// Unlike [`Self::handed_on`] it names no giver where there is enough for both.
+    #[must_use]
+    pub fn must_follow(&self) -> Vec<Arrow> {
+        let problem = &self.model.problem;
+        let mut arrows = Vec::new();
+        for (number, resource) in problem.resources.iter().enumerate() {
+            let holds = problem.holds.iter().filter(|h| h.resource.0 == number && h.amount > 0);
+            let stays: Vec<(i32, i32, &super::problem::Hold)> = holds
+                .filter(|h| self.chosen(&h.only_if))
+                .filter_map(|h| Some((self.slot(h.from)?, self.slot(h.to)?, h)))
+                .filter(|(from, to, _)| from < to)
+                .collect();
+            for (place, a) in stays.iter().enumerate() {
+                for b in &stays[place + 1..] {
+                    if a.2.amount + b.2.amount <= resource.capacity {
+                        continue;
+                    }
+                    let (first, second) = if a.0 <= b.0 { (a, b) } else { (b, a) };
+                    if first.1 <= second.0 {
+                        let (from, to) = (first.2.to, second.2.from);
+                        arrows.push(Arrow { from, to, least: 0, reason: resource.reason });
+                    }
+                }
             }
         }
         arrows.extend(self.apart(problem));

@@ -1,7 +1,7 @@
 //! What holds a task where it is: the chain of tasks, equipment and people before it.
 
 use super::jobs::Jobs;
-use super::problem::{Point, Reason, Side, TaskId};
+use super::problem::{Lag, Point, Reason, Side, TaskId};
 use super::replay::{Replay, picked_of};
 use super::timetable::Plan;
 use crate::course::Course;
@@ -56,9 +56,9 @@ fn hold(jobs: &Jobs<'_>, replay: &Replay, number: usize) -> (Option<usize>, Stri
         let at_least = replay.at[before].0 + least(replay, before) == replay.at[before].1;
         if tight && (!waits || at_least) {
             let because = match jobs.stands(&jobs.jobs[before]) {
-                true => "has stood no longer than it must",
-                false if job.before.contains(&before) => "comes before it",
-                false => "comes first",
+                true => "which has stood no longer than it must",
+                false if job.before.contains(&before) => "which comes before it",
+                false => "which comes first",
             };
             return (Some(before), because.to_owned());
         }
@@ -72,6 +72,12 @@ fn hold(jobs: &Jobs<'_>, replay: &Replay, number: usize) -> (Option<usize>, Stri
         }
     }
     // The clock.
+    let zero = TaskId(jobs.jobs.len());
+    let opens =
+        |lag: &&Lag| lag.from.task == zero && to(lag.to) && lag.least == start && lag.most == Some(start);
+    if replay.model.problem.lags.iter().any(|lag| opens(&lag)) {
+        return (None, "the session opens with it".to_owned());
+    }
     let way = &replay.model.problem.tasks[number].ways[replay.at[number].2];
     if way.windows.iter().any(|w| w.0 == start) {
         let words = match way.reason {

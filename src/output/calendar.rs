@@ -1,0 +1,181 @@
+//! The plan as a calendar file (RFC 5545) for the teacher's phone: an entry for each block of work.
+//!
+//! Times are in UTC, so that a phone in any zone shows them right and a night in which the clocks change needs no table of
+//! zones. What stands by itself has no entry: the next step says when it is taken up. `DTSTAMP` is the start of the class's
+//! first day: no clock is read, and the same folder gives the same bytes. `UID` is made of the course and the block's first
+//! task, so a plan made anew replaces its entries. Nobody's name is in it.
+
+use super::manifest::sha256;
+use super::text::clean;
+use super::timetable::{blocks, ranges};
+use crate::course::{Course, Hands};
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use icalendar::{Calendar, Component, Event, EventLike, Property};
+use jiff::ZonedDateTime;
+
+/// The most octets in a line, its end not counted (RFC 5545, section 3.1).
+const LINE: usize = 75;
+
+/// The plan as the text of a calendar file.
+#[must_use]
+pub fn calendar(course: &Course, plan: &Plan) -> String {
+    let first = plan.tasks.iter().map(|t| &t.start).min();
+    let stamp = first.map_or_else(String::new, |at| utc(&at.start_of_day().unwrap_or_else(|_| at.clone())));
+    let mut calendar = Calendar::empty();
+    for (key, value) in [
+        ("VERSION", "2.0"),
+        ("PRODID", "-//benchroll//class plan//EN"),
+        ("CALSCALE", "GREGORIAN"),
+        ("METHOD", "PUBLISH"),
+    ] {
+        calendar.append_property(Property::new(key, value));
+    }
+    calendar.name(&clean(&course.settings.name.value));
+    for tasks in blocks(course, plan) {
+        let Some(first) = tasks.first() else { continue };
+        let mut event = Event::new();
+        event.uid(&uid(course, first));
+        event.append_property(Property::new("DTSTAMP", stamp.as_str()));
+        event.append_property(Property::new("DTSTART", utc(&first.start)));
+        event.append_property(Property::new("DTEND", utc(&first.end)));
+        event.summary(&summary(course, &tasks));
+        event.description(&description(course, &tasks));
+        if let Some(address) = &course.settings.address {
+            event.location(&clean(&address.value));
+        }
+        calendar.push(event.done());
+    }
+    folded(&calendar.to_string())
+}
+
+fn utc(at: &ZonedDateTime) -> String {
+    at.timestamp().strftime("%Y%m%dT%H%M%SZ").to_string()
+}
+
+/// The same for the same block of the same course, and of no other: a digest of the course's name and first day, and the task.
+fn uid(course: &Course, task: &PlannedTask) -> String {
+    let day = course.sessions.first().map(|s| s.from.value.date().to_string()).unwrap_or_default();
+    let of = format!("{}\n{}\n{day}", course.settings.host.value, course.settings.name.value);
+    let digest = sha256(of.as_bytes());
+    format!("{}-{}", task.id, digest.get(..16).unwrap_or(&digest))
+}
+
+/// `Cut and ring, stations 1-3, 5-6`.
+fn summary(course: &Course, tasks: &[&PlannedTask]) -> String {
+    let name = tasks.first().map_or_else(String::new, |task| name(course, task));
+    let whom = whom(tasks);
+    if whom.is_empty() { name } else { format!("{name}, {whom}") }
+}
+
+/// What the step is called; the class's own steps have a name, a lesson's may go by its id.
+fn name(course: &Course, task: &PlannedTask) -> String {
+    let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else {
+        let own = course.own_steps.iter().find(|s| s.id.value == task.step);
+        return clean(own.map_or(task.step.as_str(), |s| s.name.value.as_str()));
+    };
+    let step = lesson.step(&task.step).and_then(|s| s.name.as_ref());
+    let step = step.map_or_else(|| spoken(task.step.as_str()), |n| n.value.clone());
+    let of = lesson.name.as_ref().map_or_else(|| spoken(lesson.id.value.as_str()), |n| n.value.clone());
+    clean(&format!("{of}: {step}"))
+}
+
+/// `walnut-crown` as people write it.
+fn spoken(id: &str) -> String {
+    let words = id.replace('-', " ");
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn whom(tasks: &[&PlannedTask]) -> String {
+    let mut stations = Vec::new();
+    let mut others = Vec::new();
+    for task in tasks {
+        match &task.group {
+            Group::Station(no) => stations.push(no.0),
+            Group::Class(None) | Group::Session(_) => {}
+            Group::Class(Some(variant)) => others.push(variant.as_str().replace('-', " ")),
+            other => others.push(other.to_string().replace('-', " ")),
+        }
+    }
+    let mut words = Vec::new();
+    match stations.as_slice() {
+        [] => {}
+        [one] => words.push(format!("station {one}")),
+        many => words.push(format!("stations {}", ranges(many))),
+    }
+    words.extend(others);
+    words.join(", ")
+}
+
+/// Who does it and on what, and what is said at it.
+fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
+    let Some(first) = tasks.first() else { return String::new() };
+    let mut lines = Vec::new();
+    let mut who: Vec<String> = Vec::new();
+    if first.demo {
+        who.push("everyone watches".to_owned());
+    } else if first.hands == Hands::Students {
+        who.push(if first.one_student { "one student of each" } else { "students" }.to_owned());
+    }
+    for by in tasks.iter().flat_map(|t| &t.by) {
+        let by = by.replace('-', " ");
+        if !who.contains(&by) {
+            who.push(by);
+        }
+    }
+    if !who.is_empty() {
+        lines.push(format!("Who: {}", who.join(", ")));
+    }
+    let mut things: Vec<String> = Vec::new();
+    for used in tasks.iter().flat_map(|t| &t.uses).map(|u| &u.resource) {
+        if !things.contains(used) {
+            things.push(used.clone());
+        }
+    }
+    if !things.is_empty() {
+        lines.push(format!("With: {}", things.join(", ")));
+    }
+    let step = first.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&first.step));
+    let own = course.own_steps.iter().find(|s| first.lesson.is_none() && s.id.value == first.step);
+    let told = step.and_then(|s| s.tell.as_ref()).or(own.and_then(|o| o.say.as_ref()));
+    lines.extend(told.map(|t| clean(&t.value)));
+    lines.join("\n")
+}
+
+/// Lines of at most 75 octets, never broken inside a character; a line that goes on begins with a space.
+fn folded(text: &str) -> String {
+    let mut out = String::new();
+    // The library folds too, but lets the last piece of a line have an octet too many.
+    for line in text.replace("\r\n ", "").split_terminator("\r\n") {
+        let mut room = LINE;
+        for letter in line.chars() {
+            if letter.len_utf8() > room {
+                out.push_str("\r\n ");
+                room = LINE - 1;
+            }
+            room -= letter.len_utf8();
+            out.push(letter);
+        }
+        out.push_str("\r\n");
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_lines_are_folded_between_characters() {
+        let text = format!("SUMMARY:{}\r\nEND:VEVENT\r\n", "Hörnchen ".repeat(30));
+        let folded = folded(&text);
+        assert!(folded.split("\r\n").all(|line| line.len() <= LINE), "{folded}");
+        assert_eq!(folded.replace("\r\n ", ""), text);
+    }
+
+    #[test]
+    fn what_the_library_folded_is_folded_anew() {
+        assert_eq!(folded("A:b\r\n c\r\n"), "A:bc\r\n");
+    }
+}

@@ -1,0 +1,194 @@
+//! What changed against the printed plan, by the clock, and how it ends now.
+
+use super::table::{Column, Table};
+use super::text::{Screen, clean, counted, wrap};
+use super::timetable::{ranges, session_lines, words_of_term};
+use crate::course::{Course, Hands};
+use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+
+/// What is different, a table for each day: the printed time before the new one. Groups that move alike stand on one line.
+#[must_use]
+pub fn changes(course: &Course, was: &Plan, after: &CaughtUp) -> Vec<Table> {
+    let mut days: BTreeMap<Date, Vec<Line>> = BTreeMap::new();
+    for changed in &after.changes {
+        let task = after.plan.task(&changed.id).or_else(|| was.task(&changed.id));
+        let (Some(task), Some(moment)) = (task, changed.moment()) else { continue };
+        // What stands ends when it is taken up: the line of the next step says so.
+        let start = |place: &Option<Place>| place.as_ref().map(|p| p.start.clone());
+        if task.hands == Hands::Nobody && task.by.is_empty() && start(&changed.was) == start(&changed.now) {
+            continue;
+        }
+        let line = Line::of(course, task, changed);
+        let day = days.entry(moment.date()).or_default();
+        match day.iter_mut().find(|other| other.alike(&line)) {
+            Some(other) => {
+                other.stations.extend(line.stations);
+                other.groups.extend(line.groups);
+            }
+            None => day.push(line),
+        }
+    }
+    days.into_iter()
+        .map(|(date, lines)| {
+            let columns = ["printed", "now", "what", "for", "else"].map(Column::text).to_vec();
+            let mut table = Table::new(date.strftime("%A %-d %B %Y").to_string(), columns);
+            for line in lines {
+                let whom = line.whom();
+                let cells = [line.was, line.now, line.what, whom, line.also];
+                table.row(cells.into_iter().map(Into::into).collect());
+            }
+            table
+        })
+        .collect()
+}
+
+struct Line {
+    was: String,
+    now: String,
+    what: String,
+    stations: Vec<u32>,
+    groups: Vec<String>,
+    also: String,
+}
+
+impl Line {
+    fn of(course: &Course, task: &PlannedTask, changed: &Changed) -> Line {
+        let day = changed.moment().map(|at| at.date());
+        let (mut stations, mut groups) = (Vec::new(), Vec::new());
+        match &task.group {
+            Group::Station(no) => stations.push(no.0),
+            Group::Class(None) | Group::Session(_) => groups.push("class".to_owned()),
+            other => groups.push(other.to_string().replace('-', " ")),
+        }
+        let span = |place: &Option<Place>| place.as_ref().map_or("not there".to_owned(), |p| span(p, day));
+        let cold = if task.cold_wait { " (waits cold)" } else { "" };
+        let lesson = task.lesson.as_ref().map_or("class", |l| l.as_str());
+        Line {
+            was: span(&changed.was),
+            now: span(&changed.now),
+            what: format!("{lesson}.{}{cold}", task.step),
+            stations,
+            groups,
+            also: also(course, changed),
+        }
+    }
+
+    fn alike(&self, other: &Line) -> bool {
+        (&self.was, &self.now, &self.what, &self.also) == (&other.was, &other.now, &other.what, &other.also)
+    }
+
+    fn whom(&self) -> String {
+        let mut words = Vec::new();
+        match self.stations.as_slice() {
+            [] => {}
+            [one] => words.push(format!("station {one}")),
+            many => words.push(format!("stations {}", ranges(many))),
+        }
+        words.extend(self.groups.iter().cloned());
+        words.join(", ")
+    }
+}
+
+/// `14:20-14:35`; another day than the table's is named.
+fn span(place: &Place, day: Option<Date>) -> String {
+    let clock = |at: &ZonedDateTime| {
+        let form = if Some(at.date()) == day { "%H:%M" } else { "%a %H:%M" };
+        at.strftime(form).to_string()
+    };
+    format!("{}-{}", clock(&place.start), clock(&place.end))
+}
+
+/// Another machine, other hands of the staff.
+fn also(course: &Course, changed: &Changed) -> String {
+    let (Some(was), Some(now)) = (&changed.was, &changed.now) else { return String::new() };
+    let mut words = Vec::new();
+    for (_, new) in was.uses.iter().zip(&now.uses).filter(|(old, new)| old != new) {
+        words.push(format!("on {new}"));
+    }
+    if was.by != now.by {
+        let names = |by: &[String]| {
+            let mut by: Vec<&String> = by.iter().collect();
+            by.dedup();
+            by.into_iter().map(|who| staff(course, who)).collect::<Vec<_>>().join(", ")
+        };
+        let new = names(&now.by);
+        words.push(if now.by.is_empty() { "students themselves".to_owned() } else { format!("by {new}") });
+    }
+    words.join("; ")
+}
+
+fn staff(course: &Course, who: &str) -> String {
+    let number = who.strip_prefix("helper-").and_then(|n| n.parse::<usize>().ok());
+    let helper = number.and_then(|n| course.settings.helpers.get(n.saturating_sub(1)));
+    clean(helper.map_or(who, |name| name.value.as_str()))
+}
+
+/// Whether each session still ends in time, what can no longer be kept, and what of it is proven.
+#[must_use]
+pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> String {
+    let mut lines = Vec::new();
+    lines.push(match after.changes.len() {
+        0 => "Nothing has to change.".to_owned(),
+        n => format!(
+            "{} against the printed plan; all else is as printed.",
+            counted(n, "task changes", "tasks change")
+        ),
+    });
+    let ends = if after.plan.fits {
+        "It still fits.".to_owned()
+    } else {
+        format!("It runs over: {} in all. Nothing that was found is less late.", after.plan.overrun)
+    };
+    lines.push(ends);
+    lines.extend(session_lines(course, &after.plan));
+    lines.extend(after.plan.objective.iter().map(words_of_term));
+    for id in &after.again {
+        lines.push(format!("{id} was on what has failed. Its whole time is planned again: go by the dough and the core, not by the clock."));
+    }
+    for no in &after.empty {
+        lines.push(format!("Nobody is left at station {no}: staff finish its work."));
+    }
+    if now.absent.iter().any(|a| matches!(a, Absent::Student(_))) {
+        lines.push("What is weighed for those who are not there is made all the same.".to_owned());
+    }
+    match after.loosened {
+        Loosened::Nothing => {}
+        Loosened::Waits => lines.push("Not every wait can be kept as written:".to_owned()),
+        Loosened::Stands => lines.push("Some dough stands longer than it should:".to_owned()),
+    }
+    if after.loosened == Loosened::Nothing && !after.broken.is_empty() {
+        lines.push("What the slip itself has broken:".to_owned());
+    }
+    lines.extend(broken(after));
+    let wrapped = lines.iter().flat_map(|line| {
+        let indent = if line.starts_with("  ") { "  " } else { "" };
+        let lines = wrap(line, screen.width.saturating_sub(indent.len() + 2));
+        let hang = |(n, l): (usize, String)| format!("{indent}{}{l}", if n == 0 { "" } else { "  " });
+        lines.into_iter().enumerate().map(hang).collect::<Vec<_>>()
+    });
+    wrapped.collect::<Vec<_>>().join("\n")
+}
+
+/// What is broken, the groups of one step together.
+fn broken(after: &CaughtUp) -> Vec<String> {
+    let mut found: Vec<(String, Vec<String>, &str)> = Vec::new();
+    for one in &after.broken {
+        let parts = one.tasks.iter().map(|id| id.split_once('@').unwrap_or((id, "")));
+        let (steps, groups): (Vec<&str>, Vec<&str>) = parts.unzip();
+        let steps = steps.join(", then ");
+        let group = groups.first().map_or(String::new(), |g| g.replace('-', " "));
+        match found.iter_mut().find(|(what, _, message)| *what == steps && *message == one.message) {
+            Some((_, all, _)) => all.push(group),
+            None => found.push((steps, vec![group], &one.message)),
+        }
+    }
+    let line = |(steps, groups, message): (String, Vec<String>, &str)| {
+        format!("  {steps} ({}): {message}", groups.join(", "))
+    };
+    found.into_iter().map(line).collect()
+}

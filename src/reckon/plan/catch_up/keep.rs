@@ -1,0 +1,242 @@
+//! What has failed is taken away, and who does what on which machine stays as printed wherever it can.
+
+use super::super::problem::{Choice, Link, Reason, TaskId};
+use super::super::replay::Replay;
+use super::super::tasks::Model;
+use super::super::timetable::{Plan, PlannedTask};
+use super::past::{Past, Standing};
+use super::{Absent, Now};
+use crate::course::{Course, Hands};
+use jiff::{SignedDuration, ZonedDateTime};
+
+/// `oven-2` as its kind and number; `None` when it does not end in a number.
+fn unit_of(name: &str) -> Option<(&str, u32)> {
+    let (kind, number) = name.rsplit_once('-')?;
+    Some((kind, number.parse().ok().filter(|n| *n > 0)?))
+}
+
+/// Whether a task uses something that has failed.
+pub(super) fn is_in(task: Option<&PlannedTask>, without: &[String]) -> bool {
+    task.is_some_and(|t| {
+        t.uses.iter().any(|u| unit_of(&u.resource).is_some() && without.contains(&u.resource))
+    })
+}
+
+/// The course with one of each kind fewer of what has failed. Ovens stay: they are told apart by their numbers.
+pub(super) fn kitchen_without(course: &Course, without: &[String]) -> Course {
+    let mut fewer = course.clone();
+    let kitchen = &mut fewer.kitchen;
+    for name in without {
+        for mixer in &mut kitchen.mixers {
+            let id = mixer.id.value.as_str();
+            if id == name || unit_of(name).is_some_and(|(kind, _)| kind == id) {
+                mixer.count.value = mixer.count.value.saturating_sub(1);
+            }
+        }
+        let counted = kitchen.tins.iter_mut().map(|t| (&t.id, &mut t.count));
+        let counted = counted.chain(kitchen.trays.iter_mut().map(|t| (&t.id, &mut t.count)));
+        let counted = counted.chain(kitchen.tubs.iter_mut().map(|t| (&t.id, &mut t.count)));
+        let shelves = kitchen.cold.iter_mut().chain(&mut kitchen.freezers).chain(&mut kitchen.warm);
+        let shelves = shelves.chain(&mut kitchen.racks).map(|s| (&s.id, &mut s.count));
+        for (id, count) in counted.chain(shelves) {
+            if id.value.as_str() == name {
+                count.value = count.value.saturating_sub(1);
+            }
+        }
+        for hob in kitchen.hobs.iter_mut().filter(|h| h.id.value.as_str() == name) {
+            hob.burners.value = 0;
+        }
+    }
+    fewer
+}
+
+/// There was as much as printed until now; from now on there is less.
+pub(super) fn lower(printed: &Replay, model: &mut Model, past: &Past) {
+    let before = &printed.model.problem.resources;
+    let problem = &mut model.problem;
+    if before.len() != problem.resources.len() {
+        return;
+    }
+    for (number, old) in before.iter().enumerate() {
+        let new = problem.resources[number].capacity;
+        if new >= old.capacity {
+            continue;
+        }
+        problem.resources[number].capacity = old.capacity;
+        problem.resources[number].calendar.push((past.slot, problem.horizon, new));
+        if new == 0 {
+            // What stands in the only one is moved by hand: where to, the plan does not know.
+            let began = |task: usize| past.standing.get(task).is_some_and(|s| *s != Standing::Open);
+            problem.holds.retain(|h| h.resource.0 != number || !began(h.from.task.0));
+        }
+    }
+}
+
+/// Forbids the ovens that have failed to all that has not begun.
+pub(super) fn fail(course: &Course, replay: &Replay, model: &mut Model, past: &Past, without: &[String]) {
+    let ovens = &course.kitchen.ovens;
+    for (kind, number) in without.iter().filter_map(|name| unit_of(name)) {
+        let Some(kind) = ovens.iter().position(|o| o.id.value.as_str() == kind) else { continue };
+        let oven = (kind, number - 1);
+        for (job, ways) in model.ways.iter().enumerate().take(replay.at.len()) {
+            for (way, _) in ways.iter().enumerate().filter(|(_, w)| w.oven == Some(oven)) {
+                if past.standing[job] == Standing::Open {
+                    let all = vec![Choice { task: TaskId(job), way }];
+                    model.problem.links.push(Link::Forbids { all, reason: Reason::Always });
+                }
+            }
+        }
+    }
+}
+
+/// Puts the printed names back: who of the staff, and which of several mixers, as far as they are free then.
+pub(super) fn who_and_which(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
+    mixers(course, was, new, now);
+    staff(course, was, new, now);
+}
+
+fn mixers(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
+    for mixer in &course.kitchen.mixers {
+        let kind = mixer.id.value.as_str();
+        let count = mixer.count.value + mixer.loan.as_ref().map_or(0, |l| l.count.value);
+        let between = SignedDuration::from_mins(mixer.between.value.get());
+        // By unit, when it is free again.
+        let mut free: Vec<Option<ZonedDateTime>> = vec![None; count as usize];
+        let mut taken: Vec<(usize, String)> = Vec::new();
+        for (place, task) in new.tasks.iter().enumerate() {
+            let Some(used) = task.uses.iter().find(|u| unit_of(&u.resource).is_some_and(|(k, _)| k == kind))
+            else {
+                continue;
+            };
+            let printed = was.task(&task.id).and_then(|t| {
+                t.uses.iter().find_map(|u| {
+                    unit_of(&u.resource).filter(|(k, _)| *k == kind).map(|(_, n)| n as usize - 1)
+                })
+            });
+            let over = task.start < now.time;
+            let works = |unit: usize| over || !now.without.contains(&format!("{kind}-{}", unit + 1));
+            let idle = |unit: usize| free[unit].as_ref().is_none_or(|at| *at <= task.start);
+            // A bowl that goes on with the same batch is its own.
+            let same = taken.iter().rev().find(|(before, _)| {
+                let other = &new.tasks[*before];
+                other.group == task.group && other.lesson == task.lesson && other.end == task.start
+            });
+            let unit = same
+                .and_then(|(_, name)| unit_of(name).map(|(_, n)| n as usize - 1))
+                .or(printed.filter(|u| *u < free.len() && works(*u) && idle(*u)))
+                .or_else(|| (0..free.len()).find(|u| works(*u) && idle(*u)));
+            if let Some(unit) = unit {
+                free[unit] = Some(used.until.saturating_add(between));
+                taken.push((place, format!("{kind}-{}", unit + 1)));
+            }
+        }
+        for (place, name) in taken {
+            for used in &mut new.tasks[place].uses {
+                if unit_of(&used.resource).is_some_and(|(k, _)| k == kind) {
+                    used.resource.clone_from(&name);
+                }
+            }
+        }
+    }
+}
+
+/// A stretch of work for one of the staff: of which task, which of its pieces of work, and when.
+struct Stretch {
+    task: usize,
+    piece: usize,
+    from: ZonedDateTime,
+    to: ZonedDateTime,
+    /// Who may do it, the one printed first.
+    people: Vec<String>,
+}
+
+fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
+    let gone = |name: &String| {
+        now.absent.iter().any(|a| matches!(a, Absent::Helper(n) if *name == format!("helper-{n}")))
+    };
+    let helpers: Vec<String> = (1..=course.settings.helpers.len()).map(|n| format!("helper-{n}")).collect();
+    let mut busy: Vec<(String, ZonedDateTime, ZonedDateTime)> = Vec::new();
+    let mut open: Vec<Stretch> = Vec::new();
+    for (place, task) in new.tasks.iter().enumerate() {
+        let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
+        if step.is_some_and(|s| s.eye) && !task.made_ahead && !task.stations.is_empty() {
+            busy.push(("teacher".to_owned(), task.start.clone(), task.end.clone()));
+        }
+        let printed = was.task(&task.id).map_or(&[][..], |t| t.by.as_slice());
+        let ends = step.and_then(|s| s.ends.as_ref()).map(|e| SignedDuration::from_mins(e.takes.value.get()));
+        for (piece, who) in task.by.iter().enumerate() {
+            let (from, to) = match ends.filter(|_| task.hands == Hands::Nobody) {
+                Some(long) if piece == 0 => (task.start.clone(), task.start.saturating_add(long)),
+                Some(long) => (task.end.saturating_sub(long), task.end.clone()),
+                None => (task.start.clone(), task.end.clone()),
+            };
+            let printed = printed.get(piece);
+            let only_teacher = task.demo || task.hands == Hands::Teacher;
+            if from < now.time || only_teacher {
+                let who = printed.filter(|_| from < now.time).unwrap_or(who);
+                busy.push((who.clone(), from.clone(), to.clone()));
+                open.push(Stretch { task: place, piece, from, to, people: vec![who.clone()] });
+                continue;
+            }
+            let only_helper = task.hands == Hands::Helper && helpers.iter().any(|h| !gone(h));
+            let teacher = (!only_helper).then(|| "teacher".to_owned());
+            let mut people: Vec<String> =
+                printed.cloned().into_iter().chain(helpers.iter().cloned()).chain(teacher).collect();
+            let mut seen: Vec<String> = Vec::new();
+            people.retain(|p| {
+                !gone(p) && !seen.contains(p) && {
+                    seen.push(p.clone());
+                    true
+                }
+            });
+            open.push(Stretch { task: place, piece, from, to, people });
+        }
+    }
+    open.sort_by(|a, b| {
+        (a.people.len() > 1, &a.from, &a.to, a.task, a.piece).cmp(&(
+            b.people.len() > 1,
+            &b.from,
+            &b.to,
+            b.task,
+            b.piece,
+        ))
+    });
+    let settled = open.iter().take_while(|s| s.people.len() == 1).count();
+    let mut who: Vec<String> = open.iter().take(settled).map(|s| s.people[0].clone()).collect();
+    let mut tries = 100_000;
+    if place_all(&open[settled..], &mut busy, &mut who, &mut tries) {
+        for (stretch, name) in open.iter().zip(who) {
+            if let Some(by) = new.tasks[stretch.task].by.get_mut(stretch.piece) {
+                *by = name;
+            }
+        }
+    }
+}
+
+/// Goes through the stretches by start, and back when nobody is free.
+fn place_all(
+    open: &[Stretch],
+    busy: &mut Vec<(String, ZonedDateTime, ZonedDateTime)>,
+    who: &mut Vec<String>,
+    tries: &mut u32,
+) -> bool {
+    let Some((first, rest)) = open.split_first() else { return true };
+    for name in &first.people {
+        let free = busy.iter().all(|(b, from, to)| b != name || *to <= first.from || *from >= first.to);
+        if !free {
+            continue;
+        }
+        if *tries == 0 {
+            return false;
+        }
+        *tries -= 1;
+        busy.push((name.clone(), first.from.clone(), first.to.clone()));
+        who.push(name.clone());
+        if place_all(rest, busy, who, tries) {
+            return true;
+        }
+        busy.pop();
+        who.pop();
+    }
+    false
+}

@@ -1,0 +1,202 @@
+//! What is said on the day, found in the plan: steps, things of the kitchen and people by the names that they go by.
+
+use super::super::timetable::{Plan, PlannedTask};
+use super::{Absent, Now};
+use crate::course::{Course, Status};
+use crate::finding::{Finding, Level};
+use crate::reckon::work::Class;
+use crate::units::Minutes;
+use jiff::{SignedDuration, ZonedDateTime};
+
+/// How things stand, as it is said.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Said {
+    /// What time it is.
+    pub time: ZonedDateTime,
+    /// Steps that are over: `walnut-crown.cut@station-4`, or `walnut-crown.cut` for all of that day.
+    pub done: Vec<String>,
+    /// Steps that are so much late; without a group those that run now, or else come next.
+    pub late: Vec<(String, Minutes)>,
+    /// What has failed: `oven-2`, `oven` for the last of them, `round-20` for one tin.
+    pub without: Vec<String>,
+    /// Who is not there, by name.
+    pub absent: Vec<String>,
+}
+
+/// Finds everything that was said; whatever is not there becomes an error with the nearest that is. The notes beside do not
+/// stop anyone.
+///
+/// # Errors
+/// The findings, at least one of them an error.
+pub fn named(
+    course: &Course,
+    class: &Class,
+    plan: &Plan,
+    said: &Said,
+) -> Result<(Now, Vec<Finding>), Vec<Finding>> {
+    let mut names = Names { course, class, plan, time: &said.time, found: Vec::new() };
+    names.when();
+    let now = Now {
+        time: said.time.clone(),
+        done: said.done.iter().flat_map(|step| names.done(step)).collect(),
+        late: said.late.iter().flat_map(|(step, by)| names.late(step, *by)).collect(),
+        without: said.without.iter().filter_map(|thing| names.thing(thing)).collect(),
+        absent: said.absent.iter().filter_map(|name| names.person(name)).collect(),
+    };
+    let found = names.found;
+    if found.iter().any(|f| f.level == Level::Error) { Err(found) } else { Ok((now, found)) }
+}
+
+struct Names<'a> {
+    course: &'a Course,
+    class: &'a Class,
+    plan: &'a Plan,
+    time: &'a ZonedDateTime,
+    found: Vec<Finding>,
+}
+
+impl<'a> Names<'a> {
+    fn when(&mut self) {
+        let clock = self.time.strftime("%a %H:%M");
+        let first = self.plan.tasks.iter().map(|t| &t.start).min();
+        let last = self.plan.tasks.iter().map(|t| &t.end).max();
+        if let Some(last) = last.filter(|last| self.time >= *last) {
+            let message =
+                format!("{clock} is after everything: the last of it ends at {}", last.strftime("%a %H:%M"));
+            let way_out = "give a time of the class; nothing is left to plan after its end";
+            self.found.push(Finding::error("time-outside-class", None, message).way_out(way_out));
+        } else if let Some(first) = first.filter(|first| self.time < *first) {
+            let message = format!(
+                "{clock} is before everything: the first of it starts at {}",
+                first.strftime("%a %H:%M")
+            );
+            let way_out = "change the course's files and ask `benchroll plan`: nothing has begun";
+            self.found.push(Finding::error("time-outside-class", None, message).way_out(way_out));
+        } else if !self
+            .plan
+            .sessions
+            .iter()
+            .any(|s| s.start <= *self.time && *self.time <= s.end.clone().max(s.finish.clone()))
+        {
+            let message = format!("{clock} lies in no session: what is planned again is what comes after");
+            self.found.push(Finding::note("time-outside-class", None, message));
+        }
+    }
+
+    fn done(&mut self, step: &str) -> Vec<String> {
+        let day = self.time.date();
+        let tasks = self.tasks(step);
+        let whole = tasks.len() > 1 || !step.contains('@');
+        tasks.into_iter().filter(|t| !whole || t.start.date() <= day).map(|t| t.id.clone()).collect()
+    }
+
+    fn late(&mut self, step: &str, by: Minutes) -> Vec<(String, Minutes)> {
+        let tasks = self.tasks(step);
+        let late = SignedDuration::from_mins(by.get());
+        let runs = |t: &&&PlannedTask| t.start <= *self.time && *self.time < t.end.saturating_add(late);
+        let mut chosen: Vec<&PlannedTask> =
+            if step.contains('@') { tasks.clone() } else { tasks.iter().filter(runs).copied().collect() };
+        if chosen.is_empty() {
+            let next = tasks.iter().map(|t| &t.start).filter(|start| *start >= self.time).min();
+            chosen = tasks.iter().filter(|t| Some(&t.start) == next).copied().collect();
+        }
+        let over = |t: &&PlannedTask| t.end.saturating_add(late) <= *self.time;
+        if !tasks.is_empty() && (chosen.is_empty() || chosen.iter().all(over)) {
+            let message = format!("{step} was over before {}, {by} late or not", self.time.strftime("%H:%M"));
+            let way_out = "name a step that runs or is to come, or leave it out";
+            self.found.push(Finding::error("unknown-step", None, message).way_out(way_out));
+            return Vec::new();
+        }
+        chosen.into_iter().map(|t| (t.id.clone(), by)).collect()
+    }
+
+    /// The tasks with this id, or all of this step.
+    fn tasks(&mut self, step: &str) -> Vec<&'a PlannedTask> {
+        let stem = |t: &'a PlannedTask| t.id.split('@').next().unwrap_or(&t.id);
+        let all = &self.plan.tasks;
+        let found: Vec<&PlannedTask> =
+            all.iter().filter(|t| if step.contains('@') { t.id == step } else { stem(t) == step }).collect();
+        if found.is_empty() {
+            let known = all.iter().map(|t| if step.contains('@') { t.id.as_str() } else { stem(t) });
+            let way_out = nearest(step, known);
+            self.found.push(
+                Finding::error("unknown-step", None, format!("no step of this plan is called `{step}`"))
+                    .way_out(way_out),
+            );
+        }
+        found
+    }
+
+    fn thing(&mut self, name: &str) -> Option<String> {
+        let kitchen = &self.course.kitchen;
+        let lent = |loan: &Option<crate::course::Loan>| loan.as_ref().map_or(0, |l| l.count.value);
+        let mixers = kitchen.mixers.iter().map(|m| (m.id.value.as_str(), m.count.value + lent(&m.loan)));
+        let ovens = kitchen.ovens.iter().map(|o| (o.id.value.as_str(), o.count.value + lent(&o.loan)));
+        let numbered: Vec<(&str, u32)> = mixers.chain(ovens).collect();
+        let shelves = kitchen.cold.iter().chain(&kitchen.freezers).chain(&kitchen.warm).chain(&kitchen.racks);
+        let counted: Vec<&str> = shelves
+            .map(|s| s.id.value.as_str())
+            .chain(kitchen.tins.iter().map(|t| t.id.value.as_str()))
+            .chain(kitchen.trays.iter().map(|t| t.id.value.as_str()))
+            .chain(kitchen.tubs.iter().map(|t| t.id.value.as_str()))
+            .chain(kitchen.hobs.iter().map(|h| h.id.value.as_str()))
+            .collect();
+        if let Some((kind, count)) = numbered.iter().find(|(kind, _)| *kind == name) {
+            return Some(format!("{kind}-{count}"));
+        }
+        let units: Vec<String> = numbered
+            .iter()
+            .flat_map(|(kind, count)| (1..=*count).map(move |n| format!("{kind}-{n}")))
+            .collect();
+        if units.iter().any(|unit| unit == name) || counted.contains(&name) {
+            return Some(name.to_owned());
+        }
+        let way_out = nearest(name, units.iter().map(String::as_str).chain(counted));
+        let message = format!("there is no `{name}` in this kitchen");
+        self.found.push(Finding::error("unknown-equipment", None, message).way_out(way_out));
+        None
+    }
+
+    fn person(&mut self, name: &str) -> Option<Absent> {
+        let same = |other: &str| other.to_lowercase() == name.trim().to_lowercase();
+        let seated = |person: usize| {
+            let at =
+                |s: &&crate::reckon::work::Station| s.seats.iter().any(|seat| seat.person == Some(person));
+            self.class.stations.iter().find(at).map(|s| s.no)
+        };
+        let roll = &self.course.roll;
+        for (place, _) in roll.iter().enumerate().filter(|(_, p)| same(&p.name.value)) {
+            if let Some(no) = seated(place) {
+                return Some(Absent::Student(no));
+            }
+        }
+        let helpers = &self.course.settings.helpers;
+        if let Some(place) = helpers.iter().position(|h| same(&h.value)) {
+            return Some(Absent::Helper(place + 1));
+        }
+        if let Some(number) = name.strip_prefix("helper-").and_then(|n| n.parse::<usize>().ok())
+            && (1..=helpers.len()).contains(&number)
+        {
+            return Some(Absent::Helper(number));
+        }
+        if same(&self.course.settings.teacher.value) {
+            let message = format!("{name} teaches: without the teacher there is no class to plan");
+            self.found.push(
+                Finding::error("unknown-person", None, message)
+                    .way_out("write who teaches instead into course.toml, and leave --absent out"),
+            );
+            return None;
+        }
+        let coming = roll.iter().filter(|p| p.status.value == Status::Coming).map(|p| p.name.value.as_str());
+        let way_out = nearest(name, coming.chain(helpers.iter().map(|h| h.value.as_str())));
+        let message = format!("nobody who is there is called \"{name}\"");
+        self.found.push(Finding::error("unknown-person", None, message).way_out(way_out));
+        None
+    }
+}
+
+fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
+    let name = name.to_lowercase();
+    let best = known.min_by_key(|k| (strsim::damerau_levenshtein(&k.to_lowercase(), &name), *k));
+    best.map_or_else(|| "there is none of them here".to_owned(), |near| format!("did you mean `{near}`?"))
+}

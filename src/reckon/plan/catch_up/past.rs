@@ -1,0 +1,192 @@
+//! Where everybody is: what is over, what runs, and what has not begun.
+//!
+//! The printed plan is played up to now with what is known to be late. What had to wait for something late has not begun,
+//! even where the plan has it earlier; nobody has to say so on the command line.
+
+use super::super::jobs::Jobs;
+use super::super::problem::{Point, Side};
+use super::super::replay::Replay;
+use super::Now;
+
+/// How far a job is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Standing {
+    /// It is over.
+    Over,
+    /// It runs.
+    Runs,
+    /// It has not begun.
+    Open,
+}
+
+/// Where the jobs of a plan are.
+pub(super) struct Past {
+    /// The slot of now.
+    pub slot: i32,
+    /// For each job, when it started or would start if the plan just went on.
+    pub start: Vec<i32>,
+    /// For each job, its end in the same sense.
+    pub end: Vec<i32>,
+    /// How far each is.
+    pub standing: Vec<Standing>,
+    /// By how many slots each is late by itself.
+    pub late: Vec<i32>,
+    /// Those that began, on something that has failed, and begin again.
+    pub again: Vec<usize>,
+    /// What stands was said to be done: it may be taken up at once.
+    pub ripe: Vec<bool>,
+}
+
+impl Past {
+    /// Plays the plan; `broken` says which jobs were at work in something that has failed.
+    pub fn of(jobs: &Jobs<'_>, replay: &Replay, now: &Now, broken: &dyn Fn(usize) -> bool) -> Past {
+        let grid = &replay.model.calendar.grid;
+        let slot = grid.slot_from(&now.time);
+        let late: Vec<i32> = jobs
+            .jobs
+            .iter()
+            .map(|job| now.late.iter().find(|(id, _)| *id == job.id).map_or(0, |(_, by)| grid.up(*by)))
+            .collect();
+        let all = jobs.jobs.len();
+        let (start, end) = play(replay, slot, &late);
+        let mut past = Past {
+            slot,
+            start,
+            end,
+            standing: vec![Standing::Open; all],
+            late,
+            again: Vec::new(),
+            ripe: vec![false; all],
+        };
+        let done = done(jobs, &now.done);
+        for number in 0..all {
+            past.standing[number] = past.stands_at(jobs, replay, number, &done);
+        }
+        for number in (0..all).filter(|n| broken(*n)) {
+            if past.standing[number] == Standing::Runs {
+                past.standing[number] = Standing::Open;
+                past.again.push(number);
+            }
+        }
+        past.settle(replay);
+        past
+    }
+
+    fn stands_at(&mut self, jobs: &Jobs<'_>, replay: &Replay, number: usize, done: &[bool]) -> Standing {
+        let slot = self.slot;
+        if done[number] {
+            self.start[number] = self.start[number].min(slot);
+            self.end[number] = self.end[number].min(slot).max(self.start[number]);
+            let taken = jobs.takers(number).all(|t| done[t] || self.start[t] < slot);
+            if jobs.stands(&jobs.jobs[number]) && !taken {
+                self.ripe[number] = true;
+                return Standing::Runs;
+            }
+            return Standing::Over;
+        }
+        if self.start[number] >= slot {
+            return Standing::Open;
+        }
+        let stretches = replay.stretches(super::super::problem::TaskId(number));
+        let taken = jobs.takers(number).all(|t| done[t] || self.start[t] < slot);
+        if self.end[number] <= slot && (!stretches || taken) { Standing::Over } else { Standing::Runs }
+    }
+
+    /// Where more runs now than there is hands or things for, what began last has not begun yet.
+    fn settle(&mut self, replay: &Replay) {
+        for _ in 0..self.start.len() {
+            let Some(number) = self.one_too_many(replay) else { return };
+            self.standing[number] = Standing::Open;
+        }
+    }
+
+    fn one_too_many(&self, replay: &Replay) -> Option<usize> {
+        let problem = &replay.model.problem;
+        for (number, resource) in problem.resources.iter().enumerate() {
+            let holds = problem.holds.iter().filter(|h| h.resource.0 == number && replay.chosen(&h.only_if));
+            let now: Vec<(usize, i32)> = holds
+                .filter(|h| self.fixed(h.from).is_some_and(|from| from <= self.slot))
+                .filter(|h| self.fixed(h.to).is_none_or(|to| to > self.slot))
+                .map(|h| (h.from.task.0, h.amount))
+                .collect();
+            let sum: i32 = now.iter().map(|(_, amount)| amount).sum();
+            if sum > resource.capacity {
+                let runs = now.iter().map(|(task, _)| *task);
+                let can = runs.filter(|t| self.standing[*t] == Standing::Runs && self.late[*t] == 0);
+                if let Some(last) = can.max_by_key(|t| (self.start[*t], *t)) {
+                    return Some(last);
+                }
+            }
+        }
+        None
+    }
+
+    /// The slot of a moment that is no longer open.
+    pub fn fixed(&self, point: Point) -> Option<i32> {
+        let task = point.task.0;
+        let known = match (self.standing.get(task)?, point.side) {
+            (Standing::Open, _) => return None,
+            (_, Side::Start) => self.start[task],
+            (Standing::Over, Side::End) => self.end[task],
+            // What runs and is work ends when it ends; what stands is taken up when it is.
+            (Standing::Runs, Side::End) => return None,
+        };
+        Some(known + point.plus)
+    }
+}
+
+/// The jobs that are done by what was said: those named, and all that come before them.
+fn done(jobs: &Jobs<'_>, named: &[String]) -> Vec<bool> {
+    let mut done = vec![false; jobs.jobs.len()];
+    let mut todo: Vec<usize> = (0..jobs.jobs.len()).filter(|n| named.contains(&jobs.jobs[*n].id)).collect();
+    while let Some(number) = todo.pop() {
+        if !std::mem::replace(&mut done[number], true) {
+            todo.extend(jobs.jobs[number].before.iter().chain(&jobs.jobs[number].after));
+        }
+    }
+    done
+}
+
+/// Starts and ends when what is late pushes what has to wait for it, and all else keeps to the clock.
+fn play(replay: &Replay, slot: i32, late: &[i32]) -> (Vec<i32>, Vec<i32>) {
+    let jobs = replay.at.len();
+    let mut at: Vec<i32> = Vec::new();
+    let mut long: Vec<i32> = Vec::new();
+    for (number, (start, end, way)) in replay.at.iter().enumerate() {
+        let stretches = replay.stretches(super::super::problem::TaskId(number));
+        let least = replay.model.problem.tasks[number].ways[*way].least;
+        let (put_off, longer) = if *start < slot { (0, late[number]) } else { (late[number], 0) };
+        at.extend([start + put_off, end + put_off]);
+        long.push(if stretches { least } else { end - start } + longer);
+    }
+    let node =
+        |point: Point| (point.task.0 < jobs).then(|| 2 * point.task.0 + usize::from(point.side == Side::End));
+    let mut arrows: Vec<(usize, usize, i32)> = Vec::new();
+    for lag in replay.lags() {
+        let (Some(from), Some(to)) = (node(lag.from), node(lag.to)) else { continue };
+        arrows.push((from, to, lag.least + lag.from.plus - lag.to.plus));
+        if let Some(most) = lag.most.filter(|_| lag.from.side == Side::End && replay.stretches(lag.from.task))
+        {
+            arrows.push((to, from, -(most + lag.from.plus - lag.to.plus)));
+        }
+    }
+    for arrow in replay.must_follow() {
+        if let (Some(from), Some(to)) = (node(arrow.from), node(arrow.to)) {
+            arrows.push((from, to, arrow.least + arrow.from.plus - arrow.to.plus));
+        }
+    }
+    arrows.extend(long.iter().enumerate().map(|(number, long)| (2 * number, 2 * number + 1, *long)));
+    // A loop of arrows could go on for ever, so rounds are counted.
+    for _ in 0..200 {
+        let mut changed = false;
+        for (from, to, least) in &arrows {
+            let new = at[*from] + least;
+            changed |= new > at[*to];
+            at[*to] = at[*to].max(new);
+        }
+        if !changed {
+            break;
+        }
+    }
+    (at.iter().step_by(2).copied().collect(), at.iter().skip(1).step_by(2).copied().collect())
+}

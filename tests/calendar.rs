@@ -1,0 +1,163 @@
+//! The calendar file against RFC 5545 (<https://www.rfc-editor.org/rfc/rfc5545>), section by section, and against the plan.
+
+use crate::support::Sealed;
+use std::collections::BTreeSet;
+
+/// A property's name and value, unfolded (section 3.1).
+type Line = (String, String);
+
+/// Reads a file as section 3.1 and 3.4 write it: CRLF, 75 octets, one calendar, its events; panics at what is not so.
+fn read(text: &str) -> (Vec<Line>, Vec<Vec<Line>>) {
+    assert!(text.ends_with("\r\n"));
+    assert!(!text.replace("\r\n", "").contains(['\r', '\n']), "bare line ends");
+    for line in text.split("\r\n") {
+        assert!(line.len() <= 75, "{} octets: {line}", line.len());
+        assert!(!line.chars().any(|c| c.is_control()), "{line:?}");
+    }
+    let unfolded = text.replace("\r\n ", "");
+    let lines: Vec<Line> = unfolded
+        .split_terminator("\r\n")
+        .map(|line| line.split_once(':').unwrap_or_else(|| panic!("no value: {line}")))
+        .map(|(name, value)| (name.to_owned(), value.to_owned()))
+        .collect();
+    let is = |line: &Line, name: &str, value: &str| line.0 == name && line.1 == value;
+    assert!(is(&lines[0], "BEGIN", "VCALENDAR") && is(lines.last().unwrap(), "END", "VCALENDAR"));
+    let mut calendar = Vec::new();
+    let mut events = Vec::new();
+    let mut event: Option<Vec<Line>> = None;
+    for line in &lines[1..lines.len() - 1] {
+        match (&mut event, line.0.as_str(), line.1.as_str()) {
+            (None, "BEGIN", "VEVENT") => event = Some(Vec::new()),
+            (Some(_), "END", "VEVENT") => events.push(event.take().unwrap()),
+            (_, "BEGIN" | "END", other) => panic!("{other} out of its place"),
+            (Some(event), ..) => event.push(line.clone()),
+            (None, ..) => calendar.push(line.clone()),
+        }
+    }
+    assert!(event.is_none());
+    (calendar, events)
+}
+
+fn one<'l>(lines: &'l [Line], name: &str) -> &'l str {
+    let found: Vec<&Line> = lines.iter().filter(|l| l.0 == name).collect();
+    assert_eq!(found.len(), 1, "{name} in {lines:?}");
+    &found[0].1
+}
+
+/// A UTC time (section 3.3.5, form 2) as the second it is.
+fn second(text: &str) -> i64 {
+    jiff::civil::DateTime::strptime("%Y%m%dT%H%M%SZ", text)
+        .unwrap_or_else(|e| panic!("{text}: {e}"))
+        .to_zoned_datetime(jiff::tz::TimeZone::UTC)
+        .unwrap()
+        .timestamp()
+        .as_second()
+}
+
+/// The text behind the escapes (section 3.3.11); a comma, a semicolon or a backslash must be escaped.
+fn unescaped(text: &str) -> String {
+    let mut out = String::new();
+    let mut letters = text.chars();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '\\' => match letters.next().unwrap() {
+                'n' | 'N' => out.push('\n'),
+                c @ ('\\' | ',' | ';') => out.push(c),
+                c => panic!("\\{c} is no escape"),
+            },
+            ',' | ';' => panic!("{letter} is not escaped in {text}"),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// The file of a course, and all that must hold of any; gives back the events.
+fn checked(sealed: &Sealed) -> Vec<Vec<Line>> {
+    let said = sealed.run(&["plan", "course", "--calendar"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    assert_eq!(
+        said.stdout,
+        sealed.run_with(&["plan", "course", "--calendar"], &[("TZ", "Asia/Tokyo")]).stdout
+    );
+    let (calendar, events) = read(&said.stdout);
+    assert_eq!(one(&calendar, "VERSION"), "2.0");
+    assert!(!one(&calendar, "PRODID").is_empty());
+    let mut uids = BTreeSet::new();
+    for event in &events {
+        assert!(uids.insert(one(event, "UID").to_owned()), "{event:?}");
+        second(one(event, "DTSTAMP"));
+        assert!(second(one(event, "DTSTART")) < second(one(event, "DTEND")), "{event:?}");
+        for (_, text) in event.iter().filter(|(name, _)| name == "LOCATION") {
+            unescaped(text);
+        }
+        for text in ["SUMMARY", "DESCRIPTION"] {
+            unescaped(one(event, text));
+        }
+    }
+    // Each task that takes hands lies in exactly one entry of its own time.
+    let plan = sealed.run(&["plan", "course", "--format", "json"]).json();
+    let at = |task: &serde_json::Value, key: &str| {
+        task[key].as_str().unwrap().parse::<jiff::Timestamp>().unwrap().as_second()
+    };
+    let tasks = plan["tasks"].as_array().unwrap();
+    let spans: BTreeSet<(i64, i64)> =
+        events.iter().map(|e| (second(one(e, "DTSTART")), second(one(e, "DTEND")))).collect();
+    for task in tasks.iter().filter(|t| t["hands"] != "nobody") {
+        assert!(spans.contains(&(at(task, "start"), at(task, "end"))), "{task}");
+    }
+    for (event, uid) in events.iter().zip(events.iter().map(|e| one(e, "UID"))) {
+        let task = tasks.iter().find(|t| t["id"] == uid.rsplit_once('-').unwrap().0);
+        let task = task.unwrap_or_else(|| panic!("{event:?}"));
+        assert_eq!(second(one(event, "DTSTART")), at(task, "start"));
+    }
+    events
+}
+
+#[test]
+fn the_small_class_with_signs_and_a_long_name() {
+    let sealed = Sealed::small();
+    let text = sealed.read("course/course.toml");
+    let name = text.lines().find(|l| l.starts_with("name")).unwrap().to_owned();
+    let odd =
+        "name = \"Hörnchen; Zöpfe, \\\\ und: süße Teige für alle, die früh aufstehen und spät essen, 老虎\"";
+    let sealed = sealed.file("course/course.toml", text.replacen(&name, odd, 1));
+    let events = checked(&sealed);
+    assert!(!events.is_empty());
+    let said = sealed.run(&["plan", "course", "--calendar"]).stdout.replace("\r\n ", "");
+    assert!(said.contains("NAME:Hörnchen\\; Zöpfe\\, \\\\ und: süße"), "{said}");
+}
+
+/// The clocks go forward in Dublin on 28 March 2027 at 01:00 (IANA time zone database): half past nine on Sunday is half past
+/// eight in UTC, and the dough in the fridge has one hour less.
+#[test]
+fn a_night_in_which_the_clocks_change() {
+    let sealed = Sealed::demo();
+    let mut text = sealed.read("course/course.toml");
+    for (old, new) in
+        [("2027-03-05", "2027-03-26"), ("2027-03-06", "2027-03-27"), ("2027-03-07", "2027-03-28")]
+    {
+        text = text.replace(old, new);
+    }
+    let events = checked(&sealed.file("course/course.toml", text));
+    let starts = |day: &str| {
+        let of = |e: &&Vec<Line>| one(e, "DTSTART").starts_with(day);
+        events.iter().filter(of).map(|e| one(e, "DTSTART").to_owned()).min().unwrap()
+    };
+    assert_eq!(starts("20270327"), "20270327T130000Z");
+    assert_eq!(starts("20270328"), "20270328T083000Z");
+}
+
+#[test]
+fn it_stands_beside_the_printed_sheets_without_anyones_name() {
+    let sealed = Sealed::small();
+    sealed.run(&["prepare", "course", "--out", "printed", "--only", "run-sheet"]);
+    assert!(!sealed.files("printed").contains(&"data/plan.ics".to_owned()));
+    sealed.run(&["prepare", "course", "--out", "printed"]);
+    let file = sealed.read("printed/data/plan.ics");
+    assert_eq!(file, sealed.run(&["plan", "course", "--calendar"]).stdout);
+    let roll = sealed.read("course/roll.csv");
+    for name in roll.lines().skip(1).filter_map(|row| row.split(',').next()) {
+        assert!(!file.contains(name), "{name}");
+    }
+}

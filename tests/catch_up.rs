@@ -1,0 +1,153 @@
+//! The day goes otherwise than planned: `catch-up` on the demo class.
+
+use crate::support::Sealed;
+use serde_json::Value;
+
+/// Every line within 80 columns, and the answer as a person reads it.
+fn told(line: &[&str]) -> String {
+    let said = Sealed::demo().run(&[&["catch-up", "course"], line].concat()).to_string();
+    assert!(said.lines().all(|l| l.chars().count() <= 80), "{said}");
+    said
+}
+
+fn json(sealed: &Sealed, line: &[&str]) -> Value {
+    sealed.run(&[&["catch-up", "course", "--format", "json"], line].concat()).json()
+}
+
+#[test]
+fn twenty_minutes_late_at_twenty_past_two() {
+    insta::assert_snapshot!("slip", told(&["--now", "Sat 14:20", "--late", "walnut-crown.cut=20m"]));
+}
+
+#[test]
+fn an_oven_fails_with_a_load_in_it_and_nothing_fits_any_more() {
+    let said = told(&["--now", "Sun 11:00", "--without", "oven-2"]);
+    assert!(said.starts_with("exit 1"), "{said}");
+    insta::assert_snapshot!("oven", said);
+}
+
+#[test]
+fn nobody_is_left_at_a_station() {
+    let said = told(&["--now", "Sat 14:20", "--absent", "Noor van Dijk", "Sanna Rautio"]);
+    insta::assert_snapshot!("absent", said);
+}
+
+#[test]
+fn what_is_not_there_is_told_with_its_nearest() {
+    let line = [
+        "--now",
+        "Sat 14:20",
+        "--late",
+        "walnut-crown.cutt=20m",
+        "--without",
+        "ovn-2",
+        "--absent",
+        "Dewi Price",
+        "--done",
+        "walnut-crown.mix@batch-9",
+    ];
+    insta::assert_snapshot!("unknown", told(&line));
+    let sealed = Sealed::demo();
+    let said = sealed.run(&[&["catch-up", "course", "--format", "json"][..], &line].concat());
+    assert_eq!(said.exit, Some(2));
+    assert_eq!(said.json()["findings"].as_array().unwrap().len(), 4);
+}
+
+#[test]
+fn times_that_are_none() {
+    let sealed = Sealed::demo();
+    for (line, exit) in [
+        (&["--now", "Sun 23:20"][..], 2),
+        (&["--now", "Fri 09:00"], 2),
+        (&["--now", "Mon 14:00"], 2),
+        (&["--now", "25:00"], 2),
+        (&["--now", "Sat 14:20", "--late", "walnut-crown.cut"], 2),
+        (&["--now", "Sat 14:20", "--late", "walnut-crown.cut=soon"], 2),
+        (&["--now", "Sat 14:20", "--late", "walnut-crown.cut=0m"], 2),
+        (&["--now", "Sat 14:20", "--late", "walnut-crown.show=5m"], 2),
+        (&["--now", "Sat 14:20", "--absent", "Ines Calder"], 2),
+        (&[], 2),
+        (&["--now", "Sat 23:20"], 0),
+    ] {
+        let said = sealed.run(&[&["catch-up", "course"], line].concat());
+        assert_eq!(said.exit, Some(exit), "{line:?}: {said}");
+        assert!(exit == 0 || said.stdout.is_empty(), "{said}");
+    }
+}
+
+fn start(task: &Value) -> &str {
+    task["start"].as_str().unwrap()
+}
+
+/// What is over stays, nothing is put into the past, and the changes are the differences between the two plans.
+#[test]
+fn a_program_reads_the_whole_plan_and_what_changed() {
+    let sealed = Sealed::demo();
+    let printed = sealed.run(&["plan", "course", "--format", "json"]).json();
+    let after = json(&sealed, &["--now", "Sat 14:20", "--late", "walnut-crown.cut=20 min"]);
+    let now = "2027-03-06T14:20:00+00:00";
+    let tasks = |plan: &Value| plan["tasks"].as_array().unwrap().clone();
+    let find = |plan: &Value, id: &str| tasks(plan).into_iter().find(|t| t["id"] == id);
+    assert_eq!(after["fits"], true);
+    assert_eq!(after["broken"], serde_json::json!([]));
+    for was in tasks(&printed) {
+        let id = was["id"].as_str().unwrap();
+        let new = find(&after, id).unwrap_or_else(|| panic!("{id} is gone"));
+        let change = after["changes"].as_array().unwrap().iter().find(|c| c["id"] == id);
+        let same = ["start", "end", "by"].iter().all(|key| was[key] == new[key]) && {
+            let uses = |task: &Value| {
+                task["uses"].as_array().unwrap().iter().map(|u| u["resource"].clone()).collect::<Vec<_>>()
+            };
+            uses(&was) == uses(&new)
+        };
+        assert_eq!(change.is_none(), same, "{id}");
+        if let Some(change) = change {
+            assert_eq!((&change["was"]["start"], &change["now"]["start"]), (&was["start"], &new["start"]));
+        }
+        if start(&was) < now {
+            assert_eq!(start(&was), start(&new), "{id} had begun");
+        } else {
+            assert!(start(&new) >= now, "{id} is put into the past");
+        }
+    }
+}
+
+#[test]
+fn an_oven_that_failed_in_the_night_is_not_used() {
+    let sealed = Sealed::demo();
+    let after = json(&sealed, &["--now", "Sun 09:30", "--without", "oven-2"]);
+    let ovens = after["tasks"].as_array().unwrap().iter().filter(|t| start(t) >= "2027-03-07T09:30");
+    for used in ovens.flat_map(|t| t["uses"].as_array().unwrap().clone()) {
+        assert_ne!(used["resource"], "oven-2");
+    }
+    let terms: Vec<&str> =
+        after["objective"].as_array().unwrap().iter().map(|t| t["term"].as_str().unwrap()).collect();
+    assert!(terms.ends_with(&["overrun-minutes", "moved-minutes"]), "{terms:?}");
+}
+
+#[test]
+fn a_mixer_that_failed_is_not_named_again() {
+    let sealed = Sealed::demo();
+    let after = json(&sealed, &["--now", "Sat 14:20", "--without", "small-mixer-1"]);
+    let used = |t: &Value| t["uses"].as_array().unwrap().iter().any(|u| u["resource"] == "small-mixer-1");
+    let later = after["tasks"].as_array().unwrap().iter().filter(|t| start(t) >= "2027-03-06T14:20");
+    assert_eq!(later.filter(|t| used(t)).count(), 0);
+}
+
+#[test]
+fn when_the_helper_goes_home_the_teacher_does_it() {
+    let sealed = Sealed::demo();
+    let after = json(&sealed, &["--now", "Sun 09:30", "--absent", "Tomas Birch"]);
+    for task in after["tasks"].as_array().unwrap().iter().filter(|t| start(t) >= "2027-03-07T09:30") {
+        assert!(task["by"].as_array().unwrap().iter().all(|who| who == "teacher"), "{task}");
+    }
+    let after = json(&sealed, &["--now", "Sat 13:20", "--done", "custard-buns.cook"]);
+    assert_eq!(after["fits"], true);
+}
+
+#[test]
+fn when_all_goes_as_planned_nothing_changes() {
+    let after = json(&Sealed::demo(), &["--now", "Sat 14:20"]);
+    assert_eq!(after["changes"], serde_json::json!([]));
+    assert_eq!(after["broken"], serde_json::json!([]));
+}
