@@ -9,6 +9,10 @@ use benchroll::reckon::plan::choose::Effort;
 use benchroll::reckon::plan::containers::standing;
 use benchroll::reckon::plan::jobs::Jobs;
 use benchroll::reckon::plan::timetable::Plan;
+use benchroll::reckon::recipes::Recipes;
+use benchroll::reckon::safety::exposures::exposures;
+use benchroll::reckon::safety::judge::Phase;
+use benchroll::reckon::safety::rule_sets::rule_set;
 use benchroll::units::Minutes;
 use jiff::SignedDuration;
 
@@ -117,6 +121,25 @@ fn staff_do_not_stay_longer_than_their_session_is_late() {
     let (written, hours) = (&course.sessions[0].to.value, &course.sessions[0].staff[0].value.1);
     let until = hours.saturating_add(plan.sessions[0].finish.duration_since(written));
     assert!(plan.tasks.iter().filter(|t| !t.by.is_empty()).all(|t| t.end <= until));
+}
+
+/// More than the kitchen is made for: buns baked late on Saturday must not stand in the kitchen until Sunday's end.
+#[test]
+fn what_is_to_be_kept_cold_is_not_left_overnight() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, Some(24));
+    let mut plan = planned_with(&course, Some(24), Effort { per_term: 4_000, ..effort() });
+    let (recipes, _) = Recipes::of(&course);
+    let found = exposures(&course, &class, &recipes, Some(&plan), rule_set("uk-england-2013"));
+    let baked: Vec<Minutes> =
+        found.iter().filter(|e| e.phase == Phase::Baked).filter_map(|e| e.out.map(|o| o.longest)).collect();
+    assert!(!baked.is_empty() && baked.iter().all(|longest| *longest < Minutes::hours(12)), "{baked:?}");
+    // The same bun, cooled after Saturday's end.
+    let left = plan.sessions[0].finish.clone();
+    let cool = plan.tasks.iter_mut().find(|t| t.id.starts_with("custard-buns.cool@station")).unwrap();
+    cool.start = left.saturating_sub(SignedDuration::from_mins(10));
+    cool.end = left.saturating_add(SignedDuration::from_mins(10));
+    assert!(check(&course, &class, &portions, &plan).iter().any(|b| b.rule == "goes-home"));
 }
 
 /// Full loads first are among the ways to split a bake, beside even ones.

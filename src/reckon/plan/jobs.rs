@@ -229,6 +229,16 @@ impl<'a> Jobs<'a> {
         matches!(job.what, What::ColdBefore(..))
             || self.step_of(job).is_some_and(|(_, step)| matches!(step.lasts, Lasts::Stands(_)))
     }
+    /// Whether a job is on somebody's pieces that hold a part which is to be kept cold.
+    #[must_use]
+    pub fn goes_home_cold(&self, job: &Job) -> bool {
+        let Some((lesson, step)) = self.step_of(job) else { return false };
+        let Some(formula) = self.course.formula(&lesson.formula.value) else { return false };
+        let kept_cold = formula.parts.iter().any(|p| p.needs_cold.as_ref().is_some_and(|n| n.value));
+        let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
+        let somebodys = job.members.iter().any(|(whom, _)| !matches!(whom, Whom::Stage { .. }));
+        kept_cold && on_piece && somebodys
+    }
     /// The jobs that take up what this one leaves.
     pub fn takers(&self, job: usize) -> impl Iterator<Item = usize> + '_ {
         self.jobs.iter().enumerate().filter(move |(_, j)| j.before.contains(&job)).map(|(n, _)| n)

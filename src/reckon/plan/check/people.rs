@@ -2,7 +2,8 @@
 
 use super::super::timetable::PlannedTask;
 use super::{Checker, is_hot, minute, time, too_much};
-use crate::course::Hands;
+use crate::course::{Chain, Hands};
+use crate::reckon::work::Whom;
 use std::collections::BTreeMap;
 
 impl Checker<'_> {
@@ -175,9 +176,37 @@ impl Checker<'_> {
                 }
             }
         }
+        self.goes_home();
         for task in &self.plan.tasks {
             if task.lesson.is_some() && minute(&task.end) > last_finish {
                 self.no("session", &[task], "is not over when the class is".into());
+            }
+        }
+    }
+
+    /// A finished piece that is to be kept cold is not left in the kitchen until the next session.
+    fn goes_home(&mut self) {
+        for lesson in &self.course.lessons {
+            let Some(formula) = self.course.formula(&lesson.formula.value) else { continue };
+            let cold = formula.parts.iter().any(|p| p.needs_cold.as_ref().is_some_and(|n| n.value));
+            let Some(last) = lesson.steps.iter().rev().find(|s| !s.demo).filter(|_| cold) else { continue };
+            if !last.on.iter().any(|c| c.value == Chain::Piece) {
+                continue;
+            }
+            for task in self.tasks_of(lesson, last) {
+                let (from, to) = time(task);
+                let somebodys = task.members.iter().any(|(w, _)| !matches!(w, Whom::Stage { .. }));
+                for planned in self.plan.sessions.iter().filter(|_| somebodys) {
+                    let (start, finish) = (minute(&planned.start), minute(&planned.finish));
+                    let later = self.course.sessions.iter().map(|s| minute(&s.from.value));
+                    if let Some(next) = later.filter(|s| *s > start).min()
+                        && finish < to
+                        && from < next
+                        && from >= start
+                    {
+                        self.no("goes-home", &[task], "is ready when its students have left".into());
+                    }
+                }
             }
         }
     }

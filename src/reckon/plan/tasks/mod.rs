@@ -20,6 +20,7 @@
 //! - Heat needs someone in the building: ovens, burners, mixers and warm places are used in attended hours. The
 //!   cold and the cooling rack may run through the night; so may a stand at room temperature that fits in no day.
 //! - Pieces are done before the last session is: nobody takes home what is not cool.
+//! - A baked piece with a part that is to be kept cold is ready before its students leave, or in their next session.
 //! - Work made ahead is done in staff hours outside the sessions.
 
 mod aims;

@@ -1,7 +1,7 @@
 //! What comes after what, and how long may lie between.
 
 use super::super::jobs::What;
-use super::super::problem::{Choice, Lag, Point, Reason, TaskId};
+use super::super::problem::{Apart, Choice, Lag, Point, Reason, TaskId};
 use super::Builder;
 use crate::course::{Chain, Step};
 
@@ -30,7 +30,30 @@ impl Builder<'_> {
                 matches!(self.job(number).what, What::Step(..)) && self.jobs.takers(number).next().is_none();
             if let (true, Some(gone)) = (last, self.gone.last().copied()) {
                 self.problem.after(Point::end(TaskId(number)), Point::start(gone), 0);
+                if self.jobs.goes_home_cold(self.job(number)) {
+                    self.take_home(number);
+                }
             }
+        }
+    }
+
+    /// What is to be kept cold and is baked goes home at the end of the session that it is ready in: the last work on it does not
+    /// lie between the students' leaving and their next session, since it would stand out of the cold until then.
+    fn take_home(&mut self, number: usize) {
+        let reason = self.reason("what is to be kept cold goes home from the session in which it is baked");
+        let zero = Point::start(self.zero);
+        let sessions = self.calendar.sessions.clone();
+        for (session, gone) in self.gone.clone().into_iter().enumerate() {
+            let next = sessions.iter().map(|s| s.0).filter(|from| *from > sessions[session].0).min();
+            let Some(next) = next else { continue };
+            self.problem.aparts.push(Apart {
+                a: Self::whole(number),
+                b: (Point::start(gone), zero.later(next)),
+                gap_ab: Some(0),
+                gap_ba: Some(0),
+                only_if: Vec::new(),
+                reason,
+            });
         }
     }
 
