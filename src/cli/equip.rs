@@ -38,7 +38,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         |reckoned, terminal| {
             terminal.tables(Stream::Answer, &equip_tables::tables(&reckoned.course, &reckoned.equipment));
             if let Some(hint) = where_the_reasons_are(reckoned) {
-                terminal.say(Stream::Answer, &hint);
+                terminal.prose(Stream::Answer, &hint);
             }
             Exit::Fine
         },

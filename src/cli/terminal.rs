@@ -112,8 +112,7 @@ impl<'a> Terminal<'a> {
 
     /// Prints a text, and ends its line. People's names may be in it: what would steer the terminal is shown as a box.
     pub fn say(&mut self, to: Stream, text: &str) {
-        let lines: Vec<String> = text.split('\n').map(clean).collect();
-        self.put(to, &lines.join("\n"));
+        self.put(to, &harmless(text));
     }
 
     /// Prints what is already cleaned, and may be coloured, as it is.
@@ -207,6 +206,20 @@ impl<'a> Terminal<'a> {
             Charset::Ascii => DecorStyle::Ascii,
         })
     }
+}
+
+/// A text without what steers a terminal. Line ends of either sort and tabs stay: it may be a file.
+fn harmless(text: &str) -> String {
+    let mut left = text.chars().peekable();
+    let mut out = String::with_capacity(text.len());
+    while let Some(c) = left.next() {
+        match c {
+            '\n' | '\t' => out.push(c),
+            '\r' if left.peek() == Some(&'\n') => out.push(c),
+            c => out.push_str(&clean(c.encode_utf8(&mut [0; 4]))),
+        }
+    }
+    out
 }
 
 /// JSON in which the letters that turn the direction of writing are escaped. They stand in its strings alone, so it says the same.

@@ -83,7 +83,7 @@ function drawHead(f, s) {
     el("div", { class: "head-day" },
       el("h1", {}, dayName),
       el("p", { class: late >= 1 ? "pace is-late" : "pace" }, ends ? `${ends}, ${lateText}` : lateText)),
-    el("div", { class: "choices" },
+    el("div", { class: "looks" },
       data.days.length > 1 ? el("div", { role: "group", "aria-label": says("days"), class: "switch" }, days) : null,
       el("nav", { "aria-label": says("views"), class: "switch" },
         VIEWS.map((name) => button(`view|${name}`, says(`view-${name}`), () => showView(name), { "aria-current": view === name ? "page" : false })))));

@@ -331,7 +331,7 @@ await check("on paper the day stands by the clock with boxes to tick", async () 
   const page = await open({ at: "2027-03-06T13:05:00Z" });
   await show(page, "list");
   await page.emulateMedia({ media: "print" });
-  assert.equal(await page.locator(".choices").isVisible(), false);
+  assert.equal(await page.locator(".looks").isVisible(), false);
   assert.ok(await page.locator("table.list tbody tr").count() > 60);
   const pdf = await page.pdf({ format: "A4" });
   assert.ok(pdf.length > 10000);
