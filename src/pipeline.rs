@@ -4,7 +4,7 @@
 //! files -> reading -> formulas -> class -> portions -> options -> plan -> weigh-out, order, costs, equipment
 //! ```
 //! Pure: the same files and the same question give the same answer. A course with an error is looked through as far as that makes
-//! sense, so that all its mistakes are told at once, but it is not planned.
+//! sense, so that all its mistakes are told at once, but it is not planned, unless all its errors are about what a person avoids.
 
 pub mod accepting;
 pub mod board;
@@ -28,7 +28,7 @@ use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::judge::Verdict;
-use crate::reckon::safety::{STOPS, Safety, levers, safety};
+use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
@@ -114,6 +114,12 @@ impl Outcome {
         self.findings.iter().any(|f| f.level == Level::Error)
     }
 
+    /// Whether an error leaves nothing to reckon with. What concerns a person leaves everything: the teacher needs the numbers
+    /// and the sheets of a class in which somebody must be told something.
+    fn makes_numbers_meaningless(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Error && !NEVER_ACCEPTED.contains(&f.code.0))
+    }
+
     /// Whether food would be out of its limits: then nothing is printed unless the course accepts it with a reason.
     #[must_use]
     pub fn stops_printing(&self) -> bool {
@@ -166,7 +172,7 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
     outcome.findings.extend(accepting::unknown(&course));
-    if outcome.has_errors() {
+    if outcome.makes_numbers_meaningless() {
         accepting::accept(&course, &mut outcome.findings, &outcome.sources);
         return outcome;
     }

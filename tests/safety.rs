@@ -323,6 +323,45 @@ fn an_allergy_is_never_accepted_away() {
     }
 }
 
+/// Somebody who cannot have what the class makes: the teacher gets every number and sheet beside the error, which stays until
+/// the roll says that they were told, and is a warning with the day from then on.
+#[test]
+fn a_class_with_somebody_who_cannot_eat_it_is_reckoned_and_printed() {
+    let with = |told: &str| {
+        let roll = format!("Maren Solheim,coming,,,wheat (coeliac),,{told}");
+        let sealed = Sealed::demo();
+        let text = sealed.read("course/roll.csv");
+        let rows: Vec<String> = text
+            .lines()
+            .enumerate()
+            .map(|(n, line)| match (n, line) {
+                (0, head) => format!("{head},told"),
+                (_, "Maren Solheim,coming,,,,") => roll.clone(),
+                (_, row) if row.is_empty() => String::new(),
+                (_, row) => format!("{row},"),
+            })
+            .collect();
+        sealed.file("course/roll.csv", rows.join("\n") + "\n")
+    };
+    let sealed = with("");
+    for command in ["scale", "plan", "safety"] {
+        let said = sealed.run(&[command, "course", "--format", "json"]);
+        assert_eq!(said.exit, Some(1), "{said}");
+        assert!(said.json().get("findings").is_none(), "{command} answers");
+    }
+    let said = sealed.run(&["prepare", "course", "--out", "printed", "--only", "allergen-sheet"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(!sealed.files("printed").is_empty());
+    let said = with("2027-02-01").run(&["check", "course", "--format", "json"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let all = said.json()["findings"].as_array().unwrap().clone();
+    let found = all.iter().find(|f| f["code"] == "flour-in-the-room").unwrap();
+    assert_eq!(found["level"], "warning");
+    assert!(found["message"].as_str().unwrap().contains("told on 2027-02-01"));
+    let said = with("soon").run(&["check", "course", "--format", "json"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+}
+
 #[test]
 fn the_answer_for_programs_keeps_its_fields_and_its_words() {
     let said = Sealed::demo().run(&["safety", "course", "--format", "json", "--anonymous"]);

@@ -65,6 +65,8 @@ pub struct Person {
     pub avoids: Vec<Avoids>,
     /// What they need: `left-handed`, `seated`, `large-print`.
     pub needs: Vec<At<String>>,
+    /// The day on which they were told that the class holds what they avoid.
+    pub told: Option<At<jiff::civil::Date>>,
     /// Under age.
     pub minor: bool,
 }

@@ -169,7 +169,7 @@ keys! {
     STOCK "pantry.toml: ingredients: stock" { "of": "amount !", "best-before": "date" }
     ROLL "roll.csv" {
         "name": "text !", "status": "word", "with": "name", "station": "whole number", "avoids": "list of avoided things",
-        "needs": "list of words",
+        "needs": "list of words", "told": "date",
     }
 }
 

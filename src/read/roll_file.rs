@@ -191,6 +191,7 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
             .iter()
             .filter_map(|c| avoids(log, c))
             .collect(),
+        told: cell("told").and_then(|c| told(log, c)),
         minor: needs.iter().any(|n| n.value == "under-age"),
         needs,
     })
@@ -223,6 +224,20 @@ fn station(log: &Log, cell: &Cell) -> Option<At<StationNo>> {
                     format!("`station`: \"{}\" is no number of a station", cell.value),
                 )
                 .way_out("write a whole number from 1"),
+            );
+            None
+        }
+    }
+}
+
+/// The day on which somebody was told.
+fn told(log: &Log, cell: &Cell) -> Option<At<jiff::civil::Date>> {
+    match cell.value.parse::<jiff::civil::Date>() {
+        Ok(day) if cell.value.len() == "2027-02-01".len() => Some(Located { value: day, place: cell.place }),
+        _ => {
+            log.note(
+                Finding::error("unreadable", cell.place, format!("`told`: \"{}\" is no day", cell.value))
+                    .way_out("write a day like 2027-02-01; leave it empty until they have been told"),
             );
             None
         }

@@ -1,6 +1,6 @@
 //! On each mixer and oven, what goes first: read off the plan, for the allergen sheet and for whoever checks it.
 
-use super::plan::allergen_order::Contents;
+use super::plan::allergen_order::{Carried, Contents};
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
 use crate::course::{AllergenId, Chain, Course};
@@ -19,7 +19,7 @@ pub struct Turn {
     pub first: String,
     /// The task that comes after it.
     pub then: String,
-    /// What one of them is free of.
+    /// What is kept out of one of them: of `then` where `wash_up`, else of `first`.
     pub free_from: BTreeSet<AllergenId>,
     /// What holds it went first: the machine is washed with detergent in between (rows `alg-order`, `alg-clean`).
     pub wash_up: bool,
@@ -29,7 +29,7 @@ pub struct Turn {
 #[must_use]
 pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
     let contents = Contents::of(course, class);
-    let mut runs: BTreeMap<String, Vec<(&PlannedTask, BTreeSet<AllergenId>)>> = BTreeMap::new();
+    let mut runs: BTreeMap<String, Vec<(&PlannedTask, Carried)>> = BTreeMap::new();
     for task in &plan.tasks {
         let Some(held) = held(course, plan, &contents, task) else { continue };
         for used in task.uses.iter().filter(|u| is_machine(course, &u.resource)) {
@@ -49,10 +49,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
                 free_from,
                 wash_up,
             };
-            let only = |x: &BTreeSet<AllergenId>, y: &BTreeSet<AllergenId>| -> BTreeSet<AllergenId> {
-                x.difference(y).cloned().collect()
-            };
-            let (left, new) = (only(in_a, in_b), only(in_b, in_a));
+            let (left, new) = (in_a.soils(in_b), in_b.soils(in_a));
             if !left.is_empty() {
                 found.push(turn(left, true));
             } else if !new.is_empty() {
@@ -74,12 +71,7 @@ fn is_machine(course: &Course, resource: &str) -> bool {
 }
 
 /// The avoided things in what a task mixes or bakes; `None` for one that does neither.
-fn held(
-    course: &Course,
-    plan: &Plan,
-    contents: &Contents<'_>,
-    task: &PlannedTask,
-) -> Option<BTreeSet<AllergenId>> {
+fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
     let step = lesson.step(&task.step)?;
     match &task.group {

@@ -5,7 +5,7 @@
 use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::scale::variant_of;
-use super::variants::flour_flies;
+use super::variants::{flour_flies, until_told};
 use super::work::{Class, Whom};
 use crate::course::{
     AllergenId, Avoids, Course, FormulaId, ItemId, LessonId, Severity, StationNo, VariantId,
@@ -177,15 +177,27 @@ pub fn whole_class(course: &Course, class: &Class, recipes: &Recipes) -> Vec<Fin
             )
             .way_out("say it in the joining note and at the door; keep packs that hold it out of the room")
         } else {
-            Finding::error(
+            let finding = Finding::error(
                 "airborne-in-the-room",
                 avoids.what.place,
                 format!("someone reacts to {what} in the air, and the class makes {}", held.join(", ")),
             )
-            .way_out("a variant without it for everyone, or tell the person before they come")
+            .way_out("a variant without it for everyone, or tell the person before they come and write the day as `told` into the roll");
+            until_told(finding, told_of_air(course, &seated, what))
         });
     }
     all
+}
+
+/// The last day on which those who react to it in the air were told; `None` while one of them was not.
+fn told_of_air(course: &Course, seated: &[usize], what: &AllergenId) -> Option<jiff::civil::Date> {
+    let reacts = |a: &Avoids| a.what.value == *what && a.severity == Severity::Airborne;
+    let people = seated.iter().filter_map(|row| course.roll.get(*row));
+    let days: Option<Vec<_>> = people
+        .filter(|p| p.avoids.iter().any(reacts))
+        .map(|p| p.told.as_ref().map(|day| day.value))
+        .collect();
+    days?.into_iter().max()
 }
 
 #[cfg(test)]
@@ -264,6 +276,18 @@ mod tests {
             );
         }
         assert!(!of(&told(&course_with("egg", Avoidance::Allergy)), "crown").cannot_be_made_suitable);
+    }
+
+    #[test]
+    fn who_was_told_of_the_air_leaves_a_warning_with_the_day() {
+        let mut course = course_with("milk", Avoidance::Allergy);
+        course.roll[11].avoids[0].severity = Severity::Airborne;
+        course.roll[11].told = Some(sample::at("2027-02-01".parse().unwrap()));
+        let (class, _) = seat(&course, None);
+        let found = whole_class(&course, &class, &Recipes::of(&course).0);
+        assert_eq!(found[0].code.0, "airborne-in-the-room");
+        assert_eq!(found[0].level, crate::finding::Level::Warning);
+        assert!(found[0].message.contains("told on 2027-02-01"), "{}", found[0].message);
     }
 
     #[test]

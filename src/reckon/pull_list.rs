@@ -118,6 +118,7 @@ pub fn equipment(
         for step in &lesson.steps {
             counts.tools(lesson, step);
         }
+        counts.named_containers(lesson, choice);
     }
     counts.each_station();
     let mut needs: Vec<Need> = counts.needs.into_values().collect();
@@ -193,6 +194,59 @@ impl Counts<'_> {
         let tub = kitchen.tubs.iter().find(|t| t.id.value == *id).map(|t| (t.count.value, None, t.id.place));
         let (own, loan, place) = tin.or(tray).or(tub).unwrap_or((0, None, None));
         self.add(id, Sort::Tin, need.needed, There { own, loan, kept: None, place }, (need.lesson, None));
+    }
+
+    /// Tins, trays and tubs that steps name themselves, beyond those that the pieces and the dough take: by their own id, or with a
+    /// count. Steps of one lesson use them one after another, so the most that one of them takes counts.
+    fn named_containers(&mut self, lesson: &Lesson, choice: &Choice) {
+        let kitchen = &self.course.kitchen;
+        let own: Vec<TinNeed> = tins(self.course, self.class, lesson)
+            .into_iter()
+            .chain(tubs(self.course, lesson, choice))
+            .collect();
+        let piece = self.course.formula(&lesson.formula.value).map(|f| &f.piece);
+        let mut most: BTreeMap<EquipId, u32> = BTreeMap::new();
+        for step in &lesson.steps {
+            for one in &step.uses {
+                let id = &one.what.value;
+                let what = match id.as_str() {
+                    "tin" => piece.and_then(|p| p.tin.as_ref()).map(|t| t.value.clone()),
+                    "tray" => piece.and_then(|p| p.tray.as_ref()).map(|t| t.value.clone()),
+                    "tub" => own
+                        .iter()
+                        .map(|n| &n.what)
+                        .find(|what| kitchen.tubs.iter().any(|t| t.id.value == **what))
+                        .cloned(),
+                    _ => Some(id.clone()).filter(|id| {
+                        kitchen.tins.iter().any(|t| t.id.value == *id)
+                            || kitchen.trays.iter().any(|t| t.id.value == *id)
+                            || kitchen.tubs.iter().any(|t| t.id.value == *id)
+                    }),
+                };
+                let Some(what) = what else { continue };
+                // Without a count the piece's own take as many as its pieces need, which is counted already.
+                if one.count.is_none() && own.iter().any(|n| n.what == what) {
+                    continue;
+                }
+                let needed = self.groups(lesson, step).saturating_mul(one.count.unwrap_or(1));
+                let known = most.entry(what).or_default();
+                *known = (*known).max(needed);
+            }
+        }
+        for (what, needed) in most {
+            let counted: u32 = own.iter().filter(|n| n.what == what).map(|n| n.needed).sum();
+            if needed > counted {
+                self.tin(TinNeed {
+                    lesson: lesson.id.value.clone(),
+                    what,
+                    students: needed - counted,
+                    demonstration: 0,
+                    spare: 0,
+                    per_tin: 1,
+                    needed: needed - counted,
+                });
+            }
+        }
     }
 
     /// Tools that a step uses, tins and the like left out.
@@ -406,6 +460,27 @@ mod tests {
             kept: Some(at("drawer".into())),
             loan: None,
         }
+    }
+
+    #[test]
+    fn trays_that_a_step_names_itself_are_counted_beside_those_of_the_pieces() {
+        let mut c = course();
+        let before = need(&counted(&c, None, None).0, "round-20").needed;
+        let id = c.kitchen.tins[0].id.value.clone();
+        let mut roasting = c.kitchen.trays[0].clone();
+        roasting.id = at("roasting".into());
+        c.kitchen.trays.push(roasting);
+        c.lessons[0].steps[0].per = at(crate::course::Per::Class);
+        for (what, count) in [("roasting", 2), (id.as_str(), before + 3)] {
+            c.lessons[0].steps[0].uses.push(crate::course::Use {
+                what: at(what.into()),
+                count: Some(count),
+                until: None,
+            });
+        }
+        let (all, _) = counted(&c, None, None);
+        assert_eq!(need(&all, "roasting").needed, 2);
+        assert_eq!(need(&all, "round-20").needed, before + 3);
     }
 
     #[test]

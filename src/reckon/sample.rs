@@ -25,6 +25,7 @@ pub fn box3(w: i64, d: i64, h: i64) -> Box3 {
 
 pub fn person(name: &str) -> Person {
     Person {
+        told: None,
         name: at(name.to_owned()),
         status: at(Status::Coming),
         with: None,

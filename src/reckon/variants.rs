@@ -4,8 +4,8 @@ use super::allergens::{Held, Verdict, of_piece};
 use super::recipes::Recipes;
 use super::work::Station;
 use crate::course::{
-    AllergenId, Allergens, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Severity, VariantId,
-    allergen_words,
+    AllergenId, Allergens, Avoidance, Avoids, Course, ItemId, ItemKind, Lesson, Person, Severity, Variant,
+    VariantId, allergen_words,
 };
 use crate::finding::{Finding, Level};
 use std::collections::BTreeMap;
@@ -105,6 +105,26 @@ fn who_avoid<'a>(
         .filter(move |a| a.what.value == *what)
 }
 
+/// The last day on which the people at a station whom it harms were told; `None` while one of them was not.
+fn all_told(course: &Course, station: &Station, what: &AllergenId) -> Option<jiff::civil::Date> {
+    let harmed = |p: &&Person| p.avoids.iter().any(|a| a.what.value == *what && a.why >= Avoidance::Coeliac);
+    let people = station.seats.iter().filter_map(|s| s.person.and_then(|p| course.roll.get(p)));
+    let days: Option<Vec<_>> = people.filter(harmed).map(|p| p.told.as_ref().map(|day| day.value)).collect();
+    days?.into_iter().max()
+}
+
+/// What stops a person from taking part: an error until they were told, then a warning with the day. It is never silent.
+pub fn until_told(finding: Finding, told: Option<jiff::civil::Date>) -> Finding {
+    match told {
+        Some(day) if finding.level == Level::Error => Finding {
+            level: Level::Warning,
+            message: format!("{}; they were told on {day}", finding.message),
+            ..finding
+        },
+        _ => finding,
+    }
+}
+
 /// What to say where the station's variant still holds, or may hold, what its people avoid. By station, not by name.
 pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Picked) -> Vec<Finding> {
     let mut all = Vec::new();
@@ -134,7 +154,7 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
         };
         let way_out = match verdict {
             Verdict::Contains => {
-                "write a variant of the formula that leaves it out, or tell the person before they come"
+                "write a variant of the formula that leaves it out, or tell the person before they come and write the day as `told` into the roll"
             }
             Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
             _ => "read the pack and write its allergens into pantry.toml",
@@ -148,18 +168,32 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
             (_, Level::Note) => Finding::note("avoided-is-unknown", place, message),
             _ => Finding::warning("avoided-is-unknown", place, message),
         };
-        all.push(finding.way_out(way_out));
+        all.push(until_told(finding.way_out(way_out), all_told(course, station, what)));
     }
     all
 }
 
-/// An allergy whose allergen is in the piece stops the work; the less is known, and the freer the choice, the milder.
+/// An allergy whose allergen is in the piece is an error; the less is known, and the freer the choice, the milder.
 fn level(avoids: &Avoids, verdict: Verdict) -> Level {
     match (avoids.why, verdict) {
         (Avoidance::Allergy | Avoidance::Coeliac, Verdict::Contains) => Level::Error,
         (Avoidance::Allergy | Avoidance::Coeliac, _) | (_, Verdict::Contains) => Level::Warning,
         _ => Level::Note,
     }
+}
+
+/// What a variant is printed as free of, by `free-from` or by a name like `milk-free`, and is not by its ingredients: a pack may
+/// hold it, or nobody has read one.
+pub fn doubted_claims(variant: &Variant, held: &Held) -> Vec<AllergenId> {
+    let by_name = variant.id.value.as_str().strip_suffix("-free").map(|what| {
+        allergen_words::word(what).map_or_else(|| AllergenId::new(what), |known| AllergenId::from(known.word))
+    });
+    let mut claims: Vec<AllergenId> =
+        variant.free_from.iter().map(|claim| claim.value.clone()).chain(by_name).collect();
+    claims.sort();
+    claims.dedup();
+    claims.retain(|claim| held.verdict(claim).0 > Verdict::SharedKitchen);
+    claims
 }
 
 /// Whether a flour in the pantry holds what is avoided, as gluten or as itself, or may hold it for all that is known.
@@ -190,10 +224,42 @@ pub fn flour_room(course: &Course, stations: &[Station]) -> Vec<Finding> {
             } else {
                 Finding::warning("flour-in-the-room", worst.what.place, message)
             };
-            all.push(
-                finding.way_out("tell the person before they come; nothing in this course can change it"),
+            let finding = finding.way_out(
+                "tell the person before they come, and write the day as `told` into the roll; nothing in this course can change it",
             );
+            all.push(until_told(finding, all_told(course, station, what)));
         }
     }
     all
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::reckon::sample;
+
+    #[test]
+    fn a_name_that_the_packs_do_not_bear_out_is_doubted() {
+        let variant =
+            |id: &str| Variant { id: sample::at(id.into()), free_from: Vec::new(), lines: Vec::new() };
+        let mut held = Held::default();
+        assert!(doubted_claims(&variant("milk-free"), &held).is_empty());
+        held.may_contain.insert(AllergenId::new("milk"), [ItemId::new("margarine")].into());
+        assert_eq!(doubted_claims(&variant("milk-free"), &held), [AllergenId::new("milk")]);
+        assert!(doubted_claims(&variant("egg-free"), &held).is_empty());
+        // Of a pack that nobody has read nothing may be claimed.
+        held.unknown.insert(ItemId::new("drops"));
+        assert_eq!(doubted_claims(&variant("egg-free"), &held).len(), 1);
+        assert!(doubted_claims(&variant("autumn"), &held).is_empty());
+    }
+
+    #[test]
+    fn telling_somebody_turns_the_error_into_a_warning_with_the_day() {
+        let error = || Finding::error("avoided-is-in-it", None, "it holds milk");
+        assert_eq!(until_told(error(), None).level, Level::Error);
+        let told = until_told(error(), Some("2027-02-01".parse().unwrap()));
+        assert_eq!(told.level, Level::Warning);
+        assert!(told.message.ends_with("they were told on 2027-02-01"));
+    }
 }

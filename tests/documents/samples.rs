@@ -58,6 +58,8 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         name: s(name),
         amount: m(grams, "g"),
         note: s(note),
+        may_contain: if name == "Sunflower filling" { list(&["nuts"]) } else { Vec::new() },
+        unread: name == "Sunflower filling",
         fine: grams.contains('.'),
         cold: matches!(name, "Whole milk" | "Eggs" | "Unsalted butter"),
         slip: None,
@@ -408,7 +410,12 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
 fn nut_free() -> StationSheet {
     let mut sheet = station("5", &["Noor van Dijk", "Sanna Rautio"], Some("nut-free"));
     sheet.keep_away = list(&["tree nuts"]);
-    sheet.instead = vec![Instead { lesson: s(CROWN), variant: s("nut-free"), parts: list(&["Filling"]) }];
+    sheet.instead = vec![Instead {
+        lesson: s(CROWN),
+        variant: s("nut-free"),
+        doubted: list(&["nuts"]),
+        parts: list(&["Filling"]),
+    }];
     sheet.weigh[2].lines[1] = w("Sunflower filling", "340", "");
     sheet
 }

@@ -219,6 +219,7 @@ fn oven() -> OvenAndCold {
         heat: m(heat, "°C"),
         core: vec![m("90", "°C"), m("94", "°C")],
         racks,
+        on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };
     let stored = |at: &str,
@@ -319,6 +320,8 @@ fn allergens() -> AllergenSheet {
             Avoider {
                 name: s("Noor van Dijk"),
                 station: s("5"),
+                harmed: true,
+                told: Some(friday()),
                 avoids: vec![
                     Avoided { what: s("walnut"), why: s("allergy"), severity: s("severe") },
                     Avoided { what: s("nuts"), why: s("allergy"), severity: s("severe") },
@@ -337,6 +340,8 @@ fn allergens() -> AllergenSheet {
             Avoider {
                 name: s("Émile Fournier"),
                 station: s("6"),
+                harmed: false,
+                told: None,
                 avoids: vec![Avoided { what: s("eggs"), why: s("choice"), severity: s("not-stated") }],
                 verdicts: vec![
                     verdict(CROWN, "none-listed", "egg-free", "Another dough and another wash."),
@@ -496,11 +501,14 @@ fn slips() -> Slips {
             lesson: s(CROWN),
             part: s(part),
             variant: variant.map(s),
+            doubted: if variant == Some("nut-free") { list(&["nuts"]) } else { Vec::new() },
             for_whom: whom,
             amount: m(grams, "g"),
             made: moment(friday(), "17:30"),
             use_by: Some(moment(saturday(), "17:30")),
             contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]),
+            may_contain: list(&["nuts"]),
+            unknown: Vec::new(),
             cold: true,
         };
     let mut contents: Vec<ContentSlip> =
@@ -518,12 +526,18 @@ fn slips() -> Slips {
         station: (i / 2 + 1).to_string(),
         lesson: s(CROWN),
         variant: if i / 2 == 4 { Some(s("nut-free")) } else { None },
+        doubted: if i / 2 == 4 { list(&["nuts"]) } else { Vec::new() },
     });
     Slips {
         about: about(),
         contents,
         names: names
-            .chain([NameSlip { name: long_name(), station: s("3"), lesson: long_name(), variant: None }])
+            .chain([NameSlip {
+                name: long_name(),
+                station: s("3"),
+                lesson: long_name(),
+                ..NameSlip::default()
+            }])
             .collect(),
         positions: vec![Positions {
             sitting: s("Saturday"),

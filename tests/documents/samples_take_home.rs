@@ -227,6 +227,7 @@ pub fn label(name: &str, whose: &str, variant: Option<&str>) -> Label {
     Label {
         name: s(name),
         variant: variant.map(s),
+        doubted: variant.map_or_else(Vec::new, |_| list(&["nuts"])),
         whose: s(whose),
         ingredients: vec![
             part("wheat", true),
@@ -334,6 +335,8 @@ fn joining_note() -> JoiningNote {
             "A cloth to cover your dough.",
         ]),
         contains: list(&["cereals containing gluten (wheat)", "milk", "eggs", "nuts (walnut)"]),
+        may_contain: list(&["soya"]),
+        unread: list(&["Vanilla extract"]),
         answer_by: Some(jiff::civil::date(2027, 2, 26).into()),
         forget_by: Some(jiff::civil::date(2027, 4, 7).into()),
         under_age: s("Anyone under sixteen comes with an adult and keeps away from ovens, hobs and mixers."),

@@ -2,13 +2,14 @@
 //!
 //! Only what is known to be free counts as free: a pack that may contain it, and an ingredient of which nothing was
 //! written, count as holding it. What someone in the class avoids is kept out of everything that is free of it, not only of
-//! that person's own dough, since pieces are tasted, swapped and given away.
+//! that person's own dough, since pieces are tasted, swapped and given away. The dough of a person who avoids it is kept from
+//! what holds it for certain even where a pack in it may hold it too: a doubt is no leave to add to it.
 
-use crate::course::{AllergenId, Course};
+use crate::course::{AllergenId, Course, StationNo};
 use crate::reckon::allergens::{Held, Verdict, of_part, of_piece};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
-use crate::reckon::work::{Batch, Class, Load};
+use crate::reckon::work::{Batch, Class, Load, Whom};
 use crate::units::Minutes;
 use std::collections::BTreeSet;
 
@@ -16,6 +17,27 @@ use std::collections::BTreeSet;
 /// detergent, rinsed, dried. A working assumption of this program: kitchens that need longer say so in the mixer's
 /// `between`, and the longer of the two counts.
 pub const WASH_UP: Minutes = Minutes(15);
+
+/// What is in one batch or load of what somebody avoids.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Carried {
+    /// In it for certain.
+    certain: BTreeSet<AllergenId>,
+    /// In it, or not known to be absent.
+    possible: BTreeSet<AllergenId>,
+    /// What the people whose it is avoid.
+    own: BTreeSet<AllergenId>,
+}
+
+impl Carried {
+    /// What this one would bring into the other: what the other is free of, and what the other's people avoid, where the other
+    /// does not hold it for certain itself.
+    #[must_use]
+    pub fn soils(&self, other: &Carried) -> BTreeSet<AllergenId> {
+        let protected = self.certain.iter().filter(|a| other.own.contains(*a) && !other.certain.contains(*a));
+        self.possible.difference(&other.possible).chain(protected).cloned().collect()
+    }
+}
 
 /// What is in the batches and loads of a class, as far as someone avoids it.
 pub struct Contents<'a> {
@@ -32,37 +54,97 @@ impl<'a> Contents<'a> {
         let avoided = class.stations.iter().flat_map(|s| s.avoids.iter().cloned()).collect();
         Contents { course, class, recipes: Recipes::of(course).0, avoided }
     }
-    /// The avoided things that are, or may be, in it.
-    fn holds(&self, held: Option<&Held>) -> BTreeSet<AllergenId> {
-        let holds = |avoided: &&AllergenId| {
+    /// Takes in what is in one of the pieces or parts.
+    fn take(&self, carried: &mut Carried, held: Option<&Held>) {
+        for avoided in &self.avoided {
             let verdict = held.map_or(Verdict::Unknown, |h| h.verdict(avoided).0);
-            !matches!(verdict, Verdict::NoneListed | Verdict::SharedKitchen)
-        };
-        self.avoided.iter().filter(holds).cloned().collect()
+            if verdict == Verdict::Contains {
+                carried.certain.insert(avoided.clone());
+            }
+            if !matches!(verdict, Verdict::NoneListed | Verdict::SharedKitchen) {
+                carried.possible.insert(avoided.clone());
+            }
+        }
+    }
+    /// What the people of these stations avoid.
+    fn own<'m>(&self, members: impl Iterator<Item = &'m Whom>) -> BTreeSet<AllergenId> {
+        members
+            .filter_map(|whom| match whom {
+                Whom::Station(no) => self.class.stations.iter().find(|s| s.no == *no),
+                Whom::Stage { .. } | Whom::Spare => None,
+            })
+            .flat_map(|s| s.avoids.iter().cloned())
+            .collect()
     }
     /// The avoided things in a batch.
     #[must_use]
-    pub fn of_batch(&self, batch: &Batch) -> BTreeSet<AllergenId> {
+    pub fn of_batch(&self, batch: &Batch) -> Carried {
+        let mut carried =
+            Carried { own: self.own(batch.members.iter().map(|(w, _)| w)), ..Carried::default() };
         if self.avoided.is_empty() {
-            return BTreeSet::new();
+            return carried;
         }
         let lesson = self.course.lesson(&batch.lesson);
         let recipe = lesson.and_then(|l| self.recipes.get(&l.formula.value, batch.variant.as_ref()));
         let held = recipe.map(|r| of_part(&r.formula, &self.course.pantry, &batch.part));
-        self.holds(held.as_ref())
+        self.take(&mut carried, held.as_ref());
+        carried
+    }
+    /// The stations in a load whose pieces must lie above the others: what their people avoid is in another piece of it, and not
+    /// for certain in theirs.
+    #[must_use]
+    pub fn on_top(&self, load: &Load) -> BTreeSet<StationNo> {
+        let each: Vec<(&Whom, Carried)> = load
+            .members
+            .iter()
+            .map(|one| (&one.0, self.of_load(&Load { members: vec![one.clone()], ..load.clone() })))
+            .collect();
+        let soiled = |mine: &Carried| {
+            each.iter().any(|(_, other)| other.soils(mine).iter().any(|what| mine.own.contains(what)))
+        };
+        each.iter()
+            .filter_map(|(whom, mine)| match whom {
+                Whom::Station(no) if soiled(mine) => Some(*no),
+                _ => None,
+            })
+            .collect()
     }
     /// The avoided things in a load: in any of its pieces.
     #[must_use]
-    pub fn of_load(&self, load: &Load) -> BTreeSet<AllergenId> {
-        let mut found = BTreeSet::new();
+    pub fn of_load(&self, load: &Load) -> Carried {
+        let mut carried =
+            Carried { own: self.own(load.members.iter().map(|(w, _)| w)), ..Carried::default() };
         let Some(lesson) = self.course.lesson(&load.lesson).filter(|_| !self.avoided.is_empty()) else {
-            return found;
+            return carried;
         };
         for (whom, _) in &load.members {
             let recipe = self.recipes.get(&lesson.formula.value, variant_of(self.class, lesson, whom));
             let held = recipe.map(|r| of_piece(&r.formula, &self.course.pantry));
-            found.extend(self.holds(held.as_ref()));
+            self.take(&mut carried, held.as_ref());
         }
-        found
+        carried
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn carried(certain: &[&str], possible: &[&str], own: &[&str]) -> Carried {
+        let set = |all: &[&str]| all.iter().map(|a| AllergenId::new(*a)).collect();
+        Carried { certain: set(certain), possible: set(possible), own: set(own) }
+    }
+
+    #[test]
+    fn a_doubtful_pack_does_not_take_the_protection_from_its_person() {
+        let walnuts = carried(&["walnut"], &["walnut"], &[]);
+        let theirs = carried(&[], &["walnut"], &["walnut"]);
+        assert_eq!(walnuts.soils(&theirs).len(), 1);
+        assert!(theirs.soils(&walnuts).is_empty());
+        // Somebody else's doubtful dough need not be kept from it; a free one must, from the doubtful too.
+        assert!(walnuts.soils(&carried(&[], &["walnut"], &[])).is_empty());
+        assert_eq!(theirs.soils(&carried(&[], &[], &[])).len(), 1);
+        // What holds it for certain is past keeping.
+        assert!(walnuts.soils(&carried(&["walnut"], &["walnut"], &["walnut"])).is_empty());
     }
 }

@@ -66,12 +66,14 @@ fn heat_of(lesson: &Lesson, part: &Part, set: Option<&RuleSet>) -> EggHeat {
         .steps
         .iter()
         .find(|s| on(s, &part.id.value) && s.core.is_some() && s.place.value != Where::Oven);
+    // Of a part that no step names nobody knows whether it is baked; a lesson that names none works on the whole piece.
+    let unnamed_all = !lesson.steps.iter().flat_map(|s| &s.on).any(|c| matches!(c.value, Chain::Part(_)));
     // What goes on after the bake is not baked.
     let bake = lesson
         .steps
         .iter()
         .enumerate()
-        .find(|(n, s)| s.place.value == Where::Oven && first.is_none_or(|first| first <= *n))
+        .find(|(n, s)| s.place.value == Where::Oven && first.map_or(unnamed_all, |first| first <= *n))
         .map(|(_, s)| s);
     let heats: Vec<&Step> = own.into_iter().chain(bake).collect();
     let core = heats.iter().filter_map(|s| s.core.as_ref().and_then(|c| c.value.least)).max();

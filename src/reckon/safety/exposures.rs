@@ -135,8 +135,10 @@ impl Follow<'_> {
         };
         let stays = self.stays(plan, whom);
         if stays.is_empty() {
-            // Nothing of it is in the plan: it is made with the part that it goes into.
-            return Vec::new();
+            // Nothing of it is in the plan: it is made with the part that it goes into, or nobody wrote what is done with it.
+            let in_piece = self.formula.piece.amounts.iter().any(|(p, _)| p.value == self.part.id.value);
+            let because = "no step names it: write it into `on` of the step that uses it";
+            return if in_piece { vec![self.unknown(whom, Phase::Raw, because)] } else { Vec::new() };
         }
         let baked = stays.iter().position(|s| s.place == Where::Oven);
         let cooked = stays.iter().position(|s| s.cooks && s.place != Where::Oven);
@@ -153,6 +155,12 @@ impl Follow<'_> {
         if let (Some(baked), Need::Stated, false) = (baked, self.need, is_dough(self.part)) {
             let after = self.after_the_bake(plan, &stays[baked..]);
             found.push(self.one(whom, Phase::Baked, &after, true));
+        } else if let (Some(_), Some(_), Need::ByDefinition, false) =
+            (baked, cooked, self.need, is_dough(self.part))
+        {
+            // A custard may or may not stand beside bread on the shelf: that is not for a program to guess.
+            let because = "nobody wrote whether it needs the cold after the bake: write `needs-cold`";
+            found.push(self.unknown(whom, Phase::Baked, because));
         }
         found
     }

@@ -303,12 +303,13 @@ pub fn judge_cooling(set: &RuleSet, cooled: &Cooled) -> Judged {
         Cooling::None => judged(Verdict::Unknown, None, set.rows[0], "the rule set has no clock for cooling"),
         Cooling::Guide(limit, row) => {
             let late = cooled.on_the_counter > limit;
-            let verdict = if late { Verdict::Warn } else { Verdict::Ok };
+            // How warm it is then, only a reading shows.
+            let verdict = if late { Verdict::Warn } else { Verdict::Unknown };
             judged(
                 verdict,
                 Some((limit, Passes::UpTo)),
                 row,
-                "as fast as possible; a guide names the longest time on the counter",
+                "as fast as possible, and only a reading shows it; a guide names the longest time on the counter",
             )
         }
         Cooling::Total(first, all) => as_trusted(clocks(
@@ -351,12 +352,13 @@ fn clocks(
             second_row,
             format!("{first} to the first mark, {second} to the last, as read"),
         ),
+        // A clock that nobody read has not been kept.
         None => judged(
-            Verdict::Ok,
+            Verdict::Unknown,
             up_to(second),
             second_row,
             format!(
-                "on the counter no longer than the first clock runs, by the plan; only readings show that it cools in time: {first} to the first mark, {second} to the last"
+                "on the counter no longer than the first clock runs, by the plan; only readings show that it cools in time, read both marks: {first} to the first mark, {second} to the last"
             ),
         ),
     }

@@ -39,6 +39,10 @@ pub struct Avoider {
     pub station: String,
     /// What is avoided.
     pub avoids: Vec<Avoided>,
+    /// A piece holds what harms them, or the room's air does: printed loudly, whether they were told or not.
+    pub harmed: bool,
+    /// The day on which they were told of it.
+    pub told: Option<super::common::Day>,
     /// For each lesson, what to say of it.
     pub verdicts: Vec<Verdict>,
 }
@@ -108,7 +112,7 @@ pub struct Before {
     pub first: String,
     /// What comes after it.
     pub then: String,
-    /// What it is free from.
+    /// What is kept out of the free one of the two: of `then` where a wash-up stands between, else of `first`.
     pub free_from: Vec<String>,
     /// A wash-up stands between them.
     pub wash_up: bool,

@@ -4,8 +4,9 @@ use super::common::{About, Day, Making, Sitting};
 use super::desk::Desk;
 use super::wording::held;
 use crate::course::Settings;
-use crate::reckon::allergens::of_piece;
+use crate::reckon::allergens::Held;
 use crate::reckon::order::Order;
+use crate::reckon::people::contents;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -28,8 +29,12 @@ pub struct JoiningNote {
     pub makes: Vec<Making>,
     /// What to bring and wear.
     pub bring: Vec<String>,
-    /// What every piece of the class contains or may contain, by the words of the course's list.
+    /// What the pieces of the class contain, in any way in which somebody makes them, by the words of the course's list.
     pub contains: Vec<String>,
+    /// What none contains for certain and one may contain.
+    pub may_contain: Vec<String>,
+    /// Ingredients whose packs nobody has read.
+    pub unread: Vec<String>,
     /// Answer by this day: the course's own, or the day before the first order is placed.
     pub answer_by: Option<Day>,
     /// Health data goes by this day.
@@ -54,16 +59,11 @@ impl JoiningNote {
         let settings = &course.settings;
         let text =
             |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
-        let mut contains: Vec<String> = Vec::new();
-        for lesson in &course.lessons {
-            let Some(formula) = course.formula(&lesson.formula.value) else { continue };
-            let words = held(course, &of_piece(formula, &course.pantry));
-            for word in words.contains.into_iter().chain(words.may_contain) {
-                if !contains.contains(&word) {
-                    contains.push(word);
-                }
-            }
+        let mut class = Held::default();
+        for made in contents(course, desk.class, &desk.recipes) {
+            class.join(made.held);
         }
+        let class = held(course, &class);
         let makes = course.lessons.iter().map(|l| Making {
             count: match l.makes.for_each.value {
                 crate::course::ForEach::Student => l.makes.pieces.value,
@@ -84,7 +84,9 @@ impl JoiningNote {
             contact: text(&settings.contact),
             makes: makes.collect(),
             bring: settings.bring.iter().map(|b| b.value.clone()).collect(),
-            contains,
+            contains: class.contains,
+            may_contain: class.may_contain,
+            unread: class.unknown,
             answer_by: answer_by(settings, order).map(Into::into),
             forget_by: settings.forget_by.as_ref().map(|d| d.value.into()),
             under_age: text(&settings.under_age),

@@ -44,6 +44,8 @@ pub struct Label {
     pub name: String,
     /// The variant's name.
     pub variant: Option<String>,
+    /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
+    pub doubted: Vec<String>,
     /// Whose it is, by station or by name as the course wishes; empty: nobody's.
     pub whose: String,
     /// The ingredients in descending weight.

@@ -3,6 +3,7 @@
 use super::common::{About, Fact, Measure};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::safety_sheets::Names;
+use super::wording::doubted;
 use crate::course::{Course, ForEach, Lesson, PartId, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::labels::{self, Listed};
@@ -111,6 +112,7 @@ pub fn printed(
     Label {
         name: label.name.clone(),
         variant: label.variant.as_ref().map(|v| v.as_str().to_owned()),
+        doubted: doubted(course, &recipe.formula.id.value, label.variant.as_ref(), &own),
         whose,
         ingredients: ingredients(&label.ingredients),
         contains: label.contains.clone(),

@@ -6,6 +6,7 @@ use super::desk::{Desk, minute_of, moment, place_key};
 use super::wording::temperature;
 use crate::course::{Chain, EquipId, Hands, Lasts, Session, Where};
 use crate::reckon::ovens::{on_what, spots, trays_for};
+use crate::reckon::plan::allergen_order::Contents;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::{Load, Whom};
@@ -53,6 +54,8 @@ pub struct OvenLoad {
     pub core: Vec<Measure>,
     /// The racks, the lowest last.
     pub racks: Vec<Rack>,
+    /// Stations whose pieces go on the top rack: what their people avoid is in the others.
+    pub on_top: Vec<String>,
     /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
     pub then: Option<Then>,
 }
@@ -275,6 +278,7 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         makes: desk.making(&load.lesson, &load.members),
         heat: temperature(load.heat, units),
         core,
+        on_top: Contents::of(desk.course, desk.class).on_top(load).iter().map(ToString::to_string).collect(),
         racks: racks(desk, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         then,
     })
@@ -305,7 +309,11 @@ pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> 
         matches!(inside, Some(crate::course::Inside::Round { .. } | crate::course::Inside::Ring { .. }))
     });
     let mut things: Vec<(String, u32)> = Vec::new();
-    for (whom, pieces) in &load.members {
+    // Nothing drips on what must stay free of what is in the others: it goes on the top rack.
+    let top = Contents::of(desk.course, desk.class).on_top(load);
+    let on_top = |whom: &Whom| matches!(whom, Whom::Station(no) if top.contains(no));
+    let (first, rest): (Vec<_>, Vec<_>) = load.members.iter().partition(|(whom, _)| on_top(whom));
+    for (whom, pieces) in first.into_iter().chain(rest) {
         for n in 0..trays_for(&unit, *pieces) {
             let on_it = (*pieces - n * unit.pieces.max(1)).min(unit.pieces.max(1));
             things.push((label(whom, n), on_it));

@@ -163,10 +163,18 @@ fn avoiders(names: &Names<'_>, all: &[PersonVerdict], anonymous: bool) -> Vec<Av
                 name: names.person(row, anonymous),
                 station: station.to_string(),
                 avoids,
+                harmed: own.iter().any(|v| harms(v)),
+                told: names.course.roll.get(row).and_then(|p| p.told.as_ref()).map(|d| d.value.into()),
                 verdicts: verdicts(names, &own),
             }
         })
         .collect()
+}
+
+/// Whether this person must not have it: an allergy or coeliac disease, and it is in the piece or flies in the room.
+fn harms(verdict: &PersonVerdict) -> bool {
+    let grave = verdict.avoids.why >= Avoidance::Coeliac || verdict.avoids.severity == Severity::Airborne;
+    grave && (verdict.verdict == Held::Contains || verdict.cannot_be_made_suitable)
 }
 
 /// One line for each lesson: the worst of what is avoided, and by what.

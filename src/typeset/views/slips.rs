@@ -3,9 +3,9 @@
 use super::common::{About, ForWhom, Measure, Moment, Rack};
 use super::desk::{Desk, minute_of, moment};
 use super::oven_and_cold::racks;
-use super::wording::held;
+use super::wording::{HeldWords, doubted, held};
 use crate::course::{Lasts, Where};
-use crate::reckon::allergens::of_part;
+use crate::reckon::allergens::{of_part, of_piece};
 use crate::reckon::scale::pieces_of;
 use crate::reckon::work::Whom;
 use serde::Serialize;
@@ -38,6 +38,8 @@ pub struct ContentSlip {
     pub part: String,
     /// The variant, printed large: it must not be taken for another.
     pub variant: Option<String>,
+    /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
+    pub doubted: Vec<String>,
     /// For whom, printed large.
     pub for_whom: ForWhom,
     /// How much is in it.
@@ -48,6 +50,10 @@ pub struct ContentSlip {
     pub use_by: Option<Moment>,
     /// Contains, by the words of the course's list.
     pub contains: Vec<String>,
+    /// May contain, by the words of the course's list.
+    pub may_contain: Vec<String>,
+    /// Ingredients whose packs nobody has read.
+    pub unknown: Vec<String>,
     /// Keep in the cold.
     pub cold: bool,
 }
@@ -63,6 +69,8 @@ pub struct NameSlip {
     pub lesson: String,
     /// The variant.
     pub variant: Option<String>,
+    /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
+    pub doubted: Vec<String>,
 }
 
 /// One load with its people.
@@ -109,7 +117,15 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
         let Some(lesson) = desk.course.lesson(&slip.lesson) else { continue };
         let formula = &lesson.formula.value;
         let made = desk.recipes.get(formula, batch.variant.as_ref());
-        let words = made.map(|r| held(desk.course, &of_part(&r.formula, &desk.course.pantry, &slip.part)));
+        let in_it = made.map(|r| of_part(&r.formula, &desk.course.pantry, &slip.part)).unwrap_or_default();
+        let words = made
+            .map(|_| held(desk.course, &in_it))
+            // Of what does not resolve nothing is known.
+            .unwrap_or_else(|| HeldWords {
+                contains: Vec::new(),
+                may_contain: Vec::new(),
+                unknown: vec![desk.part_name(formula, &slip.part)],
+            });
         let mixing = desk.mixing(batch);
         // The cold stand after it, with the longest that the lesson allows.
         let cold = desk.plan.tasks.iter().find(|t| {
@@ -131,11 +147,14 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
             lesson: desk.lesson_name(&slip.lesson),
             part: desk.part_name(formula, &slip.part),
             variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
+            doubted: doubted(desk.course, formula, batch.variant.as_ref(), &in_it),
             for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
             amount: desk.mass(batch.grams),
             made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
             use_by: use_by.as_ref().map(moment),
-            contains: words.map(|w| w.contains).unwrap_or_default(),
+            contains: words.contains,
+            may_contain: words.may_contain,
+            unknown: words.unknown,
             cold: cold.is_some(),
         };
         found.extend(std::iter::repeat_n(one, slip.copies.max(1) as usize));
@@ -148,13 +167,18 @@ fn names(desk: &Desk) -> Vec<NameSlip> {
     let mut found = Vec::new();
     for station in &desk.class.stations {
         for lesson in &desk.course.lessons {
-            let variant = station.variants.get(&lesson.id.value).map(|v| desk.variant_name(v));
+            let followed = station.variants.get(&lesson.id.value);
+            let variant = followed.map(|v| desk.variant_name(v));
+            let made = desk.recipes.get(&lesson.formula.value, followed);
+            let in_it = made.map(|r| of_piece(&r.formula, &desk.course.pantry)).unwrap_or_default();
+            let doubts = doubted(desk.course, &lesson.formula.value, followed, &in_it);
             for name in desk.people(station) {
                 found.push(NameSlip {
                     name,
                     station: station.no.to_string(),
                     lesson: desk.lesson_name(&lesson.id.value),
                     variant: variant.clone(),
+                    doubted: doubts.clone(),
                 });
             }
         }

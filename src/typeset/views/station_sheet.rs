@@ -1,10 +1,12 @@
 //! The handout of one station for one sitting.
 
-use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList};
+use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::steps::mixer_station;
-use super::wording::spoken;
-use crate::course::{Chain, Hands, Session, StationNo};
+use super::wording::{doubted, spoken};
+use crate::course::{AllergenId, Allergens, Chain, Hands, Session, StationNo, allergen_words};
+use crate::reckon::allergens::of_piece;
+use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::weigh::{List, WeighedBy, Who};
@@ -66,6 +68,8 @@ pub struct Instead {
     pub lesson: String,
     /// The variant's name.
     pub variant: String,
+    /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
+    pub doubted: Vec<String>,
     /// The parts that are made otherwise.
     pub parts: Vec<String>,
 }
@@ -236,8 +240,11 @@ impl Mine<'_> {
                         parts.push(name);
                     }
                 }
+                let made = self.desk.recipes.get(&formula.id.value, Some(variant));
+                let in_it = made.map(|r| of_piece(&r.formula, &self.desk.course.pantry)).unwrap_or_default();
+                let doubted = doubted(self.desk.course, &formula.id.value, Some(variant), &in_it);
                 let variant = self.desk.variant_name(variant);
-                Some(Instead { lesson: self.desk.lesson_name(id), variant, parts })
+                Some(Instead { lesson: self.desk.lesson_name(id), variant, doubted, parts })
             })
             .collect()
     }
@@ -289,7 +296,29 @@ impl Mine<'_> {
                 }
             }
         }
+        for line in found.iter_mut().filter(|l| l.how == "weigh").flat_map(|l| &mut l.lines) {
+            self.doubt(line);
+        }
         found
+    }
+
+    /// Marks an ingredient whose pack holds or may hold what the station avoids, or that nobody has read.
+    fn doubt(&self, line: &mut Weighing) {
+        let course = self.desk.course;
+        let list = course.settings.allergen_list.value.as_str();
+        for item in course.pantry.items.iter().filter(|i| i.name.value == line.name) {
+            match &item.allergens {
+                Allergens::Unknown => line.unread |= !self.station.avoids.is_empty(),
+                Allergens::Stated { contains, may_contain, .. } => {
+                    let in_it = |avoided: &&AllergenId| {
+                        let mut all = contains.iter().chain(may_contain);
+                        all.any(|a| allergen_words::touches(avoided, &a.value))
+                    };
+                    let doubted = self.station.avoids.iter().filter(in_it).map(|a| named(list, a));
+                    line.may_contain.extend(doubted);
+                }
+            }
+        }
     }
 
     /// The station's own work on a list's part, by the clock.

@@ -2,10 +2,11 @@
 
 use super::common::{Fact, Measure};
 use super::drawing::{Units, said};
-use crate::course::{AllergenId, Area, Course, ItemId, Piece, TemperatureRange};
+use crate::course::{AllergenId, Area, Course, FormulaId, ItemId, Piece, TemperatureRange, VariantId};
 use crate::reckon::allergens::Held;
 use crate::reckon::drawings::Said;
 use crate::reckon::list_words::named;
+use crate::reckon::variants::doubted_claims;
 use crate::units::{Celsius, Centimetres, Grams};
 
 /// An id as people say it: `cool-scald` is `Cool scald`.
@@ -112,6 +113,19 @@ pub fn held(course: &Course, held: &Held) -> HeldWords {
         may_contain: words(held.may_contain.keys().filter(|a| !held.contains.contains_key(*a)).collect()),
         unknown: held.unknown.iter().map(|i| item_name(course, i)).collect(),
     }
+}
+
+/// What a variant is named free of and may hold all the same, by the words of the course's list.
+pub fn doubted(
+    course: &Course,
+    formula: &FormulaId,
+    variant: Option<&VariantId>,
+    in_it: &Held,
+) -> Vec<String> {
+    let list = course.settings.allergen_list.value.as_str();
+    let variant = variant.and_then(|v| course.formula(formula)?.variant(v));
+    let claims = variant.map(|v| doubted_claims(v, in_it)).unwrap_or_default();
+    claims.iter().map(|claim| named(list, claim)).collect()
 }
 
 /// An ingredient's name.

@@ -1,12 +1,12 @@
 //! Mixers, ovens, burners, tins, shelves and circuits, minute by minute.
 
-use super::super::allergen_order::{Contents, WASH_UP};
+use super::super::allergen_order::{Carried, Contents, WASH_UP};
 use super::super::containers::how_many;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
 use crate::course::{EquipId, Where};
 use crate::units::Celsius;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
 
@@ -24,7 +24,7 @@ impl Checker<'_> {
     /// In each single mixer and oven, what is free of an avoided thing was not preceded by what holds it, but for a wash-up.
     fn allergens(&mut self) {
         let contents = Contents::of(self.course, self.class);
-        let mut stays: Vec<(String, i64, i64, BTreeSet<crate::course::AllergenId>, usize, i64)> = Vec::new();
+        let mut stays: Vec<(String, i64, i64, Carried, usize, i64)> = Vec::new();
         for (place, task) in self.plan.tasks.iter().enumerate() {
             let (from, to) = time(task);
             let (held, wash) = match self.at(task) {
@@ -43,7 +43,7 @@ impl Checker<'_> {
         for (unit, from, _, without, free, _) in &stays {
             for (other, earlier, over, with, held, wash) in &stays {
                 let soon = unit == other && earlier < from && *from < over + wash;
-                if let Some(what) = with.difference(without).next().filter(|_| soon) {
+                if let Some(what) = with.soils(without).first().filter(|_| soon) {
                     let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
                     self.no("allergen", &tasks, format!("{what} comes first into {unit}, without a wash-up"));
                 }

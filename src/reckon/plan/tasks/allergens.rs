@@ -3,18 +3,16 @@
 //! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
 //! after it and a wash-up: that is right whichever of them it is.
 
-use super::super::allergen_order::{Contents, WASH_UP};
+use super::super::allergen_order::{Carried, Contents, WASH_UP};
 use super::super::problem::{Apart, Point, TaskId};
 use super::{Builder, JobWay};
-use crate::course::AllergenId;
-use std::collections::BTreeSet;
 
 impl Builder<'_> {
     /// Orders batches in mixers and loads in ovens.
     pub(super) fn add_allergens(&mut self) {
         let contents = Contents::of(self.jobs.course, self.jobs.class);
-        let mut batches: Vec<(usize, BTreeSet<AllergenId>)> = Vec::new();
-        let mut loads: Vec<(usize, BTreeSet<AllergenId>)> = Vec::new();
+        let mut batches: Vec<(usize, Carried)> = Vec::new();
+        let mut loads: Vec<(usize, Carried)> = Vec::new();
         for number in self.numbers() {
             let job = self.job(number);
             if let Some(batch) = self.jobs.batch_of(job)
@@ -57,12 +55,12 @@ impl Builder<'_> {
     }
 }
 
-/// Pairs in which the first is free of something that the second holds.
-fn pairs(all: &[(usize, BTreeSet<AllergenId>)]) -> Vec<(usize, usize)> {
+/// Pairs in which the first is to be kept from something that the second holds.
+fn pairs(all: &[(usize, Carried)]) -> Vec<(usize, usize)> {
     let mut found = Vec::new();
     for (free, without) in all {
         for (held, with) in all {
-            if free != held && with.difference(without).next().is_some() {
+            if free != held && !with.soils(without).is_empty() {
                 found.push((*free, *held));
             }
         }
