@@ -373,7 +373,8 @@ fn the_answer_for_programs_keeps_its_fields_and_its_words() {
         for key in ["lesson", "part", "rule", "edition", "section"] {
             assert!(!exposure[key].as_str().unwrap().is_empty(), "{key}: {exposure}");
         }
-        assert!(exposure["minutes"].is_i64() && exposure.get("limit_minutes").is_some());
+        assert!(exposure["minutes"].is_i64() || exposure["verdict"] == "unknown", "{exposure}");
+        assert!(exposure.get("limit_minutes").is_some());
     }
     for made in list("allergens") {
         for key in ["contains", "may_contain", "unknown"] {
