@@ -40,8 +40,10 @@ pub struct ContentSlip {
     pub variant: Option<String>,
     /// For whom, printed large.
     pub for_whom: ForWhom,
-    /// How much is in it.
+    /// How much is in it, when what stays on hook, pan and bowl is gone.
     pub amount: Measure,
+    /// In so many tubs or trays together, each with a slip like this.
+    pub copies: u32,
     /// Made, by the plan.
     pub made: Moment,
     /// Use by.
@@ -132,7 +134,8 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
             part: desk.part_name(formula, &slip.part),
             variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
             for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
-            amount: desk.mass(batch.grams),
+            amount: desk.mass(desk.left_of(batch)),
+            copies: slip.copies.max(1),
             made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
             use_by: use_by.as_ref().map(moment),
             contains: words.map(|w| w.contains).unwrap_or_default(),
