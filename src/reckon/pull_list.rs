@@ -449,7 +449,14 @@ mod tests {
         let short: Vec<(&str, u32)> =
             all.needs.iter().filter(|n| n.short > 0).map(|n| (n.item.as_str(), n.short)).collect();
         assert_eq!(short, [("station", 6), ("round-20", 14), ("tray", 4), ("pin", 6), ("scale", 6)]);
-        assert_eq!(findings.len(), short.len());
+        // What stands at each station is told with the station.
+        assert_eq!(findings.len(), short.len() - 2);
+        let stations: Vec<&str> =
+            findings.iter().map(|f| f.message.as_str()).filter(|m| m.contains("`station`")).collect();
+        assert!(
+            matches!(stations[..], [one] if one.ends_with("6 short, with `pin`, `scale`")),
+            "{stations:?}"
+        );
     }
 
     #[test]
