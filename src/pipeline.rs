@@ -27,6 +27,7 @@ use crate::reckon::people::whole_class;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
+use crate::reckon::rounding_findings::rounding_findings;
 use crate::reckon::safety::judge::Verdict;
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
@@ -183,6 +184,7 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let choice = plan.map_or_else(|| preferred(&course, &options), |plan| plan.choice.clone());
     watch.stage("weighing out and ordering", 0);
     let weighed = weigh(&course, &class, &portions, &choice);
+    outcome.findings.extend(rounding_findings(&course, &weighed));
     let Some(days) = days(&course) else { return outcome };
     let (order, found) = order(&course, &weighed.totals, class.headcount, &days);
     outcome.findings.extend(found);

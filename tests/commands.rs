@@ -212,12 +212,12 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     exit 1
     --- stdout
     20 documents on 52 pages.
-    27 files written into printed.
+    28 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
     overrun minutes: 50 (proven the least)
-    made ahead steps: 0 (proven the least)
+    steps put ahead to make it fit: 0 (proven the least)
     idle student minutes: 660 (proven the least)
     session minutes: 200 (proven the least)
     staff minutes: 175 (proven the least)
@@ -262,11 +262,11 @@ fn prepare_says_what_it_did() {
     exit 0
     --- stdout
     20 documents on 50 pages.
-    27 files written into printed.
+    28 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
-    made ahead steps: 0 (proven the least)
+    steps put ahead to make it fit: 0 (proven the least)
     idle student minutes: 660 (proven the least)
     session minutes: 200 (proven the least)
     staff minutes: 175 (proven the least)

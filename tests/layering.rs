@@ -58,7 +58,7 @@ const ROOMS: &[Room] = &[
     Room {
         name: "typeset",
         uses: &["course", "units", "finding", "reckon"],
-        crates: &["typst", "typst_pdf", "typst_layout", "image", "serde_json"],
+        crates: &["typst", "typst_pdf", "typst_layout", "image", "serde_json", "toml"],
         never: &[
             "std::env",
             "std::net",

@@ -15,6 +15,7 @@ use crate::output::timetable;
 use crate::pipeline::board::board;
 use crate::pipeline::data_files::data_files;
 use crate::pipeline::{Outcome, Reckoned, Watch};
+use crate::reckon::pull_list::Sort;
 use crate::typeset::{Kind, Printed};
 use std::path::PathBuf;
 
@@ -147,7 +148,12 @@ fn summary(
     }
     lines.push(String::new());
     lines.extend(short(reckoned));
-    lines.push(timetable::verdict(&reckoned.course, &reckoned.planned));
+    let verdict = timetable::verdict(&reckoned.course, &reckoned.planned);
+    // A plan that counts on what is not there fits only if it comes.
+    lines.push(match reckoned.equipment.is_short() {
+        true => verdict.replacen("It fits.", "It fits, if what is short is there.", 1),
+        false => verdict,
+    });
     terminal.prose(Stream::Answer, &lines.join("\n"));
     let told = outcome.findings.iter().filter(|f| f.level != Level::Error).count();
     course::tell_errors(&arguments.ask, outcome, terminal);
@@ -169,7 +175,14 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
     if reckoned.class.places_short > 0 {
         lines.push(format!("{} short.", counted(reckoned.class.places_short as usize, "place", "places")));
     }
-    for need in reckoned.equipment.needs.iter().filter(|n| n.short > 0) {
+    let equipment = &reckoned.equipment;
+    for need in equipment.needs.iter().filter(|n| n.short > 0 && !equipment.goes_with_stations(n)) {
+        if need.sort == Sort::Station {
+            let with = equipment.short_with_stations();
+            let with: Vec<String> = with.iter().map(|n| name_of(&reckoned.course, &n.item)).collect();
+            lines.push(stations_short(need.short, &with));
+            continue;
+        }
         let name = name_of(&reckoned.course, &need.item);
         lines.push(match need.needed_with_plan {
             Some(n) if n <= need.on_hand => {
@@ -180,6 +193,16 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
         });
     }
     lines
+}
+
+/// `1 station short, with its scale, bowl.`
+fn stations_short(short: u32, with: &[String]) -> String {
+    let stations = counted(short as usize, "station", "stations");
+    let whose = if short == 1 { "its" } else { "their" };
+    match with {
+        [] => format!("{stations} short."),
+        with => format!("{stations} short, with {whose} {}.", with.join(", ")),
+    }
 }
 
 fn view(printed: &Printed) -> DocumentView {

@@ -7,7 +7,7 @@
 
 use super::manifest::sha256;
 use super::text::clean;
-use super::timetable::{blocks, ranges};
+use super::timetable::{blocks, stations_in_words};
 use crate::course::{Course, Hands};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -99,11 +99,7 @@ fn whom(tasks: &[&PlannedTask]) -> String {
         }
     }
     let mut words = Vec::new();
-    match stations.as_slice() {
-        [] => {}
-        [one] => words.push(format!("station {one}")),
-        many => words.push(format!("stations {}", ranges(many))),
-    }
+    words.extend(stations_in_words(&stations));
     words.extend(others);
     words.join(", ")
 }

@@ -2,7 +2,7 @@
 
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
-use super::timetable::{ranges, session_lines, words_of_term};
+use super::timetable::{session_lines, stations_in_words, words_of_term};
 use crate::course::{Course, Hands};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
 use crate::reckon::plan::jobs::Group;
@@ -84,11 +84,7 @@ impl Line {
 
     fn whom(&self) -> String {
         let mut words = Vec::new();
-        match self.stations.as_slice() {
-            [] => {}
-            [one] => words.push(format!("station {one}")),
-            many => words.push(format!("stations {}", ranges(many))),
-        }
+        words.extend(stations_in_words(&self.stations));
         words.extend(self.groups.iter().cloned());
         words.join(", ")
     }

@@ -277,14 +277,18 @@ impl Line {
 
     fn whom(&self) -> String {
         let mut words = Vec::new();
-        match self.stations.as_slice() {
-            [] => {}
-            [one] => words.push(format!("station {one}")),
-            many => words.push(format!("stations {}", ranges(many))),
-        }
+        words.extend(stations_in_words(&self.stations));
         words.extend(self.groups.iter().cloned());
         words.join(", ")
     }
+}
+
+/// `station 3`, `stations 1-3, 5`; nothing for none. One that is named twice is one.
+#[must_use]
+pub fn stations_in_words(numbers: &[u32]) -> Option<String> {
+    let first = numbers.first()?;
+    let word = if numbers.iter().all(|n| n == first) { "station" } else { "stations" };
+    Some(format!("{word} {}", ranges(numbers)))
 }
 
 /// "1-3, 5": runs of numbers.
@@ -343,7 +347,12 @@ pub fn words_of_term(term: &TermValue) -> String {
     } else {
         format!("the least found; none has less than {}", term.bound)
     };
-    format!("{}: {} ({known})", term.term.replace('-', " "), term.value)
+    let what = match term.term.as_str() {
+        // What is always made ahead is not counted: it is no one's choice but the teacher's.
+        "made-ahead-steps" => "steps put ahead to make it fit".to_owned(),
+        other => other.replace('-', " "),
+    };
+    format!("{what}: {} ({known})", term.value)
 }
 
 #[cfg(test)]
@@ -354,6 +363,9 @@ mod tests {
     fn runs_of_stations_are_said_short() {
         assert_eq!(ranges(&[5, 1, 2, 3, 3]), "1-3, 5");
         assert_eq!(ranges(&[]), "");
+        assert_eq!(stations_in_words(&[3, 3]).as_deref(), Some("station 3"));
+        assert_eq!(stations_in_words(&[2, 1]).as_deref(), Some("stations 1-2"));
+        assert_eq!(stations_in_words(&[]), None);
     }
 
     #[test]

@@ -55,9 +55,10 @@ pub fn documents(
     sources: &mut Sources,
     watch: &dyn Watch,
 ) -> (Vec<Printed>, Vec<Finding>) {
-    let (sheets, mut findings) = wanted(reckoned, lent, only);
+    let press = Press::new(&files.overrides());
+    let (sheets, mut findings) = wanted(reckoned, lent, only, &press);
     watch.stage("typesetting", sheets.len());
-    let (printed, more) = print(&Press::new(&files.overrides()), &sheets, sources, &|| watch.one());
+    let (printed, more) = print(&press, &sheets, sources, &|| watch.one());
     findings.extend(more);
     (printed, findings)
 }
@@ -65,26 +66,35 @@ pub fn documents(
 /// What the templates of this kind receive, sheet by sheet: the path of each and its data file.
 pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -> Vec<(String, Value)> {
     let press = Press::new(&files.overrides());
-    let (sheets, _) = wanted(reckoned, lent, &[kind]);
+    let (sheets, _) = wanted(reckoned, lent, &[kind], &press);
     sheets.into_iter().map(|s| (s.path, press.data(&s.document).0)).collect()
 }
 
-fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind]) -> (Vec<Sheet>, Vec<Finding>) {
+fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> (Vec<Sheet>, Vec<Finding>) {
     let look = look(&reckoned.course.settings);
     // Sheets with steps take their photographs from the album.
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous);
+    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous, press);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
 }
 
 /// Every sheet of the course, the unusual ones too, in print order.
-pub fn sheets(reckoned: &Reckoned, album: &Album, look: &PageLook, anonymous: bool) -> Vec<Sheet> {
+pub fn sheets(
+    reckoned: &Reckoned,
+    album: &Album,
+    look: &PageLook,
+    anonymous: bool,
+    press: &Press,
+) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     // Without a plan there is nothing to teach from; a finding says so.
     if let Some(plan) = &reckoned.planned.plan {
         let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
         desk.anonymous = anonymous;
+        if let Some(guest) = press.word(&look.language, "whom", "guest") {
+            desk.guest = guest;
+        }
         desk.album = Some(album);
         desk.accepted = reckoned.accepted.clone();
         let figures =

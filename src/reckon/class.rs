@@ -318,7 +318,13 @@ impl<'a> Seating<'a> {
         // Seats that were kept for those who left are given away before a station is added.
         let unit: Vec<usize> = unit.iter().copied().filter(|i| self.guests[*i].coming).collect();
         let room = |s: &Vec<usize>| self.seats - self.coming(s) >= unit.len();
-        if let Some(at) = self.choose(&unit).or_else(|| (0..self.count).find(|at| room(&self.filled[*at]))) {
+        // A station where somebody avoids something comes last for those who avoid nothing.
+        let free = self.avoids(&unit).is_empty();
+        let given = || {
+            let with_room = (0..self.count).filter(|at| room(&self.filled[*at]));
+            with_room.min_by_key(|at| (free && !self.avoids(&self.filled[*at]).is_empty(), *at))
+        };
+        if let Some(at) = self.choose(&unit).or_else(given) {
             let mut spare = (self.filled[at].len() + unit.len()).saturating_sub(self.seats);
             let guests = self.guests;
             self.filled[at].retain(|i| {

@@ -98,11 +98,7 @@ impl Desk<'_> {
                 joined: Centimetres::ZERO,
             },
             "fill-pinch" => Drawing::FillPinch { disc: size(piece)?.width, filling: self.second()? },
-            "pipe" => Drawing::Pipe {
-                bead: ball_diameter(self.second()?),
-                length: size(piece)?.width.at_least(ball_diameter(self.second()?)),
-                beads: 1,
-            },
+            "pipe" => self.pipe()?,
             "twist" => Drawing::Twist {
                 length: strand(piece)?,
                 crossings: piece.slices.as_ref().map_or(5, |s| s.value),
@@ -213,6 +209,20 @@ impl Desk<'_> {
         let (_, dough) = self.main_part()?;
         let each = dough.ratio(1, i64::from(self.parts_of_one()));
         Some(each.to_nearest(self.course.settings.scale_step.value))
+    }
+
+    /// What is piped onto one piece. On a bun it is a round blob; along a longer piece a bead, as thick as the mass makes it.
+    fn pipe(&self) -> Option<Drawing> {
+        let filling = self.second()?;
+        let piece = size(self.piece())?;
+        let (long, short) = (piece.width.max(piece.depth), piece.width.min(piece.depth));
+        let half = Centimetres::from_thousandths(500);
+        if long < short.times(BUN_AT_MOST) {
+            let blob = ball_diameter(filling).to_nearest(half).at_least(half);
+            return Some(Drawing::Pipe { bead: blob, length: blob, beads: 1 });
+        }
+        let bead = strand_thickness(filling, long, DOUGH_DENSITY)?.to_nearest(half).at_least(half);
+        Some(Drawing::Pipe { bead, length: long, beads: 1 })
     }
 
     /// Thickness of the sheet with its filling.
@@ -374,6 +384,24 @@ mod tests {
         });
         assert_eq!(all[0], Drawing::RollOut { width: sheet.width, length: sheet.depth });
         assert!(matches!(all[1], Drawing::Slice { length, slices: 8, .. } if length == sheet.width));
+    }
+
+    #[test]
+    fn a_blob_is_as_large_as_its_mass_and_not_as_its_bun() {
+        let piped = |depth: i64| {
+            let all = drawn(&["pipe"], |c| {
+                let area = Area { width: Centimetres::whole(8), depth: Centimetres::whole(depth) };
+                c.formulas[0].piece.size = Some(at(area));
+            });
+            match all.as_slice() {
+                [Drawing::Pipe { bead, length, beads: 1 }] => (*bead, *length),
+                other => panic!("{other:?}"),
+            }
+        };
+        let (bead, length) = piped(8);
+        assert_eq!(bead, length);
+        let (thin, long) = piped(20);
+        assert!(thin < bead && long == Centimetres::whole(20));
     }
 
     #[test]

@@ -41,6 +41,7 @@ pub mod nutrition;
 pub mod piece_yield;
 pub mod review;
 pub mod rounding;
+pub mod rounding_findings;
 pub mod tin_fill;
 pub mod yeast;
 

@@ -1,5 +1,7 @@
 //! The equipment to get out: what each station has, what is shared, what is used up, and what is short.
 
+mod short;
+
 use super::mixers::{bowls, class_of};
 use super::recipes::Recipes;
 use super::tins::{Busy, TinNeed, peak, tins, tubs};
@@ -7,6 +9,7 @@ use super::work::{Batch, Choice, Class, Vessel, Whom};
 use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId};
 use crate::finding::{Finding, Place};
 use crate::units::{Celsius, Grams};
+use short::{goes_with_stations, shortage};
 use std::collections::BTreeMap;
 
 /// What sort of thing a need is about.
@@ -132,34 +135,12 @@ pub fn equipment(
         }
     }
     needs.sort_by(|a, b| (a.sort, &a.item).cmp(&(b.sort, &b.item)));
-    let findings = needs.iter().filter_map(shortage).collect();
+    let own_cause = |n: &&Need| !goes_with_stations(&needs, n);
+    let with: Vec<String> = needs.iter().filter(|n| !own_cause(n)).map(|n| format!("`{}`", n.item)).collect();
+    let findings = needs.iter().filter(own_cause).filter_map(|n| shortage(n, &with)).collect();
     let equipment =
         Equipment { needs, mixer_loads: mixer_loads(course, choice), oven_loads: oven_loads(choice) };
     (equipment, findings)
-}
-
-/// Short but worked around is a note; no way round is an error; without a plan it is not known yet and warns.
-fn shortage(need: &Need) -> Option<Finding> {
-    if need.short == 0 {
-        return None;
-    }
-    let lessons: Vec<String> = need.from.iter().map(|(l, _, n)| format!("{n} for `{l}`")).collect();
-    let lessons = if lessons.is_empty() { String::new() } else { format!(" ({})", lessons.join(", ")) };
-    let all = format!(
-        "{} `{}` are needed at once{lessons} and {} are there: {} short",
-        need.needed, need.item, need.on_hand, need.short
-    );
-    let borrow = format!("borrow, hire or buy {}", need.short);
-    Some(match need.needed_with_plan {
-        None => Finding::warning("short-of", need.place, all).way_out(borrow),
-        Some(n) if n <= need.on_hand => Finding::note(
-            "short-but-in-turn",
-            need.place,
-            format!("{all}; the plan uses them in turn and needs {n}"),
-        ),
-        Some(n) => Finding::error("short-of", need.place, format!("{all}; even in turn the plan needs {n}"))
-            .way_out(format!("borrow, hire or buy {}", n - need.on_hand)),
-    })
 }
 
 /// What the kitchen has of a thing.
@@ -543,7 +524,14 @@ mod tests {
         let short: Vec<(&str, u32)> =
             all.needs.iter().filter(|n| n.short > 0).map(|n| (n.item.as_str(), n.short)).collect();
         assert_eq!(short, [("station", 6), ("round-20", 14), ("tray", 4), ("pin", 6), ("scale", 6)]);
-        assert_eq!(findings.len(), short.len());
+        // What stands at each station is told with the station.
+        assert_eq!(findings.len(), short.len() - 2);
+        let stations: Vec<&str> =
+            findings.iter().map(|f| f.message.as_str()).filter(|m| m.contains("`station`")).collect();
+        assert!(
+            matches!(stations[..], [one] if one.ends_with("6 short, with `pin`, `scale`")),
+            "{stations:?}"
+        );
     }
 
     #[test]

@@ -151,6 +151,18 @@ impl Press {
         self.store.paths()
     }
 
+    /// A fixed word of a language, the course's own catalogue before ours, English where neither has it.
+    pub fn word(&self, language: &str, table: &str, key: &str) -> Option<String> {
+        let primary = language.split('-').next().unwrap_or_default();
+        let paths = [language, primary, "en"].map(|tag| format!("templates/words/{tag}.toml"));
+        let paths = paths.into_iter().flat_map(|path| [path.clone(), world::beneath(&path)]);
+        paths
+            .filter_map(|path| {
+                std::str::from_utf8(self.store.file(&path)?.as_slice()).ok()?.parse::<toml::Table>().ok()
+            })
+            .find_map(|words| Some(words.get(table)?.get(key)?.as_str()?.to_owned()))
+    }
+
     /// The data file that a template receives for this document, and what could not be printed of it.
     pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
         let mut troubles = Vec::new();

@@ -102,6 +102,8 @@ fn set_apart(pages: &mut [Page]) {
 }
 
 fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {
+    // One who reads large print gets it on all that their station is handed.
+    let large = page.station.is_some_and(|no| desk.anyone_needs(no, "large-print"));
     Sheet {
         kind: page.kind,
         station: page.station.map(|no| no.0),
@@ -110,7 +112,7 @@ fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {
         document: DocumentSpec {
             template: page.kind.word().to_owned(),
             title: page.name.clone(),
-            look: look.clone(),
+            look: PageLook { large_print: look.large_print || large, ..look.clone() },
             data: page.data,
             photographs: desk.album.map(|a| a.files().clone()).unwrap_or_default(),
             ident: page.name,

@@ -496,6 +496,7 @@ fn roll(n: usize) -> Roll {
 fn slips() -> Slips {
     let content =
         |n: u32, on: &str, part: &str, variant: Option<&str>, whom: ForWhom, grams: &str| ContentSlip {
+            copies: 1,
             on: s(on),
             number: n,
             lesson: s(CROWN),

@@ -250,6 +250,7 @@ fn weigh_out(stations: u32) -> WeighOut {
         label: n.to_string(),
         word: s("station"),
         note: if n == 6 { s("egg-free") } else { s("") },
+        ..Column::default()
     };
     let mut columns: Vec<Column> = (1..=stations).map(column).collect();
     columns.push(Column { word: s("stage"), ..Column::default() });
@@ -282,6 +283,7 @@ fn weigh_out(stations: u32) -> WeighOut {
                 cold: matches!(*name, "Whole milk" | "Eggs" | "Unsalted butter"),
                 cells: each.iter().map(|g| if *g == 0 { s("") } else { g.to_string() }).collect(),
                 sum: each.iter().sum::<i64>().to_string(),
+                ..Row::default()
             }
         })
         .collect();

@@ -107,6 +107,26 @@ fn a_headcount_adds_unnamed_people_and_says_what_is_short() {
 }
 
 #[test]
+fn those_whom_a_headcount_adds_sit_last_with_someone_who_avoids() {
+    let mut c = course();
+    c.kitchen.stations.count = at(3);
+    c.roll = vec![avoiding("A", "egg", Avoidance::Choice), person("B"), person("C")];
+    assert_eq!(seats(&seat(&c, Some(5)).0), [vec![Some(0)], vec![Some(1), Some(2)], vec![None, None]]);
+    assert_eq!(seats(&seat(&c, Some(6)).0)[0], [Some(0), None]);
+}
+
+#[test]
+fn a_seat_of_one_who_left_is_given_away_where_nobody_avoids_anything() {
+    let mut c = course();
+    c.kitchen.stations.count = at(2);
+    c.roll = vec![avoiding("A", "egg", Avoidance::Choice), person("B"), person("C"), person("D")];
+    c.roll[1].with = Some(at("A".to_owned()));
+    c.roll[1].status = at(Status::Cancelled);
+    c.roll[3].status = at(Status::Cancelled);
+    assert_eq!(seats(&seat(&c, Some(3)).0), [vec![Some(0)], vec![Some(2), None]]);
+}
+
+#[test]
 fn a_headcount_never_drops_one_who_avoids_something() {
     let mut c = course();
     c.roll[11] = avoiding("Z", "egg", Avoidance::Choice);

@@ -182,7 +182,9 @@ impl Drawing {
             }
             Drawing::Spread { width, length, bare } => {
                 let (figure, scale) = sheet(name, *width, *length);
-                figure.length("bare", scale.draw(*bare)).say("bare", Said::Length(*bare))
+                let figure = figure.length("bare", scale.draw(*bare));
+                // No bare edge is written: none is measured.
+                if *bare > Centimetres::ZERO { figure.say("bare", Said::Length(*bare)) } else { figure }
             }
             Drawing::RollUp { width, length, thickness } => {
                 let diameter = roll_diameter(*length, *thickness);

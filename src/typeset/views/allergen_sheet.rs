@@ -14,6 +14,8 @@ pub struct AllergenSheet {
     pub list: String,
     /// The people who avoid something, by station.
     pub people: Vec<Avoider>,
+    /// What else people need, station by station.
+    pub needs: Vec<Needs>,
     /// Each lesson and variant: what is in it.
     pub lessons: Vec<Contents>,
     /// What goes first on shared equipment, and where a wash-up stands between.
@@ -28,6 +30,17 @@ pub struct AllergenSheet {
     pub emergency: String,
     /// Health data goes by this day.
     pub forget_by: Option<super::common::Day>,
+}
+
+/// What one person needs beside what they avoid.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Needs {
+    /// The name.
+    pub name: String,
+    /// The station.
+    pub station: String,
+    /// `left-handed`, `seated`, `large-print`, `under-age`: keys of the catalogue's `[need]`; or the teacher's own words.
+    pub what: Vec<String>,
 }
 
 /// One person who avoids something.

@@ -226,7 +226,7 @@ pub struct Step {
     pub lesson: String,
     /// What is done.
     pub name: String,
-    /// Who does it: `students`, `one-student`, `teacher`, `helper`, `staff`, `nobody`.
+    /// Who does it: `students`, `one-student` (of two), `one-of-several`, `teacher`, `helper`, `staff`, `nobody`.
     pub hands: String,
     /// Everyone watches.
     pub demo: bool,
@@ -243,6 +243,8 @@ pub struct Step {
     pub say: String,
     /// Figures that decide.
     pub facts: Vec<Fact>,
+    /// The measures are of one piece, and the reader makes so many; `None` where there is nothing to mistake.
+    pub each: Option<u32>,
     /// Drawings, each as `views::drawing::drawing` gives it.
     pub drawings: Vec<Value>,
     /// A photograph that stands beside or in place of the drawings.

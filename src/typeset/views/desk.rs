@@ -34,6 +34,8 @@ pub struct Desk<'a> {
     pub recipes: Recipes,
     /// Numbers stand for names.
     pub anonymous: bool,
+    /// What one whom nobody has named yet is called, in the pages' language; a number follows.
+    pub guest: String,
     /// The photographs of the steps.
     pub album: Option<&'a Album>,
     /// The dough temperature of each mix.
@@ -70,6 +72,7 @@ impl<'a> Desk<'a> {
             weigh,
             recipes,
             anonymous: false,
+            guest: "guest".to_owned(),
             album: None,
             mixes,
             accepted: Vec::new(),
@@ -145,15 +148,29 @@ impl<'a> Desk<'a> {
     }
     /// The students of a station by name, or by their number on the roll.
     pub fn people(&self, station: &Station) -> Vec<String> {
-        station.seats.iter().enumerate().map(|(n, seat)| self.person(seat.person, n)).collect()
+        let before = self.class.stations.iter().take_while(|s| s.no != station.no);
+        let mut guests = before.flat_map(|s| &s.seats).filter(|seat| seat.person.is_none()).count();
+        let mut one = |row: Option<usize>| match row {
+            Some(row) => self.person(row),
+            // Someone that a headcount adds: no number alone, which would be read as a station's.
+            None => {
+                guests += 1;
+                format!("{} {guests}", self.guest)
+            }
+        };
+        station.seats.iter().map(|seat| one(seat.person)).collect()
     }
-    /// One of the roll by name, or by number; an unnamed one has the number of the seat.
-    pub fn person(&self, row: Option<usize>, seat: usize) -> String {
-        let named = row.and_then(|r| self.course.roll.get(r).map(|p| (r, p.name.value.trim())));
-        match named {
-            Some((_, name)) if !self.anonymous && !name.is_empty() => name.to_owned(),
-            Some((row, _)) => (row + 1).to_string(),
-            None => (seat + 1).to_string(),
+    /// Whether someone at a station has said that they need this: `large-print`.
+    pub fn anyone_needs(&self, station: StationNo, what: &str) -> bool {
+        let rows = self.station(station).into_iter().flat_map(|s| &s.seats).filter_map(|seat| seat.person);
+        rows.filter_map(|row| self.course.roll.get(row)).flat_map(|p| &p.needs).any(|n| n.value == what)
+    }
+    /// One of the roll by name, or by number.
+    pub fn person(&self, row: usize) -> String {
+        let name = self.course.roll.get(row).map(|p| p.name.value.trim());
+        match name.filter(|name| !self.anonymous && !name.is_empty()) {
+            Some(name) => name.to_owned(),
+            None => (row + 1).to_string(),
         }
     }
     /// One of the staff by the plan's word for them.

@@ -8,7 +8,7 @@
 
 use crate::reckon::drawings::{Band, Drawing, Move, Point, Said};
 use crate::units::Centimetres;
-use rust_decimal::Decimal;
+use rust_decimal::{Decimal, RoundingStrategy};
 use serde_json::{Map, Value, json};
 
 /// The units that a page shows lengths and temperatures in; masses are always grams.
@@ -23,6 +23,11 @@ pub enum Units {
 
 fn number(value: Decimal) -> String {
     value.normalize().to_string()
+}
+
+/// To a tenth: a ruler shows millimetres, a fine scale tenths of a gram.
+fn tenth(value: Decimal) -> String {
+    number(value.round_dp_with_strategy(1, RoundingStrategy::MidpointAwayFromZero))
 }
 
 /// Inches to the nearest quarter, as a baker's ruler shows them: `10 1/4`.
@@ -40,9 +45,9 @@ fn inches(length: Centimetres) -> String {
 /// A measure as the page prints it: the figures and, apart, the unit.
 pub fn said(said: Said, units: Units) -> Value {
     let (value, unit) = match (said, units) {
-        (Said::Length(x), Units::Metric) => (number(x.to_decimal()), "cm"),
+        (Said::Length(x), Units::Metric) => (tenth(x.to_decimal()), "cm"),
         (Said::Length(x), Units::Us) => (inches(x), "in"),
-        (Said::Mass(x), _) => (number(x.to_decimal()), "g"),
+        (Said::Mass(x), _) => (tenth(x.to_decimal()), "g"),
         (Said::Time(x), _) => (x.get().to_string(), "min"),
         (Said::Temperature(x), Units::Metric) => (number(x.to_decimal()), "°C"),
         (Said::Temperature(x), Units::Us) => (format!("{:.0}", x.fahrenheit()), "°F"),
@@ -110,6 +115,7 @@ mod tests {
         // 26 / 2.54 = 10.236 in.
         assert_eq!(said(sheet, Units::Us), json!({ "value": "10 1/4", "unit": "in" }));
         assert_eq!(said(Said::Length(Centimetres::whole(1)), Units::Us)["value"], "1/2");
+        assert_eq!(said(Said::Length(Centimetres::from_thousandths(3_735)), Units::Metric)["value"], "3.7");
         let boiling = Said::Temperature(Celsius::whole(100));
         assert_eq!(said(boiling, Units::Us), json!({ "value": "212", "unit": "°F" }));
     }

@@ -4,10 +4,10 @@ use super::common::{About, Fact, Measure, Photograph};
 use super::desk::Desk;
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, held, item_name, mass_on, spoken, temperature};
-use crate::course::{Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
+use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
-use crate::reckon::home::{HomeBatch, HomeLine as Line, HomeStep as Planned, figures_of};
+use crate::reckon::home::{HomeBatch, HomeLine as Line, HomePart as Part, HomeStep as Planned, figures_of};
 use crate::reckon::measures::{ByWeightOnly, Vessel};
 use crate::reckon::yeast::{YeastKind, instead_of};
 use crate::units::{Grams, Minutes, Percent};
@@ -28,7 +28,7 @@ pub struct HomeRecipe {
     pub variant: Option<String>,
     /// How many pieces it makes.
     pub makes: u32,
-    /// In or on what: `a round tin of 20 cm`; empty where it does not matter.
+    /// In what: `a round tin of 20 cm`; empty where it does not matter: a tray at home is the home's own.
     pub tin: String,
     /// Work of one's hands, in minutes.
     pub hands_on: i64,
@@ -185,7 +185,7 @@ impl HomeRecipe {
                 .iter()
                 .map(|p| HomePart {
                     name: desk.part_name(&made.id.value, &p.part),
-                    lines: p.lines.iter().map(|l| home_line(desk, made, l)).collect(),
+                    lines: home_lines(desk, made, p),
                     total: desk.mass(p.weighed),
                 })
                 .collect(),
@@ -207,8 +207,7 @@ impl HomeRecipe {
 }
 
 fn tin(desk: &Desk, formula: &Formula) -> String {
-    let id = formula.piece.tin.as_ref().or(formula.piece.tray.as_ref());
-    let Some(id) = id else { return String::new() };
+    let Some(id) = formula.piece.tin.as_ref() else { return String::new() };
     let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == id.value).map(|t| t.inside.value);
     let name = desk.equipment_name(&id.value);
     let long = |c| {
@@ -224,6 +223,18 @@ fn tin(desk: &Desk, formula: &Formula) -> String {
         }
         _ => name,
     }
+}
+
+/// The lines of a part. What is reckoned on flour begins with its flour, wherever a variant wrote it.
+fn home_lines(desk: &Desk, formula: &Formula, part: &Part) -> Vec<HomeLine> {
+    let on_flour = formula.part(&part.part).is_some_and(|p| p.basis.value == Basis::Flour);
+    let is_flour = |line: &Line| match &line.what {
+        Ingredient::Item(id) => desk.course.pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Flour),
+        Ingredient::Part(_) => false,
+    };
+    let mut lines: Vec<&Line> = part.lines.iter().collect();
+    lines.sort_by_key(|line| on_flour && !is_flour(line));
+    lines.into_iter().map(|line| home_line(desk, formula, line)).collect()
 }
 
 fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {

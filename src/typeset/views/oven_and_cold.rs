@@ -238,7 +238,7 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
         name: desk.task_name(task),
         parts: if batch.is_some() { parts } else { Vec::new() },
-        amount: batch.map(|b| desk.mass(b.grams)),
+        amount: batch.map(|b| desk.mass(desk.left_of(b))),
         slips: batch.and_then(|b| desk.slip(&b.lesson, &b.part, b.no)).cloned().into_iter().collect(),
         for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))),
         from: moment(&task.start),

@@ -1,6 +1,8 @@
 //! Fills the allergen sheet and the temperature log from what was reckoned.
 
-use super::allergen_sheet::{AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict};
+use super::allergen_sheet::{
+    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Needs, Verdict,
+};
 use super::common::{About, Measure, Phrase};
 use super::drawing::{Units, said};
 use super::temperature_log::{Reading, TemperatureLog};
@@ -116,6 +118,7 @@ impl AllergenSheet {
             about,
             list: list(&settings.allergen_list.value).map_or_else(String::new, |l| l.title.to_owned()),
             people: avoiders(&names, &all, anonymous),
+            needs: needs(&names, class, anonymous),
             lessons: made.iter().map(|m| contents_of(&names, m)).collect(),
             order: turns(course, class, plan)
                 .iter()
@@ -136,6 +139,20 @@ impl AllergenSheet {
             ..AllergenSheet::new()
         }
     }
+}
+
+/// What those who are seated need, station by station.
+fn needs(names: &Names<'_>, class: &Class, anonymous: bool) -> Vec<Needs> {
+    let seated = class.stations.iter().flat_map(|s| s.seats.iter().map(move |seat| (s.no, seat.person)));
+    seated
+        .filter_map(|(station, row)| {
+            let row = row?;
+            let what: Vec<String> =
+                names.course.roll.get(row)?.needs.iter().map(|n| n.value.clone()).collect();
+            let name = names.person(row, anonymous);
+            (!what.is_empty()).then(|| Needs { name, station: station.to_string(), what })
+        })
+        .collect()
 }
 
 fn avoiders(names: &Names<'_>, all: &[PersonVerdict], anonymous: bool) -> Vec<Avoider> {

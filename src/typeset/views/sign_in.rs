@@ -46,8 +46,60 @@ impl Roll {
             let names = desk.people(station).into_iter();
             people.extend(names.map(|name| Guest { name, station: station.no.to_string() }));
         }
-        people.sort_by(|a, b| (a.name.to_lowercase(), &a.station).cmp(&(b.name.to_lowercase(), &b.station)));
+        people.sort_by_cached_key(|p| (sorted_as(&p.name), p.name.clone(), p.station.clone()));
         let sittings = desk.course.sessions.iter().map(|s| desk.sitting(s)).collect();
         Roll { about: desk.about(), sittings, people, blanks: BLANKS, ..Roll::new() }
+    }
+}
+
+/// Letters with marks, by the letter that people look them up under.
+const MARKED: [(&str, &str); 24] = [
+    ("àáâãäåāăąǎ", "a"),
+    ("æ", "ae"),
+    ("çćĉċč", "c"),
+    ("ďđð", "d"),
+    ("èéêëēĕėęě", "e"),
+    ("ĝğġģ", "g"),
+    ("ĥħ", "h"),
+    ("ìíîïĩīĭįı", "i"),
+    ("ĵ", "j"),
+    ("ķ", "k"),
+    ("ĺļľŀł", "l"),
+    ("ñńņňŋ", "n"),
+    ("òóôõöøōŏőǒ", "o"),
+    ("œ", "oe"),
+    ("ŕŗř", "r"),
+    ("śŝşšș", "s"),
+    ("ß", "ss"),
+    ("ţťŧț", "t"),
+    ("þ", "th"),
+    ("ùúûüũūŭůűų", "u"),
+    ("ŵ", "w"),
+    ("ýÿŷ", "y"),
+    ("źżž", "z"),
+    ("\u{300}\u{301}\u{302}\u{303}\u{308}\u{30A}\u{30C}\u{327}", ""),
+];
+
+/// A name as it is looked up: small letters, without their marks.
+fn sorted_as(name: &str) -> String {
+    let plain =
+        |letter: char| MARKED.iter().find(|(marked, _)| marked.contains(letter)).map(|(_, plain)| *plain);
+    name.to_lowercase()
+        .chars()
+        .map(|letter| plain(letter).map_or_else(|| letter.to_string(), str::to_owned))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_letter_is_looked_up_without_its_mark() {
+        let mut names = ["Zoe", "Émile", "Fay", "Øyvind", "Edna", "Ewan"];
+        names.sort_by_key(|n| sorted_as(n));
+        assert_eq!(names, ["Edna", "Émile", "Ewan", "Fay", "Øyvind", "Zoe"]);
+        // A mark of its own after its letter.
+        assert_eq!(sorted_as("E\u{301}mile"), "emile");
     }
 }

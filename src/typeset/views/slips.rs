@@ -42,8 +42,10 @@ pub struct ContentSlip {
     pub doubted: Vec<String>,
     /// For whom, printed large.
     pub for_whom: ForWhom,
-    /// How much is in it.
+    /// How much is in it, when what stays on hook, pan and bowl is gone.
     pub amount: Measure,
+    /// In so many tubs or trays together, each with a slip like this.
+    pub copies: u32,
     /// Made, by the plan.
     pub made: Moment,
     /// Use by.
@@ -149,7 +151,8 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
             variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
             doubted: doubted(desk.course, formula, batch.variant.as_ref(), &in_it),
             for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
-            amount: desk.mass(batch.grams),
+            amount: desk.mass(desk.left_of(batch)),
+            copies: slip.copies.max(1),
             made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
             use_by: use_by.as_ref().map(moment),
             contains: words.contains,

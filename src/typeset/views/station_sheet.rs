@@ -4,11 +4,12 @@ use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList, Weig
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::steps::mixer_station;
 use super::wording::{doubted, spoken};
-use crate::course::{AllergenId, Allergens, Chain, Hands, Session, StationNo, allergen_words};
+use crate::course::{AllergenId, Allergens, Chain, EquipId, Hands, Session, StationNo, allergen_words};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::tins::{Busy, peak};
 use crate::reckon::weigh::{List, WeighedBy, Who};
 use crate::reckon::work::{Station, Whom};
 use jiff::civil::Date;
@@ -36,7 +37,7 @@ pub struct StationSheet {
     pub instead: Vec<Instead>,
     /// What to fetch and to weigh, in the order of use.
     pub weigh: Vec<WeighList>,
-    /// Tins, trays and tools to have at hand.
+    /// Tins, trays, tools and what is used up, to have at hand.
     pub tools: Vec<Tool>,
     /// The clock rail: what the students do (labels are step numbers).
     pub rail: Vec<Block>,
@@ -340,20 +341,46 @@ impl Mine<'_> {
         list.part == *part || self.desk.recipes.lies_inside(&list.formula, &list.part, part)
     }
 
-    /// Tins, trays and tubs, each once, from its first use to its last.
+    /// Tins, trays, tubs, tools and what is used up: each once, as many as are in hand at one moment, from the first use to the
+    /// last.
     fn tools(&self, tasks: &[&PlannedTask]) -> Vec<Tool> {
-        let mut found: Vec<Tool> = Vec::new();
-        for task in tasks.iter().filter(|t| t.stations.contains(&self.station.no)) {
-            for used in task.uses.iter().filter(|u| self.desk.machine_of(&u.resource).is_none()) {
-                let name = self.desk.equipment_name(&used.resource.as_str().into());
-                let (from, to) = (minute_of(&task.start, self.day), minute_of(&used.until, self.day));
-                match found.iter_mut().find(|t| t.name == name && t.count == used.amount) {
-                    Some(there) => there.to = there.to.max(to),
-                    None => found.push(Tool { count: used.amount, name, from, to }),
+        let own = |t: &&&PlannedTask| {
+            t.group == Group::Station(self.station.no)
+                || t.stations.contains(&self.station.no) && !matches!(t.group, Group::Class(_))
+        };
+        let mut found: Vec<(String, bool, Vec<Busy>)> = Vec::new();
+        for task in tasks.iter().filter(own) {
+            let from = minute_of(&task.start, self.day);
+            let held = task.uses.iter().filter(|u| self.desk.machine_of(&u.resource).is_none()).map(|used| {
+                let busy = Busy { from, to: minute_of(&used.until, self.day), count: used.amount };
+                (self.desk.equipment_name(&used.resource.as_str().into()), false, busy)
+            });
+            let step = self.desk.step(task).filter(|_| !task.cold_wait);
+            let used_up = step.into_iter().flat_map(|s| &s.uses).filter(|u| self.is_used_up(&u.what.value));
+            let used_up = used_up.map(|used| {
+                let to = minute_of(&task.end, self.day);
+                let busy = Busy { from, to, count: used.count.unwrap_or(1) };
+                (self.desk.equipment_name(&used.what.value), true, busy)
+            });
+            for (name, gone, busy) in held.chain(used_up) {
+                match found.iter_mut().find(|(n, g, _)| *n == name && *g == gone) {
+                    Some((_, _, all)) => all.push(busy),
+                    None => found.push((name, gone, vec![busy])),
                 }
             }
         }
-        found
+        let tool = |(name, gone, busy): (String, bool, Vec<Busy>)| Tool {
+            count: if gone { busy.iter().map(|b| b.count).sum() } else { peak(&busy) },
+            name,
+            from: busy.iter().map(|b| b.from).min().unwrap_or_default(),
+            to: busy.iter().map(|b| b.to).max().unwrap_or_default(),
+        };
+        found.into_iter().map(tool).collect()
+    }
+
+    /// Baking paper, piping bags.
+    fn is_used_up(&self, id: &EquipId) -> bool {
+        self.desk.course.kitchen.tools.iter().any(|t| t.id.value == *id && t.consumable)
     }
 
     fn left(&self, tasks: &[&PlannedTask], sitting: &Sitting) -> Vec<Left> {

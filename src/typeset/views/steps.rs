@@ -4,10 +4,11 @@ use super::common::{ForWhom, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, temperature};
-use crate::course::{Hands, PartId, StationNo, Where};
+use crate::course::{Chain, Hands, PartId, StationNo, Where};
 use crate::reckon::drawn;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
@@ -34,13 +35,20 @@ impl Desk<'_> {
             _ => None,
         };
         let piece = formula.and_then(|f| self.course.formula(f)).map(|f| &f.piece);
+        let drawings = if task.cold_wait { Vec::new() } else { self.drawings(task, reader) };
+        let each = reader.filter(|_| !task.cold_wait && !task.demo).and_then(|no| {
+            let of_one = say.is_some_and(tells_of_one) || drawings.iter().any(draws_one);
+            let per_piece = !matches!(task.group, BatchGroup::Batch(_) | BatchGroup::Class(_));
+            let own = task.members.iter().find(|(whom, _)| *whom == Whom::Station(no));
+            own.map(|(_, pieces)| *pieces).filter(|n| of_one && per_piece && *n > 1)
+        });
         let say = match (say, piece) {
             (Some(text), Some(piece)) => filled_in(text, piece, self.units()),
             (Some(text), None) => text.to_owned(),
             _ => String::new(),
         };
         let place = self.place(task);
-        let alone = reader.and_then(|no| self.station(no)).is_some_and(|s| s.students() == 1);
+        let students = reader.and_then(|no| self.station(no)).map(|s| s.students());
         let cold = task.cold_wait;
         Step {
             number,
@@ -49,7 +57,7 @@ impl Desk<'_> {
             until: (task.end.date() != task.start.date()).then(|| moment(&task.end)),
             lesson: task.lesson.as_ref().map_or_else(String::new, |l| self.lesson_name(l)),
             name: self.task_name(task),
-            hands: hands_key(task, alone).to_owned(),
+            hands: hands_key(task, students).to_owned(),
             demo: task.demo,
             pause: own.is_some_and(|o| o.pause),
             at: place_key(place).to_owned(),
@@ -57,7 +65,8 @@ impl Desk<'_> {
             load: self.load(task).map(|l| l.no),
             say: if cold { String::new() } else { say },
             facts: if cold { Vec::new() } else { self.facts(task) },
-            drawings: if cold { Vec::new() } else { self.drawings(task, reader) },
+            each,
+            drawings,
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: self.cautions(task),
         }
@@ -177,6 +186,59 @@ impl Desk<'_> {
         }
     }
 
+    /// The task that first needs what is on a list: the mix of its batch, or else the first work on its part by the one that
+    /// it is for.
+    pub fn first_use(&self, who: &Who, list: &List) -> Option<&PlannedTask> {
+        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
+        if let Some(mix) = batch.and_then(|b| self.mixing(b)) {
+            return Some(mix);
+        }
+        let takes_up = |t: &&PlannedTask| {
+            let on_it = |step: &crate::course::Step| {
+                step.on.iter().any(|c| match &c.value {
+                    Chain::Part(p) => {
+                        *p == list.part || self.recipes.lies_inside(&list.formula, &list.part, p)
+                    }
+                    Chain::Piece => false,
+                })
+            };
+            t.lesson.as_ref() == Some(&list.lesson) && !t.demo && self.step(t).is_some_and(on_it)
+        };
+        let is_for = |t: &&PlannedTask| {
+            t.members.iter().any(|(whom, _)| match (who, whom) {
+                (Who::Station(no, _), Whom::Station(other)) => no == other,
+                (Who::Stage { demo, up_to, .. }, Whom::Stage { demo: d, up_to: u }) => {
+                    (demo, up_to) == (d, u)
+                }
+                (Who::Spare(_), Whom::Spare) => true,
+                (Who::Shared { members, .. }, whom) => members.contains(whom),
+                _ => false,
+            })
+        };
+        let all = || self.plan.tasks.iter().filter(takes_up);
+        all().filter(is_for).min_by_key(|t| &t.start).or_else(|| all().min_by_key(|t| &t.start))
+    }
+
+    /// What is weighed for a batch, as the scales show it.
+    pub fn weighed(&self, batch: &Batch) -> Grams {
+        let of = |l: &&List| {
+            (&l.lesson, &l.part, l.batch) == (&batch.lesson, &batch.part, Some(batch.no))
+                && !(l.ingredients.is_empty() && l.fetches.is_empty())
+        };
+        self.weigh.groups().flat_map(|g| &g.lists).find(of).map_or(batch.grams, |l| l.total)
+    }
+
+    /// What is left of a batch when it is made: what was weighed, less what stays on hook, pan and bowl.
+    pub fn left_of(&self, batch: &Batch) -> Grams {
+        let weighed = self.weighed(batch);
+        let made = self.course.lesson(&batch.lesson).and_then(|lesson| {
+            let recipe = self.recipes.get(&lesson.formula.value, batch.variant.as_ref())?;
+            Some(recipe.shares.for_weighed(&batch.part, weighed)?.used)
+        });
+        let made = made.unwrap_or(weighed);
+        made.to_nearest(ScaleSteps::of(&self.course.settings).step(None, made))
+    }
+
     /// What comes out of a list.
     fn used(&self, list: &List) -> Option<Grams> {
         let shares = &self.recipes.get(&list.formula, list.variant.as_ref())?.shares;
@@ -220,10 +282,41 @@ pub fn mixer_station(members: &[(Whom, Grams)]) -> Option<StationNo> {
     })
 }
 
-/// Who does a task, as a key.
-pub fn hands_key(task: &PlannedTask, alone: bool) -> &'static str {
+/// Whether the teacher's words hold a measure of one piece, to be filled in.
+fn tells_of_one(text: &str) -> bool {
+    ["{sheet}", "{size}", "{bare-edge}", "{strand-length}", "{slices}", "{strands}"]
+        .iter()
+        .any(|m| text.contains(m))
+}
+
+/// Drawings whose measures are of one piece, whoever makes how many, and do not say so themselves.
+const OF_ONE: [&str; 15] = [
+    "roll-out",
+    "spread",
+    "roll-up",
+    "slice",
+    "fill-pinch",
+    "pipe",
+    "cut-lengthwise",
+    "twist",
+    "braid",
+    "coil",
+    "knot",
+    "letter-fold",
+    "book-fold",
+    "place-in-tin",
+    "score",
+];
+
+fn draws_one(drawing: &serde_json::Value) -> bool {
+    OF_ONE.iter().any(|name| drawing["name"] == *name)
+}
+
+/// Who does a task, as a key, for a station of so many students.
+pub fn hands_key(task: &PlannedTask, students: Option<u32>) -> &'static str {
     match task.hands {
-        Hands::Students if task.one_student && !alone => "one-student",
+        Hands::Students if task.one_student && students.is_some_and(|n| n > 2) => "one-of-several",
+        Hands::Students if task.one_student && students != Some(1) => "one-student",
         Hands::Students => "students",
         Hands::Teacher => "teacher",
         Hands::Helper => "helper",

@@ -5,6 +5,7 @@ use super::desk::{Desk, moment};
 use super::wording::item_name;
 use crate::course::{FormulaId, ItemId, LessonId, PartId};
 use crate::reckon::weigh::{Group, List, Who};
+use crate::reckon::work::Whom;
 use crate::units::Grams;
 use serde::Serialize;
 
@@ -26,7 +27,7 @@ pub struct Round {
     pub lesson: String,
     /// The part's name.
     pub part: String,
-    /// When it must be ready.
+    /// When the first of its columns is needed.
     pub ready: Option<Moment>,
     /// For whom, in the order of the columns.
     pub columns: Vec<Column>,
@@ -58,6 +59,8 @@ pub struct Column {
     pub word: String,
     /// The variant, or the stations of a batch, small.
     pub note: String,
+    /// Whose dough a batch of stations also holds: `stage-short`, `spare-short`, keys of the catalogue's `[whom]`.
+    pub also: Vec<String>,
 }
 
 /// One ingredient.
@@ -67,6 +70,8 @@ pub struct Row {
     pub name: String,
     /// Stays in the cold. Cold rows come after the others.
     pub cold: bool,
+    /// A part that was made before and is fetched: it comes first, and its weight is in the sums.
+    pub fetched: bool,
     /// Grams for each column as the scale shows them; empty where it takes none.
     pub cells: Vec<String>,
     /// The row's sum.
@@ -101,7 +106,34 @@ impl WeighOut {
 /// The lists of one part: what is weighed, and for whom.
 fn columns<'d>(desk: &Desk<'d>, lesson: &LessonId, part: &PartId) -> Vec<(&'d Group, &'d List)> {
     let lists = desk.weigh.groups().flat_map(|g| g.lists.iter().map(move |l| (g, l)));
-    lists.filter(|(_, l)| l.lesson == *lesson && l.part == *part && !l.ingredients.is_empty()).collect()
+    let mut columns: Vec<(&Group, &List)> =
+        lists.filter(|(_, l)| l.lesson == *lesson && l.part == *part && !l.ingredients.is_empty()).collect();
+    // Stations in ascending order, a batch by its first; the teacher's and the spare after them.
+    columns.sort_by_key(|(group, _)| match &group.who {
+        Who::Station(no, _) => no.0,
+        Who::Shared { members, .. } => first_station(members),
+        Who::Stage { .. } | Who::Spare(_) => u32::MAX,
+    });
+    columns
+}
+
+fn first_station(members: &[Whom]) -> u32 {
+    let numbers = members.iter().filter_map(|whom| match whom {
+        Whom::Station(no) => Some(no.0),
+        Whom::Stage { .. } | Whom::Spare => None,
+    });
+    numbers.min().unwrap_or(u32::MAX)
+}
+
+/// Every part that is fetched, in the order of the formula.
+fn fetches(columns: &[(&Group, &List)]) -> Vec<PartId> {
+    let mut parts: Vec<PartId> = Vec::new();
+    for fetch in columns.iter().flat_map(|(_, l)| &l.fetches) {
+        if !parts.contains(&fetch.part) {
+            parts.push(fetch.part.clone());
+        }
+    }
+    parts
 }
 
 /// Every ingredient, in the order of the formula.
@@ -130,21 +162,30 @@ fn round(
         Grams::ZERO => String::new(),
         mass => desk.mass_of(item.and_then(|i| desk.course.pantry.item(i)), mass).value,
     };
-    let rows = items
-        .iter()
-        .map(|item| Row {
-            name: item_name(desk.course, item),
-            cold: is_cold(item),
-            cells: columns.iter().map(|(_, l)| shown(Some(item), grams(l, item))).collect(),
-            sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
-        })
-        .collect();
-    let sums: Vec<Grams> = columns.iter().map(|(_, l)| items.iter().map(|i| grams(l, i)).sum()).collect();
-    let batch = columns.iter().find_map(|(_, l)| l.batch.and_then(|no| desk.batch_of(lesson, part, no)));
+    let fetched = |list: &List, inner: &PartId| -> Grams {
+        list.fetches.iter().filter(|f| f.part == *inner).map(|f| f.grams).sum()
+    };
+    let made_before = fetches(columns).into_iter().map(|inner| Row {
+        name: desk.part_name(formula, &inner),
+        cold: false,
+        fetched: true,
+        cells: columns.iter().map(|(_, l)| shown(None, fetched(l, &inner))).collect(),
+        sum: shown(None, columns.iter().map(|(_, l)| fetched(l, &inner)).sum()),
+    });
+    let weighed = items.iter().map(|item| Row {
+        name: item_name(desk.course, item),
+        cold: is_cold(item),
+        fetched: false,
+        cells: columns.iter().map(|(_, l)| shown(Some(item), grams(l, item))).collect(),
+        sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
+    });
+    let rows = made_before.chain(weighed).collect();
+    let sums: Vec<Grams> = columns.iter().map(|(_, l)| l.total).collect();
+    let first = columns.iter().filter_map(|(g, l)| desk.first_use(&g.who, l)).min_by_key(|t| &t.start);
     Round {
         lesson: desk.lesson_name(lesson),
         part: desk.part_name(formula, part),
-        ready: batch.and_then(|b| desk.mixing(b)).map(|t| moment(&t.start)),
+        ready: first.map(|t| moment(&t.start)),
         columns: columns.iter().map(|(g, l)| column(desk, g, l)).collect(),
         rows,
         temper: temper(desk, (lesson, part), columns),
@@ -169,16 +210,21 @@ fn temper(desk: &Desk, (lesson, part): (&LessonId, &PartId), columns: &[(&Group,
 }
 
 fn column(desk: &Desk, group: &Group, list: &List) -> Column {
-    let variant = list.variant.as_ref().map(|v| desk.variant_name(v));
-    let (label, word, note) = match &group.who {
-        Who::Station(no, _) => (no.to_string(), "station", variant.unwrap_or_default()),
-        Who::Stage { .. } => (String::new(), "stage", variant.unwrap_or_default()),
-        Who::Spare(_) => (String::new(), "spare", variant.unwrap_or_default()),
+    let note = list.variant.as_ref().map(|v| desk.variant_name(v)).unwrap_or_default();
+    let (label, word, also) = match &group.who {
+        Who::Station(no, _) => (no.to_string(), "station", Vec::new()),
+        Who::Stage { .. } => (String::new(), "stage", Vec::new()),
+        Who::Spare(_) => (String::new(), "spare", Vec::new()),
         Who::Shared { members, .. } => {
             let whom = desk.for_whom(members);
-            let label = if whom.stations.is_empty() { String::new() } else { whom.stations.join(" ") };
-            (label, if whom.stage { "stage" } else { "batch" }, variant.unwrap_or_default())
+            let others = [(whom.stage, "stage-short"), (whom.spare, "spare-short")];
+            let others = others.iter().filter(|(is, _)| *is).map(|(_, key)| (*key).to_owned());
+            match (whom.stations.is_empty(), whom.stage) {
+                (false, _) => (whom.stations.join(", "), "batch", others.collect()),
+                (true, true) => (String::new(), "stage", Vec::new()),
+                (true, false) => (String::new(), if whom.spare { "spare" } else { "batch" }, Vec::new()),
+            }
         }
     };
-    Column { label, word: word.to_owned(), note }
+    Column { label, word: word.to_owned(), note, also }
 }
