@@ -15,6 +15,7 @@ mod formula_desk;
 mod job_shop;
 mod kitchen;
 mod layering;
+mod orders;
 mod pdf;
 mod photographs;
 mod published;

@@ -34,7 +34,7 @@ fn reckoned(headcount: Option<u32>) -> Reckoned {
     let out = weigh(&course, &class, &portions, &choice);
     let (equipment, new) = equipment(&course, &class, &choice, None);
     findings.extend(new);
-    let (order, new) = order(&course, &out.totals, class.headcount, &days(&course).expect("a session"));
+    let (order, new) = order(&course, &out.totals, class.headcount, &days(&course).expect("a session"), None);
     findings.extend(new);
     Reckoned { course, class, options, out, equipment, order, findings }
 }

@@ -2,8 +2,10 @@
 //!
 //! To add a command: a file here, a line in [`Command`] and one in [`run`].
 
+pub mod after;
 pub mod ask;
 mod at;
+pub mod changes;
 pub mod check;
 mod course;
 pub mod equip;
@@ -13,9 +15,11 @@ pub mod order;
 pub mod plan;
 pub mod prepare;
 mod progress;
+pub mod roll;
 pub mod safety;
 pub mod scale;
 mod shelf;
+pub mod swap;
 pub mod template;
 pub mod terminal;
 
@@ -57,8 +61,12 @@ enum Command {
     Scale(scale::Arguments),
     Equip(equip::Arguments),
     Order(order::Arguments),
+    Changes(changes::Arguments),
     Plan(plan::Arguments),
     Safety(safety::Arguments),
+    Swap(swap::Arguments),
+    Roll(roll::Arguments),
+    After(after::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
 }
@@ -75,8 +83,12 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Scale(arguments) => scale::run(&arguments, terminal),
             Command::Equip(arguments) => equip::run(&arguments, terminal),
             Command::Order(arguments) => order::run(&arguments, terminal),
+            Command::Changes(arguments) => changes::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
+            Command::Swap(arguments) => swap::run(&arguments, terminal),
+            Command::Roll(arguments) => roll::run(&arguments, terminal),
+            Command::After(arguments) => after::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
         },

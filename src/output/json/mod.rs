@@ -3,13 +3,17 @@
 //! Masses are numbers in grams, money is a decimal string with an ISO 4217 code beside it, times are RFC 3339 with
 //! their offset, ids are the ids in the files.
 
+pub mod after;
+pub mod changes;
 pub mod equip;
 pub mod findings;
 pub mod order;
 pub mod plan;
 pub mod prepare;
+pub mod roll;
 pub mod safety;
 pub mod scale;
+pub mod swap;
 pub mod why;
 
 use crate::units::{Grams, Money, minor_units};
