@@ -54,7 +54,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             let course = &reckoned.course;
             let left = order_tables::left_over(course, &reckoned.order, &reckoned.costs);
             terminal.tables(Stream::Answer, &[left, after_tables::returns(course)]);
-            terminal.say(Stream::Answer, &after_tables::forget(course));
+            super::course::say(&after_tables::forget(course), terminal);
             Exit::Fine
         },
         |reckoned, terminal| {

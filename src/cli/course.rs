@@ -176,6 +176,17 @@ pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
     }
 }
 
+/// Says sentences, each line of them no wider than the screen.
+pub fn say(words: &str, terminal: &mut Terminal<'_>) {
+    let width = terminal.screen().width;
+    let lines = words.lines().flat_map(|line| match line {
+        "" => vec![String::new()],
+        line => wrap(&clean(line), width),
+    });
+    let text: Vec<String> = lines.collect();
+    terminal.say(Stream::Answer, &text.join("\n"));
+}
+
 /// The files of a course as they were read, for the manifest.
 pub fn inputs(files: &FileTree) -> Vec<Input> {
     files

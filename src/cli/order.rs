@@ -121,26 +121,26 @@ fn moment(text: &str) -> Result<When, String> {
 }
 
 fn people(reckoned: &Reckoned, terminal: &mut Terminal<'_>) {
-    let (course, order) = (&reckoned.course, &reckoned.order);
+    let (of, order) = (&reckoned.course, &reckoned.order);
     let mut tables = Vec::new();
     match &order.difference {
         Some(difference) => {
-            let changes = order_tables::changes(course, order, difference);
+            let changes = order_tables::changes(of, order, difference);
             if changes.body.is_empty() {
                 terminal.say(Stream::Answer, &order_tables::nothing_changes(difference));
             } else {
                 tables.push(changes);
             }
         }
-        None => tables.extend(order_tables::by_supplier(course, order)),
+        None => tables.extend(order_tables::by_supplier(of, order)),
     }
-    tables.push(order_tables::needs(course, order));
-    tables.push(cost_tables::lessons(course, &reckoned.costs, &order.currency));
+    tables.push(order_tables::needs(of, order));
+    tables.push(cost_tables::lessons(of, &reckoned.costs, &order.currency));
     tables.extend(cost_tables::taxes(&reckoned.costs, &order.currency));
     terminal.tables(Stream::Answer, &tables);
-    let verdict = order_tables::verdict(course, order, reckoned.class.headcount);
-    terminal.say(Stream::Answer, &format!("\n{verdict}"));
-    terminal.say(Stream::Answer, &cost_tables::verdict(course, &reckoned.costs, &order.currency));
+    let verdict = order_tables::verdict(of, order, reckoned.class.headcount);
+    course::say(&format!("\n{verdict}"), terminal);
+    terminal.say(Stream::Answer, &cost_tables::verdict(of, &reckoned.costs, &order.currency));
 }
 
 fn write(

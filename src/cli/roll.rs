@@ -68,7 +68,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 }
 
 fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> Exit {
-    let course = &arguments.ask.course;
+    let folder_of = &arguments.ask.course;
     let way_out = "see that the file is there, can be read, and is no larger than 16 MiB";
     let bytes = match folder::one_file(file) {
         Ok(bytes) => bytes,
@@ -83,14 +83,14 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
     if import.findings.iter().any(|f| f.level == Level::Error) {
         return Exit::Course;
     }
-    let former = match folder::one_file(&course.join("roll.csv")) {
+    let former = match folder::one_file(&folder_of.join("roll.csv")) {
         Ok(bytes) => bytes,
-        Err(error) if error.kind() == io::ErrorKind::NotFound && course.join("course.toml").is_file() => {
+        Err(error) if error.kind() == io::ErrorKind::NotFound && folder_of.join("course.toml").is_file() => {
             b"name,status,with,station,avoids,needs\n".to_vec()
         }
         Err(error) => {
             terminal.failure(
-                &format!("can't read {}: {error}", course.join("roll.csv").display()),
+                &format!("can't read {}: {error}", folder_of.join("roll.csv").display()),
                 "name the folder of a course",
             );
             return Exit::Course;
@@ -98,23 +98,23 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
     };
     let Some(mut roll) = RollText::new(&former) else {
         terminal.failure(
-            &format!("{} is not in UTF-8, or has no column `name`", course.join("roll.csv").display()),
+            &format!("{} is not in UTF-8, or has no column `name`", folder_of.join("roll.csv").display()),
             "`benchroll check` tells more",
         );
         return Exit::Course;
     };
     let missing = merge(&mut roll, &import);
-    terminal.say(Stream::Answer, &taken(&import));
+    course::say(&taken(&import), terminal);
     if !missing.is_empty() {
         let words = format!("On the roll, but not in {name}; they stay as they are: {}.", missing.join(", "));
-        terminal.say(Stream::Answer, &words);
+        course::say(&words, terminal);
     }
     if roll.changes().is_empty() {
         terminal.say(Stream::Answer, "Nothing changes: no file is written.");
         return Exit::Fine;
     }
     terminal.tables(Stream::Answer, &[roll.table("What would change")]);
-    match write_beside(course, "roll", "csv", &roll.bytes()) {
+    match write_beside(folder_of, "roll", "csv", &roll.bytes()) {
         Ok(path) => {
             let words = format!(
                 "\n{} on it, {}. It is {}: look at it, and put it in place of roll.csv.",
@@ -122,7 +122,7 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
                 counted(roll.changes().len(), "cell changed", "cells changed"),
                 path.display()
             );
-            terminal.say(Stream::Answer, &words);
+            course::say(&words, terminal);
             Exit::Fine
         }
         Err((path, error)) => {
