@@ -212,7 +212,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     exit 1
     --- stdout
     20 documents on 52 pages.
-    27 files written into printed.
+    30 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -262,7 +262,7 @@ fn prepare_says_what_it_did() {
     exit 0
     --- stdout
     20 documents on 50 pages.
-    27 files written into printed.
+    30 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.

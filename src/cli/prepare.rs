@@ -53,11 +53,18 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let mut outputs = Vec::new();
+    let data = if arguments.only.is_empty() { data_files(reckoned, &files) } else { Ok(Vec::new()) };
+    let mut outputs = match data {
+        Ok(data) => data,
+        Err(why) => {
+            course::tell_errors(&arguments.ask, &outcome, terminal);
+            terminal.failure(&why, "`benchroll check` tells more");
+            return Exit::Course;
+        }
+    };
     if arguments.only.is_empty() {
         // What is wrong with the board's template is among the findings already.
         outputs.extend(board(reckoned, &files).and_then(Result::ok));
-        outputs.extend(data_files(reckoned));
     }
     let views: Vec<DocumentView> = printed.iter().map(view).collect();
     let made = Made { documents: printed.len(), pages: printed.iter().map(|p| p.pages).sum() };

@@ -134,7 +134,7 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
     let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: false };
     let (outcome, printed) = pipeline::produce(&files, asked, lent, &[], &Unwatched);
     let written = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()).map(|reckoned| {
-        let mut outputs = data_files(reckoned);
+        let mut outputs = data_files(reckoned, &files)?;
         outputs.extend(board(reckoned, &files).and_then(Result::ok));
         let written = write(&out, outputs, printed, &files);
         shelf.tidy();

@@ -100,7 +100,7 @@ fn main() {
         let (options, _) = options(&course, &class, &portions);
         let choice = preferred(&course, &options);
         let weighed = weigh(&course, &class, &portions, &choice);
-        let (order, _) = order(&course, &weighed.totals, class.headcount, &days(&course).unwrap());
+        let (order, _) = order(&course, &weighed.totals, class.headcount, &days(&course).unwrap(), None);
         let took = start.elapsed();
         assert!(!order.lines.is_empty());
         told(&format!("  {people} people at {} stations", class.stations.len()), took);
