@@ -7,7 +7,7 @@ use crate::output::json::changes::ChangesView;
 use crate::output::manifest::sha256;
 use crate::output::stale::{self, Now};
 use crate::output::text::counted;
-use crate::pipeline::data_files::data_files;
+use crate::pipeline::data_files::beside;
 use crate::typeset::MemoryShelf;
 use std::fs;
 use std::path::PathBuf;
@@ -53,7 +53,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         course::tell_errors(&ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let data = match data_files(reckoned, &files) {
+    let data = match beside(reckoned, &files) {
         Ok(data) => data,
         Err(why) => {
             terminal.failure(&why, "`benchroll check` tells more");

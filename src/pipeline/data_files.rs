@@ -1,5 +1,6 @@
 //! The files for programs and spreadsheets that stand beside the printed documents, and the e-mail texts.
 
+use super::board::board;
 use super::{Reckoned, mails};
 use crate::finding::Sources;
 use crate::output::calendar::calendar;
@@ -13,11 +14,21 @@ use crate::output::order_workbook::order_workbook;
 use crate::output::{order_tables, weigh_tables};
 use crate::read::FileTree;
 
+/// Everything that stands beside the printed documents: the data files, the texts to suppliers and the board.
+///
+/// # Errors
+/// Why one of them cannot be made, as a sentence. What is wrong with the board's template is among the findings already.
+pub fn beside(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, String> {
+    let mut all = data_files(reckoned, files)?;
+    all.extend(board(reckoned, files).and_then(Result::ok));
+    Ok(all)
+}
+
 /// Every data file of a class and the texts to its suppliers, none of which holds a student's name.
 ///
 /// # Errors
 /// Why one of them cannot be made, as a sentence.
-pub fn data_files(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, String> {
+fn data_files(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, String> {
     let course = &reckoned.course;
     let mut all = vec![
         file("data/equip.json", to_text(&EquipView::of(&reckoned.equipment))),
