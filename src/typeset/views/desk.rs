@@ -8,7 +8,9 @@ use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
+use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::late;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding::ScaleSteps;
@@ -35,7 +37,18 @@ pub struct Desk<'a> {
     pub anonymous: bool,
     /// The photographs of the steps.
     pub album: Option<&'a Album>,
+    /// How sure the plan is, and what to do when something is late.
+    pub outlook: Option<&'a Outlook>,
     slips: Vec<Slip>,
+}
+
+/// What may come otherwise than planned.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outlook {
+    /// How sure the plan is.
+    pub odds: Odds,
+    /// The answers to the likeliest slips.
+    pub late: Vec<late::Slip>,
 }
 
 /// A slip on a tub or a tray, for one batch that stands and waits.
@@ -57,8 +70,17 @@ impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
         let (recipes, _) = Recipes::of(course);
-        let mut desk =
-            Desk { course, class, plan, weigh, recipes, anonymous: false, album: None, slips: Vec::new() };
+        let mut desk = Desk {
+            course,
+            class,
+            plan,
+            weigh,
+            recipes,
+            anonymous: false,
+            album: None,
+            outlook: None,
+            slips: Vec::new(),
+        };
         desk.slips = desk.number_slips();
         desk
     }
