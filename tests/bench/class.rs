@@ -112,7 +112,7 @@ fn main() {
     let looks = look(&reckoned.course.settings);
     let (album, _) = Album::develop(&reckoned.course, &looks, lent.fetch, lent.shelf);
     let press = Press::new(&files.overrides());
-    let sheets: Vec<_> = sheets(reckoned, &album, &looks, false)
+    let sheets: Vec<_> = sheets(reckoned, &album, None, &looks, false)
         .into_iter()
         .filter(|s| s.kind == Kind::StationSheet)
         .collect();
