@@ -10,10 +10,11 @@ pub mod accepting;
 pub mod board;
 pub mod codes;
 pub mod data_files;
+pub mod mails;
 pub mod printing;
 pub mod why;
 
-use crate::course::{Course, Lesson, Session};
+use crate::course::{At, Course, ItemId, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::read::{FileTree, read_course};
 use crate::reckon::busy::busy;
@@ -31,16 +32,22 @@ use crate::reckon::rounding_findings::rounding_findings;
 use crate::reckon::safety::judge::Verdict;
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
+use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
 use crate::typeset::{Kind, Printed};
+use jiff::civil::DateTime;
 use printing::{Lent, documents};
 
 /// What is asked beside the folder.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Asked {
     /// What if so many came; `None`: those on the roll.
     pub headcount: Option<u32>,
+    /// The local moment at which is asked, where it matters what is too late to order or to cancel; `None`: nothing is.
+    pub now: Option<DateTime>,
+    /// What if this ingredient were replaced by that stand-in?
+    pub instead: Option<(ItemId, ItemId)>,
 }
 
 /// Somebody who watches long work.
@@ -144,6 +151,7 @@ pub fn produce(
     }
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
     let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
+    outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
     outcome.findings.extend(found);
     if only.is_empty()
         && let Some(Err(found)) = board::board(reckoned, files)
@@ -159,10 +167,23 @@ pub fn produce(
 /// Reads and reckons a course.
 #[must_use]
 pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
+    reckon_as(files, &|_| asked.clone(), watch)
+}
+
+/// The same with a question that depends on the course: a moment in its time zone.
+#[must_use]
+pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn Watch) -> Outcome {
     watch.stage("reading", 0);
     let reading = read_course(files);
     let mut outcome = Outcome { sources: reading.sources, findings: reading.findings, reckoned: None };
-    let Some(course) = reading.course else { return outcome };
+    let Some(mut course) = reading.course else { return outcome };
+    let asked = asked(&course);
+    let taken = course.settings.instead.clone();
+    let asked_for =
+        asked.instead.iter().map(|(item, other)| (At::assumed(item.clone()), At::assumed(other.clone())));
+    for (item, other) in taken.into_iter().chain(asked_for) {
+        outcome.findings.extend(replace(&mut course, &item, &other).err().map(|f| *f));
+    }
     watch.stage("scaling", 0);
     outcome.findings.extend(Recipes::of(&course).1);
     outcome.findings.extend(formula_findings(&course));
@@ -186,7 +207,7 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
     let weighed = weigh(&course, &class, &portions, &choice);
     outcome.findings.extend(rounding_findings(&course, &weighed));
     let Some(days) = days(&course) else { return outcome };
-    let (order, found) = order(&course, &weighed.totals, class.headcount, &days);
+    let (order, found) = order(&course, &weighed.totals, class.headcount, &days, asked.now);
     outcome.findings.extend(found);
     let pieces = |lesson: &Lesson| pieces_of(lesson, &class).iter().map(|(_, pieces)| pieces).sum();
     let pieces = course.lessons.iter().map(|l| (l.id.value.clone(), pieces(l))).collect();

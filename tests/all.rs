@@ -25,6 +25,7 @@ mod job_shop;
 mod kitchen;
 mod layering;
 mod live;
+mod orders;
 mod pdf;
 mod photographs;
 mod private;

@@ -212,7 +212,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     exit 1
     --- stdout
     20 documents on 52 pages.
-    28 files written into printed.
+    30 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 14:30.
@@ -262,7 +262,7 @@ fn prepare_says_what_it_did() {
     exit 0
     --- stdout
     20 documents on 50 pages.
-    28 files written into printed.
+    30 files written into printed.
 
     It fits.
     Saturday, 6 March: the last student's step ends at 15:20, the session at 17:00.
@@ -336,6 +336,37 @@ fn what_goes_on_at_a_moment() {
      ╰ way out: write `14:20`, `Sat 14:20` or `2027-03-06 14:20`; the plan's
                 days are Sat 2027-03-06
     "#);
+}
+
+/// Two tins, an oven, the helper or 45 minutes less: a plan, or a reason and single changes that make it fit when they are made.
+#[test]
+fn with_less_it_fits_or_says_what_would_help() {
+    let short = |sealed: Sealed| {
+        sealed.edit("course/course.toml", "to = \"17:00\"", "to = \"16:15\"").edit(
+            "course/course.toml",
+            "to = \"13:30\"",
+            "to = \"12:45\"",
+        )
+    };
+    let oven = ("name = \"Deck-width fan oven\"\ncount = 2", "name = \"Deck-width fan oven\"\ncount = 1");
+    let helper = ("helpers = [\"Tomas Birch\"]", "helpers = []");
+    for sealed in [
+        Sealed::demo().edit("course/kitchen.toml", "count = 10\ninside", "count = 8\ninside"),
+        Sealed::demo().edit("course/kitchen.toml", oven.0, oven.1),
+        Sealed::demo().edit("course/course.toml", helper.0, helper.1),
+    ] {
+        let said = sealed.run(&["plan", "course", "--levers"]);
+        assert!(said.exit == Some(0) && said.stdout.contains("It fits."), "{said}");
+    }
+    let sealed = short(Sealed::demo());
+    let said = sealed.run(&["plan", "course", "--levers"]).to_string();
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+    let verdict = &said[said.find("It does not fit").unwrap()..];
+    insta::assert_snapshot!("levers", verdict);
+    // The first of them, made.
+    assert!(verdict.contains("let Sunday go on 15 min longer"), "{verdict}");
+    let longer = sealed.edit("course/course.toml", "to = \"12:45\"", "to = \"13:00\"");
+    assert_eq!(longer.run(&["plan", "course"]).exit, Some(0));
 }
 
 /// The chain goes back to the clock: each line waits for the next.

@@ -60,7 +60,7 @@ pub fn over_the_least_course_but(path: &str, body: &str, without: Option<(&str, 
             continue;
         }
         let mut table: Table =
-            String::from_utf8(files.bytes(&path).unwrap().to_vec()).unwrap().parse().unwrap();
+            String::from_utf8(files.bytes(&path).unwrap_or_default().to_vec()).unwrap().parse().unwrap();
         let over: Table = body.parse().unwrap_or_else(|e| panic!("{path}: {e}\n{body}"));
         lay_over(&mut table, over);
         if let Some(without) = without {

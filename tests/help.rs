@@ -40,14 +40,18 @@ fn every_example_is_a_line_that_is_understood() {
 
 /// A command line's words; quotes hold words together.
 pub fn words_of(line: &str) -> Vec<String> {
-    let mut words = Vec::new();
-    for (n, part) in line.split('"').enumerate() {
-        if n % 2 == 1 {
-            words.push(part.to_owned());
-        } else {
-            words.extend(part.split_whitespace().map(str::to_owned));
+    let (mut words, mut word, mut quoted) = (Vec::new(), None::<String>, false);
+    for c in line.chars() {
+        match c {
+            '"' => {
+                quoted = !quoted;
+                word.get_or_insert_default();
+            }
+            c if c.is_whitespace() && !quoted => words.extend(word.take()),
+            c => word.get_or_insert_default().push(c),
         }
     }
+    words.extend(word);
     words
 }
 

@@ -39,7 +39,7 @@ fn changed(headcount: Option<u32>, change: impl FnOnce(&mut Course)) -> Reckoned
     let out = weigh(&course, &class, &portions, &choice);
     let (equipment, new) = equipment(&course, &class, &choice, None);
     findings.extend(new);
-    let (order, new) = order(&course, &out.totals, class.headcount, &days(&course).expect("a session"));
+    let (order, new) = order(&course, &out.totals, class.headcount, &days(&course).expect("a session"), None);
     findings.extend(new);
     Reckoned { course, class, options, out, equipment, order, findings }
 }

@@ -11,6 +11,15 @@ const WORDS: &[&str] =
 /// For the teacher alone.
 const TEACHERS: &[&str] = &["allergen-sheet.pdf", "pack-teacher.pdf"];
 
+/// Every cell of a workbook as text.
+fn cells(path: &std::path::Path) -> String {
+    use calamine::Reader;
+    let mut book = calamine::open_workbook_auto(path).unwrap();
+    let sheets = book.worksheets();
+    let rows = sheets.iter().flat_map(|(_, sheet)| sheet.rows());
+    rows.flatten().map(|cell| format!("{cell}\n")).collect()
+}
+
 #[test]
 fn nothing_that_others_read_says_who_avoids_what() {
     let sealed = Sealed::demo();
@@ -28,6 +37,8 @@ fn nothing_that_others_read_says_who_avoids_what() {
                 Some(text) => text,
                 None => continue,
             }
+        } else if file.ends_with(".xlsx") {
+            cells(&path)
         } else {
             fs::read_to_string(&path).unwrap()
         };

@@ -149,6 +149,10 @@ fn what_must_be_written_is_missed_by_the_schema_too() {
     let examples = examples(&documentation());
     for keys in ALL {
         for (key, _) in keys.keys.iter().filter(|(_, form)| form.ends_with(" !")) {
+            // Records of orders are written by the program: they have no schema.
+            if keys.of.starts_with("orders/") {
+                continue;
+            }
             if keys.of == "roll.csv" {
                 assert!(
                     schemas.against("roll.csv", b"name,status\n,coming\n").is_none(),

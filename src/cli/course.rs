@@ -3,6 +3,7 @@
 use super::ask::{Ask, Because, Format};
 use super::progress::Progress;
 use super::{Exit, Stream, Terminal};
+use crate::course::{Course, ItemId};
 use crate::finding::{Finding, Level};
 use crate::output::json::findings::FindingsView;
 use crate::output::json::why::{ReasonView, WhyView};
@@ -13,6 +14,7 @@ use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
 use crate::read::{Entry, FileTree, folder};
 use crate::typeset::{Kind, Printed, Shelf};
+use jiff::civil::DateTime;
 
 /// Loads the course that was asked for; one that cannot be opened is an outcome too.
 fn load(ask: &Ask) -> Result<FileTree, Box<Outcome>> {
@@ -26,10 +28,40 @@ pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
-            let outcome = pipeline::reckon(&files, Asked { headcount: ask.headcount }, &progress);
+            let outcome =
+                pipeline::reckon(&files, Asked { headcount: ask.headcount, ..Asked::default() }, &progress);
             (files, outcome)
         }
         Err(outcome) => (FileTree::new(), *outcome),
+    }
+}
+
+/// The same, as of a moment that depends on the course's time zone.
+pub fn load_and_reckon_at(
+    ask: &Ask,
+    now: &dyn Fn(&Course) -> Option<DateTime>,
+    terminal: &Terminal<'_>,
+) -> (FileTree, Outcome) {
+    let progress = Progress::new(terminal.watched());
+    match load(ask) {
+        Ok(files) => {
+            let asked = |course: &Course| Asked { headcount: ask.headcount, now: now(course), instead: None };
+            let outcome = pipeline::reckon_as(&files, &asked, &progress);
+            (files, outcome)
+        }
+        Err(outcome) => (FileTree::new(), *outcome),
+    }
+}
+
+/// The same with a stand-in for an ingredient.
+pub fn load_and_reckon_with(ask: &Ask, instead: (ItemId, ItemId), terminal: &Terminal<'_>) -> Outcome {
+    let progress = Progress::new(terminal.watched());
+    match load(ask) {
+        Ok(files) => {
+            let asked = Asked { headcount: ask.headcount, now: None, instead: Some(instead) };
+            pipeline::reckon(&files, asked, &progress)
+        }
+        Err(outcome) => *outcome,
     }
 }
 
@@ -49,7 +81,7 @@ pub fn produce(
                 folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
             };
             let lent = Lent { fetch: &fetch, shelf, anonymous };
-            let asked = Asked { headcount: ask.headcount };
+            let asked = Asked { headcount: ask.headcount, ..Asked::default() };
             let (outcome, printed) = pipeline::produce(&files, asked, lent, only, &progress);
             (files, outcome, printed)
         }
@@ -71,15 +103,27 @@ pub fn answer(
     for_programs: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
 ) -> Exit {
     let (_, outcome) = load_and_reckon(ask, terminal);
+    answer_from(ask, because, &outcome, terminal, for_people, for_programs)
+}
+
+/// The same, from what was reckoned before.
+pub fn answer_from(
+    ask: &Ask,
+    because: &Because,
+    outcome: &Outcome,
+    terminal: &mut Terminal<'_>,
+    for_people: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
+    for_programs: impl FnOnce(&Reckoned, &mut Terminal<'_>) -> Exit,
+) -> Exit {
     let answered = match (&outcome.reckoned, &because.why, ask.format) {
-        (Some(reckoned), Some(thing), format) => tell_why(reckoned, &outcome, thing, format, terminal),
+        (Some(reckoned), Some(thing), format) => tell_why(reckoned, outcome, thing, format, terminal),
         (Some(reckoned), None, Format::People) => for_people(reckoned, terminal),
         (Some(reckoned), None, Format::Json) => for_programs(reckoned, terminal),
         (None, ..) => Exit::Fine,
     };
-    tell_errors(ask, &outcome, terminal);
+    tell_errors(ask, outcome, terminal);
     // The worse of the two: a course that does not fit, a question that means nothing.
-    exit(&outcome).max(answered)
+    exit(outcome).max(answered)
 }
 
 /// Tells the chain of reasons of one thing, or which thing may have been meant.
@@ -130,6 +174,17 @@ pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
         }
         Format::Json => terminal.findings(Stream::Aside, &errors, &outcome.sources),
     }
+}
+
+/// Says sentences, each line of them no wider than the screen.
+pub fn say(words: &str, terminal: &mut Terminal<'_>) {
+    let width = terminal.screen().width;
+    let lines = words.lines().flat_map(|line| match line {
+        "" => vec![String::new()],
+        line => wrap(&clean(line), width),
+    });
+    let text: Vec<String> = lines.collect();
+    terminal.say(Stream::Answer, &text.join("\n"));
 }
 
 /// The files of a course as they were read, for the manifest.

@@ -2,10 +2,12 @@
 //!
 //! To add a command: a file here, a line in [`Command`] and one in [`run`].
 
+pub mod after;
 pub mod ask;
 mod at;
 pub mod begin;
 pub mod catch_up;
+pub mod changes;
 pub mod check;
 pub mod completions;
 mod course;
@@ -21,11 +23,13 @@ pub mod plan;
 pub mod prepare;
 mod progress;
 pub mod review;
+pub mod roll;
 pub mod safety;
 pub mod scale;
 pub mod schema;
 pub mod season;
 mod shelf;
+pub mod swap;
 pub mod template;
 pub mod terminal;
 
@@ -68,11 +72,15 @@ enum Command {
     Scale(scale::Arguments),
     Equip(equip::Arguments),
     Order(order::Arguments),
+    Changes(changes::Arguments),
     Plan(plan::Arguments),
     CatchUp(catch_up::Arguments),
     Safety(safety::Arguments),
     Review(review::Arguments),
     Live(live::Arguments),
+    Swap(swap::Arguments),
+    Roll(roll::Arguments),
+    After(after::Arguments),
     Finding(finding::Arguments),
     Template(template::Arguments),
     Import(import::Arguments),
@@ -96,11 +104,15 @@ pub fn run(line: impl IntoIterator<Item = OsString>, terminal: &mut Terminal<'_>
             Command::Scale(arguments) => scale::run(&arguments, terminal),
             Command::Equip(arguments) => equip::run(&arguments, terminal),
             Command::Order(arguments) => order::run(&arguments, terminal),
+            Command::Changes(arguments) => changes::run(&arguments, terminal),
             Command::Plan(arguments) => plan::run(&arguments, terminal),
             Command::CatchUp(arguments) => catch_up::run(&arguments, terminal),
             Command::Safety(arguments) => safety::run(&arguments, terminal),
             Command::Review(arguments) => review::run(&arguments, terminal),
             Command::Live(arguments) => live::run(&arguments, terminal),
+            Command::Swap(arguments) => swap::run(&arguments, terminal),
+            Command::Roll(arguments) => roll::run(&arguments, terminal),
+            Command::After(arguments) => after::run(&arguments, terminal),
             Command::Finding(arguments) => finding::run(&arguments, terminal),
             Command::Template(arguments) => template::run(&arguments, terminal),
             Command::Import(arguments) => import::run(&arguments, terminal),

@@ -4,6 +4,7 @@ use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
 use crate::output::calendar::calendar;
 use crate::output::json::plan::PlanView;
+use crate::output::text::wrap;
 use crate::output::timetable;
 use crate::pipeline::Reckoned;
 use crate::reckon::plan::chance::{self, Odds};
@@ -148,7 +149,13 @@ fn for_people(
     }
     if at.is_none() {
         terminal.prose(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
-        terminal.prose(Stream::Answer, &second_thoughts(arguments, reckoned).join("\n"));
+        for line in second_thoughts(arguments, reckoned) {
+            let indent = line.len() - line.trim_start().len();
+            for (n, part) in wrap(&line, screen.width.saturating_sub(indent + 2)).iter().enumerate() {
+                let hang = if n == 0 { indent } else { indent + 2 };
+                terminal.say(Stream::Answer, &format!("{}{part}", " ".repeat(hang)));
+            }
+        }
     }
     Exit::Fine
 }

@@ -12,8 +12,7 @@ use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
 use crate::output::text::counted;
 use crate::output::timetable;
-use crate::pipeline::board::board;
-use crate::pipeline::data_files::data_files;
+use crate::pipeline::data_files::beside;
 use crate::pipeline::{Outcome, Reckoned, Watch};
 use crate::reckon::pull_list::Sort;
 use crate::typeset::{Kind, Printed};
@@ -54,12 +53,15 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         refuse(&arguments.ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let mut outputs = Vec::new();
-    if arguments.only.is_empty() {
-        // What is wrong with the board's template is among the findings already.
-        outputs.extend(board(reckoned, &files).and_then(Result::ok));
-        outputs.extend(data_files(reckoned));
-    }
+    let data = if arguments.only.is_empty() { beside(reckoned, &files) } else { Ok(Vec::new()) };
+    let mut outputs = match data {
+        Ok(data) => data,
+        Err(why) => {
+            course::tell_errors(&arguments.ask, &outcome, terminal);
+            terminal.failure(&why, "`benchroll check` tells more");
+            return Exit::Course;
+        }
+    };
     let views: Vec<DocumentView> = printed.iter().map(view).collect();
     let made = Made { documents: printed.len(), pages: printed.iter().map(|p| p.pages).sum() };
     let data = outputs.len();

@@ -9,8 +9,7 @@ use crate::output::json::season::SeasonView;
 use crate::output::prints::FolderShelf;
 use crate::output::text::counted;
 use crate::output::{order_tables, season_tables};
-use crate::pipeline::board::board;
-use crate::pipeline::data_files::data_files;
+use crate::pipeline::data_files::beside;
 use crate::pipeline::printing::Lent;
 use crate::pipeline::{self, Asked, Outcome, Unwatched, Watch};
 use crate::read::grammar::day;
@@ -134,9 +133,7 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
     let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: false };
     let (outcome, printed) = pipeline::produce(&files, asked, lent, &[], &Unwatched);
     let written = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()).map(|reckoned| {
-        let mut outputs = data_files(reckoned);
-        outputs.extend(board(reckoned, &files).and_then(Result::ok));
-        let written = write(&out, outputs, printed, &files);
+        let written = write(&out, beside(reckoned, &files)?, printed, &files);
         shelf.tidy();
         written
     });

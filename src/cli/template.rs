@@ -19,6 +19,7 @@ use std::path::{Path, PathBuf};
   benchroll template station-sheet                 print one
   benchroll template station-sheet --into course   start your own: course/templates/station-sheet.typ
   benchroll template words/de --into course        start your own words; keep only those that you change
+  benchroll template order-mail --into course      start your own e-mail to suppliers
   benchroll template data                          what templates receive, described
   benchroll template roll --data course            what this one receives for a course, as JSON
 
@@ -58,7 +59,7 @@ fn names(press: &Press) -> Vec<(&str, &str)> {
             let name = match (path, name.starts_with("words/")) {
                 (DATA, _) => "data",
                 (_, true) => name.strip_suffix(".toml")?,
-                (_, false) => name.strip_suffix(".typ")?,
+                (_, false) => name.strip_suffix(".typ").or_else(|| name.strip_suffix(".txt"))?,
             };
             Some((name, path))
         })
@@ -74,7 +75,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         terminal.say(Stream::Answer, &names.join("\n"));
         return Exit::Fine;
     };
-    let wanted = name.trim_end_matches(".typ").trim_end_matches(".toml").trim_start_matches("templates/");
+    let wanted = name
+        .trim_end_matches(".typ")
+        .trim_end_matches(".txt")
+        .trim_end_matches(".toml")
+        .trim_start_matches("templates/");
     let Some((_, path)) = names.iter().find(|(name, _)| *name == wanted) else {
         let nearest = names.iter().map(|(n, _)| (strsim::damerau_levenshtein(n, wanted), n)).min();
         let way_out = match nearest.filter(|(distance, n)| *distance <= n.len() / 2) {

@@ -13,6 +13,7 @@
 //!   Kitchen             stations, mixers, ovens, cold, tins, circuits, tools
 //!   Pantry              ingredients and suppliers
 //!   Person              one row of the roll
+//!   OrderRecord         what was ordered already
 //! ```
 pub mod allergen_lists;
 pub mod allergen_words;
@@ -22,6 +23,7 @@ pub mod ids;
 pub mod kitchen;
 pub mod lesson;
 pub mod log;
+pub mod order_record;
 pub mod pantry;
 pub mod quantity;
 pub mod roll;
@@ -33,6 +35,7 @@ pub use formula::*;
 pub use ids::*;
 pub use kitchen::*;
 pub use lesson::*;
+pub use order_record::*;
 pub use pantry::*;
 pub use quantity::*;
 pub use roll::*;
@@ -59,6 +62,8 @@ pub struct Course {
     pub pantry: Pantry,
     /// The roll, in file order.
     pub roll: Vec<Person>,
+    /// What was ordered already, by the day of the record.
+    pub orders: Vec<OrderRecord>,
 }
 
 impl Course {

@@ -168,6 +168,8 @@ pub struct Item {
     pub label: Option<At<String>>,
     /// Size of a stick, block or packet for the home recipe.
     pub packet: Option<(At<String>, At<Grams>)>,
+    /// The rate of tax that its prices include; `None`: the course's.
+    pub tax: Option<At<Percent>>,
 }
 
 /// A day of the week on which a supplier delivers.

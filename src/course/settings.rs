@@ -103,6 +103,8 @@ pub struct Settings {
     pub tax: Option<At<Percent>>,
     /// Health data is removed from the roll by this date.
     pub forget_by: Option<At<jiff::civil::Date>>,
+    /// Ingredients that a stand-in takes the place of.
+    pub instead: Vec<(At<super::ItemId>, At<super::ItemId>)>,
     /// The emergency number for the room card.
     pub emergency: Option<At<String>>,
     /// Where first aid and the auto-injector are.

@@ -201,6 +201,14 @@ fn open(folder: &Path) -> Result<File, WriteFailure> {
     })
 }
 
+/// What benchroll wrote into a folder; `None` when it wrote nothing there.
+///
+/// # Errors
+/// Another program's manifest, or what the machine answers.
+pub fn manifest_of(folder: &Path) -> Result<Option<Manifest>, WriteFailure> {
+    Ok(Some(former_manifest(folder)?).filter(|m| !m.files.is_empty()))
+}
+
 fn former_manifest(folder: &Path) -> Result<Manifest, WriteFailure> {
     let path = folder.join(MANIFEST);
     match fs::read(&path) {

@@ -2,8 +2,10 @@
 
 use super::table::{Cell, Column, Table, digits};
 use super::weigh_tables::name_of;
-use crate::course::{Amount, Course, SupplierId};
-use crate::reckon::order::{Bought, Line, Order};
+use crate::course::{Course, SupplierId};
+use crate::reckon::cost::Costs;
+use crate::reckon::order::difference::Difference;
+use crate::reckon::order::{Bought, Line, Order, words_of as amount};
 use crate::units::{Grams, Money};
 
 /// A table of packs for each supplier.
@@ -54,6 +56,59 @@ pub fn by_supplier(course: &Course, order: &Order) -> Vec<Table> {
         .collect()
 }
 
+/// What comes from whom and when, in one table.
+#[must_use]
+pub fn summary(course: &Course, order: &Order) -> Table {
+    let columns = vec![
+        Column::text("supplier"),
+        Column::money("goods", &order.currency),
+        Column::money("delivery", &order.currency),
+        Column::money("together", &order.currency),
+        Column::moment("order by"),
+        Column::text("comes on"),
+    ];
+    let mut table = Table::new(format!("Order: {}", course.settings.name.value), columns);
+    let (mut goods, mut fees) = (Money::ZERO, Money::ZERO);
+    for delivery in &order.deliveries {
+        goods = goods + delivery.goods;
+        fees = fees + delivery.fee;
+        table.row(vec![
+            supplier_name(course, &delivery.supplier).into(),
+            delivery.goods.into(),
+            delivery.fee.into(),
+            (delivery.goods + delivery.fee).into(),
+            Cell::Moment(delivery.order_by),
+            delivery.arrives.strftime("%a %-d %b %Y").to_string().into(),
+        ]);
+    }
+    table.total =
+        Some(vec!["all".into(), goods.into(), fees.into(), order.total.into(), Cell::Blank, Cell::Blank]);
+    table
+}
+
+/// What is left over of what is bought, and what it is worth.
+#[must_use]
+pub fn left_over(course: &Course, order: &Order, costs: &Costs) -> Table {
+    let columns = vec![
+        Column::text("left over"),
+        Column::grams("how much"),
+        Column::money("worth", &order.currency),
+        Column::text("would do for"),
+    ];
+    let mut table = Table::new("What is left over", columns);
+    for left in &costs.left_over {
+        let serves = match left.serves {
+            Some(1) => "1 more person".into(),
+            Some(more) if more > 0 => format!("{more} more people").into(),
+            _ => Cell::Blank,
+        };
+        table.row(vec![name_of(course, &left.item).into(), left.grams.into(), left.value.into(), serves]);
+    }
+    let worth: Money = costs.left_over.iter().map(|l| l.value).sum();
+    table.total = Some(vec!["together".into(), Cell::Blank, worth.into(), Cell::Blank]);
+    table
+}
+
 /// How each need is made up: what is weighed, the allowances by name, what is on the shelf, what is left over.
 #[must_use]
 pub fn needs(course: &Course, order: &Order) -> Table {
@@ -77,7 +132,11 @@ pub fn needs(course: &Course, order: &Order) -> Table {
             allowances.join(", ").into(),
             line.need.into(),
             line.on_hand.into(),
-            if line.missing { Cell::text("not to be had") } else { held.into() },
+            match (line.missing, line.bought.is_empty()) {
+                (true, _) => Cell::text("not to be had"),
+                (_, true) => Cell::Blank,
+                _ => held.into(),
+            },
             line.surplus.into(),
         ]);
     }
@@ -96,6 +155,69 @@ pub fn needs(course: &Course, order: &Order) -> Table {
     table
 }
 
+/// What changes against what was ordered before; without rows when nothing does.
+#[must_use]
+pub fn changes(course: &Course, order: &Order, difference: &Difference) -> Table {
+    let title = format!("What changes since the order of {}", days(difference));
+    let columns = vec![
+        Column::text("what"),
+        Column::text("from"),
+        Column::text("packs of"),
+        Column::count("ordered"),
+        Column::count("add"),
+        Column::count("cancel"),
+        Column::money("comes to", &order.currency),
+    ];
+    let mut table = Table::new(title, columns);
+    let mut sum = Money::ZERO;
+    for change in difference.changes.iter().filter(|c| c.add > 0 || c.cancel > 0) {
+        let money = change.price.times(i64::from(change.add) - i64::from(change.cancel));
+        sum = sum + money;
+        let count = |n: u32| if n == 0 { Cell::Blank } else { n.into() };
+        table.row(vec![
+            name_of(course, &change.item).into(),
+            supplier_name(course, &change.supplier).into(),
+            amount(change.of).into(),
+            count(change.stands),
+            count(change.add),
+            count(change.cancel),
+            money.into(),
+        ]);
+    }
+    let mut total = vec![Cell::text("together")];
+    total.extend(vec![Cell::Blank; 5]);
+    total.push(sum.into());
+    table.total = Some(total);
+    table
+}
+
+/// What is said when nothing changes.
+#[must_use]
+pub fn nothing_changes(difference: &Difference) -> String {
+    format!("Nothing changes: what was ordered on {} is what is needed.\n", days(difference))
+}
+
+fn days(difference: &Difference) -> String {
+    let mut days: Vec<String> =
+        difference.placed.iter().map(|d| d.strftime("%a %-d %b %Y").to_string()).collect();
+    days.dedup();
+    days.join(", ")
+}
+
+/// What is no longer needed, though it is too late to cancel it.
+fn too_late(course: &Course, difference: &Difference) -> Vec<String> {
+    let late = difference.changes.iter().filter(|c| c.too_late > 0);
+    late.map(|c| {
+        format!(
+            "{} x {} of {} are no longer needed, but it is too late to cancel them.",
+            c.too_late,
+            amount(c.of),
+            name_of(course, &c.item)
+        )
+    })
+    .collect()
+}
+
 /// What it comes to, and by when the first order must be placed.
 #[must_use]
 pub fn verdict(course: &Course, order: &Order, headcount: u32) -> String {
@@ -111,6 +233,7 @@ pub fn verdict(course: &Course, order: &Order, headcount: u32) -> String {
             ));
         }
     }
+    lines.extend(order.difference.iter().flat_map(|d| too_late(course, d)));
     if let Some((by, _)) = &order.order_by {
         lines.push(format!("The first order must be placed by {}.", by.strftime("%A %-d %B %H:%M")));
     }
@@ -191,22 +314,8 @@ fn bought(order: &Order) -> impl Iterator<Item = (&Line, &Bought)> {
     order.lines.iter().flat_map(|line| line.bought.iter().map(move |b| (line, b)))
 }
 
-fn supplier_name(course: &Course, supplier: &SupplierId) -> String {
+/// The supplier's name as it is printed.
+#[must_use]
+pub fn supplier_name(course: &Course, supplier: &SupplierId) -> String {
     course.pantry.supplier(supplier).map_or_else(|| supplier.to_string(), |s| s.name.value.clone())
-}
-
-/// An amount as it is sold: `1.5 kg`, `2 l`, `12 pieces`.
-fn amount(of: Amount) -> String {
-    let plain = |d: rust_decimal::Decimal| d.normalize().to_string();
-    let thousand = rust_decimal::Decimal::ONE_THOUSAND;
-    match of {
-        Amount::Mass(g) if g >= Grams::whole(1000) => format!("{} kg", plain(g.to_decimal() / thousand)),
-        Amount::Mass(g) => format!("{} g", digits(g)),
-        Amount::Volume(ml) if ml.to_decimal() >= thousand => {
-            format!("{} l", plain(ml.to_decimal() / thousand))
-        }
-        Amount::Volume(ml) => format!("{} ml", plain(ml.to_decimal())),
-        Amount::Pieces(1) => "1 piece".to_owned(),
-        Amount::Pieces(n) => format!("{n} pieces"),
-    }
 }

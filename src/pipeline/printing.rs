@@ -6,8 +6,9 @@ use super::{Reckoned, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
+use crate::reckon::plan::{chance, late};
 use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
-use crate::typeset::views::desk::Desk;
+use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
 use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
@@ -74,15 +75,30 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> 
     let look = look(&reckoned.course.settings);
     // Sheets with steps take their photographs from the album.
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
-    let mut sheets = sheets(reckoned, &album, &look, lent.anonymous, press);
+    let of = |kind| only.is_empty() || only.contains(&kind);
+    let late = (of(Kind::RunSheet) || of(Kind::Pack)).then(|| outlook(reckoned)).flatten();
+    let mut sheets = sheets(reckoned, &album, late.as_ref(), &look, lent.anonymous, press);
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
+}
+
+/// So often are the durations drawn.
+const DRAWS: u32 = 1000;
+
+/// What the run sheet says about late hours.
+fn outlook(reckoned: &Reckoned) -> Option<Outlook> {
+    let Reckoned { course, class, portions, planned, .. } = reckoned;
+    let plan = planned.plan.as_ref()?;
+    let odds = chance::odds(course, class, portions, plan, DRAWS)?;
+    let late = late::slips(course, class, portions, plan, &odds);
+    Some(Outlook { odds, late })
 }
 
 /// Every sheet of the course, the unusual ones too, in print order.
 pub fn sheets(
     reckoned: &Reckoned,
     album: &Album,
+    outlook: Option<&Outlook>,
     look: &PageLook,
     anonymous: bool,
     press: &Press,
@@ -97,6 +113,7 @@ pub fn sheets(
         }
         desk.album = Some(album);
         desk.accepted = reckoned.accepted.clone();
+        desk.outlook = outlook;
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
         sheets.extend(typeset_sheets(&desk, figures, look));

@@ -9,12 +9,13 @@ use crate::output::json::decimal;
 use crate::output::json::scale::whom;
 use crate::output::table::digits;
 use crate::output::timetable::ranges;
+use crate::reckon::order::words_of;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::plan::why::chain;
 use crate::reckon::pull_list::Need;
 use crate::reckon::weigh::{Group, List, Who};
 use crate::reckon::work::{Batch, Load, Vessel};
-use crate::units::Grams;
+use crate::units::{Grams, Money};
 
 /// One reason, and how far down the chain it stands.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -34,6 +35,7 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
     things.extend(reckoned.choice.loads.values().flatten().map(load_id));
     things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
     things.extend(station::things(reckoned));
+    things.push(COST.to_owned());
     things.sort();
     things.dedup();
     things
@@ -43,6 +45,9 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
 #[must_use]
 pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
     let mut chain = ChainOf { reckoned, sources, reasons: Vec::new() };
+    if thing == COST {
+        chain.cost();
+    }
     if let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == thing) {
         chain.item(item);
     }
@@ -76,6 +81,9 @@ fn batch_id(batch: &Batch) -> String {
 fn load_id(load: &Load) -> String {
     format!("{}.{}@load-{}", load.lesson, load.step, load.no)
 }
+
+/// What is asked about for the money: what one student costs.
+pub const COST: &str = "cost";
 
 struct ChainOf<'a> {
     reckoned: &'a Reckoned,
@@ -160,6 +168,80 @@ impl ChainOf<'_> {
         }
         if line.surplus > Grams::ZERO {
             self.say(0, format!("{} g are left over", digits(line.surplus)), None);
+        }
+    }
+
+    /// What one student costs, down to each pack: the sums are exact, and only the last line is rounded.
+    fn cost(&mut self) {
+        let (order, costs) = (&self.reckoned.order, &self.reckoned.costs);
+        let (course, headcount) = (&self.reckoned.course, self.reckoned.class.headcount);
+        let money = |m: Money| decimal(m, &order.currency);
+        let currency = &order.currency;
+        let each = order.total.amount() / rust_decimal::Decimal::from(headcount.max(1));
+        self.say(
+            0,
+            format!(
+                "{} {currency} for each student: {} {currency} for {headcount} is {}, rounded once",
+                money(order.per_student),
+                money(order.total),
+                each.round_dp(6).normalize()
+            ),
+            None,
+        );
+        for delivery in &order.deliveries {
+            let supplier = course.pantry.supplier(&delivery.supplier);
+            let text =
+                format!("{} {currency} at {}", money(delivery.goods + delivery.fee), delivery.supplier);
+            self.say(1, text, supplier.and_then(|s| s.id.place));
+            for line in &order.lines {
+                for bought in line.bought.iter().filter(|b| b.supplier == delivery.supplier) {
+                    let item = course.pantry.item(&line.item);
+                    let pack = item.and_then(|i| {
+                        i.packs
+                            .iter()
+                            .find(|p| p.of.value == bought.of && p.supplier.value == bought.supplier)
+                    });
+                    let beyond = match bought.beyond {
+                        0 => String::new(),
+                        n => format!(", {n} of them only for the least order"),
+                    };
+                    let text = format!(
+                        "{} x {} of {} at {}: {}{beyond}",
+                        bought.count,
+                        words_of(bought.of),
+                        line.item,
+                        money(bought.price),
+                        money(bought.price.times(i64::from(bought.count)))
+                    );
+                    self.say(2, text, pack.and_then(|p| p.price.place));
+                }
+            }
+            if delivery.fee > Money::ZERO {
+                let place = supplier.and_then(|s| s.delivery_fee.as_ref()?.place);
+                self.say(2, format!("delivery: {}", money(delivery.fee)), place);
+            }
+        }
+        for lesson in &costs.lessons {
+            let text = format!(
+                "{} {currency} a student of it go into {}, {} a piece",
+                money(lesson.per_student),
+                lesson.lesson,
+                money(lesson.per_piece)
+            );
+            self.say(1, text, course.lesson(&lesson.lesson).and_then(|l| l.id.place));
+        }
+        let left: Money = costs.left_over.iter().map(|l| l.value).sum();
+        self.say(1, format!("{} {currency} of the whole is left over", money(left)), None);
+        if let (Some(margin), Some(fee)) = (&course.settings.margin, costs.fee_for_margin) {
+            let kept = rust_decimal::Decimal::ONE - margin.value.factor();
+            let text = format!(
+                "{} {currency} is the fee that leaves {}: {} divided by {}",
+                money(fee),
+                margin.value,
+                each.round_dp(6).normalize(),
+                kept.normalize()
+            );
+            self.say(0, text, margin.place);
         }
     }
 

@@ -3,12 +3,12 @@
 use super::grammar::phrase::HANDS;
 use super::grammar::quantity::Price;
 use super::keys;
-use super::raw::{Node, Value};
+use super::raw::{Entry, Node, Value};
 use super::sessions::{self, Zone};
 use super::table::{self, Fields, Log, did_you_mean};
 use crate::course::{
-    Accepted, Area, At, Conventions, Hands, HydrationCount, LabelSheet, LessonId, Measures, OwnStep, Paper,
-    RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion, allergen_lists,
+    Accepted, Area, At, Conventions, Hands, HydrationCount, ItemId, LabelSheet, LessonId, Measures, OwnStep,
+    Paper, RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion, allergen_lists,
 };
 use crate::finding::{Finding, Located};
 use crate::units::{Grams, Minutes, Money};
@@ -205,6 +205,7 @@ fn settings(f: &Fields<'_>, format: At<u32>, currency: &At<String>, money: &Purs
         fee: fees.as_ref().and_then(|m| money.get(m, "fee")),
         margin: fees.as_ref().and_then(|m| m.get("margin")),
         tax: fees.as_ref().and_then(|m| m.get("tax")),
+        instead: instead(f),
         forget_by: safety.as_ref().and_then(|s| s.date("forget-by")),
         emergency: safety.as_ref().and_then(|s| s.text("emergency")),
         first_aid: safety.as_ref().and_then(|s| s.text("first-aid")),
@@ -268,6 +269,16 @@ fn grid(plan: Option<&Fields<'_>>) -> At<Minutes> {
         return Located { value: Minutes(5), place: grid.place };
     }
     grid
+}
+
+/// Ingredients, each with the stand-in that takes its place.
+fn instead(f: &Fields<'_>) -> Vec<(At<ItemId>, At<ItemId>)> {
+    let entries = f.named("instead").into_iter();
+    let pair = |e: &Entry| {
+        let other = table::text(f.log, &e.key, &e.node)?;
+        Some((Located::at(ItemId::new(e.key.clone()), e.key_place), other.map(ItemId::from)))
+    };
+    entries.filter_map(pair).collect()
 }
 
 fn allergen_list(safety: &Fields<'_>) -> At<String> {

@@ -13,6 +13,8 @@ pub const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
 const LARGEST_OTHER: u64 = 64 * 1024 * 1024;
 /// The largest photograph that is read.
 pub const LARGEST_PHOTOGRAPH: u64 = 128 * 1024 * 1024;
+/// The largest list that is brought in.
+const LARGEST_LIST: u64 = 16 * 1024 * 1024;
 /// The most files, and the deepest folder within a folder.
 const MOST_FILES: usize = 5_000;
 const DEEPEST: usize = 8;
@@ -78,6 +80,15 @@ pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a file, or too large"));
     }
     fs::read(&whole)
+}
+
+/// The content of one file that is no part of a course: a list that somebody exported.
+pub fn one_file(path: &Path) -> io::Result<Vec<u8>> {
+    let meta = fs::metadata(path)?;
+    if !meta.is_file() || meta.len() > LARGEST_LIST {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a file, or too large"));
+    }
+    fs::read(path)
 }
 
 fn no_course(root: &Path, why: &str) -> Box<Finding> {

@@ -35,7 +35,7 @@ keys! {
         "format": "whole number !", "name": "text !", "host": "text !", "teacher": "text !", "helpers": "list of texts",
         "address": "text", "contact": "text", "time-zone": "IANA name !", "currency": "ISO 4217 code !",
         "language": "language tag", "paper": "word", "units": "word", "measures": "word", "lessons": "list of ids !",
-        "also-home": "list of ids", "safety": "table !", "plan": "table", "conventions": "table", "scales": "table", "money": "table",
+        "also-home": "list of ids", "safety": "table !", "plan": "table", "conventions": "table", "scales": "table", "money": "table", "instead": "table of ids",
         "joining": "table", "print": "table", "labels": "table", "accepts": "table of reasons, or of tables of reasons",
         "sessions": "list of tables !", "staff-days": "list of tables", "steps": "list of tables",
     }
@@ -154,7 +154,7 @@ keys! {
         "allergens": "`none, read DATE`, or table", "density": "density", "each": "mass", "size": "text", "weigh": "mass",
         "cold": "true or false", "raw": "true or false", "staple": "true or false", "allowances": "table of shares",
         "packs": "list of tables", "stock": "list of tables", "stand-ins": "table of shares", "label": "text",
-        "packet": "table of one mass",
+        "packet": "table of one mass", "tax": "share",
     }
     COMPOSITION "pantry.toml: ingredients: composition" {
         "water": "share", "fat": "share", "saturates": "share", "carbohydrate": "share", "sugars": "share",
@@ -167,6 +167,11 @@ keys! {
         "of": "amount !", "price": "money !", "supplier": "id !", "keeps": "days",
     }
     STOCK "pantry.toml: ingredients: stock" { "of": "amount !", "best-before": "date" }
+    RECORD "orders/*.toml" { "placed": "date !", "lines": "list of tables !" }
+    RECORD_LINE "orders/*.toml: lines" {
+        "item": "id !", "supplier": "id !", "of": "amount !", "price": "money !", "count": "whole number",
+        "cancelled": "whole number",
+    }
     ROLL "roll.csv" {
         "name": "text !", "status": "word", "with": "name", "station": "whole number", "avoids": "list of avoided things",
         "needs": "list of words", "told": "date",

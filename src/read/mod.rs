@@ -25,8 +25,10 @@ pub mod log;
 pub mod order;
 pub mod pantry_file;
 pub mod raw;
+pub mod record_file;
 pub mod resolve;
 pub mod roll_file;
+pub mod roll_import;
 pub mod sessions;
 pub mod table;
 pub mod text;
@@ -35,7 +37,7 @@ pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
 
-use crate::course::{At, Course, Formula, FormulaId, Kitchen, Lesson, LessonId, Pantry, Person};
+use crate::course::{At, Course, Formula, FormulaId, Kitchen, Lesson, LessonId, OrderRecord, Pantry, Person};
 use crate::finding::{Finding, Level, Located, Place, SourceId, Sources};
 use course_file::{CourseFile, Purse};
 use table::{Log, nearest};
@@ -90,6 +92,7 @@ impl Reader<'_> {
         let pantry =
             root.as_ref().and_then(|root| pantry_file::read(log, root, &Purse { log, currency: &currency }));
         let roll = self.roll();
+        let orders = self.records(&currency, pantry.as_ref());
         if let Some(kitchen) = &kitchen {
             equipment::kitchen(&self.log, kitchen);
         }
@@ -113,6 +116,7 @@ impl Reader<'_> {
             kitchen: kitchen?,
             pantry: pantry?,
             roll,
+            orders,
         })
     }
 
@@ -202,6 +206,20 @@ impl Reader<'_> {
                 self.log.note(finding);
             }
         }
+    }
+
+    /// What was ordered already, by day.
+    fn records(&mut self, currency: &At<String>, pantry: Option<&Pantry>) -> Vec<OrderRecord> {
+        let paths: Vec<String> =
+            self.files.under("orders").map(|(p, _)| p.to_owned()).filter(|p| p.ends_with(".toml")).collect();
+        let mut records = Vec::new();
+        for path in paths {
+            let Some(root) = self.toml(&path, None) else { continue };
+            let (log, Some(pantry)) = (&self.log, pantry) else { continue };
+            records.extend(record_file::read(log, &root, &Purse { log, currency }, pantry));
+        }
+        records.sort_by_key(|r| r.placed.value);
+        records
     }
 
     fn roll(&mut self) -> Vec<Person> {

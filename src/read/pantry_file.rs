@@ -99,6 +99,7 @@ fn item(log: &Log, entry: &Entry, purse: &Purse<'_>) -> Option<Item> {
         stand_ins: shares(&f, "stand-ins").map(|(what, ratio)| (what.map(ItemId::from), ratio)).collect(),
         label: f.text("label"),
         packet: packet(&f),
+        tax: f.get("tax"),
     })
 }
 

@@ -59,7 +59,8 @@ fn delimiter(text: &str) -> u8 {
         .map_or(b',', |(sign, _)| sign)
 }
 
-fn rows(log: &Log, source: SourceId, text: &str) -> Vec<Vec<Cell>> {
+/// The rows of a text that are not blank, cell by cell.
+pub(super) fn rows(log: &Log, source: SourceId, text: &str) -> Vec<Vec<Cell>> {
     let sign = delimiter(text);
     let mut reader =
         ReaderBuilder::new().has_headers(false).flexible(true).delimiter(sign).from_reader(text.as_bytes());

@@ -29,6 +29,10 @@ impl Log {
         let message = if key.is_empty() { slip.message } else { format!("`{key}`: {}", slip.message) };
         self.note(Finding::error(slip.code, place, message).way_out(slip.way_out));
     }
+    /// Whether anything was noted.
+    pub fn has_any(&self) -> bool {
+        !self.findings.borrow().is_empty()
+    }
     /// All findings, in the order in which they were noted.
     pub fn into_findings(self) -> Vec<Finding> {
         self.findings.into_inner()

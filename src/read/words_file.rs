@@ -24,6 +24,24 @@ pub fn languages() -> impl Iterator<Item = &'static str> {
     tags.into_iter()
 }
 
+/// Every fixed word by its key in a language: the course's own before the built-in, and English where both lack it.
+#[must_use]
+pub fn catalogue(files: &FileTree, language: &str) -> BTreeMap<String, String> {
+    let mut tags = lookup(language).unwrap_or_default();
+    tags.reverse();
+    tags.insert(0, "en".to_owned());
+    let mut all = Words::new();
+    for tag in &tags {
+        all.extend(built_in(tag));
+        let path = format!("{FOLDER}/{tag}.toml");
+        if let Some(entry) = files.get(&path) {
+            // What is wrong with it was told when the course was read.
+            all.extend(read(&Log::default(), &mut Sources::default(), &path, entry).unwrap_or_default());
+        }
+    }
+    all.into_iter().map(|(key, word)| (key, word.value)).collect()
+}
+
 /// Reads the course's own words files, and tells what the course's language lacks.
 pub fn check(log: &Log, files: &FileTree, sources: &mut Sources, language: &At<String>) {
     let english = built_in("en");
@@ -90,24 +108,6 @@ fn built_in(tag: &str) -> Words {
     };
     let root = raw::parse(crate::finding::SourceId(usize::MAX), text);
     root.map(|root| flat(&root).0).unwrap_or_default()
-}
-
-/// The fixed words of a language by their keys: the course's own, else the built-in ones, else English.
-pub fn catalogue(files: &FileTree, language: &str) -> BTreeMap<String, String> {
-    let mut words: BTreeMap<String, String> = BTreeMap::new();
-    let mut lay = |over: Words| words.extend(over.into_iter().map(|(key, word)| (key, word.value)));
-    let own = |tag: &str| {
-        let text = files.bytes(&format!("{FOLDER}/{tag}.toml")).and_then(text::decode)?.0;
-        let root = raw::parse(crate::finding::SourceId(usize::MAX), &text).ok()?;
-        Some(flat(&root).0)
-    };
-    let mut tags = lookup(language).unwrap_or_default();
-    tags.push("en".to_owned());
-    for tag in tags.iter().rev() {
-        lay(built_in(tag));
-        lay(own(tag).unwrap_or_default());
-    }
-    words
 }
 
 fn read(log: &Log, sources: &mut Sources, path: &str, entry: &Entry) -> Option<Words> {

@@ -1,6 +1,7 @@
 //! Course to numbers. Pure: values in, values out; one file for each question of the trade.
 pub mod work;
 
+pub mod after;
 pub mod allergens;
 pub mod busy;
 pub mod class;
@@ -22,6 +23,7 @@ pub(crate) mod sample;
 pub mod scale;
 pub mod season;
 pub mod split;
+pub mod stand_in;
 pub mod tins;
 pub mod variants;
 pub mod ways_round;

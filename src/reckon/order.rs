@@ -1,14 +1,20 @@
 //! From what the class takes to what to buy: allowances on top, the shelf taken off, packs at the least cost, and by when to order.
 
+pub mod choice;
 mod delivery;
+pub mod difference;
+mod draft;
+mod minimum;
 
-pub use delivery::{Days, Delivery, days};
+pub use delivery::{Days, Delivery, days, words_of};
 
-use super::packs::{Offer, cheapest};
 use super::weigh::Total;
-use crate::course::{Amount, Course, Item, ItemId, SupplierId};
+use crate::course::{Amount, Course, Item, ItemId, Pack, SupplierId};
 use crate::finding::Finding;
 use crate::units::{Grams, Millilitres, Money, minor_units};
+use choice::{Offered, Source, Wanted, choose};
+use difference::{Change, Difference};
+use draft::{Draft, draft};
 use jiff::civil::DateTime;
 use rust_decimal::Decimal;
 
@@ -32,8 +38,17 @@ pub struct Bought {
     pub pack_grams: Grams,
     /// How many.
     pub count: u32,
+    /// How many of them only reach the supplier's least order.
+    pub beyond: u32,
     /// What one costs.
     pub price: Money,
+}
+
+impl Bought {
+    /// Whether both are packs of one size and price from one supplier.
+    fn is_same_pack(&self, other: &Bought) -> bool {
+        (&self.supplier, self.of, self.price) == (&other.supplier, other.of, other.price)
+    }
 }
 
 /// One ingredient of the order.
@@ -76,23 +91,39 @@ pub struct Order {
     pub per_student: Money,
     /// The earliest moment by which an order must be placed, with the reason.
     pub order_by: Option<(DateTime, String)>,
+    /// How it differs from what was placed before; `None` when nothing was.
+    pub difference: Option<Difference>,
 }
 
-/// The order for a class: `totals` as weighed, on the days given.
-pub fn order(course: &Course, totals: &[Total], headcount: u32, days: &Days) -> (Order, Vec<Finding>) {
+/// The order for a class: `totals` as weighed, on the days given. What was ordered before stands; `now` tells with whom it is too late
+/// to order or to cancel, and without it nothing is.
+pub fn order(
+    course: &Course,
+    totals: &[Total],
+    headcount: u32,
+    days: &Days,
+    now: Option<DateTime>,
+) -> (Order, Vec<Finding>) {
     let mut findings = Vec::new();
-    let mut lines = Vec::new();
+    let mut drafts = Vec::new();
     let mut staples = Vec::new();
-    let arrivals = delivery::arrivals(course, days, &mut findings);
-    for total in totals.iter().filter(|t| t.grams > Grams::ZERO) {
-        let Some(item) = course.pantry.item(&total.item) else { continue };
-        if item.staple {
-            staples.push((total.item.clone(), total.grams));
-        } else {
-            lines.push(line(item, total.grams, days, &arrivals, &mut findings));
+    let arrivals = delivery::arrivals(course, days, now, &mut findings);
+    let mut standing = difference::standing(course, &mut findings);
+    for item in &course.pantry.items {
+        let id = &item.id.value;
+        let grams = totals.iter().find(|t| t.item == *id).map_or(Grams::ZERO, |t| t.grams);
+        let on_the_way: Vec<&Change> = standing.iter().filter(|c| c.item == *id).collect();
+        if item.staple && grams > Grams::ZERO && on_the_way.is_empty() {
+            staples.push((id.clone(), grams));
+        } else if grams > Grams::ZERO || !on_the_way.is_empty() {
+            let on_the_way = on_the_way.iter().map(|c| c.pack_grams.times(i64::from(c.stands))).sum();
+            drafts.push(draft(item, grams, on_the_way, days, &arrivals, &mut findings));
         }
     }
-    let deliveries = delivery::deliveries(course, &lines, &arrivals, &mut findings);
+    difference::cancel(course, &drafts, &arrivals, &mut standing);
+    let lines = bought(course, drafts, &mut standing, &mut findings);
+    delivery::topped_up(course, &lines, &mut findings);
+    let deliveries = delivery::deliveries(course, &lines, &standing, &arrivals, &mut findings);
     let places = minor_units(&course.settings.currency.value);
     let total: Money = deliveries.iter().map(|d| d.goods + d.fee).sum();
     let per_student = Decimal::from(headcount);
@@ -107,6 +138,11 @@ pub fn order(course: &Course, totals: &[Total], headcount: u32, days: &Days) -> 
         total,
         per_student,
         order_by,
+        difference: (!course.orders.is_empty()).then(|| Difference {
+            placed: course.orders.iter().map(|r| r.placed.value).collect(),
+            suppliers: standing.iter().filter(|c| c.stands > 0).map(|c| c.supplier.clone()).collect(),
+            changes: standing,
+        }),
     };
     (order, findings)
 }
@@ -124,133 +160,82 @@ fn weight_of(ml: Millilitres, grams_per_ml: Decimal) -> Option<Grams> {
     Grams::from_decimal(ml.to_decimal().checked_mul(grams_per_ml)?)
 }
 
-fn line(
-    item: &Item,
-    total: Grams,
-    days: &Days,
-    arrivals: &[delivery::Arrival],
+/// The drafts with the packs that cover them all at the least cost, on top of what stands; what is added is noted there.
+fn bought(
+    course: &Course,
+    drafts: Vec<Draft<'_>>,
+    standing: &mut Vec<Change>,
     findings: &mut Vec<Finding>,
-) -> Line {
-    let mut allowances: Vec<AllowanceGrams> = item
-        .allowances
-        .iter()
-        .map(|a| AllowanceGrams { why: a.why.value.clone(), grams: a.share.value.of(total) })
-        .collect();
-    let mut need = total + allowances.iter().map(|a| a.grams).sum::<Grams>();
-    if let Some(each) = item.each.as_ref().filter(|e| e.value > Grams::ZERO) {
-        let whole = need.up_to_multiple(each.value);
-        if whole > need {
-            allowances.push(AllowanceGrams { why: "whole ones".to_owned(), grams: whole - need });
-            need = whole;
+) -> Vec<Line> {
+    let suppliers = &course.pantry.suppliers;
+    let money = |m: &Option<crate::course::At<Money>>| m.as_ref().map_or(Money::ZERO, |m| m.value);
+    let kept = |c: &Change| i64::from(c.stands - c.cancel);
+    let source = |s: &crate::course::Supplier| {
+        let goods: Money =
+            standing.iter().filter(|c| c.supplier == s.id.value).map(|c| c.price.times(kept(c))).sum();
+        // What stands has paid for the delivery, and counts towards the least order.
+        Source {
+            fee: if goods > Money::ZERO { Money::ZERO } else { money(&s.delivery_fee) },
+            least: (money(&s.least_order) - goods).max(Money::ZERO),
         }
-    }
-    let on_hand = on_hand(item, days, findings);
-    let wanted = (need - on_hand).at_least(Grams::ZERO);
-    let mut offered: Vec<(&crate::course::Pack, Grams)> = Vec::new();
-    let mut late: Vec<String> = Vec::new();
-    for pack in &item.packs {
-        let Some(grams) = grams_of(item, pack.of.value).filter(|g| *g > Grams::ZERO) else {
-            findings.push(
-                Finding::warning(
-                    "pack-weight-unknown",
-                    pack.of.place,
-                    format!("what this pack of `{}` weighs is not known, so it is not bought", item.id),
-                )
-                .way_out("write the ingredient's `density` (for a volume) or `each` (for pieces)"),
-            );
-            continue;
-        };
-        match arrivals.iter().find(|a| a.supplier == pack.supplier.value) {
-            None => late.push(format!("`{}` cannot deliver before {}", pack.supplier, days.first_use)),
-            Some(a) if !a.keeps(pack.keeps_days.as_ref().map(|k| k.value), days) => {
-                late.push(format!(
-                    "delivered on {} by `{}` it does not keep until {}",
-                    a.on, a.supplier, days.last_use
-                ));
-            }
-            Some(_) => offered.push((pack, grams)),
-        }
-    }
-    let offers: Vec<Offer> = offered.iter().map(|(p, g)| Offer { size: *g, price: p.price.value }).collect();
-    let counts = cheapest(wanted, &offers);
-    let missing = counts.is_none();
-    if missing {
-        findings.push(if item.packs.is_empty() {
-            Finding::warning(
-                "no-pack-written",
-                item.id.place,
-                format!("{} of `{}` are to be bought, and no pack of it is written", shown(wanted), item.id),
-            )
-            .way_out("give it `packs`, or mark it `staple = true` if the kitchen always has it")
-        } else {
-            late.dedup();
-            Finding::error(
-                "cannot-be-had-in-time",
-                item.id.place,
-                format!("{} of `{}` are to be bought: {}", shown(wanted), item.id, late.join("; ")),
-            )
-            .way_out("add a pack from a supplier that can, or from a shop that you go to")
-        });
-    }
-    let bought: Vec<Bought> = offered
+    };
+    let sources: Vec<Source> = suppliers.iter().map(source).collect();
+    let on_the_way = |d: &Draft<'_>| -> Grams {
+        standing.iter().filter(|c| c.item == *d.item()).map(|c| c.pack_grams.times(kept(c))).sum()
+    };
+    let offered = |(pack, size): &(&Pack, Grams)| {
+        let source = suppliers.iter().position(|s| s.id.value == pack.supplier.value)?;
+        Some(Offered { source, size: *size, price: pack.price.value, lasts: pack.keeps_days.is_none() })
+    };
+    let wanted: Vec<Wanted> = drafts
         .iter()
-        .zip(counts.unwrap_or_default())
-        .filter(|(_, count)| *count > 0)
-        .map(|((pack, grams), count)| Bought {
-            supplier: pack.supplier.value.clone(),
-            of: pack.of.value,
-            pack_grams: *grams,
-            count,
-            price: pack.price.value,
+        .map(|d| Wanted {
+            need: (d.wanted() - on_the_way(d)).at_least(Grams::ZERO),
+            offers: d.offered.iter().filter_map(offered).collect(),
         })
         .collect();
-    let held: Grams = bought.iter().map(|b| b.pack_grams.times(i64::from(b.count))).sum();
-    Line {
-        item: item.id.value.clone(),
-        total,
-        allowances,
-        need,
-        on_hand,
-        surplus: if bought.is_empty() { Grams::ZERO } else { held - wanted },
-        cost: bought.iter().map(|b| b.price.times(i64::from(b.count))).sum(),
-        bought,
-        missing,
+    let choice = choose(&sources, &wanted);
+    if !choice.proven {
+        findings.push(
+            Finding::note(
+                "order-not-proven",
+                None,
+                "the order is good, but there were too many ways to prove that none is cheaper",
+            )
+            .in_file("pantry.toml")
+            .way_out("take packs out that you would not buy"),
+        );
     }
-}
-
-/// What is on the shelf and still good on the last day; what is not is said.
-fn on_hand(item: &Item, days: &Days, findings: &mut Vec<Finding>) -> Grams {
-    let mut sum = Grams::ZERO;
-    for stock in &item.stock {
-        if let Some(best) = stock.best_before.as_ref().filter(|b| b.value < days.last_use) {
-            findings.push(Finding::note(
-                "stock-out-of-date",
-                best.place,
-                format!(
-                    "this `{}` is best before {} and the class ends on {}: it is not counted",
-                    item.id, best.value, days.last_use
-                ),
-            ));
-            continue;
+    let mut lines = Vec::new();
+    for (draft, (counts, beyond)) in drafts.into_iter().zip(choice.counts.into_iter().zip(choice.beyond)) {
+        let own: Vec<Change> = standing.iter().filter(|c| c.item == *draft.item()).cloned().collect();
+        let item = draft.item().clone();
+        for ((pack, pack_grams), count) in draft.offered.iter().zip(&counts).filter(|(_, n)| **n > 0) {
+            let (supplier, of, price) = (&pack.supplier.value, pack.of.value, pack.price.value);
+            let same =
+                |c: &&mut Change| (&c.item, &c.supplier, c.of, c.price) == (&item, supplier, of, price);
+            match standing.iter_mut().find(same) {
+                Some(known) => known.add = *count,
+                None => standing.push(Change {
+                    item: item.clone(),
+                    supplier: supplier.clone(),
+                    of,
+                    pack_grams: *pack_grams,
+                    price,
+                    stands: 0,
+                    add: *count,
+                    cancel: 0,
+                    too_late: 0,
+                }),
+            }
         }
-        match grams_of(item, stock.of.value) {
-            Some(g) => sum += g,
-            None => findings.push(
-                Finding::warning(
-                    "stock-weight-unknown",
-                    stock.of.place,
-                    format!("what this stock of `{}` weighs is not known: it is not counted", item.id),
-                )
-                .way_out("write the ingredient's `density` (for a volume) or `each` (for pieces)"),
-            ),
-        }
+        lines.push(draft.line(&counts, &beyond, &own));
     }
-    sum
+    let at = |c: &Change| course.pantry.items.iter().position(|i| i.id.value == c.item);
+    standing.sort_by_key(at);
+    lines
 }
-
-fn shown(grams: Grams) -> String {
-    super::mixers::shown(grams)
-}
-
+#[cfg(test)]
+mod choice_tests;
 #[cfg(test)]
 mod tests;

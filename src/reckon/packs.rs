@@ -1,46 +1,50 @@
 //! Which packs cover a need at the least cost: exactly solved, by branch and bound.
 
-use crate::units::{Grams, Money};
-use rust_decimal::Decimal;
+use crate::units::Money;
 
-/// One size of pack that can be bought, any number of times.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Offer {
-    /// What is in it, as it is used: an egg out of its shell.
-    pub size: Grams,
-    /// What it costs.
-    pub price: Money,
+/// Packs that cover a need.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub(super) struct Cover {
+    /// Their price together.
+    pub cost: i64,
+    /// What they hold beyond the need, in the sizes' unit.
+    pub over: i64,
+    /// How many of each.
+    pub counts: Vec<u32>,
 }
 
-/// How many of each offer to buy so that they hold at least `need` at the least cost, and of those ways the one with least left over.
-/// Counts are in the order of `offers`. `None` when nothing is offered. Offers of nothing are never bought.
+/// How many of each pack to buy so that they hold at least `need` at the least cost, and of those ways the one with least left over.
+/// Packs are sizes and prices, in whole units of any two sorts; counts are in their order. `None` when nothing is offered. A pack of
+/// nothing is never bought.
 ///
-/// Equal offers go to the one named first, so that the same input always gives the same answer.
-pub fn cheapest(need: Grams, offers: &[Offer]) -> Option<Vec<u32>> {
-    if need <= Grams::ZERO {
-        return Some(vec![0; offers.len()]);
+/// Equal packs go to the one named first, so that the same input always gives the same answer.
+pub(super) fn cover(need: i64, packs: &[(i64, i64)]) -> Option<Cover> {
+    if need <= 0 {
+        return Some(Cover { cost: 0, over: 0, counts: vec![0; packs.len()] });
     }
-    let scale = offers.iter().map(|o| o.price.amount().scale()).max().unwrap_or(0);
-    let mut kinds: Vec<Kind> = offers
-        .iter()
-        .enumerate()
-        .filter(|(_, o)| o.size > Grams::ZERO)
-        .map(|(at, o)| Kind { at, size: i128::from(o.size.mg()), price: units(o.price.amount(), scale) })
-        .collect();
+    let all = || {
+        packs.iter().enumerate().filter(|(_, p)| p.0 > 0).map(|(at, p)| Kind {
+            at,
+            size: i128::from(p.0),
+            price: i128::from(p.1.max(0)),
+        })
+    };
     // One that holds no more and costs more than another is never needed. At the same price the smaller one may be: it
     // leaves less over.
-    let all = kinds.clone();
-    kinds.retain(|k| {
-        !all.iter().any(|o| {
-            (o.size >= k.size && o.price < k.price) || (o.size == k.size && o.price == k.price && o.at < k.at)
+    let mut kinds: Vec<Kind> = all()
+        .filter(|k| {
+            !all().any(|o| {
+                (o.size >= k.size && o.price < k.price)
+                    || (o.size == k.size && o.price == k.price && o.at < k.at)
+            })
         })
-    });
+        .collect();
     // The best value first; what is left can then not be had for less than the next one's value.
     kinds.sort_by(|a, b| {
         (a.price * b.size).cmp(&(b.price * a.size)).then(b.size.cmp(&a.size)).then(a.at.cmp(&b.at))
     });
     let common = kinds.iter().map(|k| k.size).reduce(gcd)?;
-    let need = i128::from(need.mg());
+    let need = i128::from(need);
     let mut search = Search {
         kinds: &kinds,
         // All packs together hold a multiple of this, so no less than this is left over.
@@ -50,19 +54,20 @@ pub fn cheapest(need: Grams, offers: &[Offer]) -> Option<Vec<u32>> {
         best: None,
     };
     search.go(0, need, 0);
-    let (_, _, counts) = search.best?;
-    let mut by_offer = vec![0; offers.len()];
+    let (cost, over, counts) = search.best?;
+    let mut by_pack = vec![0; packs.len()];
     for (kind, count) in kinds.iter().zip(counts) {
-        by_offer[kind.at] = u32::try_from(count).ok()?;
+        by_pack[kind.at] = u32::try_from(count).ok()?;
     }
-    Some(by_offer)
+    let whole = |n: i128| i64::try_from(n).unwrap_or(i64::MAX);
+    Some(Cover { cost: whole(cost), over: whole(over), counts: by_pack })
 }
 
-/// A price in its smallest written digits.
-fn units(price: Decimal, scale: u32) -> i128 {
-    let mut p = price;
+/// A price in units of its `scale`-th decimal place.
+pub(super) fn whole_units(price: Money, scale: u32) -> i64 {
+    let mut p = price.amount();
     p.rescale(scale);
-    p.mantissa().max(0)
+    i64::try_from(p.mantissa().max(0)).unwrap_or(i64::MAX)
 }
 
 fn gcd(a: i128, b: i128) -> i128 {
@@ -127,35 +132,30 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn offers(list: &[(i64, i64)]) -> Vec<Offer> {
-        list.iter()
-            .map(|(g, cents)| Offer { size: Grams::whole(*g), price: Money::new(Decimal::new(*cents, 2)) })
-            .collect()
+    fn counts(need: i64, packs: &[(i64, i64)]) -> Option<Vec<u32>> {
+        cover(need, packs).map(|c| c.counts)
     }
 
     #[test]
     fn the_cheapest_way_is_not_the_one_with_least_left_over() {
         // 5.2 kg: one sack of 16 kg for 19.80 costs more than four bags of 1.5 kg for 10.60.
-        assert_eq!(cheapest(Grams::whole(5200), &offers(&[(16_000, 1980), (1500, 265)])).unwrap(), [0, 4]);
+        assert_eq!(counts(5200, &[(16_000, 1980), (1500, 265)]).unwrap(), [0, 4]);
         // 12 kg: eight bags for 21.20 against the sack for 19.80, though 4 kg are left.
-        assert_eq!(cheapest(Grams::whole(12_000), &offers(&[(16_000, 1980), (1500, 265)])).unwrap(), [1, 0]);
+        assert_eq!(counts(12_000, &[(16_000, 1980), (1500, 265)]).unwrap(), [1, 0]);
         // Rounding up line by line would take two of 1 kg; 1 kg and 250 g are enough.
-        assert_eq!(cheapest(Grams::whole(1200), &offers(&[(1000, 500), (250, 140)])).unwrap(), [1, 1]);
-        assert_eq!(cheapest(Grams::ZERO, &offers(&[(1000, 500)])).unwrap(), [0]);
-        assert_eq!(cheapest(Grams::whole(1), &[]), None);
-        assert_eq!(cheapest(Grams::whole(1), &offers(&[(0, 5)])), None);
+        assert_eq!(counts(1200, &[(1000, 500), (250, 140)]).unwrap(), [1, 1]);
+        assert_eq!(counts(0, &[(1000, 500)]).unwrap(), [0]);
+        assert_eq!(counts(1, &[]), None);
+        assert_eq!(counts(1, &[(0, 5)]), None);
     }
 
     #[test]
     fn of_equal_cost_the_least_is_left_over_and_the_first_named_wins() {
-        assert_eq!(cheapest(Grams::whole(700), &offers(&[(1000, 100), (800, 100)])).unwrap(), [0, 1]);
-        assert_eq!(
-            cheapest(Grams::whole(600), &offers(&[(500, 100), (300, 60), (600, 120)])).unwrap(),
-            [0, 0, 1]
-        );
-        assert_eq!(cheapest(Grams::whole(600), &offers(&[(600, 120), (600, 120)])).unwrap(), [1, 0]);
+        assert_eq!(counts(700, &[(1000, 100), (800, 100)]).unwrap(), [0, 1]);
+        assert_eq!(counts(600, &[(500, 100), (300, 60), (600, 120)]).unwrap(), [0, 0, 1]);
+        assert_eq!(counts(600, &[(600, 120), (600, 120)]).unwrap(), [1, 0]);
         // The smaller of two packs at one price: it was once dropped.
-        assert_eq!(cheapest(Grams::whole(1), &offers(&[(1, 91), (2, 91)])).unwrap(), [1, 0]);
+        assert_eq!(counts(1, &[(1, 91), (2, 91)]).unwrap(), [1, 0]);
     }
 
     /// Cost and left over of the best way, by a table over all amounts.
@@ -184,10 +184,12 @@ mod tests {
         /// Twelve sizes, any prices: cost and left over agree with a table that tries every amount.
         #[test]
         fn agrees_with_trying_everything(need in 1usize..1500, list in proptest::collection::vec((1i64..200, 0i64..500), 1..13)) {
-            let counts = cheapest(Grams::whole(need as i64), &offers(&list)).unwrap();
+            let found = cover(need as i64, &list).unwrap();
+            let counts = &found.counts;
             let held: i64 = counts.iter().zip(&list).map(|(c, o)| i64::from(*c) * o.0).sum();
             let cost: i64 = counts.iter().zip(&list).map(|(c, o)| i64::from(*c) * o.1).sum();
             prop_assert!(held >= need as i64);
+            prop_assert_eq!((found.cost, found.over), (cost, held - need as i64));
             // A pack for nothing is as good as any other: only the cost is then settled.
             let (least, over) = by_table(need, &list);
             prop_assert_eq!(cost, least);

@@ -405,6 +405,7 @@ pub fn settings() -> Settings {
         margin: None,
         tax: None,
         forget_by: None,
+        instead: Vec::new(),
         emergency: None,
         first_aid: None,
         bring: Vec::new(),
@@ -433,5 +434,6 @@ pub fn course() -> Course {
         kitchen: kitchen(),
         pantry: pantry(),
         roll: roll(12),
+        orders: Vec::new(),
     }
 }

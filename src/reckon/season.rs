@@ -201,6 +201,8 @@ impl SeasonOrder {
 pub fn season_order(classes: &[SeasonClass<'_>]) -> Option<SeasonOrder> {
     let first = classes.first()?;
     let mut merged = first.course.clone();
+    // Records are of single classes; a season is reckoned from nothing ordered.
+    merged.orders.clear();
     let mut differing: Vec<(ItemId, String)> = Vec::new();
     for class in &classes[1..] {
         for item in &class.course.pantry.items {
@@ -233,11 +235,11 @@ pub fn season_order(classes: &[SeasonClass<'_>]) -> Option<SeasonOrder> {
     let headcount = classes.iter().map(|c| c.headcount).sum();
     let sums = sums(classes.iter().flat_map(|c| c.totals), &merged);
     // What cannot be had for the whole period at once is bought fresh.
-    let (tried, _) = order(&merged, &sums, headcount, &period);
+    let (tried, _) = order(&merged, &sums, headcount, &period, None);
     let fresh_items: BTreeSet<ItemId> =
         tried.lines.iter().filter(|line| line.missing).map(|line| line.item.clone()).collect();
     let kept: Vec<Total> = sums.iter().filter(|t| !fresh_items.contains(&t.item)).cloned().collect();
-    let (together, mut findings) = order(&merged, &kept, headcount, &period);
+    let (together, mut findings) = order(&merged, &kept, headcount, &period, None);
     let fresh = fresh_orders(classes, &merged, &fresh_items, &mut findings);
     findings.dedup();
     Some(SeasonOrder { together, fresh, course: merged, findings, differing })
@@ -261,7 +263,7 @@ fn fresh_orders(
         let own = some.iter().flat_map(|c| c.totals).filter(|t| items.contains(&t.item));
         let own: Vec<Total> = sums(own, merged).into_iter().filter(|t| t.grams > Grams::ZERO).collect();
         let headcount = some.iter().map(|c| c.headcount).sum();
-        let (bought, found) = order(shelf, &own, headcount, &span);
+        let (bought, found) = order(shelf, &own, headcount, &span, None);
         (!own.is_empty()).then_some((own, bought, found))
     };
     let mut fresh = Vec::new();

@@ -150,9 +150,11 @@ fn staff(desk: &Desk, figures: Figures) -> Vec<Page> {
     }
     pages.push(Page::new(Kind::WeighOut, "weigh-out", &WeighOut::of(desk)));
     let orders = figures.order.deliveries.iter();
-    pages.extend(orders.map(|delivery| {
+    // Where an order stands and nothing is added, there is no sheet.
+    pages.extend(orders.filter_map(|delivery| {
         let view = OrderSheet::of(desk, figures.order, delivery);
-        Page::new(Kind::OrderSheet, format!("order-{}", delivery.supplier), &view)
+        let name = format!("order-{}", delivery.supplier);
+        (!view.lines.is_empty()).then(|| Page::new(Kind::OrderSheet, name, &view))
     }));
     pages.push(Page::new(Kind::PullList, "pull-list", &PullList::of(desk, figures.equipment, figures.order)));
     for session in &course.sessions {

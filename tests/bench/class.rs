@@ -100,7 +100,7 @@ fn main() {
         let (options, _) = options(&course, &class, &portions);
         let choice = preferred(&course, &options);
         let weighed = weigh(&course, &class, &portions, &choice);
-        let (order, _) = order(&course, &weighed.totals, class.headcount, &days(&course).unwrap());
+        let (order, _) = order(&course, &weighed.totals, class.headcount, &days(&course).unwrap(), None);
         let took = start.elapsed();
         assert!(!order.lines.is_empty());
         told(&format!("  {people} people at {} stations", class.stations.len()), took);
@@ -112,7 +112,7 @@ fn main() {
     let looks = look(&reckoned.course.settings);
     let (album, _) = Album::develop(&reckoned.course, &looks, lent.fetch, lent.shelf);
     let press = Press::new(&files.overrides());
-    let sheets: Vec<_> = sheets(reckoned, &album, &looks, false, &press)
+    let sheets: Vec<_> = sheets(reckoned, &album, None, &looks, false, &press)
         .into_iter()
         .filter(|s| s.kind == Kind::StationSheet)
         .collect();

@@ -42,6 +42,14 @@ pub const FILES: &[Case] = &[
         &[Edit("pantry.toml", "name = \"Milk\"", "name = Milk"), Edit("kitchen.toml", "\"14 cm\"", "\"14\"")],
     ),
     (&["toml-slip"], &[Add("pantry.toml", "[ingredients.milk]\n")]),
+    // What was ordered and is gone from the pantry is not counted.
+    (
+        &["ordered-and-unknown", "ordered-and-unknown"],
+        &[Whole(
+            "orders/2027-03-01.toml",
+            b"placed = 2027-03-01\nlines = [{ item = \"saffron\", supplier = \"mill\", of = \"1 g\", price = \"9\" }]\n",
+        )],
+    ),
 ];
 
 pub const ROLL: &[Case] = &[

@@ -132,10 +132,15 @@ fn each_broken_course_gets_its_finding_and_no_other() {
         seen.extend(found);
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-    let used = crate::findings::codes_used_in("src/read");
+    let mut used = crate::findings::codes_used_in("src/read");
+    // A list that is brought in is no part of a course: `orders.rs` has one for each of these.
+    for code in
+        ["duplicate-row", "formula-in-cell", "not-a-workbook", "nothing-to-import", "row-without-name"]
+    {
+        assert!(used.remove(code));
+    }
     // Logs are read by `review` alone: their cases stand in tests/review.rs.
-    let of_a_course = |code: &&String| !code.starts_with("log-");
-    let untested: Vec<&String> =
-        used.iter().filter(of_a_course).filter(|c| !seen.contains(c.as_str())).collect();
+    used.retain(|code| !code.starts_with("log-"));
+    let untested: Vec<&String> = used.iter().filter(|c| !seen.contains(c.as_str())).collect();
     assert!(untested.is_empty(), "no broken course for {untested:?}");
 }

@@ -4,7 +4,8 @@ use super::samples::*;
 use benchroll::typeset::views::common::Phrase;
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short, WayRound};
-use benchroll::typeset::views::run_sheet::{Entry, Lane, Late, RunSheet};
+use benchroll::typeset::views::run_late::{Late, Move, Moved, OfLesson};
+use benchroll::typeset::views::run_sheet::{Entry, Lane, RunSheet};
 use benchroll::typeset::views::weigh_out::{Column, Round, Row, Temper, WeighOut};
 use serde_json::{Value, json};
 
@@ -15,6 +16,11 @@ fn lane(group: &str, name: &str, blocks: &[(&str, &str, &str, &str)]) -> Lane {
         at: s(""),
         blocks: blocks.iter().map(|(a, b, l, t)| block(a, b, l, t)).collect(),
     }
+}
+
+fn of(lesson: &str, steps: &[&str]) -> OfLesson {
+    let step = |name: &&str| Moved { name: s(name), for_whom: None };
+    OfLesson { lesson: s(lesson), steps: steps.iter().map(step).collect() }
 }
 
 fn run_sheet(stations: u32) -> RunSheet {
@@ -172,17 +178,17 @@ fn run_sheet(stations: u32) -> RunSheet {
                 late: vec![
                     Late {
                         minutes: 15,
-                        ways: list(&[
-                            "Show only the rolling up; leave the spreading to the sheet.",
-                            "Brush at 16:00; oven 2 goes in at 16:10; the session still ends in time.",
-                        ]),
+                        ends: at("16:25"),
+                        over: 0,
+                        moves: vec![
+                            Move {
+                                by: 15,
+                                what: vec![of(CROWN, &["Roll", "Bake"]), of("", &["Clean-down"])],
+                            },
+                            Move { by: -10, what: vec![of("", &["Tea"])] },
+                        ],
                     },
-                    Late {
-                        minutes: 30,
-                        ways: list(&[
-                            "Put the crowns of stations 4, 5 and 6 into the cold instead of the proofer; bake them on Sunday at 10:40.",
-                        ]),
-                    },
+                    Late { minutes: 30, ends: at("17:10"), over: 10, moves: Vec::new() },
                 ],
                 ..e(
                     "13:45",

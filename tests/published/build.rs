@@ -130,6 +130,7 @@ pub fn item(id: &str, kind: ItemKind) -> Item {
         packs: Vec::new(),
         stock: Vec::new(),
         stand_ins: Vec::new(),
+        tax: None,
         label: None,
         packet: None,
     }

@@ -2,7 +2,7 @@
 
 use super::{demo, effort, inputs, planned};
 use benchroll::reckon::plan::catch_up::{Now, catch_up};
-use benchroll::reckon::plan::{chance, why};
+use benchroll::reckon::plan::{chance, late, why};
 use benchroll::units::{Minutes, Percent};
 
 #[test]
@@ -128,4 +128,29 @@ fn an_oven_that_fails_is_not_used_again() {
         assert!(task.uses.iter().all(|u| u.resource != "oven-2"), "{}", task.id);
     }
     assert_eq!(after.broken, []);
+}
+
+/// Each answer of the run sheet is a plan of its own: the checker refuses nothing in it but that the late step ran long.
+#[test]
+fn the_likeliest_slips_have_answers_that_hold() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let odds = chance::odds(&course, &class, &portions, &plan, 100).unwrap();
+    let slips = late::slips(&course, &class, &portions, &plan, &odds);
+    for session in &plan.sessions {
+        let here =
+            |id: &String| plan.task(id).is_some_and(|t| session.start <= t.start && t.end <= session.finish);
+        let of = slips.iter().filter(|slip| slip.tasks.iter().all(here)).count();
+        assert!((1..=3).contains(&of), "{of} in {}", session.id);
+    }
+    for slip in &slips {
+        assert_eq!(slip.answer.broken, [], "{:?}", slip.tasks);
+        for id in &slip.tasks {
+            let (was, now) = (plan.task(id).unwrap(), slip.answer.plan.task(id).unwrap());
+            assert_eq!(was.start, now.start);
+            assert_eq!(now.end.duration_since(&was.end).as_mins(), slip.by.get());
+        }
+    }
+    assert_eq!(slips, late::slips(&course, &class, &portions, &plan, &odds));
 }

@@ -3,7 +3,9 @@
 //! Masses are numbers in grams, money is a decimal string with an ISO 4217 code beside it, times are RFC 3339 with
 //! their offset, ids are the ids in the files.
 
+pub mod after;
 pub mod catch_up;
+pub mod changes;
 pub mod dough;
 pub mod equip;
 pub mod findings;
@@ -14,9 +16,11 @@ pub mod plan;
 pub mod prepare;
 pub mod recipe;
 pub mod review;
+pub mod roll;
 pub mod safety;
 pub mod scale;
 pub mod season;
+pub mod swap;
 pub mod why;
 
 use crate::units::{Grams, Money, minor_units};

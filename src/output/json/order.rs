@@ -2,6 +2,8 @@
 
 use super::{InGrams, decimal, moment};
 use crate::course::Course;
+use crate::reckon::cost::Costs;
+use crate::reckon::order::difference::{Change, Difference};
 use crate::reckon::order::{Line, Order};
 use crate::reckon::plan::grid::time_zone;
 use jiff::civil::DateTime;
@@ -24,6 +26,94 @@ pub struct OrderView {
     pub per_student: String,
     /// The earliest moment by which an order must be placed.
     pub order_by: Option<String>,
+    /// What the ingredients of each lesson are worth.
+    pub lessons: Vec<LessonCostView>,
+    /// What is left over of what is bought.
+    pub left_over: Vec<super::after::LeftView>,
+    /// What is paid at each rate of tax; empty when none is stated.
+    pub taxes: Vec<TaxView>,
+    /// The fee that leaves the stated margin.
+    pub fee_for_margin: Option<String>,
+    /// The share of the stated fee that is left, in per cent.
+    pub margin_of_fee: Option<String>,
+    /// What changes against what was ordered before; only when something was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub difference: Option<DifferenceView>,
+}
+
+/// What the ingredients of a lesson are worth, at what was paid by the gram.
+#[derive(Serialize, Debug)]
+pub struct LessonCostView {
+    /// The lesson.
+    pub lesson: String,
+    /// All together.
+    pub ingredients: String,
+    /// By the number who come.
+    pub per_student: String,
+    /// By the piece.
+    pub per_piece: String,
+    /// Ingredients without any price: not in the sums.
+    pub unknown: Vec<String>,
+}
+
+/// What is paid at one rate of tax.
+#[derive(Serialize, Debug)]
+pub struct TaxView {
+    /// In per cent; `None`: no rate is stated.
+    pub rate: Option<String>,
+    /// Tax included.
+    pub paid: String,
+    /// The tax in it.
+    pub tax: String,
+}
+
+/// What changes against what was ordered before.
+#[derive(Serialize, Debug)]
+pub struct DifferenceView {
+    /// The days of the records, ISO 8601.
+    pub placed: Vec<String>,
+    /// What stands, pack by pack, and what changes.
+    pub changes: Vec<PackChangeView>,
+}
+
+/// One pack size of an ingredient.
+#[derive(Serialize, Debug)]
+pub struct PackChangeView {
+    /// The ingredient's id.
+    pub item: String,
+    /// From whom.
+    pub supplier: String,
+    /// What one holds, as it is used.
+    pub pack_grams: InGrams,
+    /// What one costs.
+    pub price: String,
+    /// Ordered before.
+    pub ordered: u32,
+    /// To be ordered on top.
+    pub add: u32,
+    /// To be cancelled.
+    pub cancel: u32,
+    /// No longer needed, but too late to cancel.
+    pub too_late: u32,
+}
+
+impl DifferenceView {
+    fn of(difference: &Difference, currency: &str) -> Self {
+        let change = |c: &Change| PackChangeView {
+            item: c.item.to_string(),
+            supplier: c.supplier.to_string(),
+            pack_grams: InGrams(c.pack_grams),
+            price: decimal(c.price, currency),
+            ordered: c.stands,
+            add: c.add,
+            cancel: c.cancel,
+            too_late: c.too_late,
+        };
+        DifferenceView {
+            placed: difference.placed.iter().map(ToString::to_string).collect(),
+            changes: difference.changes.iter().map(change).collect(),
+        }
+    }
 }
 
 /// One ingredient.
@@ -69,8 +159,15 @@ pub struct PackView {
     pub pack_grams: InGrams,
     /// How many.
     pub count: u32,
+    /// How many of them only reach the supplier's least order.
+    #[serde(skip_serializing_if = "is_nought")]
+    pub beyond: u32,
     /// What one costs.
     pub price: String,
+}
+
+fn is_nought(n: &u32) -> bool {
+    *n == 0
 }
 
 /// What one supplier brings.
@@ -105,7 +202,7 @@ pub struct StapleView {
 impl OrderView {
     /// A view of an order.
     #[must_use]
-    pub fn of(course: &Course, order: &Order) -> Self {
+    pub fn of(course: &Course, order: &Order, costs: &Costs) -> Self {
         let money = |m| decimal(m, &order.currency);
         let zone = time_zone(course);
         let at = |at: DateTime| at.to_zoned_datetime(zone.clone()).ok().map(|at| moment(&at));
@@ -133,6 +230,30 @@ impl OrderView {
             total: money(order.total),
             per_student: money(order.per_student),
             order_by: order.order_by.as_ref().and_then(|(when, _)| at(*when)),
+            lessons: costs
+                .lessons
+                .iter()
+                .map(|l| LessonCostView {
+                    lesson: l.lesson.to_string(),
+                    ingredients: money(l.ingredients),
+                    per_student: money(l.per_student),
+                    per_piece: money(l.per_piece),
+                    unknown: l.unknown.iter().map(ToString::to_string).collect(),
+                })
+                .collect(),
+            left_over: super::after::LeftView::all(costs, &order.currency),
+            taxes: costs
+                .taxes
+                .iter()
+                .map(|t| TaxView {
+                    rate: t.rate.map(|r| r.number().normalize().to_string()),
+                    paid: money(t.paid),
+                    tax: money(t.tax),
+                })
+                .collect(),
+            fee_for_margin: costs.fee_for_margin.map(money),
+            margin_of_fee: costs.margin_of_fee.map(|m| m.number().round_dp(1).normalize().to_string()),
+            difference: order.difference.as_ref().map(|d| DifferenceView::of(d, &order.currency)),
         }
     }
 }
@@ -158,6 +279,7 @@ impl LineView {
                     supplier: b.supplier.to_string(),
                     pack_grams: InGrams(b.pack_grams),
                     count: b.count,
+                    beyond: b.beyond,
                     price: decimal(b.price, currency),
                 })
                 .collect(),

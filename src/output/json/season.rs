@@ -2,6 +2,7 @@
 
 use super::order::OrderView;
 use super::{decimal, moment};
+use crate::reckon::cost::Costs;
 use crate::reckon::season::{Clash, Month, SeasonClass, SeasonOrder};
 use serde::Serialize;
 
@@ -78,16 +79,18 @@ impl SeasonView {
     pub fn of(classes: &[SeasonClass<'_>], order: &SeasonOrder, clashes: &[Clash], months: &[Month]) -> Self {
         let currency = order.together.currency.as_str();
         let money = |m| decimal(m, currency);
+        // What a lesson costs is told of each course by itself.
+        let none = Costs::none();
         SeasonView {
             courses: classes.iter().map(|c| c.name.to_owned()).collect(),
             order: SeasonOrderView {
-                together: OrderView::of(&order.course, &order.together),
+                together: OrderView::of(&order.course, &order.together, &none),
                 fresh: order
                     .fresh
                     .iter()
                     .map(|(numbers, bought)| FreshView {
                         courses: numbers.iter().map(|n| classes[*n].name.to_owned()).collect(),
-                        order: OrderView::of(&order.course, bought),
+                        order: OrderView::of(&order.course, bought, &none),
                     })
                     .collect(),
                 total: money(order.total()),

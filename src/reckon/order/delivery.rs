@@ -1,11 +1,13 @@
 //! When things come, and by when they must be ordered.
 
-use super::Line;
-use crate::course::{Course, Supplier, SupplierId};
+use super::difference::Change;
+use super::{Bought, Line};
+use crate::course::{Amount, Course, Supplier, SupplierId};
 use crate::finding::Finding;
 use crate::units::Money;
 use jiff::ToSpan;
 use jiff::civil::{Date, DateTime, Weekday};
+use rust_decimal::Decimal;
 
 /// The days that an order turns on.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -39,6 +41,8 @@ pub struct Arrival {
     pub order_by: DateTime,
     /// Why it is that day.
     pub reason: String,
+    /// It is later than `order_by`.
+    pub closed: bool,
 }
 
 impl Arrival {
@@ -71,11 +75,16 @@ pub struct Delivery {
 }
 
 /// For each supplier the last delivery before the first use. One that never comes in time is left out.
-pub fn arrivals(course: &Course, days: &Days, findings: &mut Vec<Finding>) -> Vec<Arrival> {
+pub fn arrivals(
+    course: &Course,
+    days: &Days,
+    now: Option<DateTime>,
+    findings: &mut Vec<Finding>,
+) -> Vec<Arrival> {
     let mut all = Vec::new();
     for supplier in &course.pantry.suppliers {
         match arrival(supplier, days) {
-            Some(a) => all.push(a),
+            Some(a) => all.push(Arrival { closed: now.is_some_and(|now| now > a.order_by), ..a }),
             None => findings.push(Finding::warning(
                 "delivery-day-unknown",
                 supplier.id.place,
@@ -122,13 +131,14 @@ fn arrival(supplier: &Supplier, days: &Days) -> Option<Arrival> {
         days.first_use,
         weekday(on.weekday())
     );
-    Some(Arrival { supplier: supplier.id.value.clone(), on, order_by, reason })
+    Some(Arrival { supplier: supplier.id.value.clone(), on, order_by, reason, closed: false })
 }
 
-/// What each supplier delivers; those that nothing is bought from are left out.
+/// What each supplier delivers; those that nothing is bought from are left out, but for one with whom an order stood that is called off.
 pub fn deliveries(
     course: &Course,
     lines: &[Line],
+    standing: &[Change],
     arrivals: &[Arrival],
     findings: &mut Vec<Finding>,
 ) -> Vec<Delivery> {
@@ -138,10 +148,12 @@ pub fn deliveries(
         let (packs, goods) = own.fold((0u32, Money::ZERO), |(n, sum), b| {
             (n.saturating_add(b.count), sum + b.price.times(i64::from(b.count)))
         });
-        let Some(supplier) = course.pantry.supplier(&arrival.supplier).filter(|_| packs > 0) else {
+        let stood = standing.iter().any(|c| c.supplier == arrival.supplier && c.stands > 0);
+        let Some(supplier) = course.pantry.supplier(&arrival.supplier).filter(|_| packs > 0 || stood) else {
             continue;
         };
-        let below_least = supplier.least_order.as_ref().filter(|l| goods < l.value).map(|l| l.value - goods);
+        let least = supplier.least_order.as_ref().filter(|_| packs > 0);
+        let below_least = least.filter(|l| goods < l.value).map(|l| l.value - goods);
         if let (Some(missing), Some(least)) = (below_least, &supplier.least_order) {
             findings.push(
                 Finding::warning(
@@ -155,13 +167,13 @@ pub fn deliveries(
                         least.value.amount()
                     ),
                 )
-                .way_out("order together with another class, or buy these at another supplier"),
+                .way_out("order together with another class, ask for an exception, or write packs of another supplier: topping up would cost more than what is needed"),
             );
         }
         all.push(Delivery {
             supplier: arrival.supplier.clone(),
             goods,
-            fee: supplier.delivery_fee.as_ref().map_or(Money::ZERO, |f| f.value),
+            fee: supplier.delivery_fee.as_ref().filter(|_| packs > 0).map_or(Money::ZERO, |f| f.value),
             below_least,
             arrives: arrival.on,
             order_by: arrival.order_by,
@@ -169,6 +181,51 @@ pub fn deliveries(
         });
     }
     all
+}
+
+/// Says what is bought only so that a supplier's least order is reached.
+pub fn topped_up(course: &Course, lines: &[Line], findings: &mut Vec<Finding>) {
+    for supplier in &course.pantry.suppliers {
+        let own = lines.iter().flat_map(|l| l.bought.iter().map(move |b| (l, b)));
+        let beyond: Vec<(&Line, &Bought)> =
+            own.filter(|(_, b)| b.supplier == supplier.id.value && b.beyond > 0).collect();
+        let Some(least) = supplier.least_order.as_ref().filter(|_| !beyond.is_empty()) else { continue };
+        let cost: Money = beyond.iter().map(|(_, b)| b.price.times(i64::from(b.beyond))).sum();
+        let packs: Vec<String> = beyond
+            .iter()
+            .map(|(l, b)| format!("{} x {} of `{}`", b.beyond, words_of(b.of), l.item))
+            .collect();
+        findings.push(
+            Finding::note(
+                "topped-up",
+                least.place,
+                format!(
+                    "`{}` delivers from {} on: {} for {} are bought beyond the need, which costs less than any other way",
+                    supplier.id,
+                    least.value.amount(),
+                    packs.join(" and "),
+                    cost.amount()
+                ),
+            )
+            .way_out("they keep for the next class; or order together with another class"),
+        );
+    }
+}
+
+/// An amount as it is sold, in the words of the course's files: `1.5 kg`, `2 l`, `12 pieces`.
+pub fn words_of(of: Amount) -> String {
+    let plain = |d: Decimal| d.normalize().to_string();
+    let thousand = Decimal::ONE_THOUSAND;
+    match of {
+        Amount::Mass(g) if g.to_decimal() >= thousand => format!("{} kg", plain(g.to_decimal() / thousand)),
+        Amount::Mass(g) => format!("{} g", plain(g.to_decimal())),
+        Amount::Volume(ml) if ml.to_decimal() >= thousand => {
+            format!("{} l", plain(ml.to_decimal() / thousand))
+        }
+        Amount::Volume(ml) => format!("{} ml", plain(ml.to_decimal())),
+        Amount::Pieces(1) => "1 piece".to_owned(),
+        Amount::Pieces(n) => format!("{n} pieces"),
+    }
 }
 
 fn weekday(day: Weekday) -> &'static str {

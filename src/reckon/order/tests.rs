@@ -1,6 +1,6 @@
 #![allow(clippy::unwrap_used)]
 use super::*;
-use crate::course::{Allowance, Pack, Stock, Supplier};
+use crate::course::{Allowance, OrderRecord, Pack, RecordLine, Stock, Supplier};
 use crate::finding::Level;
 use crate::reckon::sample::{at, course, g, pc};
 use crate::units::Minutes;
@@ -34,7 +34,7 @@ fn shop() -> Course {
     let mut c = course();
     let mut mill = supplier("mill", 3, &[Weekday::Tuesday, Weekday::Thursday]);
     mill.closes = Some(at(Minutes::hours(12)));
-    mill.least_order = Some(at(money("40")));
+    mill.least_order = Some(at(money("10")));
     mill.delivery_fee = Some(at(money("6.50")));
     c.pantry.suppliers = vec![mill, supplier("dairy", 1, &[Weekday::Wednesday]), supplier("corner", 0, &[])];
     let item =
@@ -44,7 +44,7 @@ fn shop() -> Course {
     flour.packs = vec![
         pack(Amount::Mass(g("16000")), "19.80", "mill"),
         pack(Amount::Mass(g("1500")), "2.65", "mill"),
-        pack(Amount::Mass(g("1500")), "3.10", "corner"),
+        pack(Amount::Mass(g("1500")), "4.90", "corner"),
     ];
     flour.allowances = vec![Allowance { why: at("bench".into()), share: at(pc("4")) }];
     flour.stock = vec![
@@ -70,7 +70,7 @@ fn total(item: &str, grams: &str) -> Total {
 }
 
 fn ordered(c: &Course, totals: &[Total]) -> (Order, Vec<(Level, &'static str)>) {
-    let (order, findings) = order(c, totals, 12, &days(c).unwrap());
+    let (order, findings) = order(c, totals, 12, &days(c).unwrap(), None);
     (order, findings.iter().map(|f| (f.level, f.code.0)).collect())
 }
 
@@ -84,10 +84,84 @@ fn a_line_is_the_total_its_allowances_the_shelf_and_the_cheapest_packs() {
     assert_eq!(line.bought.iter().map(|b| (b.pack_grams, b.count)).collect::<Vec<_>>(), [(g("1500"), 4)]);
     assert_eq!((line.cost, line.surplus), (money("10.60"), g("700")));
     assert_eq!(order.staples, [("salt".into(), g("120"))]);
-    // Below the least order of 40.00; the fee is counted; 17.10 / 12 = 1.425.
-    assert_eq!(order.deliveries[0].below_least, Some(money("29.40")));
+    // Four bags from the corner are 19.60; the fee is counted; 17.10 / 12 = 1.425.
+    assert_eq!(order.deliveries[0].below_least, None);
     assert_eq!((order.total, order.per_student), (money("17.10"), money("1.43")));
+    assert_eq!(codes, [(Level::Note, "stock-out-of-date")]);
+}
+
+#[test]
+fn a_least_order_is_reached_elsewhere_or_topped_up_or_told() {
+    let mut c = shop();
+    let flour = [total("strong-flour", "7500")];
+    // From 12.00 on: a fifth bag for 2.65 makes 19.75 with the fee; the corner has four for 19.60.
+    c.pantry.suppliers[0].least_order = Some(at(money("12")));
+    let (order, codes) = ordered(&c, &flour);
+    assert_eq!((order.total, order.deliveries[0].supplier.as_str()), (money("19.60"), "corner"));
+    assert_eq!(codes, [(Level::Note, "stock-out-of-date")]);
+    // At 5.00 a bag there, the fifth bag is the better way, and is said.
+    let id = |c: &Course| c.pantry.items.iter().position(|i| i.id.value.as_str() == "strong-flour").unwrap();
+    let at_flour = id(&c);
+    c.pantry.items[at_flour].packs[2].price = at(money("5"));
+    let (order, codes) = ordered(&c, &flour);
+    assert_eq!(
+        (order.total, order.lines[0].bought[0].count, order.lines[0].bought[0].beyond),
+        (money("19.75"), 5, 1)
+    );
+    assert_eq!((order.lines[0].surplus, order.deliveries[0].below_least), (g("2200"), None));
+    assert_eq!(codes, [(Level::Note, "stock-out-of-date"), (Level::Note, "topped-up")]);
+    // Nothing else is to be had, and 29.40 of flour too much is not worth it.
+    c.pantry.items[at_flour].packs.pop();
+    c.pantry.suppliers[0].least_order = Some(at(money("40")));
+    let (order, codes) = ordered(&c, &flour);
+    assert_eq!(order.deliveries[0].below_least, Some(money("29.40")));
     assert_eq!(codes, [(Level::Note, "stock-out-of-date"), (Level::Warning, "below-least-order")]);
+}
+
+fn record(lines: &[(&str, &str, Amount, &str, u32)]) -> OrderRecord {
+    let line = |(item, supplier, of, price, count): &(&str, &str, Amount, &str, u32)| RecordLine {
+        item: at((*item).into()),
+        supplier: at((*supplier).into()),
+        of: at(*of),
+        price: at(money(price)),
+        count: *count,
+        cancelled: 0,
+    };
+    OrderRecord { placed: at(date(2027, 2, 20)), lines: lines.iter().map(line).collect() }
+}
+
+/// Item, packs added, cancelled, too late to cancel.
+fn changed(order: &Order) -> Vec<(String, u32, u32, u32)> {
+    let all = order.difference.as_ref().unwrap().changes.iter();
+    all.map(|c| (c.item.to_string(), c.add, c.cancel, c.too_late)).filter(|c| c.1 + c.2 + c.3 > 0).collect()
+}
+
+#[test]
+fn what_was_ordered_stands_and_only_the_difference_changes() {
+    let mut c = shop();
+    let bag = Amount::Mass(g("1500"));
+    // Four bags stand. For 9.0 kg five more kilograms are not bought anew in the best packs: one bag is added.
+    c.orders = vec![record(&[("strong-flour", "mill", bag, "2.65", 4)])];
+    let flour = |grams: &str| [total("strong-flour", grams)];
+    assert_eq!(changed(&ordered(&c, &flour("7500")).0), []);
+    let (more, _) = ordered(&c, &flour("9000"));
+    assert_eq!(changed(&more), [("strong-flour".into(), 1, 0, 0)]);
+    assert_eq!((more.lines[0].bought.len(), more.lines[0].bought[0].count), (1, 5));
+    assert_eq!(more.total, money("19.75"));
+    // 4.5 kg less the shelf need two bags; a least order of 6.00 keeps a third.
+    c.pantry.suppliers[0].least_order = Some(at(money("6")));
+    assert_eq!(changed(&ordered(&c, &flour("4500")).0), [("strong-flour".into(), 0, 1, 0)]);
+    // After the mill has closed nothing can be cancelled, nor added: the rest comes from the corner.
+    let closed = Some(date(2027, 3, 1).at(12, 1, 0, 0));
+    let late = |grams: &str| order(&c, &flour(grams), 12, &days(&c).unwrap(), closed).0;
+    assert_eq!(changed(&late("4500")), [("strong-flour".into(), 0, 0, 1)]);
+    let more = late("9000");
+    assert_eq!(changed(&more), [("strong-flour".into(), 1, 0, 0)]);
+    assert_eq!(more.lines[0].bought[1].supplier.as_str(), "corner");
+    // Called off: nothing is needed, so the whole order goes, least order or not, and no fee is paid.
+    let (none, _) = ordered(&c, &[]);
+    assert_eq!(changed(&none), [("strong-flour".into(), 0, 4, 0)]);
+    assert_eq!((none.total, none.deliveries.len(), none.deliveries[0].below_least), (Money::ZERO, 1, None));
 }
 
 #[test]
@@ -132,7 +206,7 @@ fn what_cannot_be_had_is_said() {
 
 #[test]
 fn costs_are_explained() {
-    use crate::reckon::cost::costs;
+    use crate::reckon::cost::{TaxRate, costs};
     use crate::reckon::weigh::{Group, List, WeighOut, WeighedBy, Weight, Who};
     let mut c = shop();
     c.settings.margin = Some(at(pc("50")));
@@ -156,13 +230,23 @@ fn costs_are_explained() {
         shared: vec![],
         totals: vec![total("strong-flour", "7500")],
     };
-    let (order, _) = order(&c, &out.totals, 12, &days(&c).unwrap());
+    let (order, _) = order(&c, &out.totals, 12, &days(&c).unwrap(), None);
     let all = costs(&c, &out, &order, &[("crown".into(), 13)].into());
     // Four bags of 1.5 kg for 10.60: 7.5 kg are worth 13.25, 700 g left over 1.24.
     assert_eq!((all.lessons[0].ingredients, all.lessons[0].per_piece), (money("13.25"), money("1.02")));
     assert_eq!(all.left_over[0].value, money("1.24"));
     // 17.10 for twelve, of which half of the fee is kept: 2.85.
     assert_eq!(all.fee_for_margin, Some(money("2.85")));
+    assert_eq!((all.margin_of_fee, all.taxes.len()), (None, 0));
+    // 10.60 of flour at its own 5 %: 0.50 of it is tax; 6.50 for the delivery at 20 %: 1.08. Of a fee of 5.70 a quarter goes: 1.425.
+    c.settings.tax = Some(at(pc("20")));
+    c.settings.fee = Some(at(money("5.70")));
+    let flour = c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == "strong-flour").unwrap();
+    flour.tax = Some(at(pc("5")));
+    let all = costs(&c, &out, &order, &[("crown".into(), 13)].into());
+    let rate = |rate, paid, tax| TaxRate { rate: Some(pc(rate)), paid: money(paid), tax: money(tax) };
+    assert_eq!(all.taxes, [rate("5", "10.60", "0.50"), rate("20", "6.50", "1.08")]);
+    assert_eq!(all.margin_of_fee, Some(pc("75")));
 }
 
 /// ISO 4217: minor units of the yen 0, the euro 2, the Kuwaiti dinar 3, the Chilean unidad de fomento 4.

@@ -15,6 +15,7 @@ pub mod containers;
 pub mod grid;
 mod groups;
 pub mod jobs;
+pub mod late;
 pub mod levers;
 pub mod problem;
 pub mod replay;

@@ -9,7 +9,9 @@ use crate::course::{
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
+use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::late;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding::ScaleSteps;
@@ -42,7 +44,18 @@ pub struct Desk<'a> {
     pub mixes: Vec<MixedBatch>,
     /// What the teacher accepts, with the reasons.
     pub accepted: Vec<String>,
+    /// How sure the plan is, and what to do when something is late.
+    pub outlook: Option<&'a Outlook>,
     slips: Vec<Slip>,
+}
+
+/// What may come otherwise than planned.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Outlook {
+    /// How sure the plan is.
+    pub odds: Odds,
+    /// The answers to the likeliest slips.
+    pub late: Vec<late::Slip>,
 }
 
 /// A slip on a tub or a tray, for one batch that stands and waits.
@@ -76,6 +89,7 @@ impl<'a> Desk<'a> {
             album: None,
             mixes,
             accepted: Vec::new(),
+            outlook: None,
             slips: Vec::new(),
         };
         desk.slips = desk.number_slips();

@@ -12,6 +12,7 @@ pub mod wording;
 pub mod home_recipe;
 pub mod order_sheet;
 pub mod pull_list;
+pub mod run_late;
 pub mod run_sheet;
 pub mod station_sheet;
 pub mod weigh_out;

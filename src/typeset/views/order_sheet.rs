@@ -4,6 +4,7 @@ use super::common::{About, Day, Measure, Moment};
 use super::desk::Desk;
 use super::wording::item_name;
 use crate::course::{Amount, Supplier};
+use crate::reckon::order::difference::Change;
 use crate::reckon::order::{Bought, Delivery, Line, Order};
 use crate::units::{Grams, Money, minor_units};
 use serde::Serialize;
@@ -41,7 +42,7 @@ pub struct OrderSheet {
     pub total: String,
     /// What is missing to the supplier's least order; empty where it is reached.
     pub below_least: String,
-    /// It repeats an earlier order: the lines are what is added to it.
+    /// An order stands already: the lines are what is added to it.
     pub difference: bool,
 }
 
@@ -91,10 +92,28 @@ impl OrderSheet {
             supplier.and_then(of).map_or_else(String::new, |t| t.value.clone())
         };
         let fetched = supplier.is_some_and(|s| s.lead_days.value == 0 && s.email.is_none());
+        let difference = order.difference.as_ref().filter(|d| d.of(&delivery.supplier));
+        // What was ordered before is not ordered again: then a line holds only what is added.
+        let added = |line: &Line, b: &Bought| -> u32 {
+            let Some(difference) = difference else { return b.count };
+            let same = |c: &&Change| {
+                (&c.item, &c.supplier, c.of, c.price) == (&line.item, &b.supplier, b.of, b.price)
+            };
+            difference.changes.iter().find(same).map_or(0, |c| c.add)
+        };
         let lines = order.lines.iter().flat_map(|line| {
             let ours = line.bought.iter().filter(|b| b.supplier == delivery.supplier);
-            ours.map(|b| order_line(desk, line, b, &money)).collect::<Vec<_>>()
+            let now = ours.map(|b| (b, added(line, b))).filter(|(_, count)| *count > 0);
+            now.map(|(b, count)| order_line(desk, line, b, count, &money)).collect::<Vec<_>>()
         });
+        let goods: Money = order
+            .lines
+            .iter()
+            .flat_map(|l| l.bought.iter().map(move |b| (l, b)))
+            .filter(|(_, b)| b.supplier == delivery.supplier)
+            .map(|(l, b)| b.price.times(i64::from(added(l, b))))
+            .sum();
+        let fee = if difference.is_some() { Money::ZERO } else { delivery.fee };
         let to = [Some(&settings.host), settings.address.as_ref()];
         let to: Vec<&str> = to.into_iter().flatten().map(|t| t.value.as_str()).collect();
         let below = delivery.below_least.map_or_else(String::new, money);
@@ -109,17 +128,23 @@ impl OrderSheet {
             why: if fetched { String::new() } else { delivery.reason.clone() },
             currency: order.currency.clone(),
             lines: lines.collect(),
-            goods: money(delivery.goods),
-            fee: if delivery.fee == Money::ZERO { String::new() } else { money(delivery.fee) },
-            total: money(delivery.goods + delivery.fee),
+            goods: money(goods),
+            fee: if fee == Money::ZERO { String::new() } else { money(fee) },
+            total: money(goods + fee),
             below_least: below,
-            difference: false,
+            difference: difference.is_some(),
             ..OrderSheet::new()
         }
     }
 }
 
-fn order_line(desk: &Desk, line: &Line, bought: &Bought, money: &impl Fn(Money) -> String) -> OrderLine {
+fn order_line(
+    desk: &Desk,
+    line: &Line,
+    bought: &Bought,
+    count: u32,
+    money: &impl Fn(Money) -> String,
+) -> OrderLine {
     let item = desk.course.pantry.item(&line.item);
     let pack = match bought.of {
         Amount::Mass(g) => mass(g),
@@ -133,10 +158,10 @@ fn order_line(desk: &Desk, line: &Line, bought: &Bought, money: &impl Fn(Money) 
     let first = line.bought.first() == Some(bought);
     OrderLine {
         name: item_name(desk.course, &line.item),
-        count: bought.count,
+        count,
         pack,
         price: money(bought.price),
-        cost: money(bought.price.times(i64::from(bought.count))),
+        cost: money(bought.price.times(i64::from(count))),
         need: mass((line.need - line.on_hand).at_least(Grams::ZERO)),
         over: if first { mass(line.surplus) } else { Measure::default() },
         note: String::new(),

@@ -2,9 +2,11 @@
 
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
+use super::run_late::{Late, answer};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::work::Whom;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -82,15 +84,6 @@ pub struct Entry {
     pub late: Vec<Late>,
 }
 
-/// An answer for a late hour: so many minutes late here, do this.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Late {
-    /// So many minutes late.
-    pub minutes: i64,
-    /// What to do, one line each.
-    pub ways: Vec<String>,
-}
-
 impl RunSheet {
     /// An empty sheet of this kind.
     pub fn new() -> RunSheet {
@@ -102,7 +95,7 @@ impl RunSheet {
 const RUN_UP: i64 = 90;
 
 impl RunSheet {
-    /// The run sheet of a sitting. Late answers come with the plan for late hours.
+    /// The run sheet of a sitting.
     pub fn of(desk: &Desk, session: &Session) -> RunSheet {
         let day = session.from.value.date();
         let sitting = desk.sitting(session);
@@ -126,7 +119,7 @@ impl RunSheet {
             from,
             to,
             finish,
-            chance: None,
+            chance: chance(desk, session),
             lanes: drawn.lanes(),
             list: drawn.list(),
             sitting: Some(sitting),
@@ -342,7 +335,7 @@ impl Drawn<'_> {
 
     /// By the clock: what is done alike at the same time stands once.
     fn list(&self) -> Vec<Entry> {
-        let mut list: Vec<(Entry, Vec<crate::reckon::work::Whom>)> = Vec::new();
+        let mut list: Vec<(Entry, Vec<Whom>)> = Vec::new();
         for task in self.tasks().filter(|t| self.span(t).0 >= self.from) {
             let entry = self.entry(task);
             let members = task.members.iter().map(|(w, _)| w.clone());
@@ -405,9 +398,20 @@ impl Drawn<'_> {
             },
             tell: told.map_or_else(String::new, |t| t.value.clone()),
             eye: step.is_some_and(|s| s.eye) && !task.made_ahead,
-            late: Vec::new(),
+            late: desk
+                .outlook
+                .iter()
+                .flat_map(|o| &o.late)
+                .filter_map(|slip| answer(desk, self.day, task, slip))
+                .collect(),
         }
     }
+}
+
+/// The chance that a session ends on time in whole per cent, never more than it is.
+fn chance(desk: &Desk, session: &Session) -> Option<u32> {
+    let odds = desk.outlook?.odds.sessions.iter().find(|o| o.id == session.id.value)?;
+    Some(odds.on_time.to_f64().floor().clamp(0.0, 100.0) as u32)
 }
 
 fn standing_block(from: i64, to: i64, label: &str, tone: &str) -> Block {

@@ -1,0 +1,97 @@
+//! `benchroll changes COURSE --out DIR`: what is stale since it was printed or ordered, and why?
+
+use super::ask::{Ask, Format};
+use super::{Exit, Stream, Terminal, course};
+use crate::output::files::manifest_of;
+use crate::output::json::changes::ChangesView;
+use crate::output::manifest::sha256;
+use crate::output::stale::{self, Now};
+use crate::output::text::counted;
+use crate::pipeline::data_files::beside;
+use crate::typeset::MemoryShelf;
+use std::fs;
+use std::path::PathBuf;
+
+/// Say which printed sheets are stale and why, and what to add to the order or cancel
+#[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
+#[command(after_help = "Examples:
+  benchroll changes course --out printed
+  benchroll changes course --out printed --format json
+
+Nothing is written. `prepare` prints anew what is stale.")]
+pub struct Arguments {
+    #[command(flatten)]
+    ask: Ask,
+
+    /// Folder that `prepare` wrote into
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+}
+
+/// Compares the folder with what would be written now.
+pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    let manifest = match manifest_of(&arguments.out) {
+        Ok(Some(manifest)) => manifest,
+        Ok(None) => {
+            terminal.failure(
+                &format!("{} holds nothing that benchroll wrote", arguments.out.display()),
+                "name the folder that `prepare` wrote into",
+            );
+            return Exit::CommandLine;
+        }
+        Err(failure) => {
+            terminal.failure(&failure.to_string(), failure.way_out());
+            return Exit::Machine;
+        }
+    };
+    // What was printed for another headcount is compared with the same question.
+    let asked = manifest.asked.get("headcount").and_then(|n| n.parse().ok());
+    let ask = Ask { headcount: arguments.ask.headcount.or(asked), ..arguments.ask.clone() };
+    let shelf = MemoryShelf::default();
+    let (files, outcome, printed) = course::produce(&ask, &shelf, false, &[], terminal);
+    let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
+        course::tell_errors(&ask, &outcome, terminal);
+        return course::exit(&outcome);
+    };
+    let data = match beside(reckoned, &files) {
+        Ok(data) => data,
+        Err(why) => {
+            terminal.failure(&why, "`benchroll check` tells more");
+            return Exit::Course;
+        }
+    };
+    let mut now = Now { inputs: course::inputs(&files), files: Vec::new() };
+    now.files.extend(data.into_iter().map(|f| (f.path, f.bytes)));
+    now.files.extend(printed.into_iter().map(|p| (p.path, p.pdf)));
+    // A folder with some kinds alone is compared with those alone.
+    let partly = !manifest.files.iter().any(|f| f.path.starts_with("data/"));
+    if partly {
+        now.files.retain(|(path, _)| manifest.file(path).is_some());
+    }
+    let present = |path: &str| fs::read(arguments.out.join(path)).ok();
+    let stale = stale::stale(&manifest, &now, &|path| present(path).map(|b| sha256(&b)), &present);
+    let view = ChangesView::of(&stale, &reckoned.order, present("data/order.json").as_deref());
+    match ask.format {
+        Format::Json => terminal.json(&view),
+        Format::People => {
+            let told = if view.stale.is_empty() {
+                format!("Everything in {} is as it would be printed now.", arguments.out.display())
+            } else {
+                let count = counted(view.stale.len(), "file is", "files are");
+                format!("{count} not as they would be written now:")
+            };
+            terminal.say(Stream::Answer, &told);
+            terminal.tables(Stream::Answer, &view.tables(&reckoned.course));
+            if !view.stale.is_empty() {
+                let again = format!(
+                    "\nbenchroll prepare {} --out {} writes them anew.",
+                    ask.course.display(),
+                    arguments.out.display()
+                );
+                terminal.say(Stream::Answer, &again);
+            }
+        }
+    }
+    course::tell_errors(&ask, &outcome, terminal);
+    course::exit(&outcome)
+}

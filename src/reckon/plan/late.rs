@@ -1,0 +1,111 @@
+//! The likeliest slips, each with its answer: what moves when this is a quarter of an hour late.
+
+use super::catch_up::{CaughtUp, Loosened, Now, catch_up};
+use super::chance::Odds;
+use super::choose::Effort;
+use super::timetable::{Plan, PlannedTask};
+use crate::course::{Course, Hands, Lasts, Takes};
+use crate::reckon::work::{Class, Portion};
+use crate::units::Minutes;
+use jiff::{SignedDuration, ZonedDateTime};
+
+/// A slip and its answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Slip {
+    /// The tasks that are late: one step done at one time, by one or several groups.
+    pub tasks: Vec<String>,
+    /// How late.
+    pub by: Minutes,
+    /// The plan from the moment at which the step should have been over.
+    pub answer: CaughtUp,
+}
+
+/// So late is every slip that is answered: less sorts itself out, and more is for `catch-up`.
+const LATE: Minutes = Minutes(15);
+
+/// So many slips of each session are answered: as many as are read on paper.
+const EACH: usize = 3;
+
+/// The answers to the likeliest slips of each session, by the clock: of the steps with hands, those that swing most, before
+/// all those that have no slack. None for a plan that is late anyway.
+#[must_use]
+pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, odds: &Odds) -> Vec<Slip> {
+    if !plan.fits {
+        return Vec::new();
+    }
+    let effort = Effort { per_term: 4_000, combinations: 1, ..Effort::default() };
+    let mut found = Vec::new();
+    for session in &plan.sessions {
+        let mut blocks = blocks(course, plan, (&session.start, &session.finish));
+        let tight = |block: &Block| block.tasks.iter().any(|task| odds.no_slack.contains(task));
+        blocks.sort_by_key(|b| (std::cmp::Reverse((tight(b), b.swing, b.tasks.len())), b.end.timestamp()));
+        // Slips of steps that end together have one answer.
+        let mut ends: Vec<ZonedDateTime> = Vec::new();
+        for block in blocks {
+            if ends.len() == EACH {
+                break;
+            }
+            if ends.contains(&block.end) {
+                continue;
+            }
+            let late = block.tasks.iter().map(|task| (task.clone(), LATE)).collect();
+            let now = Now {
+                time: block.end.clone(),
+                done: Vec::new(),
+                late,
+                without: Vec::new(),
+                absent: Vec::new(),
+            };
+            let Some(answer) = catch_up(course, class, portions, plan, &now, effort) else { continue };
+            // What breaks a carry is no advice for paper: on the day somebody looks at the dough.
+            if answer.loosened == Loosened::Nothing {
+                ends.push(block.end);
+                found.push(Slip { tasks: block.tasks, by: LATE, answer });
+            }
+        }
+    }
+    let end = |slip: &Slip| slip.tasks.iter().filter_map(|t| plan.task(t)).map(|t| t.end.timestamp()).max();
+    found.sort_by_key(|slip| (end(slip), slip.tasks.clone()));
+    found
+}
+
+/// One step done at one time.
+struct Block {
+    tasks: Vec<String>,
+    end: ZonedDateTime,
+    /// How much longer than usual it may take.
+    swing: i64,
+}
+
+fn blocks(course: &Course, plan: &Plan, (from, to): (&ZonedDateTime, &ZonedDateTime)) -> Vec<Block> {
+    let mut blocks: Vec<(&PlannedTask, Block)> = Vec::new();
+    let inside = |t: &&PlannedTask| {
+        t.start >= *from && t.end.saturating_add(SignedDuration::from_mins(LATE.get())) <= *to
+    };
+    let works = |t: &&PlannedTask| !t.made_ahead && matches!(t.hands, Hands::Students | Hands::Teacher);
+    for task in plan.tasks.iter().filter(inside).filter(works) {
+        let Some(takes) = takes(course, task) else { continue };
+        let same = |(first, _): &&mut (&PlannedTask, Block)| {
+            (&first.lesson, &first.step, &first.start, &first.end)
+                == (&task.lesson, &task.step, &task.start, &task.end)
+        };
+        match blocks.iter_mut().find(same) {
+            Some((_, block)) => block.tasks.push(task.id.clone()),
+            None => {
+                let swing = takes.most.get() - takes.usual.get();
+                blocks.push((task, Block { tasks: vec![task.id.clone()], end: task.end.clone(), swing }));
+            }
+        }
+    }
+    blocks.into_iter().map(|(_, block)| block).filter(|block| block.swing > 0).collect()
+}
+
+fn takes(course: &Course, task: &PlannedTask) -> Option<Takes> {
+    let Some(lesson) = &task.lesson else {
+        return course.own_steps.iter().find(|s| s.id.value == task.step).map(|s| s.takes.value);
+    };
+    match &course.lesson(lesson)?.step(&task.step)?.lasts {
+        Lasts::Takes { takes, .. } => Some(takes.value),
+        Lasts::Stands(_) => None,
+    }
+}

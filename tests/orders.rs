@@ -1,0 +1,356 @@
+//! The order from one day to the next, the roll as people export it, and what is done after the class.
+
+use crate::support::Sealed;
+use rust_xlsxwriter::{Format, Formula, Workbook};
+use serde_json::Value;
+
+fn money(value: &Value) -> rust_decimal::Decimal {
+    value.as_str().unwrap().parse().unwrap()
+}
+
+/// What is added and cancelled: item, supplier, packs added, packs cancelled.
+fn changes(order: &Value) -> Vec<(String, u64, u64)> {
+    let all = order["difference"]["changes"].as_array().unwrap().iter();
+    let changes = all.map(|c| {
+        let count = |key: &str| c[key].as_u64().unwrap();
+        (c["item"].as_str().unwrap().to_owned(), count("add"), count("cancel"))
+    });
+    changes.filter(|(_, add, cancel)| add + cancel > 0).collect()
+}
+
+#[test]
+fn once_placed_only_the_difference_is_told() {
+    let sealed = Sealed::small().edit("course/pantry.toml", "of = \"1.5 kg\"", "of = \"250 g\"");
+    let ask = |more: &[&str]| sealed.run(&[&["order", "course", "--format", "json"], more].concat());
+    let first = ask(&[]).json();
+    assert!(first.get("difference").is_none());
+    let placed = sealed.run(&["order", "course", "--placed=2027-02-20"]);
+    assert_eq!(placed.exit, Some(0), "{placed}");
+    let record = sealed.read("course/orders/2027-02-20.toml");
+    assert!(record.contains("placed = \"2027-02-20\""), "{record}");
+    // Nothing has changed since: the same money, no change.
+    let same = ask(&[]).json();
+    assert_eq!(same["total"], first["total"]);
+    assert_eq!(changes(&same), []);
+    let said = sealed.run(&["order", "course"]);
+    assert!(
+        said.stdout.starts_with("Nothing changes: what was ordered on Sat 20 Feb 2027 is what is needed."),
+        "{said}"
+    );
+    assert!(sealed.run(&["order", "course", "--placed=2027-02-21"]).stdout.contains("no record is written"));
+    // Two more come: packs are added, none is cancelled, and what comes to the same is not told again.
+    let more = ask(&["--headcount", "6"]).json();
+    assert!(!changes(&more).is_empty());
+    assert!(changes(&more).iter().all(|(_, add, cancel)| *add > 0 && *cancel == 0));
+    assert!(money(&more["total"]) > money(&first["total"]));
+    let placed = sealed.run(&["order", "course", "--headcount", "6", "--placed=2027-02-20"]);
+    assert!(placed.stdout.contains("orders/2027-02-20-2.toml"), "{placed}");
+    assert_eq!(changes(&ask(&["--headcount", "6"]).json()), []);
+    // Back to four: what was added is cancelled, while it can be.
+    let less = ask(&[]).json();
+    assert!(changes(&less).iter().any(|(_, _, cancel)| *cancel > 0), "{less}");
+    let late = ask(&["--on", "2027-12-01"]).json();
+    assert!(changes(&late).iter().all(|(_, _, cancel)| *cancel == 0), "{late}");
+    let kept = late["difference"]["changes"].as_array().unwrap();
+    assert!(kept.iter().any(|c| c["too_late"].as_u64().unwrap() > 0));
+}
+
+#[test]
+fn nothing_is_wider_than_a_screen() {
+    let sealed = Sealed::demo().file(
+        "list.csv",
+        "Full name,Any allergies?,Telephone number\nZo\u{eb} M\u{fc}ller & Jo Park,none,0123\n",
+    );
+    for line in [
+        ["roll", "course", "--from", "list.csv"].as_slice(),
+        &["after", "course"],
+        &["order", "course"],
+        &["order", "course", "--why", "cost"],
+        &["roll", "course"],
+    ] {
+        let said = sealed.run(line);
+        assert_eq!(said.exit, Some(0), "{said}");
+        assert!(said.stdout.lines().all(|l| l.chars().count() <= 80), "{said}");
+    }
+    for command in ["roll", "after", "order", "swap", "changes"] {
+        let said = sealed.run(&[command, "--help"]);
+        assert!(said.stdout.lines().all(|l| l.chars().count() <= 80), "{said}");
+    }
+}
+
+#[test]
+fn a_day_that_is_none_is_refused() {
+    let sealed = Sealed::small();
+    for wrong in ["--on=soon", "--on=14:20", "--placed=2027-02-30"] {
+        let said = sealed.run(&["order", "course", wrong]);
+        assert_eq!(said.exit, Some(2), "{said}");
+    }
+    assert_eq!(sealed.files("course/orders"), [""; 0]);
+}
+
+#[test]
+fn stale_sheets_are_told_with_the_reason() {
+    let sealed = Sealed::small();
+    assert_eq!(sealed.run(&["changes", "course", "--out", "out"]).exit, Some(2));
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "out"]).exit, Some(0));
+    let before = sealed.files("out");
+    let changes =
+        |sealed: &Sealed| sealed.run(&["changes", "course", "--out", "out", "--format", "json"]).json();
+    assert_eq!(changes(&sealed)["stale"], serde_json::json!([]));
+    let roll = sealed.read("course/roll.csv");
+    let sealed = sealed.file("course/roll.csv", format!("{}\nZoë Fifth,coming,,,,\n", roll.trim_end()));
+    let told = changes(&sealed);
+    let stale = told["stale"].as_array().unwrap();
+    assert!(stale.len() > 3, "{told}");
+    assert!(stale.iter().all(|s| s["why"].as_str().unwrap().contains("roll.csv changed")), "{told}");
+    assert!(stale.iter().any(|s| s["path"] == "roll.pdf"), "{told}");
+    // What the roll does not touch is not stale.
+    assert!(stale.iter().all(|s| s["path"] != "room-card.pdf"), "{told}");
+    // Nothing was written, and printing anew clears it.
+    assert_eq!(sealed.files("out"), before);
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "out"]).exit, Some(0));
+    assert_eq!(changes(&sealed)["stale"], serde_json::json!([]));
+}
+
+#[test]
+fn a_broken_letter_is_told_at_its_line_and_an_own_one_is_used() {
+    let sealed = Sealed::small();
+    let sealed = sealed.file("course/templates/order-mail.txt", "Dear {{ supplier }},\n{{ nonsense }}\n");
+    let said = sealed.run(&["check", "course"]);
+    assert_eq!(said.exit, Some(1));
+    assert!(
+        said.to_string().contains("template-error") && said.to_string().contains("order-mail.txt:2"),
+        "{said}"
+    );
+    let sealed = sealed.file(
+        "course/templates/order-mail.txt",
+        "Dear {{ supplier }}, {{ teacher }} & {{ word(\"mail.close\") }}\n",
+    );
+    assert_eq!(sealed.run(&["order", "course", "--out", "out"]).exit, Some(0));
+    let mail = sealed.files("out").into_iter().find(|f| f.ends_with(".txt")).unwrap();
+    let text = sealed.read(&format!("out/{mail}"));
+    assert!(text.starts_with("Dear ") && text.contains(" & Thank you, and kind regards"), "{text}");
+}
+
+#[test]
+fn the_workbook_and_the_letters_are_the_same_each_time() {
+    let sealed = Sealed::demo();
+    for out in ["one", "two"] {
+        assert_eq!(sealed.run(&["order", "course", "--out", out]).exit, Some(0));
+    }
+    for file in sealed.files("one") {
+        let bytes = |out: &str| std::fs::read(sealed.path(&format!("{out}/{file}"))).unwrap();
+        assert_eq!(bytes("one"), bytes("two"), "{file}");
+    }
+    insta::assert_snapshot!("letter", sealed.read("one/order-mill.txt"));
+    let german = sealed.edit("course/course.toml", "language = \"en\"", "language = \"de\"");
+    assert_eq!(german.run(&["order", "course", "--out", "de"]).exit, Some(0));
+    insta::assert_snapshot!("letter_de", german.read("de/order-mill.txt"));
+}
+
+#[test]
+fn the_cost_of_a_student_is_explained_to_the_cent() {
+    let sealed = Sealed::demo();
+    let order = sealed.run(&["order", "course", "--format", "json"]).json();
+    let said = sealed.run(&["order", "course", "--why", "cost"]);
+    insta::assert_snapshot!("why_cost", said);
+    // 12 times the rounded share is the total but for half a cent each.
+    let over = money(&order["per_student"]) * rust_decimal::Decimal::from(12) - money(&order["total"]);
+    assert!(over.abs() <= rust_decimal::Decimal::new(6, 2));
+    // The packs that are told and the fees add up to the total.
+    let packs = order["lines"].as_array().unwrap().iter().flat_map(|l| l["packs"].as_array().unwrap());
+    let goods: rust_decimal::Decimal =
+        packs.map(|p| money(&p["price"]) * rust_decimal::Decimal::from(p["count"].as_u64().unwrap())).sum();
+    let fees: rust_decimal::Decimal =
+        order["deliveries"].as_array().unwrap().iter().map(|d| money(&d["fee"])).sum();
+    assert_eq!(goods + fees, money(&order["total"]));
+}
+
+/// What `roll --from` makes of a file: what it said, and the new roll.
+fn brought_in(name: &str, bytes: impl AsRef<[u8]>, more: &[&str]) -> (String, String) {
+    let sealed = Sealed::small()
+        .file(
+            "course/roll.csv",
+            "name,status,with,station,avoids,needs\nAda Byron,coming,,1,egg (allergy),\n",
+        )
+        .file(name, bytes);
+    let said = sealed.run(&[&["roll", "course", "--from", name], more].concat());
+    let new = sealed.files("course").into_iter().find(|f| f.starts_with("roll.new"));
+    assert_eq!(sealed.read("course/roll.csv").lines().count(), 2, "the roll itself is never touched");
+    (said.to_string(), new.map(|f| sealed.read(&format!("course/{f}"))).unwrap_or_default())
+}
+
+const HEAD: &str = "name,status,with,station,avoids,needs\nAda Byron,coming,,1,egg (allergy),\n";
+
+#[test]
+fn a_list_in_any_dress_gives_the_same_roll() {
+    let wanted = format!("{HEAD}Zoë Müller,coming,,,walnuts; egg,\n\"Bo \"\"Bobby\"\" Lind\",waiting,,,,\n");
+    let text = "Full name;Status;Any allergies?;Phone\r\n  Zoë   Müller ;Paid;\"walnuts,\r\negg\";0123\r\n\"Bo \"\"Bobby\"\" Lind\";Waiting list;none;0124\r\n";
+    let latin: Vec<u8> = text.chars().map(|c| u8::try_from(u32::from(c)).unwrap()).collect();
+    let utf16 = |mark: [u8; 2], unit: fn(u16) -> [u8; 2]| -> Vec<u8> {
+        mark.into_iter().chain(text.encode_utf16().flat_map(unit)).collect()
+    };
+    let dresses: [(&str, Vec<u8>); 6] = [
+        ("plain", text.as_bytes().to_vec()),
+        ("mark", format!("\u{feff}{text}").into_bytes()),
+        ("said sign", format!("sep=;\r\n{text}").into_bytes()),
+        ("Latin-1", latin),
+        ("UTF-16, little end first", utf16([0xFF, 0xFE], u16::to_le_bytes)),
+        ("UTF-16, big end first", utf16([0xFE, 0xFF], u16::to_be_bytes)),
+    ];
+    for (dress, bytes) in dresses {
+        let (said, roll) = brought_in("list.csv", bytes, &[]);
+        assert_eq!(roll, wanted, "{dress}\n{said}");
+        assert!(said.contains("Left out, as a roll does not need it: Phone."), "{said}");
+    }
+    let commas = text.replace(';', ",").replace("\"walnuts,\r\negg\"", "walnuts; egg");
+    assert_eq!(brought_in("list.csv", commas, &[]).1, wanted);
+}
+
+#[test]
+fn couples_twins_and_formulas_in_a_list() {
+    let text = "Name,Allergies,Booking\n\
+                Cy & Dee Holm,nuts,7\n\
+                Eve Lark,,8\n\
+                Finn Moor,N/A,8\n\
+                ada byron,sesame,9\n\
+                Eve  LARK,milk,8\n\
+                =1+1,,10\n\
+                ,egg,11\n";
+    let (said, roll) = brought_in("list.csv", text, &[]);
+    let wanted = "name,status,with,station,avoids,needs\n\
+                  Ada Byron,coming,,1,egg (allergy); sesame,\n\
+                  Cy Holm,coming,Dee Holm,,nuts,\n\
+                  Dee Holm,coming,Cy Holm,,nuts,\n\
+                  Eve Lark,coming,Finn Moor,,milk,\n\
+                  Finn Moor,coming,Eve Lark,,,\n";
+    assert_eq!(roll, wanted, "{said}");
+    for code in ["duplicate-row", "formula-in-cell", "row-without-name"] {
+        assert!(said.contains(code), "{code}\n{said}");
+    }
+}
+
+#[test]
+fn a_column_is_named_or_asked_for() {
+    let text = "Who are you?,What must we know?\nGil Reed,coeliac\n";
+    let (said, roll) = brought_in("list.csv", text, &[]);
+    assert!(roll.is_empty() && said.contains("nothing-to-import"), "{said}");
+    let named = ["--column", "name=Who are you?", "--column", "avoids=what must we know?"];
+    assert_eq!(brought_in("list.csv", text, &named).1, format!("{HEAD}Gil Reed,coming,,,coeliac,\n"));
+    let (said, _) = brought_in("list.csv", text, &["--column", "name=Who are we?"]);
+    assert!(said.contains("did you mean `Who are you?`"), "{said}");
+    assert!(brought_in("list.csv", "", &[]).0.contains("nothing-to-import"));
+    assert!(brought_in("list.bin", [0, 1, 2, 3], &[]).0.contains("not-text"));
+    assert!(brought_in("list.xlsx", b"PK\x03\x04 broken", &[]).0.contains("not-a-workbook"));
+}
+
+#[test]
+fn a_workbook_with_merged_cells_and_formulas() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet().set_name("Answers").unwrap();
+    let plain = Format::new();
+    sheet.merge_range(0, 0, 0, 3, "Bookings for April", &plain).unwrap();
+    for (c, head) in ["First name", "Surname", "Order", "Allergies"].iter().enumerate() {
+        sheet.write_string(2, c as u16, *head).unwrap();
+    }
+    for (r, (first, last, avoids)) in [("Zoë", "Müller", "egg"), ("Jo", "Müller", "No")].iter().enumerate()
+    {
+        let row = 3 + r as u32;
+        sheet.write_string(row, 0, *first).unwrap();
+        sheet.write_string(row, 1, *last).unwrap();
+        sheet.write_string(row, 3, *avoids).unwrap();
+    }
+    // One booking over two rows, and a first name that is made by a formula.
+    sheet.merge_range(3, 2, 4, 2, "A-17", &plain).unwrap();
+    sheet.write_formula(5, 0, Formula::new("=PROPER(\"kim\")").set_result("Kim")).unwrap();
+    sheet.write_string(5, 1, "Park").unwrap();
+    sheet.write_number(5, 2, 18).unwrap();
+    let bytes = book.save_to_buffer().unwrap();
+    let (said, roll) = brought_in("list.xlsx", &bytes, &[]);
+    let wanted = format!(
+        "{HEAD}Zoë Müller,coming,Jo Müller,,egg,\nJo Müller,coming,Zoë Müller,,,\nKim Park,coming,,,,\n"
+    );
+    assert_eq!(roll, wanted, "{said}");
+    let (said, _) = brought_in("list.xlsx", &bytes, &["--sheet", "Sheet9"]);
+    assert!(said.contains("it has Answers"), "{said}");
+}
+
+#[test]
+fn nobody_moves_when_someone_joins_or_leaves() {
+    let sealed = Sealed::demo();
+    let seats = |sealed: &Sealed| -> Vec<(String, Value)> {
+        let roll = sealed.run(&["roll", "course", "--format", "json"]).json();
+        let people = roll["people"].as_array().unwrap().iter();
+        people.map(|p| (p["name"].as_str().unwrap().to_owned(), p["station"].clone())).collect()
+    };
+    let before = seats(&sealed);
+    let roll = sealed.read("course/roll.csv");
+    let left = roll.replacen("Dewi Prys,coming", "Dewi Prys,cancelled", 1);
+    assert_ne!(roll, left);
+    let sealed = sealed.file("course/roll.csv", left);
+    for ((name, was), (_, now)) in before.iter().zip(seats(&sealed)) {
+        assert!(name == "Dewi Prys" || *was == now, "{name}");
+    }
+    let said = sealed.run(&["roll", "course"]);
+    assert!(said.stdout.contains("11 coming, 1 waiting, 1 cancelled; 12 places."), "{said}");
+    assert!(said.stdout.contains("1 place is free: Owen Tarrant is the first who waits."), "{said}");
+}
+
+#[test]
+fn the_shelf_after_the_class_and_the_roll_without_health_data() {
+    let sealed = Sealed::demo();
+    let (pantry, roll) = (sealed.read("course/pantry.toml"), sealed.read("course/roll.csv"));
+    let said = sealed.run(&["after", "course", "--stock", "--counted", "butter=300 g"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    assert_eq!(sealed.read("course/pantry.toml"), pantry, "the pantry itself is never touched");
+    let new = sealed.read("course/pantry.new.toml");
+    assert!(new.starts_with("# What is bought") && new.contains("300 g"), "{new}");
+    assert!(sealed.run(&["check", "course"]).exit == Some(0));
+    let sealed = sealed.file("course/pantry.toml", new);
+    assert_eq!(sealed.run(&["check", "course"]).exit, Some(0));
+    assert_eq!(sealed.run(&["after", "course", "--stock", "--counted", "buter=300 g"]).exit, Some(2));
+
+    let said = sealed.run(&["after", "course"]);
+    let told = said.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("it goes by Wednesday 7 April 2027"), "{said}");
+    assert_eq!(sealed.read("course/roll.csv"), roll);
+    assert_eq!(sealed.run(&["after", "course", "--forget"]).exit, Some(0));
+    let now = sealed.read("course/roll.csv");
+    assert_eq!(now.lines().count(), roll.lines().count());
+    for word in ["walnut", "egg", "left-handed", "large-print"] {
+        assert!(!now.contains(word), "{now}");
+    }
+    for (was, now) in roll.lines().zip(now.lines()).filter(|(was, _)| was.ends_with(",,,")) {
+        assert_eq!(was, now);
+    }
+}
+
+#[test]
+fn a_stand_in_is_shown_before_it_is_taken() {
+    let oil = "\n[ingredients.oil]\nname = \"Rapeseed oil\"\nkind = \"fat\"\ncomposition = { water = \"0 %\", fat = \"100 %\", sugars = \"0 %\", carbohydrate = \"0 %\", protein = \"0 %\", salt = \"0 %\", milk-solids = \"0 %\" }\nallergens = { contains = [\"soya\"], checked = \"2027-02-20\" }\npacks = [{ of = \"1 l\", price = \"3.00\", supplier = \"shop\" }]\ndensity = \"0.92 g/ml\"\n";
+    let sealed = Sealed::demo();
+    let pantry = sealed.read("course/pantry.toml").replacen(
+        "packet = { stick",
+        "stand-ins = { oil = \"82 %\" }\npacket = { stick",
+        1,
+    );
+    let sealed = sealed.file("course/pantry.toml", pantry + oil);
+    let course = sealed.read("course/course.toml");
+    let said = sealed.run(&["swap", "course", "butter", "oil", "--format", "json"]);
+    let told = said.json();
+    assert_eq!(told["allergens_gained"], serde_json::json!(["soy"]), "{said}");
+    assert_eq!(told["allergens_lost"], serde_json::json!(["milk"]));
+    assert!(!told["hydration"].as_array().unwrap().is_empty());
+    let ratio = told["now_grams"].as_f64().unwrap() / told["was_grams"].as_f64().unwrap();
+    // In the filling, whose lines are 100 % together, all the others make up for what is missing.
+    assert!((0.82..0.85).contains(&ratio), "{ratio}");
+    assert!(sealed.run(&["swap", "course", "butter", "sugar"]).to_string().contains("no-such-stand-in"));
+    assert_eq!(sealed.run(&["swap", "course", "butter", "oil", "--take"]).exit, Some(0));
+    assert_eq!(sealed.read("course/course.toml"), course, "the course itself is never touched");
+    let new = sealed.read("course/course.new.toml");
+    let sealed = sealed.file("course/course.toml", new);
+    let scale = sealed.run(&["scale", "course", "--format", "json"]).json();
+    let items: Vec<&str> =
+        scale["totals"].as_array().unwrap().iter().map(|t| t["item"].as_str().unwrap()).collect();
+    assert!(items.contains(&"oil") && !items.contains(&"butter"), "{items:?}");
+}
