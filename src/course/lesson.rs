@@ -260,6 +260,54 @@ pub struct Step {
     pub session: Option<At<SessionId>>,
 }
 
+impl Step {
+    /// A step with what every step has, and nothing beside.
+    #[must_use]
+    pub fn plain(
+        id: At<StepId>,
+        on: Vec<At<Chain>>,
+        per: At<Per>,
+        place: At<Where>,
+        hands: At<Hands>,
+        lasts: Lasts,
+    ) -> Step {
+        Step {
+            id,
+            name: None,
+            on,
+            per,
+            place,
+            hands,
+            one_student: false,
+            lasts,
+            carry: None,
+            after: Vec::new(),
+            uses: Vec::new(),
+            demo: false,
+            stages: Vec::new(),
+            eye: false,
+            ends: None,
+            wait_cold: None,
+            share: None,
+            by_hand: None,
+            heat: None,
+            aim: None,
+            core: None,
+            draw: Vec::new(),
+            photo: None,
+            photo_focus: None,
+            photo_alone: false,
+            photo_shows: None,
+            rises_to: None,
+            together: true,
+            caution: Vec::new(),
+            say: None,
+            tell: None,
+            session: None,
+        }
+    }
+}
+
 /// Where one of the class's own steps lies in its session.
 #[derive(Clone, PartialEq, Debug)]
 pub enum When {

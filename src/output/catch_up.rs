@@ -2,7 +2,7 @@
 
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
-use super::timetable::{session_lines, stations_in_words, words_of_term};
+use super::timetable::{session_lines, whom_in_words, words_of_term};
 use crate::course::{Course, Hands};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
 use crate::reckon::plan::jobs::Group;
@@ -83,10 +83,7 @@ impl Line {
     }
 
     fn whom(&self) -> String {
-        let mut words = Vec::new();
-        words.extend(stations_in_words(&self.stations));
-        words.extend(self.groups.iter().cloned());
-        words.join(", ")
+        whom_in_words(&self.stations, &self.groups)
     }
 }
 

@@ -276,11 +276,15 @@ impl Line {
     }
 
     fn whom(&self) -> String {
-        let mut words = Vec::new();
-        words.extend(stations_in_words(&self.stations));
-        words.extend(self.groups.iter().cloned());
-        words.join(", ")
+        whom_in_words(&self.stations, &self.groups)
     }
+}
+
+/// Stations, and then the groups that are none: `stations 1-3, batch 2`.
+#[must_use]
+pub fn whom_in_words(stations: &[u32], groups: &[String]) -> String {
+    let words: Vec<String> = stations_in_words(stations).into_iter().chain(groups.iter().cloned()).collect();
+    words.join(", ")
 }
 
 /// `station 3`, `stations 1-3, 5`; nothing for none. One that is named twice is one.

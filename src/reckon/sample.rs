@@ -168,43 +168,9 @@ fn takes(usual: i64) -> Takes {
 }
 
 pub fn step(id: &str, on: &[&str], per: Per, place: Where) -> Step {
-    Step {
-        rises_to: None,
-        id: at(id.into()),
-        name: None,
-        on: on
-            .iter()
-            .map(|c| at(if *c == "piece" { Chain::Piece } else { Chain::Part((*c).into()) }))
-            .collect(),
-        per: at(per),
-        place: at(place),
-        hands: at(Hands::Students),
-        one_student: false,
-        lasts: Lasts::Takes { takes: at(takes(10)), each: None },
-        carry: None,
-        after: Vec::new(),
-        uses: Vec::new(),
-        demo: false,
-        stages: Vec::new(),
-        eye: false,
-        ends: None,
-        wait_cold: None,
-        share: None,
-        by_hand: None,
-        heat: None,
-        aim: None,
-        core: None,
-        draw: Vec::new(),
-        photo: None,
-        photo_focus: None,
-        photo_alone: false,
-        photo_shows: None,
-        together: true,
-        caution: Vec::new(),
-        say: None,
-        tell: None,
-        session: None,
-    }
+    let chain = |c: &&str| at(if *c == "piece" { Chain::Piece } else { Chain::Part((*c).into()) });
+    let lasts = Lasts::Takes { takes: at(takes(10)), each: None };
+    Step::plain(at(id.into()), on.iter().map(chain).collect(), at(per), at(place), at(Hands::Students), lasts)
 }
 
 pub fn using(mut step: Step, what: &str, count: Option<u32>, until: Option<&str>) -> Step {

@@ -130,40 +130,14 @@ impl ColdRest {
 fn rest_after(step: &Step, least: Minutes) -> Step {
     // After the last step that joins chains there is the piece.
     let on = if step.on.len() > 1 { vec![Located::assumed(Chain::Piece)] } else { step.on.clone() };
-    Step {
-        rises_to: None,
-        id: Located::assumed(StepId::new(format!("{}-cold-rest", step.id.value))),
-        name: None,
+    Step::plain(
+        Located::assumed(StepId::new(format!("{}-cold-rest", step.id.value))),
         on,
-        per: step.per.clone(),
-        place: Located::assumed(Where::Cold),
-        hands: Located::assumed(Hands::Nobody),
-        one_student: false,
-        lasts: Lasts::Stands(Located::assumed(Stands { least, most: REST.most })),
-        carry: None,
-        after: Vec::new(),
-        uses: Vec::new(),
-        demo: false,
-        stages: Vec::new(),
-        eye: false,
-        ends: None,
-        wait_cold: None,
-        share: None,
-        by_hand: None,
-        heat: None,
-        aim: None,
-        core: None,
-        draw: Vec::new(),
-        photo: None,
-        photo_focus: None,
-        photo_alone: false,
-        photo_shows: None,
-        together: true,
-        caution: Vec::new(),
-        say: None,
-        tell: None,
-        session: None,
-    }
+        step.per.clone(),
+        Located::assumed(Where::Cold),
+        Located::assumed(Hands::Nobody),
+        Lasts::Stands(Located::assumed(Stands { least, most: REST.most })),
+    )
 }
 
 /// Tries the changes for every food that is out for too long, one after the other until one helps.
