@@ -10,13 +10,18 @@ function numberIn(text) {
   return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : null;
 }
 
+/** What is read, and which of it: `Fridge`, `braid: dough, batch 2`. */
+const readingName = (r) => [r.what, phrase(r.which)].filter(Boolean).join(", ");
+/** What to do when it is out. */
+const outText = (r) => (r.if_out ? word(`if-out.${r.if_out}`) : "");
+
 function limitText(r) {
-  if (r.clock) return r.within;
+  if (r.clock) return phrase(r.within);
   const values = r.values.map((v) => v.value).join("–");
   const unit = r.values.length ? r.values[0].unit : "";
   const range = r.least !== null && r.most !== null;
   const head = range ? "" : word(`limit.${r.limit}`);
-  return [[head, values ? `${values}\u202f${unit}` : ""].filter(Boolean).join(" "), r.within].filter(Boolean).join("; ");
+  return [[head, values ? `${values}\u202f${unit}` : ""].filter(Boolean).join(" "), phrase(r.within)].filter(Boolean).join("; ");
 }
 
 /** What a reading says: `ok`, `out`, `off` (off what is aimed at), `unknown`. */
@@ -36,7 +41,7 @@ function drawReadings(f, s) {
     const late = !taken.length && r.minute < f.at - 10;
     return el("li", { class: late ? "reading is-due" : "reading" },
       el("p", { class: "time" }, clockText(r.minute)),
-      el("div", { class: "reading-what" }, el("h3", {}, r.what), r.probe ? el("p", { class: "more" }, r.probe) : null,
+      el("div", { class: "reading-what" }, el("h3", {}, readingName(r)), r.probe ? el("p", { class: "more" }, word(`probe.${r.probe}`)) : null,
         el("p", { class: "limit" }, limitText(r)), el("p", { class: "more" }, r.source),
         taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e)))),
       r.clock ? clockForm(r, taken) : readingForm(r));
@@ -58,8 +63,8 @@ function readingForm(r) {
   const id = `reading-${r.id}`;
   const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", "data-key": id, size: 5 });
   const wrong = el("p", { class: "wrong", role: "alert" });
-  const form = el("form", { class: "entry" }, el("label", { for: id }, `${word("log.reading")}, ${degrees}`, el("span", { class: "unseen" }, ` ${r.what}`)), input,
-    el("button", { type: "submit", "data-key": `${id}-save`, "aria-label": says("write-down-what", { what: r.what }) }, says("write-down")), wrong);
+  const form = el("form", { class: "entry" }, el("label", { for: id }, `${word("log.reading")}, ${degrees}`, el("span", { class: "unseen" }, ` ${readingName(r)}`)), input,
+    el("button", { type: "submit", "data-key": `${id}-save`, "aria-label": says("write-down-what", { what: readingName(r) }) }, says("write-down")), wrong);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     const value = numberIn(input.value);
@@ -78,7 +83,7 @@ function readingForm(r) {
 /** What is out of the cold has a clock and no temperature: it is used or thrown away in time. */
 function clockForm(r, taken) {
   if (taken.length) return el("span", {});
-  return el("div", { class: "entry" }, button(`gone-${r.id}`, says("gone-now"), () => takeReading(r, {}), { "aria-label": says("gone-now-what", { what: r.what }) }));
+  return el("div", { class: "entry" }, button(`gone-${r.id}`, says("gone-now"), () => takeReading(r, {}), { "aria-label": says("gone-now-what", { what: readingName(r) }) }));
 }
 
 function takeReading(r, fields) {
@@ -86,7 +91,7 @@ function takeReading(r, fields) {
   const verdict = fields.celsius !== undefined ? judge(r, fields.celsius)
     : r.clock[1] ? (spent <= r.clock[0] ? "ok" : "out") : spent < r.clock[0] ? "ok" : "out";
   if (verdict === "out") return askAction(r, fields);
-  note("reading", { reading: r.id, what: r.what, ...fields, verdict, ...(verdict === "off" ? { action: r.if_out } : {}) });
+  note("reading", { reading: r.id, what: readingName(r), ...fields, verdict, ...(verdict === "off" ? { action: outText(r) } : {}) });
   say(says("written"));
   draw();
 }
@@ -98,17 +103,17 @@ function askAction(r, fields) {
   const other = el("input", { id: "other-action", type: "text", autocomplete: "off", maxlength: 200 });
   const wrong = el("p", { class: "wrong", role: "alert" });
   const done = (action, by) => {
-    note("reading", { reading: r.id, what: r.what, ...fields, verdict: "out", time, action, rule: r.action, by });
+    note("reading", { reading: r.id, what: readingName(r), ...fields, verdict: "out", time, action, rule: r.action, by });
     dialog.close();
     draw();
   };
   const dialog = openDialog(says("out-title"), [
-    el("p", { class: "say" }, `${r.what}: ${value}${limitText(r)}`),
+    el("p", { class: "say" }, `${readingName(r)}: ${value}${limitText(r)}`),
     el("p", {}, says("out-ask")),
-    el("p", { class: "action-named" }, r.if_out),
+    el("p", { class: "action-named" }, outText(r)),
     el("label", { for: "other-action" }, says("other-action")), other, wrong,
   ], [
-    button("a-named", says("doing-that"), () => done(r.if_out, "rule")),
+    button("a-named", says("doing-that"), () => done(outText(r), "rule")),
     button("a-other", says("doing-other"), () => {
       if (other.value.trim()) done(other.value.trim(), "hand");
       else {

@@ -10,6 +10,9 @@ function word(key, marks = {}) {
 }
 const says = (key, marks) => word(`board.${key}`, marks);
 
+/** A sentence of the catalogue with its values, as the sheets have it; empty for none. */
+const phrase = (p) => (p ? word(p.word, p.values) : "");
+
 const rowOf = new Map(data.rows.map((row) => [row.key, row]));
 const taskOf = new Map(data.tasks.map((task) => [task.id, task]));
 
