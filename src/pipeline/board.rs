@@ -18,7 +18,8 @@ use std::collections::BTreeMap;
 pub const BOARD: &str = "board.html";
 
 /// The sections of the catalogue that the board speaks from.
-const SECTIONS: &[&str] = &["board", "whom", "where", "fact", "danger", "limit", "probe", "if-out", "lane", "log", "oven"];
+const SECTIONS: &[&str] =
+    &["board", "whom", "where", "fact", "danger", "limit", "probe", "if-out", "lane", "log", "oven"];
 
 /// The board as a file, made from the course's own template where it has one; `None` where there is no plan. A template that
 /// cannot be used is an error.

@@ -20,6 +20,7 @@ use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
+use crate::reckon::safety::rule_sets::Passes;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::{Class, Whom};
 use crate::units::Celsius;
@@ -329,8 +330,11 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
     };
     let within = match (&line.what, line.within) {
         (What::Out(..), Some((span, passes))) => {
-            let limit = format!("{} {span}", passes.sign());
-            Some(Phrase::new("log.used-by", [("limit", limit)]))
+            let word = match passes {
+                Passes::Less => "log.used-before",
+                Passes::UpTo => "log.used-within",
+            };
+            Some(Phrase::new(word, [("time", span.to_string())]))
         }
         (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
         (_, None) => None,
