@@ -5,7 +5,7 @@ use super::text::clean;
 use super::weigh_tables;
 use crate::course::{Course, LessonId};
 use crate::reckon::plan::catch_up::{Food, LostCold};
-use crate::reckon::safety::rule_sets::{Passes, Route, RuleSet, rule_set};
+use crate::reckon::safety::rule_sets::{Passes, RuleSet, rule_set};
 use std::collections::BTreeMap;
 
 /// The catalogue's section.
@@ -53,31 +53,17 @@ fn clock(course: &Course, say: &impl Fn(&str, &[(&str, String)]) -> String) -> S
     let set: Option<&RuleSet> = course.settings.rule_set.as_ref().and_then(|id| rule_set(&id.value));
     let Some(set) = set else { return say("no-rules", &[]) };
     let title = ("set", set.title());
-    let Some(limit) = set.cold_max.filter(|_| !set.routes.is_empty()) else {
+    // The first route is the shortest use; the others are for other ways of serving.
+    let (Some(limit), Some(route)) = (set.cold_max, set.routes.first()) else {
         return say("no-figure", &[title]);
     };
-    let route = |route: &Route| {
-        let key = if route.passes == Passes::Less { "less" } else { "up-to" };
-        say(
-            key,
-            &[
-                ("time", route.limit.to_string()),
-                ("route", route.name.to_owned()),
-                ("row", route.row.to_owned()),
-            ],
-        )
-    };
-    let routes: Vec<String> = set.routes.iter().map(route).collect();
-    let needs = set.needs.join(", ");
-    say(
-        "clock",
-        &[
-            title,
-            ("limit", format!("{} °C", limit.thousandths() / 1000)),
-            ("routes", routes.join("; ")),
-            ("needs", needs),
-        ],
-    )
+    let key = if route.passes == Passes::Less { "less" } else { "up-to" };
+    let (name, row) = (route.name.to_owned(), route.row.to_owned());
+    let time = say(key, &[("time", route.limit.to_string()), ("route", name), ("row", row)]);
+    let limit = format!("{} °C", limit.thousandths() / 1000);
+    let needs =
+        if set.needs.is_empty() { String::new() } else { say("needs", &[("needs", set.needs.join(", "))]) };
+    say("clock", &[title, ("limit", limit), ("time", time), ("needs", needs)])
 }
 
 fn words_of(course: &Course, food: &Food) -> String {
