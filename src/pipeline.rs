@@ -25,6 +25,7 @@ use crate::reckon::formula_findings::formula_findings;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
+use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
@@ -95,7 +96,17 @@ pub struct Reckoned {
     pub accepted: Vec<String>,
 }
 
+/// So often are the durations drawn for the chance that a session ends on time: on the sheets, on the screen and in the files.
+const DRAWS: u32 = 1000;
+
 impl Reckoned {
+    /// How sure the plan is; `None` without one.
+    #[must_use]
+    pub fn odds(&self) -> Option<Odds> {
+        let plan = self.planned.plan.as_ref()?;
+        chance::odds(&self.course, &self.class, &self.portions, plan, DRAWS)
+    }
+
     /// The dough temperature of each mix.
     #[must_use]
     pub fn mixes(&self) -> Vec<MixedBatch> {

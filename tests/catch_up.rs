@@ -151,3 +151,19 @@ fn when_all_goes_as_planned_nothing_changes() {
     assert_eq!(after["changes"], serde_json::json!([]));
     assert_eq!(after["broken"], serde_json::json!([]));
 }
+
+#[test]
+fn the_only_fridge_fails_and_the_food_comes_first() {
+    let said = told(&["--now", "Sat 12:00", "--without", "fridge"]);
+    assert!(said.contains("walnut-crown.chill"), "{said}");
+    assert!(said.contains("Cold boxes with ice"), "{said}");
+    assert!(said.contains("less than 4 h"), "{said}");
+    let german = Sealed::demo().edit("course/course.toml", "language = \"en\"", "language = \"de\"");
+    let said = german.run(&["catch-up", "course", "--now", "Sat 12:00", "--without", "fridge"]).to_string();
+    assert!(said.contains("Kühlboxen mit Eis"), "{said}");
+    // With another cold place it is named, and nothing is said of boxes.
+    let second = "\n[[cold]]\nid = \"cellar\"\ncount = 1\nshelves = 4\nshelf = \"65 x 53 cm\"\nclear = \"22 cm\"\nat = \"4 C\"\n\n[[racks]]";
+    let two = Sealed::demo().edit("course/kitchen.toml", "\n[[racks]]", second);
+    let said = two.run(&["catch-up", "course", "--now", "Sat 12:00", "--without", "fridge"]).to_string();
+    assert!(said.contains("cellar") && !said.contains("Cold boxes"), "{said}");
+}

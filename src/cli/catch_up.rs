@@ -2,13 +2,18 @@
 
 use super::ask::{Ask, Because, Format};
 use super::{Exit, Stream, Terminal, at, course};
+use crate::course::Course;
 use crate::finding::{Finding, Sources};
 use crate::output::catch_up as text;
 use crate::output::json::catch_up::CatchUpView;
 use crate::output::json::findings::FindingsView;
+use crate::output::lost_cold::sentences;
+use crate::output::text::wrap;
 use crate::pipeline::Reckoned;
+use crate::read::FileTree;
 use crate::read::grammar;
-use crate::reckon::plan::catch_up::{CaughtUp, Now, Said, catch_up, named};
+use crate::read::words_file::catalogue;
+use crate::reckon::plan::catch_up::{CaughtUp, Now, Said, catch_up, lost_cold, named};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
@@ -83,7 +88,10 @@ fn again(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>
         Err(exit) => return exit,
     };
     let Reckoned { course, class, portions, .. } = reckoned;
-    let Some(after) = catch_up(course, class, portions, plan, &now, Effort::default()) else {
+    if arguments.ask.format == Format::People {
+        food_first(course, plan, &now, terminal);
+    }
+    let Some(after) = catch_up(course, class, portions, plan, &now, Effort::quick()) else {
         terminal.failure(
             "no plan was found that goes on from there, not even a late one",
             "say with --done what is over, and --late only for what runs or comes next",
@@ -98,6 +106,20 @@ fn again(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>
         }
     }
     if after.plan.fits { Exit::Fine } else { Exit::Course }
+}
+
+/// Food that has lost its cold comes before any plan, also where none is found.
+fn food_first(course: &Course, plan: &Plan, now: &Now, terminal: &mut Terminal<'_>) {
+    let words = catalogue(&FileTree::default(), &course.settings.language.value);
+    let width = terminal.screen().width;
+    for lost in lost_cold(course, plan, now) {
+        for sentence in sentences(course, &words, &lost) {
+            for (n, line) in wrap(&sentence, width.saturating_sub(2)).iter().enumerate() {
+                terminal.say(Stream::Answer, &format!("{}{line}", if n == 0 { "" } else { "  " }));
+            }
+        }
+        terminal.say(Stream::Answer, "");
+    }
 }
 
 fn for_people(reckoned: &Reckoned, plan: &Plan, now: &Now, after: &CaughtUp, terminal: &mut Terminal<'_>) {

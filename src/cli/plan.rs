@@ -7,7 +7,6 @@ use crate::output::json::plan::PlanView;
 use crate::output::text::wrap;
 use crate::output::timetable;
 use crate::pipeline::Reckoned;
-use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::levers::{self, Lever};
@@ -40,12 +39,9 @@ pub struct Arguments {
     levers: bool,
 }
 
-/// How often the durations are drawn for the chance that a session ends on time.
-const DRAWS: u32 = 1000;
-
 /// One combination of batches and loads is looked at for each change that is tried.
 fn trying() -> Effort {
-    Effort { combinations: 1, ..Effort::default() }
+    Effort { combinations: 1, ..Effort::quick() }
 }
 
 /// Prints the plan.
@@ -61,7 +57,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
             Ok(at) => {
                 let mut view = PlanView::of(&reckoned.planned, at.as_ref());
-                view.with_odds(odds(reckoned).as_ref());
+                view.with_odds(reckoned.odds().as_ref());
                 if arguments.levers && !view.fits {
                     view.with_conflict(&conflict(reckoned), &levers(arguments, reckoned));
                 }
@@ -71,11 +67,6 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Err(exit) => exit,
         },
     )
-}
-
-fn odds(reckoned: &Reckoned) -> Option<Odds> {
-    let plan = reckoned.planned.plan.as_ref()?;
-    chance::odds(&reckoned.course, &reckoned.class, &reckoned.portions, plan, DRAWS)
 }
 
 fn conflict(reckoned: &Reckoned) -> Conflict {
@@ -90,7 +81,7 @@ fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
 /// How sure the plan is, and when it does not fit, why, and what was tried and helps.
 fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
     let mut lines = Vec::new();
-    if let Some(odds) = odds(reckoned) {
+    if let Some(odds) = reckoned.odds() {
         let sure = odds.sessions.iter().map(|s| {
             let name = reckoned.course.session(&s.id).and_then(|one| one.name.as_ref());
             let name = name.map_or_else(|| s.id.to_string(), |n| n.value.clone());

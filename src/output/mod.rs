@@ -14,6 +14,7 @@ pub mod formula_tables;
 pub mod home_tables;
 pub mod json;
 pub mod lanes;
+pub mod lost_cold;
 pub mod manifest;
 pub mod new_course;
 pub mod new_file;

@@ -348,6 +348,8 @@ pub fn session_lines(course: &Course, plan: &Plan) -> Vec<String> {
 pub fn words_of_term(term: &TermValue) -> String {
     let known = if term.proven {
         "proven the least".to_owned()
+    } else if term.proven_in_order {
+        format!("the least with the stations in order at every step; none has less than {}", term.bound)
     } else {
         format!("the least found; none has less than {}", term.bound)
     };

@@ -6,7 +6,7 @@ use super::{Reckoned, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::read::FileTree;
-use crate::reckon::plan::{chance, late};
+use crate::reckon::plan::late;
 use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
 use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
@@ -82,14 +82,11 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> 
     (sheets, findings)
 }
 
-/// So often are the durations drawn.
-const DRAWS: u32 = 1000;
-
 /// What the run sheet says about late hours.
 fn outlook(reckoned: &Reckoned) -> Option<Outlook> {
     let Reckoned { course, class, portions, planned, .. } = reckoned;
     let plan = planned.plan.as_ref()?;
-    let odds = chance::odds(course, class, portions, plan, DRAWS)?;
+    let odds = reckoned.odds()?;
     let late = late::slips(course, class, portions, plan, &odds);
     Some(Outlook { odds, late })
 }

@@ -79,6 +79,9 @@ pub struct TermView {
     pub bound: i64,
     /// The value is the least possible.
     pub proven: bool,
+    /// It is the least among the plans that keep interchangeable stations in order at every step, and perhaps not among all;
+    /// true whenever `proven` is.
+    pub proven_in_order: bool,
 }
 
 /// One task.
@@ -161,7 +164,13 @@ impl PlanView {
 
 impl TermView {
     fn of(term: &TermValue) -> Self {
-        TermView { term: term.term.clone(), value: term.value, bound: term.bound, proven: term.proven }
+        TermView {
+            term: term.term.clone(),
+            value: term.value,
+            bound: term.bound,
+            proven: term.proven,
+            proven_in_order: term.proven_in_order,
+        }
     }
 }
 

@@ -8,10 +8,12 @@
 
 mod change;
 mod keep;
+mod lost;
 mod names;
 mod past;
 
 pub use change::{Changed, Place, changes};
+pub use lost::{Food, LostCold, lost_cold};
 pub use names::{Said, named};
 
 use super::check::{Broken, check};

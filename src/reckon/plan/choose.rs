@@ -23,9 +23,17 @@ pub struct Effort {
     pub over: Minutes,
 }
 
+impl Effort {
+    /// Enough to find a plan, and not to prove the last minute of it: where many are tried, or somebody waits with floury hands.
+    #[must_use]
+    pub fn quick() -> Effort {
+        Effort { per_term: 25_000, ..Effort::default() }
+    }
+}
+
 impl Default for Effort {
     fn default() -> Effort {
-        Effort { per_term: 25_000, combinations: 4, over: Minutes::hours(4) }
+        Effort { per_term: 60_000, combinations: 4, over: Minutes::hours(4) }
     }
 }
 

@@ -1,11 +1,11 @@
 //! One term of the objective after the other, down to the least that can be proven.
 
 use pumpkin_core::predicate;
-use pumpkin_core::predicates::PredicateConstructor;
+use pumpkin_core::predicates::{Predicate, PredicateConstructor};
 use pumpkin_core::variables::DomainId;
 
 use super::model::Reasons;
-use super::objective::{Posted, View, post_term};
+use super::objective::{Part, Posted, post_term};
 use super::post::{Orders, model_of};
 use super::{Answer, Engine};
 use crate::reckon::plan::problem::Problem;
@@ -44,7 +44,7 @@ pub(super) fn lexicographic(
     };
     let mut worth_it = true;
     for (place, term) in problem.objective.iter().enumerate() {
-        let Posted { value: objective, parts } =
+        let Posted { value: objective, parts, unit } =
             posted.take().unwrap_or_else(|| post_term(&mut engine.model, term));
         let value_of = |schedule: &Schedule| term_value(term, schedule);
         if beat.demand(&mut engine, place, objective).is_some_and(|limit| value_of(&best) > limit) {
@@ -57,7 +57,7 @@ pub(super) fn lexicographic(
             }
         }
         let steps = if worth_it { steps } else { 0 };
-        let down = Down { objective, end: engine.steps.spent + steps, steps, value_of };
+        let down = Down { objective, unit, end: engine.steps.spent + steps, steps, value_of };
         let bound = down.descend(&mut engine, &parts, &mut best);
         let value = term_value(term, &best);
         let proven = bound >= value;
@@ -72,6 +72,12 @@ pub(super) fn lexicographic(
         });
         // From here on the term keeps the value.
         engine.model.clause(vec![predicate![objective <= value]]);
+    }
+    // A later term may have been made smaller by a plan that is better in an earlier one, too.
+    for (term, result) in problem.objective.iter().zip(&mut outcome.terms) {
+        result.value = term_value(term, &best);
+        result.proven_in_order = result.bound >= result.value;
+        result.proven = result.proven_in_order && orders != Orders::AllSteps;
     }
     outcome.schedule = Some(best);
     outcome.steps = engine.steps.spent;
@@ -109,6 +115,8 @@ const PARTS_SHARE: u64 = 2;
 /// One term on its way down.
 struct Down<F: Fn(&Schedule) -> i32> {
     objective: DomainId,
+    /// Any two values are a multiple of this apart.
+    unit: i32,
     steps: u64,
     /// The steps end here.
     end: u64,
@@ -120,41 +128,78 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
     ///
     /// It goes down in steps that double as long as plans are found, since each plan costs as much
     /// whether it is better by one or by fifty. Where there is none, it halves what is left between.
-    fn descend(&self, engine: &mut Engine, parts: &[View], best: &mut Schedule) -> i32 {
-        let objective = self.objective;
+    fn descend(&self, engine: &mut Engine, parts: &[Part], best: &mut Schedule) -> i32 {
+        let (objective, unit) = (self.objective, self.unit);
         let mut bound = engine.model.solver.lower_bound(&objective);
-        if bound < (self.value_of)(best) {
+        if bound < (self.value_of)(best) && parts.len() > 1 {
+            let share = self.steps / PARTS_SHARE / parts.len() as u64;
             for part in parts {
-                self.raise(engine, *part, self.steps / PARTS_SHARE / parts.len() as u64, best);
+                self.raise(engine, part, share, best);
             }
+            self.one_by_one(engine, parts, share, best);
             engine.model.settle();
             bound = bound.max(engine.model.solver.lower_bound(&objective));
         }
-        let mut jump = 1;
+        let mut jump = unit;
         let mut longest = i32::MAX;
         loop {
             let value = (self.value_of)(best);
             if bound >= value {
                 return value;
             }
+            // No value lies between two that are a unit apart.
+            bound = value - (value - bound) / unit * unit;
+            if bound >= value {
+                return value;
+            }
             let left = self.end.saturating_sub(engine.steps.spent);
             let aim = bound.max(value.saturating_sub(jump));
-            let small = aim == value - 1;
-            let slice = if small { left } else { left.min(self.steps / JUMP_SHARE) };
+            let small = aim == value - unit;
+            let slice =
+                if small { left } else { left.min((self.steps / JUMP_SHARE).max(engine.plan_costs())) };
             match engine.ask(&[predicate![objective <= aim]], slice) {
                 Answer::Found(schedule) => {
                     *best = schedule;
                     jump = jump.saturating_mul(2).min(longest);
                 }
                 Answer::Impossible(_) => {
-                    bound = aim + 1;
-                    longest = ((value - bound) / 2).max(1);
+                    bound = aim + unit;
+                    longest = ((value - bound) / 2 / unit * unit).max(unit);
                     jump = longest;
                 }
                 Answer::Unknown if small => return bound,
                 Answer::Unknown => {
-                    longest = (jump / 2).max(1);
-                    jump = 1;
+                    longest = (jump / 2 / unit * unit).max(unit);
+                    jump = unit;
+                }
+            }
+        }
+    }
+
+    /// Makes one part of the sum smaller while no other grows: far easier than all at once, and most of the way.
+    fn one_by_one(&self, engine: &mut Engine, parts: &[Part], steps: u64, best: &mut Schedule) {
+        for (own, part) in parts.iter().enumerate() {
+            let end = engine.steps.spent + steps;
+            let mut jump = part.unit();
+            loop {
+                let values: Vec<i32> = parts.iter().map(|part| part.value(best)).collect();
+                let least = engine.model.solver.lower_bound(&part.view);
+                let left = end.saturating_sub(engine.steps.spent);
+                if values[own] <= least || left == 0 {
+                    break;
+                }
+                let aim = least.max(values[own] - jump);
+                let limits = parts.iter().zip(&values).enumerate().map(|(place, (part, value))| {
+                    part.view.upper_bound_predicate(if place == own { aim } else { *value })
+                });
+                let limits: Vec<Predicate> = limits.collect();
+                match engine.ask(&limits, left.min((steps / 4).max(engine.plan_costs()))) {
+                    Answer::Found(schedule) => {
+                        *best = schedule;
+                        jump *= 2;
+                    }
+                    Answer::Impossible(_) | Answer::Unknown if jump == part.unit() => break,
+                    Answer::Impossible(_) | Answer::Unknown => jump = part.unit(),
                 }
             }
         }
@@ -162,35 +207,36 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
 
     /// The least that one part of the sum can be, as far as so many steps show it: from below in steps that double, and back
     /// by halves where there is a plan. That one session can't end earlier is far easier to see than that two can't together.
-    fn raise(&self, engine: &mut Engine, part: View, steps: u64, best: &mut Schedule) {
+    fn raise(&self, engine: &mut Engine, part: &Part, steps: u64, best: &mut Schedule) {
         let end = engine.steps.spent + steps;
-        let mut least = engine.model.solver.lower_bound(&part);
+        let unit = part.unit();
+        let mut least = engine.model.solver.lower_bound(&part.view);
         // The least value that some plan is known to have.
-        let mut most = engine.model.solver.upper_bound(&part);
-        let mut jump = 1;
+        let mut most = part.value(best);
+        let mut jump = 0;
         while least < most {
             let left = end.saturating_sub(engine.steps.spent);
             if left == 0 {
                 break;
             }
-            let aim = (least + jump - 1).min(most - 1);
-            let slice = if jump == 1 { left } else { left.min(steps / 4) };
-            match engine.ask(&[part.upper_bound_predicate(aim)], slice) {
+            let aim = (least + jump).min(most - unit);
+            let slice = if jump == 0 { left } else { left.min((steps / 4).max(engine.plan_costs())) };
+            match engine.ask(&[part.view.upper_bound_predicate(aim)], slice) {
                 Answer::Impossible(_) => {
-                    least = aim + 1;
-                    jump *= 2;
+                    least = aim + unit;
+                    jump = (2 * jump).max(unit);
                 }
                 Answer::Found(schedule) => {
+                    most = part.value(&schedule).min(aim);
+                    jump = (most - least) / 2 / unit * unit;
                     if (self.value_of)(&schedule) < (self.value_of)(best) {
                         *best = schedule;
                     }
-                    most = aim;
-                    jump = ((most - least) / 2).max(1);
                 }
-                Answer::Unknown if jump == 1 => break,
-                Answer::Unknown => jump = 1,
+                Answer::Unknown if jump == 0 => break,
+                Answer::Unknown => jump = 0,
             }
         }
-        engine.model.clause(vec![part.lower_bound_predicate(least)]);
+        engine.model.clause(vec![part.view.lower_bound_predicate(least)]);
     }
 }

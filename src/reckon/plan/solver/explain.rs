@@ -69,7 +69,8 @@ impl Asking {
     fn new(problem: &Problem, orders: Orders) -> Asking {
         let model = model_of(problem, Reasons::Asked, orders);
         let assumed = model.assumed.iter().map(|literal| literal.get_true_predicate()).collect();
-        Asking { engine: Engine::new(problem, model, None), assumed }
+        let engine = Engine { names_cores: true, ..Engine::new(problem, model, None) };
+        Asking { engine, assumed }
     }
 
     fn ask(&mut self, reasons: &BTreeSet<usize>, steps: u64) -> Answer {

@@ -94,6 +94,10 @@ struct Engine {
     brancher: Noting,
     resolver: ResolutionResolver,
     steps: Steps,
+    /// What the last plan cost that was found.
+    last_plan: u64,
+    /// Whether it is to be said which assumptions can't hold together; none of them may then be the opposite of another.
+    names_cores: bool,
 }
 
 /// What a question brought.
@@ -117,7 +121,14 @@ impl Engine {
             brancher: Noting { inner: DynamicBrancher::new(branchers), decided: Rc::clone(&steps.decided) },
             resolver: ResolutionResolver::new(AnalysisMode::OneUIP, true, true),
             steps,
+            last_plan: 0,
+            names_cores: false,
         }
+    }
+
+    /// Steps enough for a plan that is not hard to find: the decisions of the last one, and some room.
+    fn plan_costs(&self) -> u64 {
+        self.last_plan + self.last_plan / 4
     }
 
     /// Looks for a schedule in which the assumptions hold, for so many steps.
@@ -128,7 +139,8 @@ impl Engine {
         if steps == 0 {
             return Answer::Unknown;
         }
-        self.steps.limit = self.steps.spent + steps;
+        let before = self.steps.spent;
+        self.steps.limit = before + steps;
         self.steps.decided.set(false);
         let Model { solver, start, end, ways, .. } = &mut self.model;
         let result = solver.satisfy_under_assumptions(
@@ -139,6 +151,7 @@ impl Engine {
         );
         match result {
             SatisfactionResultUnderAssumptions::Satisfiable(found) => {
+                self.last_plan = self.steps.spent - before;
                 let solution = found.solution();
                 let slot =
                     |moment: &moment::Moment| solution.get_integer_value(moment.variable) + moment.plus;
@@ -153,7 +166,8 @@ impl Engine {
                 })
             }
             SatisfactionResultUnderAssumptions::UnsatisfiableUnderAssumptions(mut core) => {
-                Answer::Impossible(core.extract_core().into_vec())
+                let named = if self.names_cores { core.extract_core().into_vec() } else { Vec::new() };
+                Answer::Impossible(named)
             }
             SatisfactionResultUnderAssumptions::Unsatisfiable(_) => Answer::Impossible(Vec::new()),
             SatisfactionResultUnderAssumptions::Unknown(_) => Answer::Unknown,

@@ -193,6 +193,20 @@ impl Model {
         self.all_of(&all)
     }
 
+    /// What must all be true for something to hold that depends on ways, for a reason; `None`: it never does.
+    pub(super) fn conditions(&self, only_if: &[Choice], reason: Reason) -> Option<Vec<Predicate>> {
+        let mut all = only_if.iter().map(|choice| self.chosen(*choice)).collect::<Option<Vec<Literal>>>()?;
+        if let Reason::Named(ReasonId(reason)) = reason {
+            all.extend(self.assumed.get(reason));
+        }
+        let always = self.solver.get_true_literal();
+        if all.contains(&!always) {
+            return None;
+        }
+        all.retain(|literal| *literal != always);
+        Some(all.iter().map(|literal| literal.get_true_predicate()).collect())
+    }
+
     /// When all of these hold.
     pub(super) fn all_of(&mut self, all: &[Literal]) -> When {
         let always = self.solver.get_true_literal();

@@ -5,16 +5,42 @@ use pumpkin_core::variables::{AffineView, DomainId, Literal, TransformableVariab
 use super::model::{Model, When};
 use super::moment::Moment;
 use crate::reckon::plan::problem::{Point, Quantity, Reason, Term};
+use crate::reckon::plan::schedule::Schedule;
+use crate::reckon::plan::verify::quantity_value;
 
 /// A factor times a number, plus a constant.
 pub(super) type View = AffineView<DomainId>;
+
+/// One part of a sum.
+#[derive(Clone, Debug)]
+pub(super) struct Part {
+    pub(super) view: View,
+    factor: i32,
+    quantity: Quantity,
+    /// What the view leaves out, since it never changes.
+    fixed: i32,
+}
+
+impl Part {
+    /// Any two values are a multiple of this apart.
+    pub(super) fn unit(&self) -> i32 {
+        self.factor.abs()
+    }
+
+    /// What the view can be as small as in a schedule.
+    pub(super) fn value(&self, schedule: &Schedule) -> i32 {
+        self.factor * quantity_value(&self.quantity, schedule) - self.fixed
+    }
+}
 
 /// A term as numbers of the solver.
 pub(super) struct Posted {
     /// Never less than the term, and can always be as small as the term.
     pub(super) value: DomainId,
     /// What is summed up, as far as it can be more than one apart: a bound for each is a bound for the sum.
-    pub(super) parts: Vec<View>,
+    pub(super) parts: Vec<Part>,
+    /// Any two values of the term are a multiple of this apart.
+    pub(super) unit: i32,
 }
 
 /// A sum of more parts than this is not looked at part by part.
@@ -23,23 +49,36 @@ const MOST_PARTS: usize = 8;
 /// Posts a term.
 pub(super) fn post_term(model: &mut Model, term: &Term) -> Posted {
     let mut sum = Sum::default();
+    let mut parts: Vec<Part> = Vec::new();
     for (factor, quantity) in &term.sum {
         if *factor != 0 {
+            let constant = sum.constant;
             add(model, &mut sum, *factor, quantity);
+            let fixed = sum.constant - constant;
+            for view in sum.views.iter().skip(parts.len()) {
+                let quantity = quantity.clone();
+                parts.push(Part { view: *view, factor: *factor, quantity, fixed });
+            }
         }
     }
-    let wide = |view: &&View| model.solver.upper_bound(*view) - model.solver.lower_bound(*view) > 1;
-    let mut parts: Vec<View> = sum.views.iter().filter(wide).copied().collect();
-    if parts.len() > MOST_PARTS || sum.views.len() < 2 {
+    let range = |part: &Part| model.solver.upper_bound(&part.view) - model.solver.lower_bound(&part.view);
+    parts.retain(|part| range(part) > 0);
+    let unit = parts.iter().map(|part| part.factor.unsigned_abs()).fold(0, gcd);
+    parts.retain(|part| range(part) > 1);
+    if parts.len() > MOST_PARTS || parts.len() < 2 {
         parts.clear();
     }
     let value = sum.gather(model);
     model.settle();
-    Posted { value, parts }
+    Posted { value, parts, unit: i32::try_from(unit).unwrap_or(1).max(1) }
 }
 
 /// So many numbers are summed up at once.
 const GROUP: usize = 3;
+
+fn gcd(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
 
 /// Factors times variables, plus a constant.
 #[derive(Default)]

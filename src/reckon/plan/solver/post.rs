@@ -62,9 +62,7 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
     for (place, resource) in problem.resources.iter().enumerate() {
         post_resource(&mut model, resource, ResourceId(place), problem, &in_force);
     }
-    for apart in &problem.aparts {
-        post_apart(&mut model, apart);
-    }
+    post_aparts(&mut model, &problem.aparts);
     model.settle();
     model
 }
@@ -365,22 +363,24 @@ fn post_pairs(model: &mut Model, holds: &[InForce], capacity: i32, limited: When
             }
             let when = model.both(one.when, other.when);
             let when = model.both(when, limited);
-            post_either(model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), when);
+            let whens: Vec<Vec<Predicate>> =
+                if when == When::Never { Vec::new() } else { vec![when.predicates()] };
+            post_either(model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), &whens);
         }
     }
     all_pairs
 }
 
-/// One span before the other or the other before the one, with gaps; an order without a gap is
-/// not allowed.
+/// One span before the other or the other before the one, with gaps, where all of one of `whens` holds; an order without a gap
+/// is not allowed.
 fn post_either(
     model: &mut Model,
     a: (Moment, Moment),
     b: (Moment, Moment),
     gaps: (Option<i32>, Option<i32>),
-    when: When,
+    whens: &[Vec<Predicate>],
 ) {
-    if when == When::Never || !model.possible() {
+    if whens.is_empty() || !model.possible() {
         return;
     }
     let a_first = gaps.0.map(|gap| (a.1, b.0, gap));
@@ -389,24 +389,35 @@ fn post_either(
     if settled {
         return;
     }
+    let always = whens.iter().any(Vec::is_empty);
     let a_first = a_first.filter(|order| can_be(model, *order));
     let b_first = b_first.filter(|order| can_be(model, *order));
+    let mut either: Vec<Predicate> = Vec::new();
     match (a_first, b_first) {
-        (None, None) => model.clause_when(when, Vec::new()),
+        (None, None) => {}
         (Some((from, to, gap)), None) | (None, Some((from, to, gap))) => {
-            model.apart(from, to, gap, when);
+            if always {
+                model.apart(from, to, gap, When::Always);
+                return;
+            }
+            let first = model.literal();
+            model.apart(from, to, gap, When::If(first));
+            either.push(first.get_true_predicate());
         }
         (Some(a_first), Some(b_first)) => {
             let first = model.literal();
-            let second = if when == When::Always { !first } else { model.literal() };
+            let second = if always { !first } else { model.literal() };
             model.apart(a_first.0, a_first.1, a_first.2, When::If(first));
             model.apart(b_first.0, b_first.1, b_first.2, When::If(second));
-            if when != When::Always {
-                let either: Vec<Predicate> = vec![first.get_true_predicate(), second.get_true_predicate()];
-                model.clause_when(when, either);
-                model.clause(vec![first.get_false_predicate(), second.get_false_predicate()]);
+            if always {
+                return;
             }
+            either.extend([first.get_true_predicate(), second.get_true_predicate()]);
+            model.clause(vec![first.get_false_predicate(), second.get_false_predicate()]);
         }
+    }
+    for when in whens {
+        model.clause(when.iter().map(|predicate| !*predicate).chain(either.iter().copied()).collect());
     }
 }
 
@@ -424,9 +435,17 @@ fn can_be(model: &mut Model, (from, to, gap): (Moment, Moment, i32)) -> bool {
     room >= need && short.is_none_or(|short| -short >= need)
 }
 
-fn post_apart(model: &mut Model, apart: &Apart) {
-    let when = model.when(&apart.only_if, apart.reason);
-    let a = (model.at(apart.a.0), model.at(apart.a.1));
-    let b = (model.at(apart.b.0), model.at(apart.b.1));
-    post_either(model, a, b, (apart.gap_ab, apart.gap_ba), when);
+/// What must hold for the same two spans and gaps is put together: two loads are apart in whichever oven both are.
+fn post_aparts(model: &mut Model, aparts: &[Apart]) {
+    type Spans = ((Point, Point), (Point, Point), Option<i32>, Option<i32>);
+    let mut whens: BTreeMap<Spans, Vec<Vec<Predicate>>> = BTreeMap::new();
+    for apart in aparts {
+        let known = whens.entry((apart.a, apart.b, apart.gap_ab, apart.gap_ba)).or_default();
+        known.extend(model.conditions(&apart.only_if, apart.reason));
+    }
+    for ((a, b, gap_ab, gap_ba), whens) in whens {
+        let a = (model.at(a.0), model.at(a.1));
+        let b = (model.at(b.0), model.at(b.1));
+        post_either(model, a, b, (gap_ab, gap_ba), &whens);
+    }
 }

@@ -98,6 +98,8 @@ impl Brancher for Noting {
 pub(super) struct Forwards {
     /// Tasks in the order of their rank when they can start at the same time.
     tasks: Vec<(Moment, Moment, Vec<Literal>)>,
+    /// So many numbers of the solver, from the first on, are fixed since the last step back.
+    fixed: usize,
 }
 
 impl Forwards {
@@ -114,7 +116,7 @@ impl Forwards {
             .into_iter()
             .map(|task| (model.start[task], model.end[task], model.ways[task].clone()))
             .collect();
-        Forwards { tasks }
+        Forwards { tasks, fixed: 0 }
     }
 }
 
@@ -150,13 +152,21 @@ impl Brancher for Forwards {
         if let Some((_, decision)) = first {
             return Some(decision);
         }
-        let mut domains = context.get_domains();
-        let open = domains.find(|domain| !context.is_integer_fixed(*domain))?;
+        let mut domains = context.get_domains().skip(self.fixed);
+        let open = domains.find(|domain| {
+            let open = !context.is_integer_fixed(*domain);
+            self.fixed += usize::from(!open);
+            open
+        })?;
         let least = context.lower_bound(open);
         Some(predicate![open <= least])
     }
 
+    fn on_backtrack(&mut self) {
+        self.fixed = 0;
+    }
+
     fn subscribe_to_events(&self) -> Vec<BrancherEvent> {
-        Vec::new()
+        vec![BrancherEvent::Backtrack]
     }
 }

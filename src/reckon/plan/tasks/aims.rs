@@ -1,7 +1,7 @@
 //! The objective, in the order that counts.
 
 use super::super::jobs::{Doer, What};
-use super::super::problem::{Choice, Quantity, TaskId, Term};
+use super::super::problem::{Choice, Point, Quantity, TaskId, Term};
 use super::{Builder, Reading};
 
 impl Builder<'_> {
@@ -84,17 +84,17 @@ impl Builder<'_> {
                     _ => 0,
                 })
                 .sum();
-            for (way, _) in self.ways[number].iter().enumerate().filter(|(_, w)| !w.ahead) {
-                let long = self.problem.tasks[number].ways[way].least;
-                let busy = hands * long;
-                if busy == 0 {
-                    continue;
+            let ways = self.ways[number].iter().zip(&self.problem.tasks[number].ways).enumerate();
+            let busy = |long: i32| hands * long;
+            let most = ways.clone().filter(|(_, (w, _))| !w.ahead).map(|(_, (_, way))| way.least).max();
+            let Some(most) = most.map(busy).filter(|most| *most > 0) else { continue };
+            // All that can be done in class, less what is not: so that nothing is left to sum up once the way is known.
+            plus -= i64::from(most);
+            for (way, (meaning, known)) in ways {
+                let less = most - if meaning.ahead { 0 } else { busy(known.least) };
+                if less > 0 {
+                    sum.push((less, Quantity::Chosen(Choice { task: TaskId(number), way })));
                 }
-                if self.ways[number].iter().all(|w| !w.ahead) {
-                    plus -= i64::from(busy);
-                    break;
-                }
-                sum.push((-busy, Quantity::Chosen(Choice { task: TaskId(number), way })));
             }
         }
         let step = self.step();
@@ -111,8 +111,14 @@ impl Builder<'_> {
 
     /// How long staff are in the building in all, from the first to the last thing they do in each of their spans.
     fn aim_staff(&mut self) {
-        let sum = self.off.iter().map(|off| (-1, Quantity::Duration(*off))).collect();
+        // Day by day: what one day takes at least is far easier to see than what they all take.
+        let day = |pair: &[TaskId]| Quantity::Span {
+            from: Point::end(pair[0]),
+            to: Point::start(pair[1]),
+            only_if: Vec::new(),
+        };
+        let sum = self.off.windows(2).map(|pair| (1, day(pair))).collect();
         let step = self.step();
-        self.aim("staff-minutes", sum, i64::from(self.calendar.horizon), step);
+        self.aim("staff-minutes", sum, 0, step);
     }
 }
