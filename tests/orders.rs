@@ -113,6 +113,59 @@ fn stale_sheets_are_told_with_the_reason() {
 }
 
 #[test]
+fn an_anonymous_folder_and_one_of_some_kinds_are_compared_with_the_same_question() {
+    let sealed = Sealed::small();
+    for more in [&["--anonymous"][..], &["--only", "roll,station-sheet"], &["--headcount", "5"]] {
+        assert_eq!(sealed.run(&[&["prepare", "course", "--out", "out"], more].concat()).exit, Some(0));
+        let told = sealed.run(&["changes", "course", "--out", "out", "--format", "json"]).json();
+        assert_eq!(told["stale"], serde_json::json!([]), "{more:?}");
+    }
+    assert_eq!(sealed.run(&["order", "course", "--out", "orders"]).exit, Some(0));
+    let changes = |more: &[&str]| {
+        sealed.run(&[&["changes", "course", "--out", "orders", "--format", "json"], more].concat()).json()
+    };
+    assert_eq!(changes(&[])["stale"], serde_json::json!([]));
+    let asked = changes(&["--headcount", "6"]);
+    let why = asked["stale"][0]["why"].as_str().unwrap();
+    assert!(why.contains("asked for 6, printed for those on the roll, and with it the order"), "{asked}");
+}
+
+#[test]
+fn what_cannot_be_had_is_in_no_sum_and_said_beside_each() {
+    let pantry = Sealed::demo().read("course/pantry.toml");
+    let from = pantry.find("[ingredients.honey]").unwrap();
+    let packs = from + pantry[from..].find("packs = [").unwrap();
+    let end = packs + pantry[packs..].find(']').unwrap();
+    let without = format!("{}packs = [{}", &pantry[..packs], &pantry[end..]);
+    let sealed = Sealed::demo().file("course/pantry.toml", without);
+    let order = sealed.run(&["order", "course", "--format", "json"]).json();
+    assert_eq!((&order["complete"], &order["missing"]), (&false.into(), &serde_json::json!(["honey"])));
+    let said = sealed.run(&["order", "course"]).stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (total, each) = (order["total"].as_str().unwrap(), order["per_student"].as_str().unwrap());
+    for words in [
+        &format!("At least {total} EUR in all, at least {each} EUR for each of 12."),
+        "No sum holds what cannot be had: Honey.",
+        "Only a fee of more than",
+        "leaves less than",
+    ] {
+        assert!(said.contains(words), "{words}\n{said}");
+    }
+    let why = sealed.run(&["order", "course", "--why", "cost"]).stdout;
+    assert!(why.starts_with(&format!("at least {each} EUR")) && why.contains("honey is in no sum"), "{why}");
+    assert_eq!(sealed.run(&["order", "course", "--out", "out"]).exit, Some(0));
+    let csv = sealed.read("out/data/order.csv");
+    assert!(
+        csv.lines().any(|l| l.contains(",Honey,") && l.contains("not to be had,,unknown,unknown")),
+        "{csv}"
+    );
+    // All can be had: nothing of this is said.
+    let whole = Sealed::demo().run(&["order", "course"]).stdout;
+    for word in ["At least", "No sum", "Only a fee", "less than"] {
+        assert!(!whole.contains(word), "{whole}");
+    }
+}
+
+#[test]
 fn a_broken_letter_is_told_at_its_line_and_an_own_one_is_used() {
     let sealed = Sealed::small();
     let sealed = sealed.file("course/templates/order-mail.txt", "Dear {{ supplier }},\n{{ nonsense }}\n");
@@ -231,6 +284,27 @@ fn couples_twins_and_formulas_in_a_list() {
 }
 
 #[test]
+fn nothing_that_people_say_of_allergies_is_lost() {
+    let text = "Name,Any allergies?\nGil Reed,\"no nuts, lactose\"\nIda Voss,Gluten free!\nJo Park,vegan\nKim Orr,No allergies\n";
+    let (said, roll) = brought_in("list.csv", text, &[]);
+    let wanted = format!(
+        "{HEAD}Gil Reed,coming,,,nuts; lactose,\nIda Voss,coming,,,gluten,\nJo Park,coming,,,vegan,\nKim Orr,coming,,,,\n"
+    );
+    assert_eq!(roll, wanted, "{said}");
+    for words in ["loose-allergen", "unknown-allergen", "read-as-avoided", "\"no nuts\"", "\"vegan\""] {
+        assert!(said.contains(words), "{words}\n{said}");
+    }
+    // What was kept in its words stops the class until somebody has asked.
+    let sealed = Sealed::small().file("course/roll.csv", roll);
+    let checked = sealed.run(&["check", "course"]);
+    assert_eq!(checked.exit, Some(1));
+    assert!(
+        checked.stdout.contains("loose-allergen") && checked.stdout.contains("unknown-allergen"),
+        "{checked}"
+    );
+}
+
+#[test]
 fn a_column_is_named_or_asked_for() {
     let text = "Who are you?,What must we know?\nGil Reed,coeliac\n";
     let (said, roll) = brought_in("list.csv", text, &[]);
@@ -314,7 +388,21 @@ fn the_shelf_after_the_class_and_the_roll_without_health_data() {
     let told = said.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains("it goes by Wednesday 7 April 2027"), "{said}");
     assert_eq!(sealed.read("course/roll.csv"), roll);
-    assert_eq!(sealed.run(&["after", "course", "--forget"]).exit, Some(0));
+    // The class is not over: its sheets need it still.
+    let early = sealed.run(&["after", "course", "--forget", "--on", "2027-03-07 13:29"]);
+    assert_eq!(early.exit, Some(2), "{early}");
+    assert!(early.stderr.contains("not over before Sunday 7 March 2027 13:30"), "{early}");
+    assert_eq!(sealed.read("course/roll.csv"), roll);
+    // By the day that the course states nothing is told; after it, that it is overdue.
+    let overdue = |on: &str| {
+        let said = sealed.run(&["after", "course", "--on", on]);
+        let json = sealed.run(&["after", "course", "--on", on, "--format", "json"]).json();
+        assert_eq!(json["overdue"] == true, said.stderr.contains("health-data-kept"), "{said}");
+        json["overdue"].clone()
+    };
+    assert_eq!((overdue("2027-04-07"), overdue("2027-04-08")), (false.into(), true.into()));
+    assert_eq!(sealed.run(&["after", "course", "--forget", "--on", "2027-03-07 13:30"]).exit, Some(0));
+    assert_eq!(overdue("2027-04-08"), false);
     let now = sealed.read("course/roll.csv");
     assert_eq!(now.lines().count(), roll.lines().count());
     for word in ["walnut", "egg", "left-handed", "large-print"] {

@@ -2,6 +2,7 @@
 
 use super::ask::{Ask, Because};
 use super::roll::write_beside;
+use super::when::moment;
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::after::AfterView;
 use crate::output::pantry_text::with_stock;
@@ -11,8 +12,9 @@ use crate::output::{after_tables, order_tables};
 use crate::pipeline::Reckoned;
 use crate::read::folder;
 use crate::read::grammar;
-use crate::reckon::after::{Shelf, shelves};
+use crate::reckon::after::{Shelf, overdue, shelves, still_to_come};
 use crate::reckon::order::days;
+use jiff::civil::DateTime;
 use std::path::PathBuf;
 
 /// Say what is left over, what goes back to whom, and remove health data from the roll
@@ -24,7 +26,8 @@ use std::path::PathBuf;
   benchroll after course --forget                        take health data off the roll
 
 --stock writes a new pantry beside pantry.toml, which is not touched. --forget changes
-roll.csv itself: what people avoid and need goes, their names and stations stay.")]
+roll.csv itself: what people avoid and need goes, their names and stations stay. Before
+the last session is over it does so only with --early.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
@@ -40,10 +43,25 @@ pub struct Arguments {
     /// Remove what people avoid and need from roll.csv
     #[arg(long)]
     forget: bool,
+
+    /// With --forget: even though the class is not over
+    #[arg(long, requires = "forget")]
+    early: bool,
+
+    /// Ask as of this day, `2027-03-09` or `2027-03-09 12:30`; without it as of now
+    #[arg(long, value_name = "WHEN", default_value = "now", hide_default_value = true)]
+    on: String,
 }
 
 /// Prints it, and does what is asked.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    let when = match moment(&arguments.on) {
+        Ok(when) => when,
+        Err(why) => {
+            terminal.failure(&why, "write `2027-03-09`, `2027-03-09 12:30` or `now`");
+            return Exit::CommandLine;
+        }
+    };
     let (_, outcome) = course::load_and_reckon(&arguments.ask, terminal);
     let mut done = course::answer_from(
         &arguments.ask,
@@ -58,17 +76,35 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Exit::Fine
         },
         |reckoned, terminal| {
-            terminal.json(&AfterView::of(&reckoned.course, &reckoned.order, &reckoned.costs));
+            let now = when.at(&reckoned.course);
+            terminal.json(&AfterView::of(&reckoned.course, &reckoned.order, &reckoned.costs, now.date()));
             Exit::Fine
         },
     );
     if let (true, Some(reckoned)) = (arguments.stock, &outcome.reckoned) {
         done = done.max(stock(arguments, reckoned, terminal));
     }
+    let now = outcome.reckoned.as_ref().map(|r| (&r.course, when.at(&r.course)));
     if arguments.forget {
-        done = done.max(forget(arguments, terminal));
+        // A course that cannot be reckoned with may still be forgotten, but nobody knows when it is over.
+        let over = now.and_then(|(course, now)| still_to_come(course, now));
+        done = done.max(match over {
+            Some(ends) if !arguments.early => too_early(ends, terminal),
+            _ => forget(arguments, terminal),
+        });
+    } else if let Some((course, now)) = now {
+        terminal.findings(Stream::Aside, overdue(course, now.date()).as_slice(), &outcome.sources);
     }
     done
+}
+
+fn too_early(ends: DateTime, terminal: &mut Terminal<'_>) -> Exit {
+    let day = ends.strftime("%A %-d %B %Y %H:%M");
+    terminal.failure(
+        &format!("the class is not over before {day}: until then its sheets need what people avoid and need"),
+        "ask again after it; or add --early, and roll.csv forgets it now",
+    );
+    Exit::CommandLine
 }
 
 fn stock(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>) -> Exit {

@@ -7,8 +7,8 @@ use crate::output::json::changes::ChangesView;
 use crate::output::manifest::sha256;
 use crate::output::stale::{self, Now};
 use crate::output::text::counted;
-use crate::pipeline::data_files::beside;
-use crate::typeset::MemoryShelf;
+use crate::pipeline::data_files::{beside, order_files};
+use crate::typeset::{Kind, MemoryShelf};
 use std::fs;
 use std::path::PathBuf;
 
@@ -45,29 +45,40 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         }
     };
     // What was printed for another headcount is compared with the same question.
-    let asked = manifest.asked.get("headcount").and_then(|n| n.parse().ok());
-    let ask = Ask { headcount: arguments.ask.headcount.or(asked), ..arguments.ask.clone() };
+    let asked = |key: &str| manifest.asked.get(key).map(String::as_str);
+    let headcount = asked("headcount").and_then(|n| n.parse().ok());
+    let ask = Ask { headcount: arguments.ask.headcount.or(headcount), ..arguments.ask.clone() };
+    // So is what was printed with numbers for names, or in part.
+    let only: Vec<Kind> =
+        asked("only").into_iter().flat_map(|o| o.split(',')).filter_map(|k| k.parse().ok()).collect();
+    let order_alone = asked("command") == Some("order");
     let shelf = MemoryShelf::default();
-    let (files, outcome, printed) = course::produce(&ask, &shelf, false, &[], terminal);
+    let (files, outcome, printed) = if order_alone {
+        let (files, outcome) = course::load_and_reckon(&ask, terminal);
+        (files, outcome, Vec::new())
+    } else {
+        course::produce(&ask, &shelf, asked("anonymous").is_some(), &only, terminal)
+    };
     let Some(reckoned) = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()) else {
         course::tell_errors(&ask, &outcome, terminal);
         return course::exit(&outcome);
     };
-    let data = match beside(reckoned, &files) {
+    let data = match (order_alone, only.is_empty()) {
+        (true, _) => order_files(reckoned, &files),
+        (false, true) => beside(reckoned, &files),
+        (false, false) => Ok(Vec::new()),
+    };
+    let data = match data {
         Ok(data) => data,
         Err(why) => {
             terminal.failure(&why, "`benchroll check` tells more");
             return Exit::Course;
         }
     };
-    let mut now = Now { inputs: course::inputs(&files), files: Vec::new() };
+    let headcount = ask.headcount.map(|n| n.to_string());
+    let mut now = Now { inputs: course::inputs(&files), files: Vec::new(), headcount };
     now.files.extend(data.into_iter().map(|f| (f.path, f.bytes)));
     now.files.extend(printed.into_iter().map(|p| (p.path, p.pdf)));
-    // A folder with some kinds alone is compared with those alone.
-    let partly = !manifest.files.iter().any(|f| f.path.starts_with("data/"));
-    if partly {
-        now.files.retain(|(path, _)| manifest.file(path).is_some());
-    }
     let present = |path: &str| fs::read(arguments.out.join(path)).ok();
     let stale = stale::stale(&manifest, &now, &|path| present(path).map(|b| sha256(&b)), &present);
     let view = ChangesView::of(&stale, &reckoned.order, present("data/order.json").as_deref());

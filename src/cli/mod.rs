@@ -32,6 +32,7 @@ mod shelf;
 pub mod swap;
 pub mod template;
 pub mod terminal;
+mod when;
 
 pub use exit::Exit;
 pub use terminal::{Stream, Terminal};

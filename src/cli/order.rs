@@ -1,6 +1,7 @@
 //! `benchroll order COURSE`: what do I buy, from whom, by when?
 
 use super::ask::{Ask, Because, Format};
+use super::when::moment;
 use super::{Exit, Stream, Terminal, course};
 use crate::course::Course;
 use crate::finding::Level;
@@ -11,10 +12,7 @@ use crate::output::{cost_tables, order_record, order_tables};
 use crate::pipeline::Reckoned;
 use crate::pipeline::data_files::order_files;
 use crate::read::FileTree;
-use crate::read::grammar::day;
-use crate::reckon::plan::grid::time_zone;
-use jiff::Timestamp;
-use jiff::civil::{Date, DateTime};
+use jiff::civil::Date;
 use std::path::PathBuf;
 
 /// Work out what to buy in which packs, from whom, by when, and what it costs
@@ -89,37 +87,6 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     done
 }
 
-/// A moment as it was asked for.
-#[derive(Clone, Copy)]
-enum When {
-    /// By the clock: read once, here at the edge.
-    Now(Timestamp),
-    At(DateTime),
-}
-
-impl When {
-    fn at(self, course: &Course) -> DateTime {
-        match self {
-            When::Now(instant) => instant.to_zoned_datetime(time_zone(course)).datetime(),
-            When::At(moment) => moment,
-        }
-    }
-}
-
-fn moment(text: &str) -> Result<When, String> {
-    if matches!(text, "now" | "today") {
-        return Ok(When::Now(Timestamp::now()));
-    }
-    if let Ok(date) = day::date(text) {
-        return Ok(When::At(date.at(0, 0, 0, 0)));
-    }
-    match day::dated_time(text) {
-        Ok((Some(date), time)) => Ok(When::At(date.to_datetime(time))),
-        Ok((None, _)) => Err(format!("\"{text}\" has no date")),
-        Err(slip) => Err(slip.message),
-    }
-}
-
 fn people(reckoned: &Reckoned, terminal: &mut Terminal<'_>) {
     let (of, order) = (&reckoned.course, &reckoned.order);
     let mut tables = Vec::new();
@@ -140,7 +107,7 @@ fn people(reckoned: &Reckoned, terminal: &mut Terminal<'_>) {
     terminal.tables(Stream::Answer, &tables);
     let verdict = order_tables::verdict(of, order, reckoned.class.headcount);
     course::say(&format!("\n{verdict}"), terminal);
-    terminal.say(Stream::Answer, &cost_tables::verdict(of, &reckoned.costs, &order.currency));
+    terminal.prose(Stream::Answer, &cost_tables::verdict(of, order, &reckoned.costs));
 }
 
 fn write(

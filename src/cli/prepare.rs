@@ -74,6 +74,14 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     if let Some(headcount) = arguments.ask.headcount {
         origin.asked.insert("headcount".to_owned(), headcount.to_string());
     }
+    // `changes` asks the same again.
+    if arguments.anonymous {
+        origin.asked.insert("anonymous".to_owned(), "yes".to_owned());
+    }
+    if !arguments.only.is_empty() {
+        let kinds: Vec<&str> = arguments.only.iter().map(|k| k.word()).collect();
+        origin.asked.insert("only".to_owned(), kinds.join(","));
+    }
     let progress = Progress::new(terminal.watched());
     progress.stage("writing", 0);
     let written = write_set(&arguments.out, &outputs, &origin);

@@ -230,7 +230,15 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
     }
     let currency = &order.together.currency;
     let total = crate::output::json::decimal(order.total(), currency);
-    terminal.prose(Stream::Answer, &format!("\n{total} {currency} in all."));
+    let missing: Vec<String> =
+        order.missing().map(|item| crate::output::weigh_tables::name_of(&order.course, item)).collect();
+    let told = match missing.as_slice() {
+        [] => format!("\n{total} {currency} in all."),
+        missing => {
+            format!("\nAt least {total} {currency} in all: {} cannot be had.", missing.join(", "))
+        }
+    };
+    terminal.prose(Stream::Answer, &told);
     let written: usize = looked.iter().filter_map(|l| l.written.as_ref()?.as_ref().ok()).sum();
     if let Some(out) = &arguments.out {
         let classes = looked.iter().filter(|l| matches!(l.written, Some(Ok(_)))).count();

@@ -14,11 +14,11 @@ use crate::reckon::stand_in::{Side, effect};
 /// Show what changes if a stand-in takes the place of an ingredient: weight, cost, allergens, water
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
 #[command(after_help = "Examples:
-  benchroll swap course butter margarine
-  benchroll swap course butter margarine --take   write it down: [instead] in course.toml
+  benchroll swap course walnuts sunflower-seeds
+  benchroll swap course walnuts sunflower-seeds --take   write it down
 
 Stand-ins are named in pantry.toml, with their ratio by weight. --take writes a new course
-file beside course.toml, which is not touched.")]
+file with it under [instead] beside course.toml, which is not touched.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,

@@ -4,7 +4,7 @@ use super::equip_tables::name_of as thing;
 use super::table::{Cell, Column, Table};
 use super::weigh_tables::name_of;
 use crate::course::Course;
-use crate::reckon::after::{OnShelf, Shelf, returns as all_returns};
+use crate::reckon::after::{OnShelf, Shelf, returns as all_returns, rows_with_health_data};
 use crate::reckon::order::words_of;
 
 /// What goes back to whom and when.
@@ -54,7 +54,7 @@ fn words(shelf: &[OnShelf]) -> String {
 /// By when health data go, and how many rows hold any.
 #[must_use]
 pub fn forget(course: &Course) -> String {
-    let rows = course.roll.iter().filter(|p| !p.avoids.is_empty() || !p.needs.is_empty()).count();
+    let rows = rows_with_health_data(course);
     let rows = super::text::counted(rows, "row of the roll holds", "rows of the roll hold");
     match &course.settings.forget_by {
         Some(day) => {

@@ -2,9 +2,12 @@
 
 use super::json::decimal;
 use super::table::{Cell, Column, Table};
+use super::weigh_tables::name_of;
 use crate::course::Course;
 use crate::reckon::cost::Costs;
-use crate::units::Money;
+use crate::reckon::order::Order;
+use crate::units::{Money, Percent};
+use rust_decimal::Decimal;
 
 /// What the ingredients of each lesson are worth.
 #[must_use]
@@ -50,21 +53,49 @@ pub fn taxes(costs: &Costs, currency: &str) -> Option<Table> {
     (!costs.taxes.is_empty()).then_some(table)
 }
 
-/// What is left over, and what the fee must be.
+/// What is left over, and what the fee must be. What cannot be had has no price: then a fee is only the least that does.
 #[must_use]
-pub fn verdict(course: &Course, costs: &Costs, currency: &str) -> String {
+pub fn verdict(course: &Course, order: &Order, costs: &Costs) -> String {
+    let currency = &order.currency;
     let money = |m: Money| format!("{} {currency}", decimal(m, currency));
     let left: Money = costs.left_over.iter().map(|l| l.value).sum();
-    let mut lines = vec![format!("{} of it is left over afterwards.", money(left))];
-    if let (Some(margin), Some(fee)) = (&course.settings.margin, costs.fee_for_margin) {
-        lines.push(format!("A fee of {} leaves {} after the ingredients.", money(fee), margin.value));
+    let mut lines = Vec::new();
+    if !order.is_complete() {
+        lines.push(format!("No sum holds what cannot be had: {}.", missing(course, order)));
+    }
+    lines.push(format!("{} of it is left over afterwards.", money(left)));
+    match (&course.settings.margin, costs.fee_for_margin) {
+        (Some(margin), Some(fee)) => {
+            let least = if order.is_complete() { "A fee of" } else { "Only a fee of more than" };
+            lines.push(format!("{least} {} leaves {} after the ingredients.", money(fee), margin.value));
+        }
+        (Some(margin), None) => {
+            lines.push(format!(
+                "Which fee leaves {} after the ingredients cannot be told: {}.",
+                margin.value,
+                no_fee(margin.value)
+            ));
+        }
+        (None, _) => {}
     }
     if let (Some(fee), Some(left)) = (&course.settings.fee, costs.margin_of_fee) {
         lines.push(format!(
-            "The fee of {} leaves {} %.",
+            "The fee of {} leaves {}{} %.",
             money(fee.value),
+            if order.is_complete() { "" } else { "less than " },
             left.number().round_dp(1).normalize()
         ));
     }
     lines.join("\n")
+}
+
+/// Why no fee leaves a margin.
+pub(super) fn no_fee(margin: Percent) -> &'static str {
+    if margin.factor() >= Decimal::ONE { "a fee can leave no more than itself" } else { "nobody comes" }
+}
+
+/// The names of what cannot be had.
+#[must_use]
+pub fn missing(course: &Course, order: &Order) -> String {
+    order.missing().map(|item| name_of(course, item)).collect::<Vec<_>>().join(", ")
 }

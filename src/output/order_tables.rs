@@ -81,8 +81,13 @@ pub fn summary(course: &Course, order: &Order) -> Table {
             delivery.arrives.strftime("%a %-d %b %Y").to_string().into(),
         ]);
     }
+    for item in order.missing() {
+        let name = format!("{}: not to be had", name_of(course, item));
+        table.row(vec![name.into(), Cell::Unknown, Cell::Blank, Cell::Unknown, Cell::Blank, Cell::Blank]);
+    }
+    let all = if order.is_complete() { "all" } else { "all that can be had" };
     table.total =
-        Some(vec!["all".into(), goods.into(), fees.into(), order.total.into(), Cell::Blank, Cell::Blank]);
+        Some(vec![all.into(), goods.into(), fees.into(), order.total.into(), Cell::Blank, Cell::Blank]);
     table
 }
 
@@ -222,8 +227,15 @@ fn too_late(course: &Course, difference: &Difference) -> Vec<String> {
 #[must_use]
 pub fn verdict(course: &Course, order: &Order, headcount: u32) -> String {
     let money = |m: Money| format!("{} {}", super::json::decimal(m, &order.currency), order.currency);
-    let mut lines =
-        vec![format!("{} in all, {} for each of {headcount}.", money(order.total), money(order.per_student))];
+    let least = if order.is_complete() { "" } else { "at least " };
+    let mut lines = vec![format!(
+        "{least}{} in all, {least}{} for each of {headcount}.",
+        money(order.total),
+        money(order.per_student)
+    )];
+    if let Some(first) = lines[0].get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
     for delivery in &order.deliveries {
         if let Some(missing) = delivery.below_least {
             lines.push(format!(
@@ -278,8 +290,9 @@ pub fn for_spreadsheet(course: &Course, order: &Order) -> Table {
         };
         if line.bought.is_empty() {
             let word = if line.missing { Cell::text("not to be had") } else { Cell::Blank };
-            let mut rest = vec![Cell::Count(0), word];
-            rest.extend(vec![Cell::Blank; 5]);
+            let price = if line.missing { Cell::Unknown } else { Cell::Blank };
+            let mut rest = vec![Cell::Count(0), word, Cell::Blank, price.clone(), price];
+            rest.extend(vec![Cell::Blank; 2]);
             row(Cell::Blank, true, rest);
         }
         for (n, bought) in line.bought.iter().enumerate() {

@@ -1,5 +1,6 @@
 //! The order as a workbook: all suppliers, a sheet for each, how the needs are made up, what the class weighs, what is left over.
 
+use super::cost_tables;
 use super::order_tables::{by_supplier, left_over, needs, summary, supplier_name};
 use super::table::{Cell, Column, Table};
 use super::weigh_tables::name_of;
@@ -20,12 +21,22 @@ pub fn order_workbook(
     out: &WeighOut,
     costs: &Costs,
 ) -> Result<Vec<u8>, String> {
-    let sheet =
-        |name: &str, table: Table, made: Vec<(usize, Made)>| SheetOf { name: name.to_owned(), table, made };
-    let mut sheets = vec![sheet("Order", summary(course, order), vec![(3, Made::Sum(vec![1, 2], vec![]))])];
-    for (table, delivery) in by_supplier(course, order).into_iter().zip(&order.deliveries) {
+    let sheet = |name: &str, table: Table, made: Vec<(usize, Made)>| SheetOf {
+        name: name.to_owned(),
+        table,
+        note: String::new(),
+        made,
+    };
+    let mut first = sheet("Order", summary(course, order), vec![(3, Made::Sum(vec![1, 2], vec![]))]);
+    first.note = cost_tables::verdict(course, order, costs).replace('\n', " ");
+    let mut sheets = vec![first];
+    for (mut table, delivery) in by_supplier(course, order).into_iter().zip(&order.deliveries) {
         let name = supplier_name(course, &delivery.supplier);
-        sheets.push(sheet(&name, table, vec![(4, Made::Product(1, 3))]));
+        table.title = format!("{name}: order by {}", delivery.order_by.strftime("%a %-d %b %H:%M"));
+        sheets.push(SheetOf {
+            note: delivery.reason.clone(),
+            ..sheet(&name, table, vec![(4, Made::Product(1, 3))])
+        });
     }
     sheets.push(sheet("Needs", needs(course, order), vec![(6, Made::Sum(vec![4, 5], vec![3]))]));
     sheets.push(sheet("Class totals", totals(course, out), vec![(5, Made::Sum(vec![1, 2, 3, 4], vec![]))]));

@@ -1,7 +1,9 @@
 //! What stands in an output folder and is no longer as it would be written now, and why.
 
+mod causes;
+
 use super::manifest::{Input, Manifest, sha256};
-use std::collections::BTreeMap;
+use causes::Causes;
 
 /// What would be written now, and from what.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -10,6 +12,8 @@ pub struct Now {
     pub inputs: Vec<Input>,
     /// Paths and bytes.
     pub files: Vec<(String, Vec<u8>)>,
+    /// For how many it is asked, if not for those on the roll.
+    pub headcount: Option<String>,
 }
 
 /// One file that is not as it should be.
@@ -21,14 +25,6 @@ pub struct Stale {
     pub why: String,
 }
 
-/// Numbers that sheets are made of: the data file that holds them, and what they are called.
-const FACETS: &[(&str, &str)] = &[
-    ("data/scale.json", "weights"),
-    ("data/plan.json", "times"),
-    ("data/equip.json", "equipment"),
-    ("data/order.json", "order"),
-];
-
 /// Compares a manifest with what would be written now. `digest` is the SHA-256 of what stands at a path, `present` its bytes.
 #[must_use]
 pub fn stale(
@@ -37,9 +33,10 @@ pub fn stale(
     digest: &dyn Fn(&str) -> Option<String>,
     present: &dyn Fn(&str) -> Option<Vec<u8>>,
 ) -> Vec<Stale> {
-    let because = because(manifest, now, present);
+    let causes = Causes::of(manifest, now, present);
     let mut all = Vec::new();
     for (path, bytes) in &now.files {
+        let because = causes.because(path);
         let (wanted, there) = (sha256(bytes), digest(path));
         let why = match (manifest.file(path), there) {
             (_, Some(there)) if there == wanted => continue,
@@ -57,42 +54,12 @@ pub fn stale(
     }
     for entry in manifest.files.iter().filter(|e| !now.files.iter().any(|(path, _)| *path == e.path)) {
         if digest(&entry.path).is_some() {
-            let why = format!("no longer part of this class{because}");
+            let why = format!("no longer part of this class{}", causes.because(&entry.path));
             all.push(Stale { path: entry.path.clone(), why });
         }
     }
     all.sort();
     all
-}
-
-/// Which files of the course changed, and which numbers with them.
-fn because(manifest: &Manifest, now: &Now, present: &dyn Fn(&str) -> Option<Vec<u8>>) -> String {
-    let was: BTreeMap<&str, &str> =
-        manifest.inputs.iter().map(|i| (i.path.as_str(), i.sha256.as_str())).collect();
-    let is: BTreeMap<&str, &str> = now.inputs.iter().map(|i| (i.path.as_str(), i.sha256.as_str())).collect();
-    let mut files: Vec<String> = Vec::new();
-    for (path, digest) in &is {
-        match was.get(path) {
-            None => files.push(format!("{path} is new")),
-            Some(was) if was != digest => files.push(format!("{path} changed")),
-            Some(_) => {}
-        }
-    }
-    files.extend(was.keys().filter(|path| !is.contains_key(*path)).map(|path| format!("{path} is gone")));
-    let numbers: Vec<&str> = FACETS
-        .iter()
-        .filter(|(path, _)| {
-            let new = now.files.iter().find(|(p, _)| p == path).map(|(_, bytes)| bytes);
-            present(path).is_some_and(|old| new.is_some_and(|new| *new != old))
-        })
-        .map(|(_, name)| *name)
-        .collect();
-    match (files.is_empty(), numbers.is_empty()) {
-        (true, true) => ": another version of benchroll, or another question".to_owned(),
-        (true, false) => format!(": other {}", numbers.join(", ")),
-        (false, true) => format!(": {}", files.join(", ")),
-        (false, false) => format!(": {}, and with it the {}", files.join(", "), numbers.join(", ")),
-    }
 }
 
 #[cfg(test)]
@@ -141,6 +108,7 @@ mod tests {
             .iter()
             .map(|(path, text)| ((*path).to_owned(), text.as_bytes().to_vec()))
             .collect(),
+            headcount: None,
         };
         let folder =
             [("a.pdf", "1"), ("b.pdf", "1"), ("c.pdf", "scribbled"), ("d.pdf", "1"), ("data/plan.json", "1")];
@@ -148,14 +116,14 @@ mod tests {
             |path: &str| folder.iter().find(|(p, _)| *p == path).map(|(_, text)| text.as_bytes().to_vec());
         let found = stale(&manifest, &now, &|path| present(path).map(|b| sha256(&b)), &present);
         let told: Vec<String> = found.iter().map(|s| format!("{}: {}", s.path, s.why)).collect();
-        let because = ": new.toml is new, roll.csv changed, old.toml is gone, and with it the times";
+        let because = ": new.toml is new, roll.csv changed, old.toml is gone";
         assert_eq!(
             told,
             [
                 format!("b.pdf: out of date{because}"),
                 "c.pdf: somebody changed it since it was written".to_owned(),
                 format!("d.pdf: no longer part of this class{because}"),
-                format!("data/plan.json: out of date{because}"),
+                format!("data/plan.json: out of date{because}, and with it the times"),
                 "e.pdf: gone from the folder".to_owned(),
                 format!("f.pdf: not there yet{because}"),
             ]

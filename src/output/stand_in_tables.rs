@@ -21,11 +21,15 @@ pub fn effect(course: &Course, currency: &str, item: &ItemId, other: &ItemId, ef
         format!("{} g", signed(&digits(grams))).into(),
     ]);
     let money = |m: Money| format!("{} {currency}", decimal(m, currency));
+    let known = |m: Money, complete: bool| if complete { money(m) } else { format!("at least {}", money(m)) };
     table.row(vec![
         "the whole order".into(),
-        money(effect.cost.0).into(),
-        money(effect.cost.1).into(),
-        signed(&money(effect.cost.1 - effect.cost.0)).into(),
+        known(effect.cost.0, effect.complete.0).into(),
+        known(effect.cost.1, effect.complete.1).into(),
+        match effect.complete {
+            (true, true) => signed(&money(effect.cost.1 - effect.cost.0)).into(),
+            _ => "unknown: something cannot be had".into(),
+        },
     ]);
     let list = |all: &[AllergenId]| all.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
     table.row(vec![

@@ -4,7 +4,7 @@
 //! the same bytes.
 
 use super::table::{Cell, Column, Kind, Table, digits};
-use super::text::{clean, columns};
+use super::text::{clean, columns, wrap};
 use crate::units::Money;
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
@@ -26,6 +26,8 @@ pub struct SheetOf {
     pub name: String,
     /// The table. Its title stands above the head.
     pub table: Table,
+    /// Said under the title in a smaller hand; empty where there is nothing to say.
+    pub note: String,
     /// Columns that are formulas, by position. A row with a blank among the columns that a cell is made from holds the plain value.
     pub made: Vec<(usize, Made)>,
 }
@@ -80,17 +82,25 @@ const HEAD: u32 = 2;
 
 fn fill(at: &mut Worksheet, sheet: &SheetOf) -> Result<(), XlsxError> {
     let table = &sheet.table;
-    let title = Format::new().set_bold().set_font_size(14);
-    at.write_string_with_format(0, 0, clean(&table.title), &title)?;
+    let widths = widths(table);
+    let title = Format::new().set_bold().set_font_size(TITLE).set_align(FormatAlign::Top);
+    across(at, 0, &table.title, &widths, TITLE, &title)?;
+    let note = Format::new().set_italic().set_align(FormatAlign::Top);
+    across(at, 1, &sheet.note, &widths, TEXT, &note)?;
+    let mut lines = 1;
     for (c, column) in table.columns.iter().enumerate() {
         let head = Format::new().set_bold().set_text_wrap().set_border_bottom(FormatBorder::Medium);
+        let head = head.set_align(FormatAlign::Bottom);
         let head = if column.kind == Kind::Text { head } else { head.set_align(FormatAlign::Right) };
+        let head = indented(head, table, c);
         at.write_string_with_format(HEAD, of(c), clean(&column.head_with_unit()), &head)?;
-        at.set_column_width(of(c), width(table, c))?;
+        at.set_column_width(of(c), f64::from(widths[c]))?;
+        lines = lines.max(wrap(&clean(&column.head_with_unit()), room(widths[c])).len());
     }
+    at.set_row_height(HEAD, LINE * f64::from(row_of(lines)))?;
     for (r, row) in table.body.iter().enumerate() {
         for (c, cell) in row.iter().enumerate() {
-            let format = format_of(&table.columns[c]);
+            let format = indented(format_of(&table.columns[c]), table, c);
             let formula = sheet.made.iter().find(|(made, _)| *made == c).and_then(|(_, made)| {
                 let parts = match made {
                     Made::Product(a, b) => vec![*a, *b],
@@ -105,7 +115,9 @@ fn fill(at: &mut Worksheet, sheet: &SheetOf) -> Result<(), XlsxError> {
     if let Some(total) = &table.total {
         let (first, last) = (HEAD + 2, HEAD + 1 + row_of(table.body.len()));
         for (c, cell) in total.iter().enumerate() {
-            let format = format_of(&table.columns[c]).set_bold().set_border_top(FormatBorder::Thin);
+            let format = indented(format_of(&table.columns[c]), table, c)
+                .set_bold()
+                .set_border_top(FormatBorder::Thin);
             let letter = rust_xlsxwriter::utility::column_number_to_name(of(c));
             let formula = (is_number(cell) && !table.body.is_empty())
                 .then(|| format!("=SUM({letter}{first}:{letter}{last})"));
@@ -145,7 +157,8 @@ fn format_of(column: &Column) -> Format {
     let format = Format::new().set_align(FormatAlign::Top);
     match &column.kind {
         Kind::Text => format.set_text_wrap(),
-        Kind::Grams => format.set_num_format("0.###"),
+        // As many places as there are: a fixed pattern leaves a lone point behind whole grams.
+        Kind::Grams => format.set_num_format("General"),
         Kind::Count | Kind::Span => format.set_num_format("0"),
         Kind::Money(_, 0) => format.set_num_format("0"),
         Kind::Money(_, places) => format.set_num_format(format!("0.{}", "0".repeat(*places as usize))),
@@ -208,8 +221,72 @@ fn put(
     Ok(())
 }
 
-/// Wide enough for the widest cell and the longest word of the head.
-fn width(table: &Table, c: usize) -> f64 {
+/// A sentence in one cell over all columns, in as many lines as it takes there.
+fn across(
+    at: &mut Worksheet,
+    row: u32,
+    text: &str,
+    widths: &[u32],
+    size: f64,
+    format: &Format,
+) -> Result<(), XlsxError> {
+    if text.is_empty() {
+        return Ok(());
+    }
+    let text = clean(text);
+    let format = format.clone().set_text_wrap();
+    match of(widths.len().saturating_sub(1)) {
+        0 => at.write_string_with_format(row, 0, &text, &format)?,
+        last => at.merge_range(row, 0, row, last, &text, &format)?,
+    };
+    // A larger hand, and a bold one, holds fewer characters in the same width.
+    let held = f64::from(widths.iter().sum::<u32>()) * TEXT / size * 0.9;
+    let lines = wrap(&text, whole(held)).len();
+    at.set_row_height(row, LINE * size / TEXT * f64::from(row_of(lines)))?;
+    Ok(())
+}
+
+/// Points of a title's and of any other letter, and of a line.
+const TITLE: f64 = 14.0;
+const TEXT: f64 = 11.0;
+const LINE: f64 = 15.0;
+
+fn whole(width: f64) -> usize {
+    // Widths are of two or three digits.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let whole = width.max(1.0) as usize;
+    whole
+}
+
+/// How many characters of a head a column of this width holds: it is bold, and has a margin.
+fn room(width: u32) -> usize {
+    width.saturating_sub(2).max(1) as usize
+}
+
+/// Whether words stand right of a number, which they would touch.
+fn follows_number(table: &Table, c: usize) -> bool {
+    table.columns[c].kind == Kind::Text && c > 0 && table.columns[c - 1].kind != Kind::Text
+}
+
+fn indented(format: Format, table: &Table, c: usize) -> Format {
+    // An indent is from the side that a cell is aligned to, and from none if it is not.
+    if follows_number(table, c) { format.set_align(FormatAlign::Left).set_indent(1) } else { format }
+}
+
+/// Each column wide enough for its widest cell, and for its head in two lines; all of them for a sentence above.
+fn widths(table: &Table) -> Vec<u32> {
+    let mut widths: Vec<u32> = (0..table.columns.len()).map(|c| width(table, c)).collect();
+    let sum: u32 = widths.iter().sum();
+    if let Some(first) = widths.first_mut() {
+        *first += NARROWEST.saturating_sub(sum);
+    }
+    widths
+}
+
+/// No table is narrower than this: a sentence stands above it.
+const NARROWEST: u32 = 64;
+
+fn width(table: &Table, c: usize) -> u32 {
     let column = &table.columns[c];
     let cell = |cell: &Cell| match cell {
         Cell::Text(text) => columns(&clean(text)),
@@ -218,10 +295,12 @@ fn width(table: &Table, c: usize) -> f64 {
         Cell::Unknown => 7,
         number_cell => number(number_cell, column).len(),
     };
-    let head = column.head_with_unit().split(' ').map(columns).max().unwrap_or(0);
+    let head = column.head_with_unit();
+    let word = head.split(' ').map(columns).max().unwrap_or(0);
+    let half = (word..).find(|width| wrap(&head, *width).len() <= 2).unwrap_or(word);
     let widest = table.body.iter().chain(&table.total).map(|row| cell(&row[c])).max().unwrap_or(0);
-    let wide = u32::try_from(widest.max(head).clamp(4, WIDEST)).unwrap_or(8);
-    f64::from(wide) + 2.0
+    let wide = widest.max(half).clamp(4, WIDEST) + if follows_number(table, c) { 4 } else { 3 };
+    u32::try_from(wide).unwrap_or(8)
 }
 
 #[cfg(test)]
@@ -258,7 +337,12 @@ mod tests {
         table.row(vec!["delivery".into(), Cell::Blank, Cell::Blank, euros(400).into(), Cell::Unknown]);
         table.total =
             Some(vec!["together".into(), Cell::Blank, Cell::Blank, euros(3805).into(), Cell::Blank]);
-        SheetOf { name: name.to_owned(), table, made: vec![(3, Made::Product(1, 2))] }
+        SheetOf {
+            name: name.to_owned(),
+            table,
+            note: "delivers on Tuesday".into(),
+            made: vec![(3, Made::Product(1, 2))],
+        }
     }
 
     fn read(bytes: Vec<u8>) -> Xlsx<Cursor<Vec<u8>>> {

@@ -178,10 +178,11 @@ impl ChainOf<'_> {
         let money = |m: Money| decimal(m, &order.currency);
         let currency = &order.currency;
         let each = order.total.amount() / rust_decimal::Decimal::from(headcount.max(1));
+        let least = if order.is_complete() { "" } else { "at least " };
         self.say(
             0,
             format!(
-                "{} {currency} for each student: {} {currency} for {headcount} is {}, rounded once",
+                "{least}{} {currency} for each student: {} {currency} for {headcount} is {}, rounded once",
                 money(order.per_student),
                 money(order.total),
                 each.round_dp(6).normalize()
@@ -221,9 +222,13 @@ impl ChainOf<'_> {
                 self.say(2, format!("delivery: {}", money(delivery.fee)), place);
             }
         }
+        for id in order.missing() {
+            let text = format!("{id} is in no sum: no pack of it can be had, so nobody knows its price");
+            self.say(1, text, course.pantry.item(id).and_then(|i| i.id.place));
+        }
         for lesson in &costs.lessons {
             let text = format!(
-                "{} {currency} a student of it go into {}, {} a piece",
+                "{} {currency} a student go into {}, what the shelf gives counted at its price; {} a piece",
                 money(lesson.per_student),
                 lesson.lesson,
                 money(lesson.per_piece)

@@ -25,13 +25,18 @@ const LOOSE: &[(&str, &str)] = &[
     ("grain", "`gluten`, `wheat`, `rye`, `barley` or `oats`"),
 ];
 
+/// What a word may mean that names no one thing; `None` for any other word.
+pub(super) fn meant_by(text: &str) -> Option<&'static str> {
+    LOOSE.iter().find(|(loose, _)| *loose == text).map(|(_, meant)| *meant)
+}
+
 /// Notes a word that is neither on a list nor an ingredient of the pantry.
 pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
     let text = written.value.as_str();
     if word(text).is_some() || items.contains(&text) {
         return;
     }
-    if let Some((_, meant)) = LOOSE.iter().find(|(loose, _)| *loose == text) {
+    if let Some(meant) = meant_by(text) {
         log.note(
             Finding::error(
                 "loose-allergen",

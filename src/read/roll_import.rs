@@ -3,6 +3,8 @@
 //! Columns are found by the words in their heads, or named by the teacher. What a column that is not asked for holds is left out, and
 //! said: a telephone number has no place on a roll.
 
+mod avoided;
+
 use super::roll_file;
 use super::table::{Log, did_you_mean};
 use super::text::{self, Encoding};
@@ -49,12 +51,6 @@ const STATUS: &[(&str, &[&str])] = &[
         "cancelled",
         &["cancelled", "canceled", "cancellation", "refunded", "no", "storniert", "abgesagt", "nein"],
     ),
-];
-
-/// What people write when there is nothing.
-const NOTHING: &[&str] = &[
-    "", "-", "--", "–", "no", "none", "nothing", "n/a", "na", "nil", "nope", "keine", "kein", "nein",
-    "nichts",
 ];
 
 /// One person of the file, trimmed.
@@ -302,7 +298,7 @@ fn people(
             status: has("status").then(|| status(log, name, row_no, &cell("status"))),
             with: cell("with").0,
             station: cell("station").0,
-            avoids: listed(&cell("avoids").0),
+            avoids: avoided::listed(log, name, row_no, &cell("avoids")),
             needs: listed(&cell("needs").0),
             row: row_no,
         };
@@ -386,14 +382,22 @@ fn status(log: &Log, name: &str, row: usize, cell: &Cell) -> &'static str {
 
 /// A list as the roll writes it: `;` between its pieces. What says "none" is nothing; anything else stays in the words it was given.
 fn listed(text: &str) -> String {
-    if NOTHING.contains(&text.to_lowercase().trim_end_matches('.')) {
-        return String::new();
-    }
-    if text.contains('(') {
-        return text.to_owned();
-    }
-    let pieces = text.split([',', ';', '/', '\n']).flat_map(|p| p.split(" and ")).map(spaced);
-    pieces.filter(|p| !p.is_empty()).collect::<Vec<_>>().join("; ")
+    if avoided::is_nothing(text) { String::new() } else { pieces(text).join("; ") }
+}
+
+/// The pieces of a list as people write one. A comma within brackets parts nothing.
+fn pieces(text: &str) -> Vec<String> {
+    let mut depth = 0usize;
+    let parts = text.split(|sign: char| {
+        match sign {
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        depth == 0 && matches!(sign, ',' | ';' | '/' | '\n')
+    });
+    let parts = parts.flat_map(|p| p.split(" and ")).flat_map(|p| p.split(" und ")).map(spaced);
+    parts.filter(|p| !p.is_empty()).collect()
 }
 
 /// `Ada Byron & Bo Lind` in one cell are two people at one station. What the row says of allergies is said of both: nobody knows of whom.

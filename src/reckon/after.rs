@@ -1,10 +1,11 @@
 //! After the class: what should be on the shelf then, and what goes back to whom.
 
 use super::order::{Order, grams_of};
-use crate::course::{Amount, At, Course, EquipId, ItemId, Loan};
+use crate::course::{Amount, At, Course, EquipId, ItemId, Loan, Person};
+use crate::finding::Finding;
 use crate::units::Grams;
 use jiff::ToSpan;
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 
 /// Something that lies on the shelf, and until when it is good; `None`: it keeps.
 pub type OnShelf = (Amount, Option<Date>);
@@ -90,6 +91,39 @@ pub fn returns(course: &Course) -> Vec<Returns<'_>> {
     all
 }
 
+/// When the last session ends, if that is still to come: until then what people avoid and need is needed.
+#[must_use]
+pub fn still_to_come(course: &Course, now: DateTime) -> Option<DateTime> {
+    let last = course.sessions.iter().map(|s| s.to.value.datetime()).max()?;
+    (last > now).then_some(last)
+}
+
+/// How many rows of the roll hold what somebody avoids or needs. That somebody is under age is no health data.
+#[must_use]
+pub fn rows_with_health_data(course: &Course) -> usize {
+    let holds = |p: &&Person| !p.avoids.is_empty() || p.needs.iter().any(|n| n.value != "under-age");
+    course.roll.iter().filter(holds).count()
+}
+
+/// The day by which health data go has passed, and the roll still holds some.
+#[must_use]
+pub fn overdue(course: &Course, today: Date) -> Option<Finding> {
+    let by = course.settings.forget_by.as_ref()?;
+    let rows = rows_with_health_data(course);
+    (today > by.value && rows > 0).then(|| {
+        let rows = if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") };
+        Finding::warning(
+            "health-data-kept",
+            by.place,
+            format!(
+                "the roll was to forget what people avoid and need by {}, and {rows} of it still hold some on {today}",
+                by.value
+            ),
+        )
+        .way_out("`benchroll after COURSE --forget` takes it out; remove printed sheets and backups too")
+    })
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
@@ -141,5 +175,24 @@ mod tests {
         assert_eq!(then("1000"), [(mass("1300"), Some(date(2027, 12, 31))), past]);
         // 2.5 kg: a bag is bought on 5 March and keeps until 3 June, so it is used before the flour of December.
         assert_eq!(then("2500"), [(mass("800"), Some(date(2027, 12, 31))), past]);
+    }
+
+    #[test]
+    fn the_roll_forgets_after_the_class_and_by_its_day() {
+        let mut c = course();
+        let ends = c.sessions.iter().map(|s| s.to.value.datetime()).max().unwrap();
+        assert_eq!(still_to_come(&c, ends - 1.minute()), Some(ends));
+        assert_eq!(still_to_come(&c, ends), None);
+        let by = date(2027, 4, 7);
+        c.settings.forget_by = Some(at(by));
+        c.roll[0].needs = vec![at("large-print".to_owned())];
+        assert_eq!(rows_with_health_data(&c), 1);
+        assert_eq!(overdue(&c, by), None);
+        assert_eq!(overdue(&c, by.tomorrow().unwrap()).unwrap().code.0, "health-data-kept");
+        for person in &mut c.roll {
+            person.avoids.clear();
+            person.needs = vec![at("under-age".to_owned())];
+        }
+        assert_eq!(overdue(&c, date(2028, 1, 1)), None);
     }
 }

@@ -95,6 +95,20 @@ pub struct Order {
     pub difference: Option<Difference>,
 }
 
+impl Order {
+    /// What is needed and cannot be had: no money that is reckoned from the order holds it, so that every sum is only what it
+    /// comes to at least.
+    pub fn missing(&self) -> impl Iterator<Item = &ItemId> {
+        self.lines.iter().filter(|l| l.missing).map(|l| &l.item)
+    }
+
+    /// Whether all that is needed can be had, so that its money is all of it.
+    #[must_use]
+    pub fn is_complete(&self) -> bool {
+        self.missing().next().is_none()
+    }
+}
+
 /// The order for a class: `totals` as weighed, on the days given. What was ordered before stands; `now` tells with whom it is too late
 /// to order or to cancel, and without it nothing is.
 pub fn order(

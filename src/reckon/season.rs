@@ -194,6 +194,11 @@ impl SeasonOrder {
     pub fn total(&self) -> Money {
         self.together.total + self.fresh.iter().map(|(_, order)| order.total).sum::<Money>()
     }
+
+    /// What cannot be had: in no sum.
+    pub fn missing(&self) -> impl Iterator<Item = &ItemId> {
+        self.together.missing().chain(self.fresh.iter().flat_map(|(_, order)| order.missing()))
+    }
 }
 
 /// One order over all classes, which are in the order of their first day. `None` when there is no class, or none has a session.

@@ -127,6 +127,8 @@ pub struct Effect {
     pub now: Grams,
     /// The whole order before and after.
     pub cost: (Money, Money),
+    /// Whether that is all of it: if not, something cannot be had, and its price is in no sum.
+    pub complete: (bool, bool),
     /// What comes into the class: allergens that the stand-in has or may have and the ingredient had not.
     pub gained: Vec<AllergenId>,
     /// What the ingredient had and the stand-in has not; empty while nobody has read the stand-in's pack.
@@ -152,6 +154,7 @@ pub fn effect(before: Side<'_>, after: Side<'_>, item: &ItemId, other: &ItemId) 
         was: weighed(before, item) - weighed(after, item),
         now: weighed(after, other) - weighed(before, other),
         cost: (before.order.total, after.order.total),
+        complete: (before.order.is_complete(), after.order.is_complete()),
         gained: without(&new, &old),
         lost: if new.is_some() { without(&old, &new) } else { Vec::new() },
         unknown: new.is_none(),

@@ -2,9 +2,10 @@
 
 use super::{InGrams, decimal};
 use crate::course::Course;
-use crate::reckon::after::returns;
+use crate::reckon::after::{overdue, returns, rows_with_health_data};
 use crate::reckon::cost::{Costs, LeftOver};
 use crate::reckon::order::Order;
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// What `after` answers.
@@ -18,6 +19,10 @@ pub struct AfterView {
     pub returns: Vec<ReturnView>,
     /// Health data go by this day, ISO 8601.
     pub forget_by: Option<String>,
+    /// Rows of the roll that hold health data.
+    pub rows_with_health_data: usize,
+    /// That day has passed, and there still are some.
+    pub overdue: bool,
 }
 
 /// Something left over.
@@ -61,9 +66,9 @@ impl LeftView {
 }
 
 impl AfterView {
-    /// A view of what follows a class.
+    /// A view of what follows a class, as of a day.
     #[must_use]
-    pub fn of(course: &Course, order: &Order, costs: &Costs) -> Self {
+    pub fn of(course: &Course, order: &Order, costs: &Costs, today: Date) -> Self {
         AfterView {
             currency: order.currency.clone(),
             left_over: LeftView::all(costs, &order.currency),
@@ -77,6 +82,8 @@ impl AfterView {
                 })
                 .collect(),
             forget_by: course.settings.forget_by.as_ref().map(|d| d.value.to_string()),
+            rows_with_health_data: rows_with_health_data(course),
+            overdue: overdue(course, today).is_some(),
         }
     }
 }

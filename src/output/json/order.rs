@@ -20,6 +20,10 @@ pub struct OrderView {
     pub deliveries: Vec<DeliveryView>,
     /// What is used but not ordered.
     pub staples: Vec<StapleView>,
+    /// Whether all that is needed can be had; if not, `total`, `per_student` and the fee are what it comes to at least.
+    pub complete: bool,
+    /// What cannot be had: in no sum.
+    pub missing: Vec<String>,
     /// Packs and delivery fees together.
     pub total: String,
     /// `total` by the number who come.
@@ -227,6 +231,8 @@ impl OrderView {
                 .iter()
                 .map(|(item, grams)| StapleView { item: item.to_string(), grams: InGrams(*grams) })
                 .collect(),
+            complete: order.is_complete(),
+            missing: order.missing().map(ToString::to_string).collect(),
             total: money(order.total),
             per_student: money(order.per_student),
             order_by: order.order_by.as_ref().and_then(|(when, _)| at(*when)),

@@ -26,8 +26,10 @@ pub struct SeasonOrderView {
     pub together: OrderView,
     /// What does not keep until the last class.
     pub fresh: Vec<FreshView>,
-    /// All of it.
+    /// All of it; only what it comes to at least where something is `missing`.
     pub total: String,
+    /// What cannot be had: in no sum.
+    pub missing: Vec<String>,
 }
 
 /// What is bought for some classes.
@@ -94,6 +96,7 @@ impl SeasonView {
                     })
                     .collect(),
                 total: money(order.total()),
+                missing: order.missing().map(ToString::to_string).collect(),
             },
             clashes: clashes
                 .iter()

@@ -22,6 +22,10 @@ pub struct SwapView {
     pub cost_was: String,
     /// And after.
     pub cost_now: String,
+    /// Whether all that is needed can be had before; if not, `cost_was` is what it comes to at least.
+    pub complete_was: bool,
+    /// And after.
+    pub complete_now: bool,
     /// Allergens that come in.
     pub allergens_gained: Vec<String>,
     /// Allergens that go.
@@ -58,6 +62,8 @@ impl SwapView {
             currency: currency.to_owned(),
             cost_was: decimal(effect.cost.0, currency),
             cost_now: decimal(effect.cost.1, currency),
+            complete_was: effect.complete.0,
+            complete_now: effect.complete.1,
             allergens_gained: names(&effect.gained),
             allergens_lost: names(&effect.lost),
             allergens_unknown: effect.unknown,

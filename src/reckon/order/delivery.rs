@@ -4,7 +4,7 @@ use super::difference::Change;
 use super::{Bought, Line};
 use crate::course::{Amount, Course, Supplier, SupplierId};
 use crate::finding::Finding;
-use crate::units::Money;
+use crate::units::{Money, minor_units};
 use jiff::ToSpan;
 use jiff::civil::{Date, DateTime, Weekday};
 use rust_decimal::Decimal;
@@ -160,11 +160,11 @@ pub fn deliveries(
                     "below-least-order",
                     least.place,
                     format!(
-                        "goods for {} from `{}` are {} short of its least order of {}",
-                        goods.amount(),
+                        "`{}` takes orders from {} on, and what is needed from it comes to {}: {} are missing",
                         supplier.id,
-                        missing.amount(),
-                        least.value.amount()
+                        in_words(course, least.value),
+                        in_words(course, goods),
+                        in_words(course, missing)
                     ),
                 )
                 .way_out("order together with another class, ask for an exception, or write packs of another supplier: topping up would cost more than what is needed"),
@@ -200,16 +200,23 @@ pub fn topped_up(course: &Course, lines: &[Line], findings: &mut Vec<Finding>) {
                 "topped-up",
                 least.place,
                 format!(
-                    "`{}` delivers from {} on: {} for {} are bought beyond the need, which costs less than any other way",
+                    "`{}` takes orders from {} on: to reach that, {} are bought beyond the need for {}, which costs less than any other way",
                     supplier.id,
-                    least.value.amount(),
+                    in_words(course, least.value),
                     packs.join(" and "),
-                    cost.amount()
+                    in_words(course, cost)
                 ),
             )
             .way_out("they keep for the next class; or order together with another class"),
         );
     }
+}
+
+/// Money with its coins and currency: `12.50 EUR`.
+fn in_words(course: &Course, money: Money) -> String {
+    let currency = &course.settings.currency.value;
+    let places = minor_units(currency);
+    format!("{:.*} {currency}", places as usize, money.rounded(places).amount())
 }
 
 /// An amount as it is sold, in the words of the course's files: `1.5 kg`, `2 l`, `12 pieces`.

@@ -184,7 +184,8 @@ impl<'a> Desk<'a> {
         let name = self.course.roll.get(row).map(|p| p.name.value.trim());
         match name.filter(|name| !self.anonymous && !name.is_empty()) {
             Some(name) => name.to_owned(),
-            None => (row + 1).to_string(),
+            // A bare number would be read as a station's.
+            None => format!("#{}", row + 1),
         }
     }
     /// One of the staff by the plan's word for them.

@@ -42,6 +42,8 @@ pub struct OrderSheet {
     pub total: String,
     /// What is missing to the supplier's least order; empty where it is reached.
     pub below_least: String,
+    /// What is needed and on no supplier's order, as it cannot be had; empty where all can.
+    pub missing: String,
     /// An order stands already: the lines are what is added to it.
     pub difference: bool,
 }
@@ -132,6 +134,7 @@ impl OrderSheet {
             fee: if fee == Money::ZERO { String::new() } else { money(fee) },
             total: money(goods + fee),
             below_least: below,
+            missing: order.missing().map(|i| item_name(desk.course, i)).collect::<Vec<_>>().join(", "),
             difference: difference.is_some(),
             ..OrderSheet::new()
         }

@@ -56,12 +56,12 @@ impl Names<'_> {
     fn item(&self, id: &ItemId) -> String {
         self.course.pantry.item(id).map_or_else(|| id.as_str().to_owned(), |i| i.name.value.clone())
     }
-    /// A person's name, or the number on the roll.
+    /// A person's name, or the number on the roll, as the other sheets write it.
     pub fn person(&self, row: usize, anonymous: bool) -> String {
         let name = self.course.roll.get(row).map(|p| p.name.value.trim());
         match name.filter(|n| !n.is_empty() && !anonymous) {
             Some(name) => name.to_owned(),
-            None => (row + 1).to_string(),
+            None => format!("#{}", row + 1),
         }
     }
     /// What a task makes: `Walnut crown: dough` for its id.

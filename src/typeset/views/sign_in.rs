@@ -80,14 +80,18 @@ const MARKED: [(&str, &str); 24] = [
     ("\u{300}\u{301}\u{302}\u{303}\u{308}\u{30A}\u{30C}\u{327}", ""),
 ];
 
-/// A name as it is looked up: small letters, without their marks.
-fn sorted_as(name: &str) -> String {
+/// A name as it is looked up: small letters, without their marks, and a number at its end by its value.
+fn sorted_as(name: &str) -> (String, u64) {
     let plain =
         |letter: char| MARKED.iter().find(|(marked, _)| marked.contains(letter)).map(|(_, plain)| *plain);
-    name.to_lowercase()
+    let words = name.trim_end_matches(|c: char| c.is_ascii_digit());
+    let number = name[words.len()..].parse().unwrap_or(0);
+    let words = words
+        .to_lowercase()
         .chars()
         .map(|letter| plain(letter).map_or_else(|| letter.to_string(), str::to_owned))
-        .collect()
+        .collect();
+    (words, number)
 }
 
 #[cfg(test)]
@@ -100,6 +104,9 @@ mod tests {
         names.sort_by_key(|n| sorted_as(n));
         assert_eq!(names, ["Edna", "Émile", "Ewan", "Fay", "Øyvind", "Zoe"]);
         // A mark of its own after its letter.
-        assert_eq!(sorted_as("E\u{301}mile"), "emile");
+        assert_eq!(sorted_as("E\u{301}mile").0, "emile");
+        let mut numbers = ["guest 2", "#10", "guest 10", "#9"];
+        numbers.sort_by_key(|n| sorted_as(n));
+        assert_eq!(numbers, ["#9", "#10", "guest 2", "guest 10"]);
     }
 }
