@@ -151,7 +151,7 @@ impl Desk<'_> {
             name: self.part_name(&list.formula, &f.part),
             amount: self.mass(f.grams),
             slip: f.batch.and_then(|no| self.slip(&list.lesson, &f.part, no)).cloned(),
-            ..f.batch.map_or_else(Weighing::default, |no| self.from_whom(&list.lesson, &f.part, no))
+            ..f.batch.map_or_else(Weighing::default, |no| self.made_by(&list.lesson, &f.part, no))
         });
         let lines: Vec<Weighing> = parts.chain(items).collect();
         WeighList {
@@ -175,7 +175,7 @@ impl Desk<'_> {
         let amount =
             if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
         let from = match list.batch {
-            Some(no) => self.from_whom(&list.lesson, &list.part, no),
+            Some(no) => self.made_by(&list.lesson, &list.part, no),
             None => Weighing { by_staff: list.weighed_by == WeighedBy::Staff, ..Weighing::default() },
         };
         Weighing {
@@ -188,7 +188,7 @@ impl Desk<'_> {
     }
 
     /// Who made a batch that is fetched: a station, or staff; neither where the reader made it alone.
-    fn from_whom(&self, lesson: &LessonId, part: &PartId, no: u32) -> Weighing {
+    fn made_by(&self, lesson: &LessonId, part: &PartId, no: u32) -> Weighing {
         let group = self.shared_batch(lesson, part, no);
         let by = group.and_then(|g| g.lists.first()).map(|l| l.weighed_by);
         let batch = self.batch_of(lesson, part, no);
