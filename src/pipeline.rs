@@ -22,6 +22,7 @@ use crate::reckon::class::seat;
 use crate::reckon::cost::{Costs, costs};
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
 use crate::reckon::formula_findings::formula_findings;
+use crate::reckon::loose_parts::loose_parts;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
@@ -198,6 +199,7 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     watch.stage("scaling", 0);
     outcome.findings.extend(Recipes::of(&course).1);
     outcome.findings.extend(formula_findings(&course));
+    outcome.findings.extend(loose_parts(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
     outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));
@@ -213,7 +215,7 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     let planned = plan(&course, &class, &portions, &options, Effort::default());
     outcome.findings.extend(too_long(&course, &planned));
     let plan = planned.plan.as_ref();
-    let choice = plan.map_or_else(|| preferred(&course, &options), |plan| plan.choice.clone());
+    let choice = plan.map_or_else(|| preferred(&course, &options, &portions), |plan| plan.choice.clone());
     watch.stage("weighing out and ordering", 0);
     let weighed = weigh(&course, &class, &portions, &choice);
     outcome.findings.extend(rounding_findings(&course, &weighed));

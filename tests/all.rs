@@ -7,6 +7,7 @@ mod bad_input;
 mod begin;
 mod board;
 mod broken;
+mod by_whom;
 mod calendar;
 mod catch_up;
 mod commands;

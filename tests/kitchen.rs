@@ -35,7 +35,7 @@ fn changed(headcount: Option<u32>, change: impl FnOnce(&mut Course)) -> Reckoned
     let portions = portions(&course, &class);
     let (options, new) = options(&course, &class, &portions);
     findings.extend(new);
-    let choice = preferred(&course, &options);
+    let choice = preferred(&course, &options, &portions);
     let out = weigh(&course, &class, &portions, &choice);
     let (equipment, new) = equipment(&course, &class, &choice, None);
     findings.extend(new);

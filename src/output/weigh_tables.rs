@@ -79,10 +79,11 @@ fn head(group: &Group, list: &List) -> String {
     let variant = list.variant.as_ref().map(|v| format!(" {v}")).unwrap_or_default();
     let by = match list.weighed_by {
         WeighedBy::Staff => " by staff",
+        WeighedBy::Open => " by station or staff",
         WeighedBy::Station | WeighedBy::Batch => "",
     };
     match &group.who {
-        Who::Station(no, _) => format!("station {no}{variant}"),
+        Who::Station(no, _) => format!("station {no}{variant}{by}"),
         Who::Stage { up_to, .. } => format!("stage {up_to}{variant}"),
         Who::Spare(_) => format!("spare{variant}"),
         Who::Shared { batch, members, .. } => format!("batch {batch}{variant}{by} for {}", among(members)),

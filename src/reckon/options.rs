@@ -2,11 +2,14 @@
 
 use super::mixers::splits;
 use super::ovens::bakes;
+use super::plan::chains::policy;
 use super::plan::containers::without_room;
 use super::recipes::Recipes;
-use super::work::{Choice, Class, Options, Portion};
-use crate::course::{Ahead, Chain, Course};
+use super::scale::begun_by;
+use super::work::{Choice, Class, Options, Portion, Whom};
+use crate::course::{Ahead, Course};
 use crate::finding::Finding;
+use std::collections::BTreeSet;
 
 /// The choices for a class, the preferred one first in each, and what is to be said about them.
 pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options, Vec<Finding>) {
@@ -45,8 +48,8 @@ pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options
 }
 
 /// The preferred way everywhere, nothing made ahead beyond what the lessons say: what is weighed and ordered before a plan is made.
-/// Amounts do not depend on how the plan chooses but for what is made beyond the need.
-pub fn preferred(course: &Course, options: &Options) -> Choice {
+/// Amounts do not depend on how the plan chooses but for what is made beyond the need. What is made ahead if needed stays open.
+pub fn preferred(course: &Course, options: &Options, portions: &[Portion]) -> Choice {
     let mut choice = Choice::default();
     for (key, splits) in &options.splits {
         if let Some(first) = splits.first() {
@@ -58,12 +61,16 @@ pub fn preferred(course: &Course, options: &Options) -> Choice {
             choice.loads.insert(key.clone(), first.loads.clone());
         }
     }
+    let (recipes, _) = Recipes::of(course);
     for lesson in &course.lessons {
-        for (chain, ahead) in &lesson.made_ahead {
-            if let (Chain::Part(part), Ahead::Always, Some(up_to)) =
-                (&chain.value, ahead.policy.value, &ahead.up_to)
-            {
-                choice.made_ahead.push((lesson.id.value.clone(), part.clone(), up_to.value.clone()));
+        let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+        let id = &lesson.id.value;
+        let own: BTreeSet<&Whom> = portions.iter().filter(|p| p.lesson == *id).map(|p| &p.whom).collect();
+        for part in formula.parts.iter().map(|p| &p.id.value) {
+            let ahead = begun_by(&recipes, lesson, part).map_or(Ahead::Never, |step| policy(lesson, step));
+            if ahead != Ahead::Never {
+                let all = own.iter().map(|whom| ((id.clone(), part.clone(), (*whom).clone()), ahead));
+                choice.made_ahead.extend(all);
             }
         }
     }

@@ -111,7 +111,7 @@ mod tests {
         let (class, _) = seat(&course, None);
         let portions = portions(&course, &class);
         let (options, _) = options(&course, &class, &portions);
-        let weighed = weigh(&course, &class, &portions, &preferred(&course, &options));
+        let weighed = weigh(&course, &class, &portions, &preferred(&course, &options, &portions));
         rounding_findings(&course, &weighed).iter().map(|f| f.code.0).collect()
     }
 

@@ -3,7 +3,7 @@
 use super::formula::piece_needs;
 use super::recipes::Recipes;
 use super::work::{Class, Portion, Whom};
-use crate::course::{Chain, Course, ForEach, Lesson, PartId, Step, StepId, VariantId};
+use crate::course::{Chain, Course, ForEach, Hands, Lesson, PartId, Step, StepId, VariantId};
 use std::collections::BTreeSet;
 
 /// For whom a lesson makes pieces, and how many: stations in order, stages in the order of the steps, the spare last. Students +
@@ -95,6 +95,20 @@ pub fn main_parts<'a>(recipes: &Recipes, lesson: &Lesson, step: &'a Step) -> Vec
         .collect();
     let inside = |p: &PartId| parts.iter().any(|other| recipes.lies_inside(&lesson.formula.value, p, other));
     parts.iter().copied().filter(|p| !inside(p)).collect()
+}
+
+/// Whether a step works on a part: itself, or inside another.
+pub fn works_on(recipes: &Recipes, lesson: &Lesson, step: &Step, part: &PartId) -> bool {
+    step.on.iter().any(|c| match &c.value {
+        Chain::Part(p) => p == part || recipes.lies_inside(&lesson.formula.value, part, p),
+        Chain::Piece => false,
+    })
+}
+
+/// The step in which hands begin a part: who does it puts it on the scale. `None` for a part that no step names.
+pub fn begun_by<'a>(recipes: &Recipes, lesson: &'a Lesson, part: &PartId) -> Option<&'a Step> {
+    let by_hands = |s: &&Step| !s.demo && s.hands.value != Hands::Nobody;
+    lesson.steps.iter().filter(by_hands).find(|s| works_on(recipes, lesson, s, part))
 }
 
 /// The parts that are in the piece, or that the step works on, once this step is done.

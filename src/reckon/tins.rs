@@ -173,7 +173,7 @@ mod tests {
         let class = seat(&c, None).0;
         let portions = portions(&c, &class);
         let (options, _) = options(&c, &class, &portions);
-        let choice = preferred(&c, &options);
+        let choice = preferred(&c, &options, &portions);
         // Batches of 3000, 1000 and 2500 g in tubs of 1600 g: two, one, two.
         let need = tubs(&c, &c.lessons[0], &choice);
         assert_eq!((need[0].students, need[0].needed), (3, 5));

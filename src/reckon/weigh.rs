@@ -22,6 +22,8 @@ pub enum WeighedBy {
     Batch,
     /// Staff: made ahead, or for the teacher.
     Staff,
+    /// Staff, if it has to be made ahead, or else those whom the step names: there is no plan that says which.
+    Open,
 }
 
 impl WeighedBy {
@@ -31,6 +33,7 @@ impl WeighedBy {
             WeighedBy::Station => "station",
             WeighedBy::Batch => "batch",
             WeighedBy::Staff => "staff",
+            WeighedBy::Open => "station-or-staff",
         }
     }
 }

@@ -9,7 +9,7 @@
 //! weigh.rs    Choice                    -> what each station, batch, staff weighs, in grams a scale can show
 //! ```
 
-use crate::course::{AllergenId, EquipId, FormulaId, LessonId, PartId, StationNo, StepId, VariantId};
+use crate::course::{Ahead, AllergenId, EquipId, FormulaId, LessonId, PartId, StationNo, StepId, VariantId};
 use crate::units::{Celsius, Grams};
 use std::collections::BTreeMap;
 
@@ -175,6 +175,7 @@ pub struct Choice {
     pub batches: BTreeMap<(LessonId, PartId), Vec<Batch>>,
     /// The loads by lesson and step; the oven chosen is the only one left in `fits`.
     pub loads: BTreeMap<(LessonId, StepId), Vec<Load>>,
-    /// Parts made ahead by staff, with the last step made ahead; by batch number where the part is mixed in batches.
-    pub made_ahead: Vec<(LessonId, PartId, StepId)>,
+    /// Whose dough, filling or wash is begun ahead by staff. What is not in it is begun in the class, by those that the step
+    /// names; `IfNeeded` stands for what no plan has decided yet.
+    pub made_ahead: BTreeMap<(LessonId, PartId, Whom), Ahead>,
 }

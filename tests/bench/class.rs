@@ -98,7 +98,7 @@ fn main() {
         let (class, _) = seat(&course, Some(people));
         let portions = portions(&course, &class);
         let (options, _) = options(&course, &class, &portions);
-        let choice = preferred(&course, &options);
+        let choice = preferred(&course, &options, &portions);
         let weighed = weigh(&course, &class, &portions, &choice);
         let (order, _) = order(&course, &weighed.totals, class.headcount, &days(&course).unwrap(), None);
         let took = start.elapsed();

@@ -64,6 +64,7 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         cold: matches!(name, "Whole milk" | "Eggs" | "Unsalted butter"),
         slip: None,
         mixed_by: s(""),
+        by_staff: false,
     }
 }
 pub fn stations(runs: &[&str], count: usize) -> ForWhom {
@@ -76,7 +77,7 @@ pub fn fact(word: &str, values: &[(&str, &str)]) -> Fact {
     Fact { word: s(word), values: values.iter().map(|(v, u)| m(v, u)).collect() }
 }
 pub fn making(count: u32, name: &str, variant: Option<&str>) -> Making {
-    Making { count, name: s(name), variant: variant.map(s) }
+    Making { count, in_one: 1, name: s(name), variant: variant.map(s) }
 }
 
 pub const CROWN: &str = "Walnut crown";
@@ -414,7 +415,8 @@ fn nut_free() -> StationSheet {
         lesson: s(CROWN),
         variant: s("nut-free"),
         doubted: list(&["nuts"]),
-        parts: list(&["Filling"]),
+        swaps: vec![Phrase::new("station.swap", [("new", s("Sunflower seeds")), ("old", s("Walnuts"))])],
+        parts: vec![],
     }];
     sheet.weigh[2].lines[1] = w("Sunflower filling", "340", "");
     sheet

@@ -66,7 +66,7 @@ pub struct PortionView {
     /// The batch it is made in or fetched from.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub batch: Option<u32>,
-    /// `station`, `batch` or `staff`.
+    /// `station`, `batch` or `staff`; `station-or-staff` where no plan says which.
     pub weighed_by: &'static str,
     /// What is weighed; empty for a part that is fetched.
     pub ingredients: Vec<ItemView>,

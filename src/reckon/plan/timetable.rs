@@ -5,10 +5,13 @@ use super::grid::Grid;
 use super::jobs::{Doer, Group, Job, Jobs, What};
 use super::schedule::Schedule;
 use super::tasks::{JobWay, Model};
-use crate::course::{EquipId, Hands, LessonId, PartId, SessionId, StationNo, StepId};
+use crate::course::{Ahead, EquipId, Hands, LessonId, PartId, SessionId, StationNo, StepId};
+use crate::reckon::recipes::Recipes;
+use crate::reckon::scale::begun_by;
 use crate::reckon::work::{Choice, Vessel, Whom};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
+use std::collections::BTreeMap;
 
 /// Something that a task keeps busy.
 #[derive(Clone, PartialEq, Debug)]
@@ -332,25 +335,27 @@ pub(super) fn choice_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> 
         }
         choice.loads.insert(key.clone(), loads);
     }
-    choice.made_ahead = made_ahead_parts(&reader);
+    choice.made_ahead = begun_ahead(&reader);
     choice
 }
 
-/// For each part that is at least partly made ahead, the last step of it that is.
-fn made_ahead_parts(reader: &Reader<'_>) -> Vec<(LessonId, PartId, StepId)> {
-    let mut found: Vec<(LessonId, PartId, StepId)> = Vec::new();
+/// Whose part staff begin ahead: one batch of a dough may be, and the next one not.
+fn begun_ahead(reader: &Reader<'_>) -> BTreeMap<(LessonId, PartId, Whom), Ahead> {
+    let course = reader.jobs.course;
+    let (recipes, _) = Recipes::of(course);
+    let mut found = BTreeMap::new();
     for (number, job) in reader.jobs.jobs.iter().enumerate() {
         let Some((lesson, step)) = reader.jobs.step_of(job) else { continue };
-        if !reader.way(number).ahead || job.doer == Doer::Nobody {
+        let works = matches!(job.what, What::Step(..)) && job.doer != Doer::Nobody;
+        let Some(formula) = course.formula(&lesson.formula.value) else { continue };
+        if !works || !reader.way(number).ahead {
             continue;
         }
-        for chain in &step.on {
-            let crate::course::Chain::Part(part) = &chain.value else { continue };
-            let key = (lesson.id.value.clone(), part.clone());
-            found.retain(|(l, p, _)| (l, p) != (&key.0, &key.1));
-            found.push((key.0, key.1, step.id.value.clone()));
+        let begins = |part: &&PartId| begun_by(&recipes, lesson, part).is_some_and(|s| s.id == step.id);
+        for part in formula.parts.iter().map(|p| &p.id.value).filter(begins) {
+            let key = |whom: &Whom| (lesson.id.value.clone(), part.clone(), whom.clone());
+            found.extend(job.members.iter().map(|(whom, _)| (key(whom), Ahead::Always)));
         }
     }
-    found.sort();
     found
 }

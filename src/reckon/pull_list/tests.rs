@@ -15,7 +15,7 @@ fn counted(
     let class = seat(c, headcount).0;
     let portions = portions(c, &class);
     let (options, _) = options(c, &class, &portions);
-    equipment(c, &class, &preferred(c, &options), busy)
+    equipment(c, &class, &preferred(c, &options, &portions), busy)
 }
 
 fn need<'a>(e: &'a Equipment, item: &str) -> &'a Need {

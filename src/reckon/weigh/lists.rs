@@ -1,11 +1,11 @@
 //! Who weighs which part, and exactly how much.
 
 use super::{Fetch, Group, List, WeighedBy, Weight, Who};
-use crate::course::{Course, Hands, Ingredient, Lesson, PartId, Step, StepId, VariantId};
+use crate::course::{Ahead, Course, Hands, Ingredient, Lesson, PartId, VariantId};
 use crate::reckon::formula::PartAmounts;
 use crate::reckon::mixers::{Made, Member, how_made, members};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::scale::pieces_of;
+use crate::reckon::scale::{begun_by, pieces_of};
 use crate::reckon::work::{Batch, Choice, Class, Portion, Whom};
 use crate::units::Grams;
 
@@ -56,13 +56,10 @@ pub fn groups(
                                 Vec::new()
                             }
                         }
-                        Some(b) => desk.made(
-                            part,
-                            group.variant.as_ref(),
-                            b.grams,
-                            Some(b.no),
-                            desk.own_hands(&member.whom),
-                        ),
+                        Some(b) => {
+                            let by = desk.begun(part, &member.whom);
+                            desk.made(part, group.variant.as_ref(), b.grams, Some(b.no), by)
+                        }
                         None if direct => desk.made_least(part, group.variant.as_ref(), member),
                         None => Vec::new(),
                     };
@@ -72,7 +69,6 @@ pub fn groups(
                 }
             }
             for batch in batches.iter().filter(|b| desk.is_shared(b)) {
-                let by = if desk.by_staff(batch) { WeighedBy::Staff } else { WeighedBy::Batch };
                 shared.push(Group {
                     who: Who::Shared {
                         lesson: lesson.id.value.clone(),
@@ -80,7 +76,13 @@ pub fn groups(
                         batch: batch.no,
                         members: batch.members.iter().map(|(w, _)| w.clone()).collect(),
                     },
-                    lists: desk.made(part, batch.variant.as_ref(), batch.grams, Some(batch.no), by),
+                    lists: desk.made(
+                        part,
+                        batch.variant.as_ref(),
+                        batch.grams,
+                        Some(batch.no),
+                        desk.batch_begun(batch),
+                    ),
                 });
             }
         }
@@ -111,22 +113,28 @@ impl Desk<'_> {
         self.choice.batches.get(&(self.lesson.id.value.clone(), part.clone())).map_or(&[], Vec::as_slice)
     }
 
-    /// The step in which a part is mixed or cooked.
-    fn begun_by(&self, part: &PartId) -> Option<&Step> {
-        match how_made(self.recipes, self.lesson, part) {
-            Made::Batch(step) | Made::Class(step) => Some(step),
-            Made::Station => None,
+    /// Who begins a part for one member: staff before the session, or because the step says so, or because it is theirs.
+    fn begun(&self, part: &PartId, whom: &Whom) -> WeighedBy {
+        let step = begun_by(self.recipes, self.lesson, part);
+        let by_staff =
+            step.is_some_and(|s| matches!(s.hands.value, Hands::Staff | Hands::Teacher | Hands::Helper));
+        let key = (self.lesson.id.value.clone(), part.clone(), whom.clone());
+        match (whom, self.choice.made_ahead.get(&key)) {
+            (Whom::Stage { .. } | Whom::Spare, _) | (_, Some(Ahead::Always)) => WeighedBy::Staff,
+            _ if by_staff => WeighedBy::Staff,
+            (_, Some(Ahead::IfNeeded)) => WeighedBy::Open,
+            (_, Some(Ahead::Never) | None) => WeighedBy::Station,
         }
     }
 
-    /// Staff make it: before the session, or because the step says so.
-    fn by_staff(&self, batch: &Batch) -> bool {
-        let at = |id: &StepId| self.lesson.steps.iter().position(|s| s.id.value == *id);
-        let Some(step) = self.begun_by(&batch.part) else { return false };
-        matches!(step.hands.value, Hands::Staff | Hands::Teacher | Hands::Helper)
-            || self.choice.made_ahead.iter().any(|(lesson, part, up_to)| {
-                *lesson == batch.lesson && *part == batch.part && at(up_to) >= at(&step.id.value)
-            })
+    /// Who begins a batch: its first station's students, where it has one, and nobody else does it for them.
+    fn batch_begun(&self, batch: &Batch) -> WeighedBy {
+        let station = batch.members.iter().map(|(whom, _)| whom).find(|w| matches!(w, Whom::Station(_)));
+        match station.map(|whom| self.begun(&batch.part, whom)) {
+            Some(WeighedBy::Station | WeighedBy::Batch) => WeighedBy::Batch,
+            Some(by) => by,
+            None => WeighedBy::Staff,
+        }
     }
 
     /// Weighed once and fetched: for several, for the class, or by someone else than the one it is for.
@@ -135,16 +143,9 @@ impl Desk<'_> {
             return true;
         }
         match batch.members.as_slice() {
-            [(Whom::Station(_), _)] => self.by_staff(batch),
+            [(Whom::Station(_), _)] => self.batch_begun(batch) == WeighedBy::Staff,
             [_] => false,
             _ => true,
-        }
-    }
-
-    fn own_hands(&self, whom: &Whom) -> WeighedBy {
-        match whom {
-            Whom::Station(_) => WeighedBy::Station,
-            Whom::Stage { .. } | Whom::Spare => WeighedBy::Staff,
         }
     }
 
@@ -155,7 +156,7 @@ impl Desk<'_> {
             variant: batch.variant.clone(),
             part: batch.part.clone(),
             batch: Some(batch.no),
-            weighed_by: if self.by_staff(batch) { WeighedBy::Staff } else { WeighedBy::Batch },
+            weighed_by: self.batch_begun(batch),
             ingredients: Vec::new(),
             fetches: Vec::new(),
             total: member.used,
@@ -170,7 +171,7 @@ impl Desk<'_> {
             .get(&self.lesson.formula.value, variant)
             .and_then(|r| r.shares.for_least(part, member.used))
             .map_or(member.weighed, |a| if a.surplus() > Grams::ZERO { a.weighed } else { member.weighed });
-        self.made(part, variant, weighed, None, self.own_hands(&member.whom))
+        self.made(part, variant, weighed, None, self.begun(part, &member.whom))
             .into_iter()
             .map(|mut list| {
                 if list.part == *part {

@@ -11,7 +11,7 @@ fn weighed(c: &Course) -> WeighOut {
     let class = seat(c, None).0;
     let portions = portions(c, &class);
     let (options, _) = options(c, &class, &portions);
-    weigh(c, &class, &portions, &preferred(c, &options))
+    weigh(c, &class, &portions, &preferred(c, &options, &portions))
 }
 
 fn list<'a>(group: &'a Group, lesson: &str, part: &str) -> &'a List {
@@ -97,6 +97,30 @@ fn made_ahead_is_weighed_by_staff() {
 }
 
 #[test]
+fn what_no_plan_has_decided_is_called_open() {
+    let mut c = course();
+    let ahead = crate::course::MadeAhead {
+        policy: at(crate::course::Ahead::IfNeeded),
+        up_to: Some(at("chill".into())),
+    };
+    c.lessons[0].made_ahead = vec![(at(crate::course::Chain::Part("dough".into())), ahead)];
+    let out = weighed(&c);
+    assert!(out.stations.iter().all(|s| list(s, "crown", "dough").weighed_by == WeighedBy::Open));
+    // Station 4 has a batch to itself and keeps its list, whoever will weigh it.
+    assert!(!list(&out.stations[3], "crown", "dough").ingredients.is_empty());
+    assert!(out.stations.iter().all(|s| list(s, "buns", "dough").weighed_by != WeighedBy::Open));
+}
+
+#[test]
+fn a_wash_that_staff_brush_on_is_weighed_by_staff() {
+    let mut c = course();
+    let brush = c.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "brush").unwrap();
+    brush.hands = at(crate::course::Hands::Staff);
+    let out = weighed(&c);
+    assert!(out.stations.iter().all(|s| list(s, "crown", "wash").weighed_by == WeighedBy::Staff));
+}
+
+#[test]
 fn a_variant_changes_its_own_station_only() {
     let mut c = course();
     c.roll[0] = avoiding("A", "hazelnut", Avoidance::Allergy);
@@ -160,6 +184,54 @@ proptest! {
         for list in out.groups().flat_map(|g| &g.lists).filter(|l| !l.ingredients.is_empty()) {
             let sum: Grams = list.ingredients.iter().map(|w| w.grams).sum::<Grams>() + list.fetches.iter().map(|f| f.grams).sum::<Grams>();
             prop_assert_eq!(sum, list.total);
+        }
+    }
+
+    /// Some batches of a dough are made ahead and others not: staff weigh the ones, stations the others, and nothing is weighed
+    /// twice or by nobody.
+    #[test]
+    fn made_ahead_is_decided_batch_by_batch(n in 1usize..24, which in 0u32..64) {
+        let mut c = course();
+        c.roll = roll(n);
+        let class = seat(&c, None).0;
+        let portions = portions(&c, &class);
+        let (options, _) = options(&c, &class, &portions);
+        let mut choice = preferred(&c, &options, &portions);
+        let key = ("crown".into(), "dough".into());
+        let batches = choice.batches[&key].clone();
+        let is_ahead = |no: u32| which >> (no - 1) & 1 == 1;
+        for batch in batches.iter().filter(|b| is_ahead(b.no)) {
+            for (whom, _) in &batch.members {
+                let of = (batch.lesson.clone(), batch.part.clone(), whom.clone());
+                choice.made_ahead.insert(of, crate::course::Ahead::Always);
+            }
+        }
+        let out = weigh(&c, &class, &portions, &choice);
+        for batch in &batches {
+            let whole: Vec<(&Group, &List)> = out
+                .groups()
+                .flat_map(|g| g.lists.iter().map(move |l| (g, l)))
+                .filter(|(_, l)| (l.lesson.as_str(), l.part.as_str()) == ("crown", "dough"))
+                .filter(|(_, l)| l.batch == Some(batch.no) && !l.ingredients.is_empty())
+                .collect();
+            prop_assert_eq!(whole.len(), 1);
+            let (group, list) = whole[0];
+            let station = batch.members.iter().any(|(w, _)| matches!(w, Whom::Station(_)));
+            prop_assert_eq!(list.weighed_by == WeighedBy::Staff, is_ahead(batch.no) || !station);
+            if list.weighed_by == WeighedBy::Station {
+                prop_assert!(matches!(group.who, Who::Station(..)));
+            }
+            for (whom, _) in &batch.members {
+                let Whom::Station(no) = whom else { continue };
+                let own = out.stations.iter().find(|g| matches!(g.who, Who::Station(s, _) if s == *no)).unwrap();
+                let own = self::list(own, "crown", "dough");
+                prop_assert_eq!(own.weighed_by, list.weighed_by);
+                prop_assert_eq!(own.batch, Some(batch.no));
+            }
+        }
+        let none = weigh(&c, &class, &portions, &preferred(&c, &options, &portions));
+        for (a, b) in out.totals.iter().zip(&none.totals) {
+            prop_assert_eq!((&a.item, a.exact), (&b.item, b.exact));
         }
     }
 

@@ -140,7 +140,9 @@ pub struct SlipRef {
 pub struct Making {
     /// How many pieces.
     pub count: u32,
-    /// The formula's name.
+    /// How many small ones make up one of them: six, where a roll is cut in six. 1: it is one thing.
+    pub in_one: u32,
+    /// The lesson's name.
     pub name: String,
     /// The variant's name, where one is followed.
     pub variant: Option<String>,
@@ -163,6 +165,8 @@ pub struct Weighing {
     pub slip: Option<SlipRef>,
     /// The station that mixed what is fetched; empty when staff made it.
     pub mixed_by: String,
+    /// Staff made what is fetched; printed where no slip says which it is.
+    pub by_staff: bool,
     /// What the reader's station avoids, and the pack holds or may hold.
     pub may_contain: Vec<String>,
     /// The reader's station avoids something, and nobody has read the pack.

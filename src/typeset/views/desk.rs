@@ -3,9 +3,9 @@
 
 use super::common::{About, Day, ForWhom, Making, Measure, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
-use super::wording::{mass_on, spoken};
+use super::wording::{in_one, mass_on, spoken};
 use crate::course::{
-    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
+    Chain, Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
@@ -273,11 +273,12 @@ impl<'a> Desk<'a> {
     pub fn batch(&self, task: &PlannedTask) -> Option<&'a Batch> {
         let lesson = task.lesson.as_ref()?;
         let step = self.step(task)?;
-        let of_step = |part: &PartId| {
-            step.on.iter().any(|c| matches!(&c.value, crate::course::Chain::Part(p) if p == part))
-        };
-        let batches = self.plan.choice.batches.iter().filter(|((l, p), _)| l == lesson && of_step(p));
-        batches.flat_map(|(_, b)| b).find(|b| match &task.group {
+        // The first of the step's parts that is made in batches counts them: a sponge that goes in has its own.
+        let batches = step.on.iter().find_map(|c| match &c.value {
+            Chain::Part(part) => self.plan.choice.batches.get(&(lesson.clone(), part.clone())),
+            Chain::Piece => None,
+        })?;
+        batches.iter().find(|b| match &task.group {
             Group::Batch(no) => b.no == *no,
             Group::Class(variant) => b.variant == *variant,
             _ => false,
@@ -314,6 +315,8 @@ impl<'a> Desk<'a> {
     /// What some groups make in a lesson, one entry for each variant.
     pub fn making(&self, lesson: &LessonId, members: &[(Whom, u32)]) -> Vec<Making> {
         let name = self.lesson_name(lesson);
+        let formula = self.course.lesson(lesson).and_then(|l| self.course.formula(&l.formula.value));
+        let in_one = formula.map_or(1, |f| in_one(&f.piece));
         let mut found: Vec<Making> = Vec::new();
         for (whom, pieces) in members {
             let variant = match whom {
@@ -323,7 +326,7 @@ impl<'a> Desk<'a> {
             let variant = variant.map(|v| self.variant_name(v));
             match found.iter_mut().find(|m| m.variant == variant) {
                 Some(there) => there.count += pieces,
-                None => found.push(Making { count: *pieces, name: name.clone(), variant }),
+                None => found.push(Making { count: *pieces, in_one, name: name.clone(), variant }),
             }
         }
         found

@@ -2,7 +2,7 @@
 
 use super::common::{About, Day, Making, Sitting};
 use super::desk::Desk;
-use super::wording::held;
+use super::wording::{held, in_one};
 use crate::course::Settings;
 use crate::reckon::allergens::Held;
 use crate::reckon::order::Order;
@@ -69,6 +69,7 @@ impl JoiningNote {
                 crate::course::ForEach::Student => l.makes.pieces.value,
                 _ => 0,
             },
+            in_one: course.formula(&l.formula.value).map_or(1, |f| in_one(&f.piece)),
             name: desk.lesson_name(&l.id.value),
             variant: None,
         });

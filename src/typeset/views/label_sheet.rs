@@ -42,6 +42,8 @@ pub struct Geometry {
 pub struct Label {
     /// The food's name.
     pub name: String,
+    /// How many small ones are in it: six, where a roll was cut in six. 1: it is one thing.
+    pub pieces: u32,
     /// The variant's name.
     pub variant: Option<String>,
     /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.

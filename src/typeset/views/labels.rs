@@ -3,7 +3,7 @@
 use super::common::{About, Fact, Measure};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::safety_sheets::Names;
-use super::wording::doubted;
+use super::wording::{doubted, in_one};
 use crate::course::{Course, ForEach, Lesson, PartId, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::labels::{self, Listed};
@@ -111,6 +111,7 @@ pub fn printed(
     let (nutrition, nutrition_unknown) = label.nutrition.as_ref().map(nutrients).unwrap_or_default();
     Label {
         name: label.name.clone(),
+        pieces: in_one(&recipe.formula.piece),
         variant: label.variant.as_ref().map(|v| v.as_str().to_owned()),
         doubted: doubted(course, &recipe.formula.id.value, label.variant.as_ref(), &own),
         whose,

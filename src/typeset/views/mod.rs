@@ -10,11 +10,13 @@ pub mod temper;
 pub mod wording;
 
 pub mod home_recipe;
+pub mod instead;
 pub mod order_sheet;
 pub mod pull_list;
 pub mod run_late;
 pub mod run_sheet;
 pub mod station_sheet;
+pub mod station_weigh;
 pub mod weigh_out;
 
 pub mod allergen_sheet;

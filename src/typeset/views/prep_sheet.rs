@@ -126,7 +126,12 @@ fn prep_task(desk: &Desk, task: &PlannedTask, number: Option<u32>, day: Date) ->
         _ => "",
     };
     let begins = batch.is_some_and(|b| desk.mixing(b).is_some_and(|t| t.id == task.id));
-    let weigh = batch.filter(|_| begins).map_or_else(Vec::new, |b| desk.batch_lists(b));
+    let weigh = match batch {
+        Some(batch) if begins => desk.batch_lists(batch),
+        Some(_) => Vec::new(),
+        None if number.is_some() => desk.begun_lists(task),
+        None => Vec::new(),
+    };
     let slip = batch.filter(|_| begins).and_then(|b| desk.slip(&b.lesson, &b.part, b.no));
     PrepTask {
         step,

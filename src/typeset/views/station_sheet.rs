@@ -1,16 +1,15 @@
 //! The handout of one station for one sitting.
 
-use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList, Weighing};
+use super::common::{About, Block, Making, Moment, Phrase, Sitting, Step, WeighList};
 use super::desk::{Desk, minute_of, moment, place_key};
-use super::steps::mixer_station;
+use super::instead;
+use super::station_weigh;
 use super::wording::{doubted, spoken};
-use crate::course::{AllergenId, Allergens, Chain, EquipId, Hands, Session, StationNo, allergen_words};
+use crate::course::{EquipId, Hands, Session, StationNo};
 use crate::reckon::allergens::of_piece;
-use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::tins::{Busy, peak};
-use crate::reckon::weigh::{List, WeighedBy, Who};
 use crate::reckon::work::{Station, Whom};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -71,7 +70,9 @@ pub struct Instead {
     pub variant: String,
     /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
     pub doubted: Vec<String>,
-    /// The parts that are made otherwise.
+    /// What stands in place of what: sentences of the catalogue's `[station]`.
+    pub swaps: Vec<Phrase>,
+    /// The parts that are made of the same in other amounts.
     pub parts: Vec<String>,
 }
 
@@ -143,7 +144,7 @@ impl StationSheet {
             makes: mine.makes(&tasks),
             keep_away: station.avoids.iter().map(|a| spoken(a.as_str()).to_lowercase()).collect(),
             instead: mine.instead(&tasks),
-            weigh: mine.weigh(),
+            weigh: station_weigh::lists(desk, station, session),
             tools: mine.tools(&tasks),
             rail,
             meanwhile,
@@ -234,111 +235,14 @@ impl Mine<'_> {
             .filter_map(|(id, variant)| {
                 let lesson = self.desk.course.lesson(id)?;
                 let formula = self.desk.course.formula(&lesson.formula.value)?;
-                let mut parts: Vec<String> = Vec::new();
-                for (part, _) in &formula.variant(variant)?.lines {
-                    let name = self.desk.part_name(&formula.id.value, &part.value).to_lowercase();
-                    if !parts.contains(&name) {
-                        parts.push(name);
-                    }
-                }
+                let (swaps, parts) = instead::swaps(self.desk, formula, variant)?;
                 let made = self.desk.recipes.get(&formula.id.value, Some(variant));
                 let in_it = made.map(|r| of_piece(&r.formula, &self.desk.course.pantry)).unwrap_or_default();
                 let doubted = doubted(self.desk.course, &formula.id.value, Some(variant), &in_it);
                 let variant = self.desk.variant_name(variant);
-                Some(Instead { lesson: self.desk.lesson_name(id), variant, doubted, parts })
+                Some(Instead { lesson: self.desk.lesson_name(id), variant, doubted, swaps, parts })
             })
             .collect()
-    }
-
-    /// What is weighed or fetched in this sitting, in the order of use: weighed when the station first puts hands to it,
-    /// fetched again when it has stood since an earlier sitting.
-    fn weigh(&self) -> Vec<WeighList> {
-        let desk = self.desk;
-        let group = desk
-            .weigh
-            .stations
-            .iter()
-            .find(|g| matches!(g.who, Who::Station(no, _) if no == self.station.no));
-        let Some(group) = group else { return Vec::new() };
-        let here = |t: &&&PlannedTask| {
-            desk.session_at(&t.start).is_some_and(|s| s.id.value == self.session.id.value)
-        };
-        let mut now: Vec<(&PlannedTask, bool, &List)> = Vec::new();
-        for list in &group.lists {
-            let uses = self.uses(list);
-            if let Some(first) = uses.iter().find(here) {
-                now.push((first, uses.first() == Some(first), list));
-            }
-        }
-        now.sort_by(|a, b| a.0.start.cmp(&b.0.start));
-        let mut found: Vec<WeighList> = Vec::new();
-        for (_, begun, list) in now {
-            let batch = list.batch.and_then(|no| desk.batch_of(&list.lesson, &list.part, no));
-            if begun && list.weighed_by == WeighedBy::Station {
-                found.push(desk.weigh_list(list, None));
-                continue;
-            }
-            let first = batch.and_then(|b| mixer_station(&b.members)) == Some(self.station.no);
-            if begun
-                && first
-                && list.weighed_by == WeighedBy::Batch
-                && let (Some(shared), Some(batch)) = (desk.shared(list), batch)
-            {
-                let whom = desk.for_whom(batch.members.iter().map(|(w, _)| w));
-                found.extend(shared.lists.iter().map(|l| desk.weigh_list(l, Some(whom.clone()))));
-            }
-            let lesson = desk.lesson_name(&list.lesson);
-            let line = desk.fetched(list);
-            match found.iter_mut().find(|w| w.how == "fetch" && w.lesson == lesson) {
-                Some(there) => there.lines.push(line),
-                None => {
-                    let how = "fetch".to_owned();
-                    found.push(WeighList { lesson, how, lines: vec![line], ..WeighList::default() });
-                }
-            }
-        }
-        for line in found.iter_mut().filter(|l| l.how == "weigh").flat_map(|l| &mut l.lines) {
-            self.doubt(line);
-        }
-        found
-    }
-
-    /// Marks an ingredient whose pack holds or may hold what the station avoids, or that nobody has read.
-    fn doubt(&self, line: &mut Weighing) {
-        let course = self.desk.course;
-        let list = course.settings.allergen_list.value.as_str();
-        for item in course.pantry.items.iter().filter(|i| i.name.value == line.name) {
-            match &item.allergens {
-                Allergens::Unknown => line.unread |= !self.station.avoids.is_empty(),
-                Allergens::Stated { contains, may_contain, .. } => {
-                    let in_it = |avoided: &&AllergenId| {
-                        let mut all = contains.iter().chain(may_contain);
-                        all.any(|a| allergen_words::touches(avoided, &a.value))
-                    };
-                    let doubted = self.station.avoids.iter().filter(in_it).map(|a| named(list, a));
-                    line.may_contain.extend(doubted);
-                }
-            }
-        }
-    }
-
-    /// The station's own work on a list's part, by the clock.
-    fn uses(&self, list: &List) -> Vec<&PlannedTask> {
-        let takes_up = |t: &&PlannedTask| {
-            t.lesson.as_ref() == Some(&list.lesson)
-                && t.stations.contains(&self.station.no)
-                && !t.demo
-                && !t.made_ahead
-                && self.desk.step(t).is_some_and(|s| {
-                    s.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if self.made_of(list, p)))
-                })
-        };
-        self.desk.plan.tasks.iter().filter(takes_up).collect()
-    }
-
-    /// Whether the list's part is this one, or goes into it.
-    fn made_of(&self, list: &List, part: &crate::course::PartId) -> bool {
-        list.part == *part || self.desk.recipes.lies_inside(&list.formula, &list.part, part)
     }
 
     /// Tins, trays, tubs, tools and what is used up: each once, as many as are in hand at one moment, from the first use to the
@@ -383,9 +287,12 @@ impl Mine<'_> {
         self.desk.course.kitchen.tools.iter().any(|t| t.id.value == *id && t.consumable)
     }
 
+    /// What still stands or bakes when the students leave: at the sitting's end, or when their last step is over if that is later.
     fn left(&self, tasks: &[&PlannedTask], sitting: &Sitting) -> Vec<Left> {
+        let planned = self.desk.plan.sessions.iter().filter(|s| s.id == self.session.id.value);
+        let leave = planned.map(|s| minute_of(&s.finish, self.day)).fold(sitting.to, i64::max);
         let after = |t: &&&PlannedTask| {
-            t.hands == Hands::Nobody && minute_of(&t.end, self.day) > sitting.to && t.lesson.is_some()
+            t.hands == Hands::Nobody && minute_of(&t.end, self.day) > leave && t.lesson.is_some()
         };
         tasks
             .iter()

@@ -4,12 +4,13 @@ use super::common::{ForWhom, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, temperature};
-use crate::course::{Chain, Hands, PartId, StationNo, Where};
+use crate::course::{Chain, Hands, LessonId, PartId, StationNo, Where};
 use crate::reckon::drawn;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
+use crate::reckon::scale::begun_by;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
@@ -150,7 +151,7 @@ impl Desk<'_> {
             name: self.part_name(&list.formula, &f.part),
             amount: self.mass(f.grams),
             slip: f.batch.and_then(|no| self.slip(&list.lesson, &f.part, no)).cloned(),
-            ..Weighing::default()
+            ..f.batch.map_or_else(Weighing::default, |no| self.made_by(&list.lesson, &f.part, no))
         });
         let lines: Vec<Weighing> = parts.chain(items).collect();
         WeighList {
@@ -170,18 +171,31 @@ impl Desk<'_> {
 
     /// One thing to fetch, as a line.
     pub fn fetched(&self, list: &List) -> Weighing {
-        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
         // What was weighed has lost something on hook and bowl when it is fetched.
         let amount =
             if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
-        let station =
-            batch.filter(|_| list.weighed_by == WeighedBy::Batch).and_then(|b| mixer_station(&b.members));
+        let from = match list.batch {
+            Some(no) => self.made_by(&list.lesson, &list.part, no),
+            None => Weighing { by_staff: list.weighed_by == WeighedBy::Staff, ..Weighing::default() },
+        };
         Weighing {
             name: self.part_name(&list.formula, &list.part),
             amount: self.mass(amount),
             note: list.variant.as_ref().map_or_else(String::new, |v| self.variant_name(v)),
             slip: list.batch.and_then(|no| self.slip(&list.lesson, &list.part, no)).cloned(),
+            ..from
+        }
+    }
+
+    /// Who made a batch that is fetched: a station, or staff; neither where the reader made it alone.
+    fn made_by(&self, lesson: &LessonId, part: &PartId, no: u32) -> Weighing {
+        let group = self.shared_batch(lesson, part, no);
+        let by = group.and_then(|g| g.lists.first()).map(|l| l.weighed_by);
+        let batch = self.batch_of(lesson, part, no);
+        let station = batch.filter(|_| by == Some(WeighedBy::Batch)).and_then(|b| mixer_station(&b.members));
+        Weighing {
             mixed_by: station.map_or_else(String::new, |no| no.to_string()),
+            by_staff: by == Some(WeighedBy::Staff),
             ..Weighing::default()
         }
     }
@@ -263,12 +277,35 @@ impl Desk<'_> {
         self.weigh.groups().flat_map(|g| &g.lists).filter(of).map(|l| self.weigh_list(l, None)).collect()
     }
 
+    /// What staff weigh for a task of theirs that is no batch's: the lists of those for whom it is, of the parts that it begins.
+    pub fn begun_lists(&self, task: &PlannedTask) -> Vec<WeighList> {
+        let Some(lesson) = task.lesson.as_ref().and_then(|l| self.course.lesson(l)) else {
+            return Vec::new();
+        };
+        let begun = |l: &&List| {
+            l.lesson == lesson.id.value
+                && l.batch.is_none()
+                && l.weighed_by == WeighedBy::Staff
+                && begun_by(&self.recipes, lesson, &l.part).is_some_and(|s| s.id.value == task.step)
+        };
+        let is_of = |who: &Who| {
+            task.members.iter().any(|(whom, _)| match (who, whom) {
+                (Who::Station(no, _), Whom::Station(other)) => no == other,
+                (Who::Stage { demo, up_to, .. }, Whom::Stage { demo: d, up_to: u }) => {
+                    (demo, up_to) == (d, u)
+                }
+                (Who::Spare(_), Whom::Spare) => true,
+                _ => false,
+            })
+        };
+        let groups = self.weigh.groups().filter(|g| is_of(&g.who));
+        groups.flat_map(|g| &g.lists).filter(begun).map(|l| self.weigh_list(l, None)).collect()
+    }
+
     /// The group of lists of a batch that is weighed once.
-    pub fn shared(&self, list: &List) -> Option<&Group> {
+    pub fn shared_batch(&self, of: &LessonId, made: &PartId, no: u32) -> Option<&Group> {
         self.weigh.shared.iter().find(|g| match &g.who {
-            Who::Shared { lesson, part, batch, .. } => {
-                *lesson == list.lesson && *part == list.part && Some(*batch) == list.batch
-            }
+            Who::Shared { lesson, part, batch, .. } => lesson == of && part == made && *batch == no,
             _ => false,
         })
     }

@@ -4,7 +4,7 @@ use super::common::{About, Measure, Moment, Phrase};
 use super::desk::{Desk, moment};
 use super::wording::item_name;
 use crate::course::{FormulaId, ItemId, LessonId, PartId};
-use crate::reckon::weigh::{Group, List, Who};
+use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::Whom;
 use crate::units::Grams;
 use serde::Serialize;
@@ -59,6 +59,8 @@ pub struct Column {
     pub word: String,
     /// The variant, or the stations of a batch, small.
     pub note: String,
+    /// Staff put it on the scale, for stations: it goes on no station's tray.
+    pub by_staff: bool,
     /// Whose dough a batch of stations also holds: `stage-short`, `spare-short`, keys of the catalogue's `[whom]`.
     pub also: Vec<String>,
 }
@@ -226,5 +228,6 @@ fn column(desk: &Desk, group: &Group, list: &List) -> Column {
             }
         }
     };
-    Column { label, word: word.to_owned(), note, also }
+    let by_staff = list.weighed_by == WeighedBy::Staff && !label.is_empty();
+    Column { label, word: word.to_owned(), note, by_staff, also }
 }

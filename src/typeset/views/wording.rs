@@ -19,6 +19,17 @@ pub fn spoken(id: &str) -> String {
     }
 }
 
+/// How many small ones make up one piece: as many as count as one, or are cut from one roll. Slices that stand together in a tin
+/// are one loaf, and a strand's are no pieces.
+pub fn in_one(piece: &Piece) -> u32 {
+    let apart = piece.tin.is_none() && piece.strands.is_none() && piece.strand_length.is_none();
+    match (piece.count.value, &piece.slices) {
+        (count, _) if count > 1 => count,
+        (_, Some(slices)) if apart => slices.value.max(1),
+        _ => 1,
+    }
+}
+
 /// A mass with as many digits as a scale of this step shows.
 pub fn mass_on(grams: Grams, step: Grams) -> Measure {
     let shown = grams.to_nearest(step);

@@ -1,0 +1,173 @@
+//! What a station fetches and weighs in one sitting, in the order of use: weighed when the station first puts hands to it,
+//! fetched again when it has stood since an earlier sitting. What goes into its pieces and is in no step's words stands here
+//! all the same.
+
+use super::common::{WeighList, Weighing};
+use super::desk::Desk;
+use super::steps::mixer_station;
+use crate::course::{AllergenId, Allergens, Chain, Hands, PartId, Session, Step, allergen_words};
+use crate::reckon::list_words::named;
+use crate::reckon::plan::jobs::Group as TaskGroup;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::scale::{main_parts, works_on};
+use crate::reckon::weigh::{Group, List, WeighedBy, Who};
+use crate::reckon::work::Station;
+
+/// The lists of one station for one sitting.
+pub fn lists(desk: &Desk, station: &Station, session: &Session) -> Vec<WeighList> {
+    Tray { desk, station, session }.lists()
+}
+
+/// One station's tray in one sitting.
+struct Tray<'d> {
+    desk: &'d Desk<'d>,
+    station: &'d Station,
+    session: &'d Session,
+}
+
+/// What comes onto the tray.
+enum Due<'d> {
+    /// Its own list.
+    Own(&'d List),
+    /// The list of a batch that it mixes for others too.
+    ForAll(&'d Group, &'d List),
+    /// Something ready.
+    Ready(&'d List),
+}
+
+impl<'d> Tray<'d> {
+    fn lists(&self) -> Vec<WeighList> {
+        let desk = self.desk;
+        let mut due: Vec<(&PlannedTask, Due)> = self.for_all();
+        let is_own = |g: &&Group| matches!(g.who, Who::Station(no, _) if no == self.station.no);
+        for list in desk.weigh.stations.iter().filter(is_own).flat_map(|g| &g.lists) {
+            let uses = self.uses(list);
+            let Some(first) = uses.iter().find(|t| self.here(t)) else { continue };
+            let begun = uses.first().is_some_and(|t| t.id == first.id);
+            let own = begun && list.weighed_by == WeighedBy::Station;
+            due.push((first, if own { Due::Own(list) } else { Due::Ready(list) }));
+        }
+        due.sort_by(|a, b| a.0.start.cmp(&b.0.start));
+        let mut found: Vec<WeighList> = Vec::new();
+        for (_, due) in due {
+            match due {
+                Due::Own(list) => found.push(desk.weigh_list(list, None)),
+                Due::ForAll(group, list) => {
+                    let Who::Shared { members, .. } = &group.who else { continue };
+                    found.push(desk.weigh_list(list, Some(desk.for_whom(members))));
+                }
+                Due::Ready(list) => {
+                    let lesson = desk.lesson_name(&list.lesson);
+                    let line = desk.fetched(list);
+                    match found.iter_mut().find(|w| w.how == "fetch" && w.lesson == lesson) {
+                        Some(there) => there.lines.push(line),
+                        None => {
+                            let how = "fetch".to_owned();
+                            found.push(WeighList { lesson, how, lines: vec![line], ..WeighList::default() });
+                        }
+                    }
+                }
+            }
+        }
+        for line in found.iter_mut().filter(|l| l.how == "weigh").flat_map(|l| &mut l.lines) {
+            self.doubt(line);
+        }
+        found
+    }
+
+    /// The lists of the batches that this station mixes, for itself and for others, whether or not its own pieces take the
+    /// part directly.
+    fn for_all(&self) -> Vec<(&'d PlannedTask, Due<'d>)> {
+        let mut found = Vec::new();
+        for group in &self.desk.weigh.shared {
+            let Who::Shared { lesson, part, batch, .. } = &group.who else { continue };
+            let Some(batch) = self.desk.batch_of(lesson, part, *batch) else { continue };
+            let Some(task) = self.desk.mixing(batch).filter(|t| self.here(t)) else { continue };
+            if mixer_station(&batch.members) == Some(self.station.no) {
+                let students = group.lists.iter().filter(|l| l.weighed_by == WeighedBy::Batch);
+                found.extend(students.map(|l| (task, Due::ForAll(group, l))));
+            }
+        }
+        found
+    }
+
+    fn here(&self, task: &PlannedTask) -> bool {
+        self.desk.session_at(&task.start).is_some_and(|s| s.id.value == self.session.id.value)
+    }
+
+    /// The station's own work on a list's part, by the clock. For a part that no step takes up: the work that it goes with.
+    fn uses(&self, list: &List) -> Vec<&'d PlannedTask> {
+        let own = self.works(list, |s| works_on_step(self.desk, list, s, &list.part));
+        if own.is_empty() && !self.is_taken_up(list) {
+            self.goes_with(list).into_iter().collect()
+        } else {
+            own
+        }
+    }
+
+    /// The station's own work in a lesson, at steps like these.
+    fn works(&self, list: &List, is: impl Fn(&Step) -> bool) -> Vec<&'d PlannedTask> {
+        let mine = |t: &&PlannedTask| {
+            t.lesson.as_ref() == Some(&list.lesson)
+                && t.stations.contains(&self.station.no)
+                && t.hands == Hands::Students
+                && !t.demo
+                && !t.made_ahead
+                && self.desk.step(t).is_some_and(&is)
+        };
+        let mut found: Vec<&PlannedTask> = self.desk.plan.tasks.iter().filter(mine).collect();
+        found.sort_by(|a, b| a.start.cmp(&b.start));
+        found
+    }
+
+    /// Whether some step puts the part to others, or into the piece: then it is that step's hands which need it.
+    fn is_taken_up(&self, list: &List) -> bool {
+        let Some(lesson) = self.desk.course.lesson(&list.lesson) else { return false };
+        lesson.steps.iter().filter(|s| !s.demo).any(|step| {
+            let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
+            let mains = main_parts(&self.desk.recipes, lesson, step).len();
+            mains + usize::from(on_piece) > 1 && works_on(&self.desk.recipes, lesson, step, &list.part)
+        })
+    }
+
+    /// The work that a part without a step goes with: the first at the station on the part that stands before it in the piece,
+    /// or else the last that the station does in the lesson.
+    fn goes_with(&self, list: &List) -> Option<&'d PlannedTask> {
+        let recipes = &self.desk.recipes;
+        let amounts = self.desk.course.formula(&list.formula).map(|f| f.piece.amounts.as_slice());
+        let parts: Vec<&PartId> = amounts.unwrap_or_default().iter().map(|(p, _)| &p.value).collect();
+        let inside = |p: &PartId| *p == list.part || recipes.lies_inside(&list.formula, &list.part, p);
+        let place = parts.iter().position(|p| inside(p)).unwrap_or(0);
+        for before in parts[..place].iter().rev() {
+            let all = self.works(list, |s| works_on_step(self.desk, list, s, before));
+            let at_station = all.iter().find(|t| matches!(t.group, TaskGroup::Station(_)));
+            if let Some(task) = at_station.or(all.last()) {
+                return Some(task);
+            }
+        }
+        self.works(list, |_| true).pop()
+    }
+
+    /// Marks an ingredient whose pack holds or may hold what the station avoids, or that nobody has read.
+    fn doubt(&self, line: &mut Weighing) {
+        let course = self.desk.course;
+        let list = course.settings.allergen_list.value.as_str();
+        for item in course.pantry.items.iter().filter(|i| i.name.value == line.name) {
+            match &item.allergens {
+                Allergens::Unknown => line.unread |= !self.station.avoids.is_empty(),
+                Allergens::Stated { contains, may_contain, .. } => {
+                    let in_it = |avoided: &&AllergenId| {
+                        let mut all = contains.iter().chain(may_contain);
+                        all.any(|a| allergen_words::touches(avoided, &a.value))
+                    };
+                    let doubted = self.station.avoids.iter().filter(in_it).map(|a| named(list, a));
+                    line.may_contain.extend(doubted);
+                }
+            }
+        }
+    }
+}
+
+fn works_on_step(desk: &Desk, list: &List, step: &Step, part: &PartId) -> bool {
+    desk.course.lesson(&list.lesson).is_some_and(|l| works_on(&desk.recipes, l, step, part))
+}
