@@ -16,6 +16,7 @@ pub mod why;
 
 use crate::course::{At, Course, ItemId, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
+use crate::output::order_mail;
 use crate::read::{FileTree, read_course};
 use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
@@ -37,7 +38,7 @@ use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
-use crate::typeset::{Kind, Printed};
+use crate::typeset::{Kind, Overseer, Printed};
 use jiff::civil::DateTime;
 use printing::{Lent, documents};
 
@@ -52,8 +53,8 @@ pub struct Asked {
     pub instead: Option<(ItemId, ItemId)>,
 }
 
-/// Somebody who watches long work.
-pub trait Watch: Sync {
+/// Somebody who watches long work, and oversees the templates.
+pub trait Watch: Overseer {
     /// A stage of the work begins: its words, and how many pieces it has; 0: nobody knows.
     fn stage(&self, words: &str, pieces: usize);
     /// One piece is done.
@@ -62,6 +63,11 @@ pub trait Watch: Sync {
 
 /// Nobody watches.
 pub struct Unwatched;
+
+impl Overseer for Unwatched {
+    fn begins(&self, _: &str) {}
+    fn ends(&self, _: &str) {}
+}
 
 impl Watch for Unwatched {
     fn stage(&self, _: &str, _: usize) {}
@@ -163,12 +169,14 @@ pub fn produce(
     }
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
     let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
+    watch.begins(order_mail::TEMPLATE);
     outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
+    watch.ends(order_mail::TEMPLATE);
     outcome.findings.extend(found);
-    if only.is_empty()
-        && let Some(Err(found)) = board::board(reckoned, files)
-    {
-        outcome.findings.push(*found);
+    if only.is_empty() {
+        watch.begins(board::TEMPLATE);
+        outcome.findings.extend(board::board(reckoned, files).and_then(Result::err).map(|f| *f));
+        watch.ends(board::TEMPLATE);
     }
     accepting::accept(&reckoned.course, &mut outcome.findings, &outcome.sources);
     let unused = accepting::unused(&reckoned.course, &outcome.findings, &outcome.sources);

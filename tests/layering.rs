@@ -86,7 +86,7 @@ const ROOMS: &[Room] = &[
     Room {
         name: "cli",
         uses: &["course", "units", "finding", "read", "reckon", "typeset", "output", "pipeline"],
-        crates: &["clap", "indicatif", "annotate_snippets", "anstream", "anstyle", "serde_json", "tempfile"],
+        crates: &["clap", "indicatif", "annotate_snippets", "anstream", "serde_json", "tempfile"],
         never: &["std::net", "HashMap"],
     },
 ];
@@ -111,7 +111,6 @@ const HELD: &[&str] = &[
     "indicatif",
     "annotate_snippets",
     "anstream",
-    "anstyle",
     "serde_json",
 ];
 

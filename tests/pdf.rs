@@ -6,7 +6,7 @@ use benchroll::finding::{Level, Sources};
 use benchroll::read::{FileTree, folder};
 use benchroll::typeset::views::drawing::Units;
 use benchroll::typeset::views::gallery;
-use benchroll::typeset::{DocumentSpec, Kind, PageLook, Paper, Press, Sheet, print};
+use benchroll::typeset::{DocumentSpec, Kind, PageLook, Paper, Press, Sheet, Unseen, print};
 use std::collections::BTreeMap;
 
 fn looks() -> [PageLook; 2] {
@@ -50,7 +50,7 @@ fn every_document_is_sound_for_programs_that_are_not_ours() {
     let sealed = Sealed::new();
     let press = Press::new(&BTreeMap::new());
     for (n, look) in looks().iter().enumerate() {
-        let (printed, findings) = print(&press, &sheets(look), &mut Sources::default(), &|| ());
+        let (printed, findings) = print(&press, &sheets(look), &mut Sources::default(), &Unseen);
         let errors: Vec<_> = findings.iter().filter(|f| f.level == Level::Error).collect();
         assert!(errors.is_empty(), "{errors:#?}");
         for sheet in &printed {
@@ -100,7 +100,7 @@ fn packs_have_a_bookmark_for_each_sheet() {
             .iter()
             .map(|s| s["title"].as_str().unwrap().to_owned())
             .collect();
-        let (printed, _) = print(&press, std::slice::from_ref(pack), &mut Sources::default(), &|| ());
+        let (printed, _) = print(&press, std::slice::from_ref(pack), &mut Sources::default(), &Unseen);
         let path = sealed.path("pack.pdf");
         std::fs::write(&path, &printed[0].pdf).unwrap();
         let Some(json) = tool("qpdf", &["--json", "--json-key=outlines", path.to_str().unwrap()]) else {
@@ -135,7 +135,7 @@ fn a_broken_template_costs_its_own_sheets_only() {
         .collect();
     let lost: Vec<&Sheet> = wanted.iter().filter(|s| s.kind == Kind::Roll).collect();
     assert!(!lost.is_empty());
-    let (printed, findings) = print(&press, &wanted, &mut sources, &|| ());
+    let (printed, findings) = print(&press, &wanted, &mut sources, &Unseen);
     assert_eq!(printed.len(), wanted.len() - lost.len());
     let error = findings.iter().find(|f| f.level == Level::Error).unwrap();
     let at = error.place.and_then(|p| sources.locate(p)).unwrap();
@@ -148,9 +148,9 @@ fn the_same_sheets_give_the_same_bytes_in_any_order() {
     let press = Press::new(&BTreeMap::new());
     let mut wanted = sheets(&PageLook::default());
     wanted.truncate(6);
-    let (first, _) = print(&press, &wanted, &mut Sources::default(), &|| ());
+    let (first, _) = print(&press, &wanted, &mut Sources::default(), &Unseen);
     wanted.reverse();
-    let (mut second, _) = print(&Press::new(&BTreeMap::new()), &wanted, &mut Sources::default(), &|| ());
+    let (mut second, _) = print(&Press::new(&BTreeMap::new()), &wanted, &mut Sources::default(), &Unseen);
     second.reverse();
     assert!(first == second);
 }

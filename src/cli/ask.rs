@@ -1,5 +1,6 @@
 //! The parts of a command line that mean the same in every command.
 
+use crate::course::limits::PEOPLE;
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
@@ -21,7 +22,7 @@ pub struct Ask {
     pub course: PathBuf,
 
     /// Ask what if N came: more are added without a name, fewer leave from those without a name
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=MOST_HEADCOUNT))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=PEOPLE as i64))]
     pub headcount: Option<u32>,
 
     /// Print for people, or for programs as json
@@ -36,6 +37,3 @@ pub struct Because {
     #[arg(long, value_name = "THING")]
     pub why: Option<String>,
 }
-
-/// More people than any kitchen seats: a slip of the keyboard.
-const MOST_HEADCOUNT: i64 = 1000;

@@ -2,6 +2,7 @@
 
 use super::{Exit, Stream, Terminal};
 use crate::course::Measures;
+use crate::course::limits::TEXT_BYTES;
 use crate::course::written_recipe::WrittenRecipe;
 use crate::output::draft as text_of;
 use crate::output::new_file::write_new;
@@ -115,13 +116,13 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 fn bytes_of(file: &Path) -> io::Result<Vec<u8>> {
     if file != Path::new("-") {
         let size = fs::metadata(file)?.len();
-        if size > folder::LARGEST_TEXT {
+        if size > TEXT_BYTES {
             return Err(io::Error::other("it is larger than 4 MiB"));
         }
         return fs::read(file);
     }
     let mut bytes = Vec::new();
-    io::stdin().lock().take(folder::LARGEST_TEXT).read_to_end(&mut bytes)?;
+    io::stdin().lock().take(TEXT_BYTES).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
@@ -162,7 +163,7 @@ fn summary(draft: &Draft) -> String {
 }
 
 /// A recipe from plain text, JSON-LD, or a page that holds JSON-LD.
-fn recipe_of(text: &str) -> Result<WrittenRecipe, String> {
+pub fn recipe_of(text: &str) -> Result<WrittenRecipe, String> {
     let trimmed = text.trim_start();
     if trimmed.starts_with(['{', '[']) {
         let json = serde_json::from_str(text).map_err(|e| format!("this is no JSON: {e}"))?;

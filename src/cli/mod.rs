@@ -18,6 +18,7 @@ pub mod finding;
 pub mod import;
 pub mod live;
 pub mod manual;
+pub mod mishap;
 pub mod order;
 pub mod plan;
 pub mod prepare;
@@ -32,6 +33,7 @@ mod shelf;
 pub mod swap;
 pub mod template;
 pub mod terminal;
+mod watchdog;
 mod when;
 
 pub use exit::Exit;
@@ -143,7 +145,9 @@ pub fn command(width: usize) -> clap::Command {
 /// Runs the process's own command line on its own streams.
 #[must_use]
 pub fn start() -> std::process::ExitCode {
+    mishap::tell_panics();
+    watchdog::watch();
     let run = || run(std::env::args_os(), &mut Terminal::of_this_process());
-    // A slip of ours is told by the standard hook; its code must not look like an answer about the course.
+    // The code of a slip of ours must not look like an answer about the course.
     std::panic::catch_unwind(run).unwrap_or(Exit::Machine).into()
 }

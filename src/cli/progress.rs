@@ -1,6 +1,8 @@
 //! How far long work is, where somebody watches; nothing in a pipe.
 
+use super::watchdog::Watched;
 use crate::pipeline::Watch;
+use crate::typeset::Overseer;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 /// A line on standard error that goes away when the work is done.
@@ -13,6 +15,15 @@ impl Progress {
         let target = if watched { ProgressDrawTarget::stderr() } else { ProgressDrawTarget::hidden() };
         let bar = ProgressBar::with_draw_target(None, target);
         Progress(bar)
+    }
+}
+
+impl Overseer for Progress {
+    fn begins(&self, template: &str) {
+        Watched.begins(template);
+    }
+    fn ends(&self, template: &str) {
+        Watched.ends(template);
     }
 }
 

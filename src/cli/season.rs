@@ -2,6 +2,7 @@
 
 use super::ask::Format;
 use super::progress::Progress;
+use super::watchdog::Watched;
 use super::{Exit, Stream, Terminal, course};
 use crate::finding::{Finding, Level};
 use crate::output::files::{Origin, OutputFile, write_set};
@@ -11,7 +12,7 @@ use crate::output::text::counted;
 use crate::output::{order_tables, season_tables};
 use crate::pipeline::data_files::beside;
 use crate::pipeline::printing::Lent;
-use crate::pipeline::{self, Asked, Outcome, Unwatched, Watch};
+use crate::pipeline::{self, Asked, Outcome, Watch};
 use crate::read::grammar::day;
 use crate::read::{FileTree, folder};
 use crate::reckon::season::{SeasonClass, clashes, first_day, months, season_order};
@@ -125,13 +126,13 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
     }
     let asked = Asked::default();
     let Some(out) = arguments.out.as_ref().map(|out| out.join(name)) else {
-        let outcome = pipeline::reckon(&files, asked, &Unwatched);
+        let outcome = pipeline::reckon(&files, asked, &Watched);
         return Some(Looked { name: name.to_owned(), outcome, written: None });
     };
     let shelf = FolderShelf::of(&out);
     let fetch = |photo: &str| folder::photograph(path, photo).map_err(|e| format!("cannot be read: {e}"));
     let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: false };
-    let (outcome, printed) = pipeline::produce(&files, asked, lent, &[], &Unwatched);
+    let (outcome, printed) = pipeline::produce(&files, asked, lent, &[], &Watched);
     let written = outcome.reckoned.as_ref().filter(|_| !outcome.stops_printing()).map(|reckoned| {
         let written = write(&out, beside(reckoned, &files)?, printed, &files);
         shelf.tidy();

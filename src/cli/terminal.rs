@@ -68,7 +68,8 @@ impl<'a> Terminal<'a> {
             colour_aside: can(stderr.current_choice()),
             answer: Box::new(stdout),
             aside: Box::new(stderr),
-            keyboard: Box::new(io::stdin().lock()),
+            // Locked line by line: whoever tells that the program ends may not wait for it.
+            keyboard: Box::new(io::BufReader::new(io::stdin())),
             hears: io::stdin().is_terminal() && io::stderr().is_terminal(),
             screen: Screen {
                 // Where nobody says how wide it is, a line has 80 columns.
@@ -159,6 +160,14 @@ impl<'a> Terminal<'a> {
             .element(way_out_of(way_out, self.screen.width))];
         let text = self.renderer(Stream::Aside).render(&report);
         self.put(Stream::Aside, &text);
+    }
+
+    /// Draws findings when the program ends at once: a line that shows how far the work is may still stand there.
+    pub fn last_word(&mut self, findings: &[Finding], sources: &Sources) {
+        if self.watched {
+            self.put(Stream::Aside, "\n");
+        }
+        self.findings(Stream::Aside, findings, sources);
     }
 
     /// Draws findings, each with its line and the place marked, errors first, and how many there are.

@@ -22,6 +22,7 @@ pub mod formula;
 pub mod ids;
 pub mod kitchen;
 pub mod lesson;
+pub mod limits;
 pub mod log;
 pub mod order_record;
 pub mod pantry;

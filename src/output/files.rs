@@ -179,8 +179,8 @@ pub fn write_set(folder: &Path, files: &[OutputFile], origin: &Origin) -> Result
         let _ = staging::clear(folder);
         return Err(machine("replace", folder.join(&failed.path), failed.error));
     }
-    staging::clear(folder).map_err(|error| machine("clear", folder.join(RECORDS), error))?;
-    remove_empty_folders(folder, &written.removed);
+    // The set is in place. Records that cannot be cleared now are cleared at the next start.
+    let _ = staging::conclude(folder, &journal);
     Ok(written)
 }
 
@@ -389,19 +389,6 @@ fn owner_only_folder(path: &Path) -> io::Result<()> {
         fs::set_permissions(path, fs::Permissions::from_mode(0o700))?;
     }
     Ok(())
-}
-
-/// Folders that held nothing but stale files of ours go with them; one that holds anything else refuses to be removed.
-fn remove_empty_folders(folder: &Path, removed: &[String]) {
-    for path in removed {
-        let mut parent = Path::new(path).parent();
-        while let Some(dir) = parent.filter(|p| !p.as_os_str().is_empty()) {
-            if fs::remove_dir(folder.join(dir)).is_err() {
-                break;
-            }
-            parent = dir.parent();
-        }
-    }
 }
 
 fn machine(doing: &'static str, path: PathBuf, error: io::Error) -> WriteFailure {

@@ -13,6 +13,7 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {
     fs::create_dir_all(folder)?;
     let mut file = tempfile::NamedTempFile::new_in(folder)?;
     file.write_all(bytes)?;
+    file.as_file().sync_all()?;
     file.persist_noclobber(path)?;
     Ok(())
 }

@@ -1,14 +1,16 @@
 //! What is written to each supplier: a plain e-mail text from `templates/order-mail.txt` (minijinja), which a course may replace.
 
+use super::board::page::endless;
 use super::json::decimal;
 use super::order_tables::supplier_name;
 use super::weigh_tables::name_of;
+use crate::course::limits::TEMPLATE_STEPS;
 use crate::course::{Course, SupplierId};
 use crate::reckon::order::{Delivery, Order, words_of};
 use crate::units::Money;
 use jiff::civil::Date;
 use minijinja::value::Kwargs;
-use minijinja::{AutoEscape, Environment, Error, UndefinedBehavior, context};
+use minijinja::{AutoEscape, Environment, Error, ErrorKind, UndefinedBehavior, context};
 use std::collections::BTreeMap;
 
 /// The template's path in a course folder and in ours.
@@ -47,13 +49,15 @@ pub fn mails(
 ) -> Result<Vec<Mail>, TemplateSlip> {
     let mut environment = Environment::new();
     environment.set_undefined_behavior(UndefinedBehavior::Strict);
+    // A template that goes round and round ends, and is told.
+    environment.set_fuel(Some(TEMPLATE_STEPS));
     // It is no markup: an ampersand stays one.
     environment.set_auto_escape_callback(|_| AutoEscape::None);
     let all = words.clone();
     environment.add_function("word", move |key: String, filled: Kwargs| -> Result<String, Error> {
         let missing = || {
             let what = format!("there is no fixed word `{key}`");
-            Error::new(minijinja::ErrorKind::InvalidOperation, what)
+            Error::new(ErrorKind::InvalidOperation, what)
         };
         let mut word = all.get(&key).ok_or_else(missing)?.clone();
         for name in filled.args() {
@@ -64,7 +68,10 @@ pub fn mails(
     });
     let source = own.unwrap_or(BUILT_IN);
     let slip = |error: Error| TemplateSlip {
-        message: error.detail().map_or_else(|| error.kind().to_string(), str::to_owned),
+        message: match error.kind() {
+            ErrorKind::OutOfFuel => endless(),
+            kind => error.detail().map_or_else(|| kind.to_string(), str::to_owned),
+        },
         bytes: error.range().map(|r| (r.start, r.end)),
     };
     let template = environment.template_from_str(source).map_err(slip)?;

@@ -12,8 +12,9 @@
 
 use super::manifest::is_inside;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use std::fs::{self, File, TryLockError};
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 /// The folder in the output folder that holds our records of a write.
@@ -115,9 +116,14 @@ impl Journal {
         let records = folder.join(RECORDS);
         let draft = records.join("journal.new");
         let text = serde_json::to_vec(self).map_err(io::Error::other)?;
-        fs::write(&draft, text)?;
-        File::open(&draft)?.sync_all()?;
-        fs::rename(&draft, records.join("journal.json"))
+        let mut file = File::create(&draft)?;
+        file.write_all(&text)?;
+        file.sync_all()?;
+        // What is staged is on the disk before the journal says so, and the journal before anything moves.
+        sync_folder(&records.join("staged"));
+        fs::rename(&draft, records.join("journal.json"))?;
+        sync_folder(&records);
+        Ok(())
     }
 
     /// What an earlier run noted; `None` when there is nothing to finish.
@@ -155,15 +161,52 @@ pub fn recover(folder: &Path) -> Result<Option<Recovered>, MoveFailed> {
         clear(folder).map_err(failed)?;
         return Ok(left.then_some(Recovered::RolledBack));
     };
-    let recovered = match journal.finish(folder) {
-        Ok(()) => Recovered::Finished,
+    match journal.finish(folder) {
+        Ok(()) => {
+            conclude(folder, &journal).map_err(failed)?;
+            Ok(Some(Recovered::Finished))
+        }
         Err(_) => {
             journal.undo(folder)?;
-            Recovered::RolledBack
+            clear(folder).map_err(failed)?;
+            Ok(Some(Recovered::RolledBack))
         }
-    };
-    clear(folder).map_err(failed)?;
-    Ok(Some(recovered))
+    }
+}
+
+/// Throws the records of a write away that has come in whole. The empty folder of what was staged goes first, so that a run
+/// that is killed here is not taken for one that was taken back.
+pub fn conclude(folder: &Path, journal: &Journal) -> io::Result<()> {
+    let mut moved: BTreeSet<PathBuf> = BTreeSet::new();
+    for change in &journal.changes {
+        moved.extend(folder.join(&change.target).parent().map(Path::to_owned));
+    }
+    // The moves are on the disk before the journal that could repeat them is gone.
+    moved.iter().for_each(|folder| sync_folder(folder));
+    remove_empty_folders(folder, journal);
+    // What it can't remove here is removed with the rest.
+    let _ = fs::remove_dir(folder.join(RECORDS).join("staged"));
+    clear(folder)
+}
+
+/// Folders that held nothing but stale files of ours go with them; one that holds anything else refuses to be removed.
+fn remove_empty_folders(folder: &Path, journal: &Journal) {
+    for gone in journal.changes.iter().filter(|c| c.staged.is_none()) {
+        let mut parent = Path::new(&gone.target).parent();
+        while let Some(dir) = parent.filter(|p| !p.as_os_str().is_empty()) {
+            if fs::remove_dir(folder.join(dir)).is_err() {
+                break;
+            }
+            parent = dir.parent();
+        }
+    }
+}
+
+/// Asks the disk to keep the names in a folder. Not every system can be asked; one that is only killed needs none of it.
+fn sync_folder(folder: &Path) {
+    if let Ok(folder) = File::open(folder) {
+        let _ = folder.sync_all();
+    }
 }
 
 /// Throws the records of a write away, the journal first: what is left without it was never begun, or is done.

@@ -16,6 +16,8 @@ use std::collections::BTreeMap;
 
 /// The board's file.
 pub const BOARD: &str = "board.html";
+/// The template that it is made from.
+pub const TEMPLATE: &str = "templates/board.html";
 
 /// The sections of the catalogue that the board speaks from.
 const SECTIONS: &[&str] =

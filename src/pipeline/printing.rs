@@ -11,7 +11,7 @@ use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
 use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
-use crate::typeset::{Album, Kind, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
+use crate::typeset::{Album, Kind, Overseer, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
 use serde_json::Value;
 
 /// What the caller lends.
@@ -59,9 +59,22 @@ pub fn documents(
     let press = Press::new(&files.overrides());
     let (sheets, mut findings) = wanted(reckoned, lent, only, &press);
     watch.stage("typesetting", sheets.len());
-    let (printed, more) = print(&press, &sheets, sources, &|| watch.one());
+    let (printed, more) = print(&press, &sheets, sources, &Sheets(watch));
     findings.extend(more);
     (printed, findings)
+}
+
+/// Each sheet that ends is a piece of the work that is done.
+struct Sheets<'a>(&'a dyn Watch);
+
+impl Overseer for Sheets<'_> {
+    fn begins(&self, template: &str) {
+        self.0.begins(template);
+    }
+    fn ends(&self, template: &str) {
+        self.0.ends(template);
+        self.0.one();
+    }
 }
 
 /// What the templates of this kind receive, sheet by sheet: the path of each and its data file.

@@ -2,22 +2,11 @@
 
 use super::files::{Entry, FileTree};
 use super::{Reading, read_course};
+use crate::course::limits::{FILES, FOLDERS_DEEP, LIST_BYTES, OTHER_BYTES, PHOTOGRAPH_BYTES, TEXT_BYTES};
 use crate::finding::{Finding, Sources};
 use std::fs;
 use std::io;
 use std::path::Path;
-
-/// The largest text file that is loaded.
-pub const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
-/// The largest template or font that is loaded.
-const LARGEST_OTHER: u64 = 64 * 1024 * 1024;
-/// The largest photograph that is read.
-pub const LARGEST_PHOTOGRAPH: u64 = 128 * 1024 * 1024;
-/// The largest list that is brought in.
-const LARGEST_LIST: u64 = 16 * 1024 * 1024;
-/// The most files, and the deepest folder within a folder.
-const MOST_FILES: usize = 5_000;
-const DEEPEST: usize = 8;
 
 /// The files at the top of a course.
 const TOP: &[&str] = &["course.toml", "kitchen.toml", "pantry.toml", "roll.csv"];
@@ -44,10 +33,10 @@ pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
     }
     let mut loader = Loader { tree: FileTree::new(), count: 0 };
     for name in TOP {
-        loader.file(&root.join(name), name, LARGEST_TEXT);
+        loader.file(&root.join(name), name, TEXT_BYTES);
     }
     for (name, texts) in FOLDERS {
-        let largest = if *texts { LARGEST_TEXT } else { LARGEST_OTHER };
+        let largest = if *texts { TEXT_BYTES } else { OTHER_BYTES };
         loader.folder(&root.join(name), name, largest, 1);
     }
     Ok(loader.tree)
@@ -76,7 +65,7 @@ pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
         }
     }
     let meta = fs::metadata(&whole)?;
-    if !meta.is_file() || meta.len() > LARGEST_PHOTOGRAPH {
+    if !meta.is_file() || meta.len() > PHOTOGRAPH_BYTES {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a file, or too large"));
     }
     fs::read(&whole)
@@ -85,7 +74,7 @@ pub fn photograph(root: &Path, path: &str) -> io::Result<Vec<u8>> {
 /// The content of one file that is no part of a course: a list that somebody exported.
 pub fn one_file(path: &Path) -> io::Result<Vec<u8>> {
     let meta = fs::metadata(path)?;
-    if !meta.is_file() || meta.len() > LARGEST_LIST {
+    if !meta.is_file() || meta.len() > LIST_BYTES {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "not a file, or too large"));
     }
     fs::read(path)
@@ -112,8 +101,8 @@ impl Loader {
         if !meta.is_dir() {
             return;
         }
-        if depth > DEEPEST {
-            return self.refuse(name, &format!("lies deeper than {DEEPEST} folders"));
+        if depth > FOLDERS_DEEP {
+            return self.refuse(name, &format!("lies deeper than {FOLDERS_DEEP} folders"));
         }
         let entries = match fs::read_dir(at) {
             Ok(entries) => entries,
@@ -150,8 +139,8 @@ impl Loader {
             Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
         };
         self.count += 1;
-        if self.count > MOST_FILES {
-            return self.refuse(name, &format!("is one of more than {MOST_FILES} files"));
+        if self.count > FILES {
+            return self.refuse(name, &format!("is one of more than {FILES} files"));
         }
         if meta.file_type().is_symlink() {
             return self.refuse(name, "is a link, and links are not followed");
@@ -161,8 +150,8 @@ impl Loader {
         }
         let ending = name.rsplit('.').next().unwrap_or("").to_lowercase();
         if PHOTOGRAPHS.contains(&ending.as_str()) {
-            if meta.len() > LARGEST_PHOTOGRAPH {
-                return self.refuse(name, &format!("is larger than {} MiB", LARGEST_PHOTOGRAPH >> 20));
+            if meta.len() > PHOTOGRAPH_BYTES {
+                return self.refuse(name, &format!("is larger than {} MiB", PHOTOGRAPH_BYTES >> 20));
             }
             return self.tree.insert(name, Entry::Photograph { size: meta.len() });
         }

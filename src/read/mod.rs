@@ -12,6 +12,7 @@
 //! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error.
 
 pub mod allergen_words;
+mod counts;
 pub mod course_file;
 pub mod equipment;
 pub mod files;
@@ -33,6 +34,7 @@ pub mod sessions;
 pub mod table;
 pub mod text;
 pub mod words_file;
+mod workbook;
 pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
@@ -107,7 +109,7 @@ impl Reader<'_> {
         let lessons: Vec<Lesson> = lessons.into_iter().flatten().collect();
         let named = all.then_some(lessons.as_slice());
         resolve::own_steps(&self.log, &course.own_steps, &course.sessions, named);
-        Some(Course {
+        let course = Course {
             settings: course.settings,
             sessions: course.sessions,
             own_steps: course.own_steps,
@@ -117,7 +119,9 @@ impl Reader<'_> {
             pantry: pantry?,
             roll,
             orders,
-        })
+        };
+        counts::course(&self.log, &course);
+        Some(course)
     }
 
     /// The lessons that the course names and the formulas that they and `also-home` need.
@@ -233,7 +237,9 @@ impl Reader<'_> {
             return Vec::new();
         }
         let Some((source, text)) = self.text("roll.csv") else { return Vec::new() };
-        roll_file::read(&self.log, source, &text)
+        let roll = roll_file::read(&self.log, source, &text);
+        counts::people(&self.log, &roll);
+        roll
     }
 
     /// Text of a file, added to the sources; what is no text is noted.
@@ -298,7 +304,7 @@ impl Reader<'_> {
         }
         let (source, text) = self.text(path)?;
         match raw::parse(source, &text) {
-            Ok(root) => Some(root),
+            Ok(root) => counts::entries(&self.log, &root).then_some(root),
             Err(slips) => {
                 for slip in slips {
                     self.log.note(

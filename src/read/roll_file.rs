@@ -4,9 +4,9 @@
 //! spreadsheets write them. A row that does not fit its head is noted and the rest is read.
 
 use super::allergen_words;
-use super::grammar::quantity::MOST_COUNTED;
 use super::keys;
 use super::table::{Log, did_you_mean};
+use crate::course::limits::COUNTED;
 use crate::course::{At, Avoidance, Avoids, Person, Severity, StationNo, Status};
 use crate::finding::{Finding, Located, Place, SourceId};
 use csv::ReaderBuilder;
@@ -216,7 +216,7 @@ fn listed<T: Copy>(log: &Log, key: &str, cell: &Cell, words: &[(&str, T)]) -> Op
 
 fn station(log: &Log, cell: &Cell) -> Option<At<StationNo>> {
     match cell.value.parse::<u32>() {
-        Ok(n) if (1..=MOST_COUNTED).contains(&n) => Some(Located { value: StationNo(n), place: cell.place }),
+        Ok(n) if (1..=COUNTED).contains(&n) => Some(Located { value: StationNo(n), place: cell.place }),
         _ => {
             log.note(
                 Finding::error(

@@ -8,9 +8,8 @@ mod avoided;
 use super::roll_file;
 use super::table::{Log, did_you_mean};
 use super::text::{self, Encoding};
+use super::workbook;
 use crate::finding::{Finding, Place, SourceId, Sources};
-use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
-use std::io::Cursor;
 
 /// What a column of the file is for: the columns of `roll.csv`, the two halves of a name, and a booking that people share.
 pub const COLUMNS: &[&str] =
@@ -88,7 +87,7 @@ pub struct Import {
 }
 
 /// A cell: its text and where it stands, if it stands in a text.
-type Cell = (String, Option<Place>);
+pub(super) type Cell = (String, Option<Place>);
 
 /// Reads a file by its bytes; `name` is what it is called, `sheet` the sheet of a workbook (the first if not said), `chosen` the columns
 /// that the teacher named: column and head.
@@ -96,7 +95,7 @@ pub fn read(name: &str, bytes: &[u8], sheet: Option<&str>, chosen: &[(String, St
     let log = Log::default();
     let mut import = Import::default();
     let rows = if bytes.starts_with(b"PK\x03\x04") {
-        workbook(&log, name, bytes, sheet)
+        workbook::rows(&log, name, bytes, sheet)
     } else {
         plain(&log, &mut import.sources, name, bytes)
     };
@@ -143,86 +142,6 @@ fn plain(log: &Log, sources: &mut Sources, name: &str, bytes: &[u8]) -> Vec<Vec<
         .into_iter()
         .map(|row| row.into_iter().map(|c| (c.value, c.place)).collect())
         .collect()
-}
-
-fn workbook(log: &Log, name: &str, bytes: &[u8], sheet: Option<&str>) -> Vec<Vec<Cell>> {
-    let refuse = |why: String| {
-        log.note(
-            Finding::error("not-a-workbook", None, format!("`{name}` cannot be read as a workbook: {why}"))
-                .in_file(name)
-                .way_out("save it as XLSX or CSV once more"),
-        );
-        Vec::new()
-    };
-    let mut book: Xlsx<_> = match open_workbook_from_rs(Cursor::new(bytes)) {
-        Ok(book) => book,
-        Err(error) => return refuse(calamine::XlsxError::to_string(&error)),
-    };
-    let names = book.sheet_names();
-    let wanted = match sheet {
-        None => names.first().cloned(),
-        Some(sheet) => names.iter().find(|n| n.to_lowercase() == sheet.to_lowercase()).cloned(),
-    };
-    let Some(wanted) = wanted else {
-        return refuse(format!("it has no such sheet; it has {}", names.join(", ")));
-    };
-    let range = match book.worksheet_range(&wanted) {
-        Ok(range) => range,
-        Err(error) => return refuse(error.to_string()),
-    };
-    let Some((top, left)) = range.start() else { return Vec::new() };
-    let mut rows: Vec<Vec<Cell>> = range
-        .rows()
-        .enumerate()
-        .map(|(r, row)| row.iter().map(|cell| (cell_text(log, name, cell, r), None)).collect())
-        .collect();
-    // A merged cell speaks for all that it covers.
-    if let Ok(areas) = book.merge_cells_by_sheet_name(&wanted) {
-        for area in areas {
-            let at = |r: u32, c: u32| (r.checked_sub(top), c.checked_sub(left));
-            let (Some(r0), Some(c0)) = at(area.start.0, area.start.1) else { continue };
-            let first = rows.get(r0 as usize).and_then(|row| row.get(c0 as usize)).cloned();
-            let Some(first) = first else { continue };
-            for r in area.start.0..=area.end.0 {
-                for c in area.start.1..=area.end.1 {
-                    let (Some(r), Some(c)) = at(r, c) else { continue };
-                    if let Some(cell) = rows.get_mut(r as usize).and_then(|row| row.get_mut(c as usize)) {
-                        *cell = first.clone();
-                    }
-                }
-            }
-        }
-    }
-    // A title above the head is no head: the first row with more than one cell is.
-    let filled = |row: &Vec<Cell>| {
-        let mut texts: Vec<&str> = row.iter().map(|c| c.0.as_str()).filter(|t| !t.is_empty()).collect();
-        texts.dedup();
-        texts.len()
-    };
-    let widest = rows.iter().map(filled).max().unwrap_or(0);
-    let head = rows.iter().position(|row| filled(row) > 1 || widest <= 1).unwrap_or(0);
-    rows.drain(..head);
-    rows.retain(|row| row.iter().any(|c| !c.0.is_empty()));
-    rows
-}
-
-fn cell_text(log: &Log, name: &str, cell: &Data, row: usize) -> String {
-    match cell {
-        Data::Error(error) => {
-            log.note(
-                Finding::warning(
-                    "formula-in-cell",
-                    None,
-                    format!("row {} of `{name}` holds a formula that came to nothing: {error}", row + 1),
-                )
-                .in_file(name)
-                .way_out("write the text itself into the cell"),
-            );
-            String::new()
-        }
-        Data::Float(number) if number.fract() == 0.0 => format!("{number:.0}"),
-        other => other.to_string().trim().to_owned(),
-    }
 }
 
 fn people(

@@ -3,11 +3,12 @@
 //! A slip never stops the reading. What could not be read is stood in for, so that the rest can be looked at; a course
 //! with an error is not handed out, so a stand-in is never reckoned with.
 
-use super::grammar::quantity::{MOST_COUNTED, count_of};
+use super::grammar::quantity::count_of;
 use super::grammar::{self, FromText, Slip};
 use super::keys::Keys;
 use super::raw::{Entry, Node, Table, Value};
 use crate::course::At;
+use crate::course::limits::COUNTED;
 use crate::finding::{Finding, Located, Place};
 use jiff::civil::{Date, Time};
 use rust_decimal::Decimal;
@@ -392,7 +393,7 @@ pub fn count(log: &Log, key: &str, node: &Node) -> At<u32> {
             Slip::new("negative-amount", format!("`{key}` is {digits}, less than none"), way_out)
         }
         (Value::Number(digits), Some(n)) if n.is_integer() => {
-            let message = format!("`{key}` is {digits}, more than the {MOST_COUNTED} that are believed");
+            let message = format!("`{key}` is {digits}, more than the {COUNTED} that are believed");
             Slip::new("too-large", message, way_out)
         }
         (Value::Number(digits), _) => {

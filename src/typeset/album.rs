@@ -4,8 +4,9 @@
 //! finished prints stand, so that a photograph is developed once and not at every printing.
 
 use super::PageLook;
-use super::photos::{self, COARSE, MOST_PIXELS, Print, Unprintable, Wish, develop};
+use super::photos::{self, COARSE, Print, Unprintable, Wish, develop};
 use super::views::common::Photograph;
+use crate::course::limits::PIXELS;
 use crate::course::{Course, LessonId, Step, StepId};
 use crate::finding::Finding;
 use rayon::prelude::*;
@@ -132,7 +133,7 @@ fn print(
             "photograph-too-large",
             format!(
                 "\"{path}\" has {across} x {down} pixels; at most {} million are opened",
-                MOST_PIXELS / 1_000_000
+                PIXELS / 1_000_000
             ),
             "save it smaller: 2000 pixels across are plenty for a page",
         ),

@@ -107,6 +107,22 @@ pub struct Typeset {
     pub warnings: Vec<Trouble>,
 }
 
+/// Somebody who is told which template is at work. It runs what a course wrote, and can't be stopped from within.
+pub trait Overseer: Sync {
+    /// A template begins its work, on this thread.
+    fn begins(&self, template: &str);
+    /// It has come to its end.
+    fn ends(&self, template: &str);
+}
+
+/// Nobody oversees.
+pub struct Unseen;
+
+impl Overseer for Unseen {
+    fn begins(&self, _: &str) {}
+    fn ends(&self, _: &str) {}
+}
+
 /// Templates, words and fonts, ready to typeset any number of documents.
 pub struct Press {
     store: Store,
@@ -302,16 +318,23 @@ impl Press {
         &self,
         docs: &[D],
     ) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        self.typeset_watched(docs, &|| ())
+        self.typeset_watched(docs, &Unseen)
     }
 
-    /// The same, calling `each` when a document is done, from whichever thread did it.
+    /// The same, telling an overseer what begins and ends, from whichever thread does it.
     pub fn typeset_watched<D: Borrow<DocumentSpec> + Sync>(
         &self,
         docs: &[D],
-        each: &(dyn Fn() + Sync),
+        overseer: &dyn Overseer,
     ) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        let done = docs.par_iter().map(|doc| self.typeset(doc.borrow())).inspect(|_| each()).collect();
+        let one = |doc: &DocumentSpec| {
+            let template = format!("templates/{}.typ", doc.template);
+            overseer.begins(&template);
+            let done = self.typeset(doc);
+            overseer.ends(&template);
+            done
+        };
+        let done = docs.par_iter().map(|doc| one(doc.borrow())).collect();
         // What one set of documents remembered is not kept for ever.
         typst::comemo::evict(2);
         done

@@ -4,6 +4,7 @@
 //! Pure: bytes in, bytes out, and the same bytes for the same photograph. Orientation is the tag 0x0112 of
 //! CIPA DC-008 (Exif 2.32), section 4.6.4; grey is the luma of Recommendation ITU-R BT.709.
 
+use crate::course::limits::{PIXEL_BYTES, PIXELS};
 use crate::units::{Centimetres, Percent};
 use image::codecs::jpeg::{JpegDecoder, JpegEncoder};
 use image::codecs::png::{CompressionType, FilterType as PngFilter, PngDecoder, PngEncoder};
@@ -22,10 +23,6 @@ const MANNER: u32 = 1;
 pub const DOTS_PER_INCH: f64 = 300.0;
 /// Below this many dots to the inch a print is visibly coarse at arm's length.
 pub const COARSE: f64 = 150.0;
-/// The most pixels that are opened: more than a telephone takes, less than fills a small machine's memory.
-pub const MOST_PIXELS: u64 = 100_000_000;
-/// The most memory that one photograph may take as it is opened, in bytes.
-const MOST_MEMORY: u64 = 512 * 1024 * 1024;
 /// A photograph with more pixels than this is opened while no other is.
 const LARGE: u64 = 30_000_000;
 /// A print is made smaller than this, in bytes, by the quality that it takes.
@@ -133,7 +130,7 @@ pub fn develop(bytes: &[u8], wish: &Wish) -> Result<Print, Unprintable> {
         return Err(Unprintable::Damaged("it has no pixels".to_owned()));
     }
     let pixels = u64::from(across) * u64::from(down);
-    if pixels > MOST_PIXELS || picture.memory() > MOST_MEMORY {
+    if pixels > PIXELS || picture.memory() > PIXEL_BYTES {
         return Err(Unprintable::TooLarge(across, down));
     }
     let turn = picture.turn;

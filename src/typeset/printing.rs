@@ -1,6 +1,6 @@
 //! A set of sheets to PDF files, with what is wrong told once: a sheet that cannot be typeset spoils no other.
 
-use super::{DocumentSpec, Kind, Press, findings};
+use super::{DocumentSpec, Kind, Overseer, Press, findings};
 use crate::finding::{Finding, Sources};
 
 /// A sheet of a course, ready to typeset.
@@ -37,18 +37,18 @@ pub struct Printed {
 
 /// Typesets the sheets in parallel, and tells what is wrong with templates, fonts and texts. Sheets that cannot be
 /// typeset are left out: their errors are among the findings, and each names the sheets that it cost.
-/// `each` is called when a sheet is done.
+/// `overseer` is told what begins and ends.
 pub fn print(
     press: &Press,
     sheets: &[Sheet],
     sources: &mut Sources,
-    each: &(dyn Fn() + Sync),
+    overseer: &dyn Overseer,
 ) -> (Vec<Printed>, Vec<Finding>) {
     let documents: Vec<&DocumentSpec> = sheets.iter().map(|s| &s.document).collect();
     let mut troubles = press.troubles();
     let mut printed = Vec::new();
     let mut lost: Vec<&str> = Vec::new();
-    for (sheet, done) in sheets.iter().zip(press.typeset_watched(&documents, each)) {
+    for (sheet, done) in sheets.iter().zip(press.typeset_watched(&documents, overseer)) {
         match done {
             Ok(done) => {
                 troubles.extend(done.warnings);

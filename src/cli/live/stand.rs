@@ -1,6 +1,7 @@
 //! What is on show: the course as it was last read and printed. Nothing is written to the disk.
 
 use crate::cli::terminal::count;
+use crate::cli::watchdog::Watched;
 use crate::course::StationNo;
 use crate::finding::{Level, Sources};
 use crate::output::board::page::Home;
@@ -11,7 +12,7 @@ use crate::output::text::counted;
 use crate::output::timetable;
 use crate::pipeline::board::{html, with_plan, words};
 use crate::pipeline::printing::Lent;
-use crate::pipeline::{Asked, Outcome, Unwatched, produce};
+use crate::pipeline::{Asked, Outcome, produce};
 use crate::read::{FileTree, folder};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Now, Place, catch_up};
 use crate::reckon::plan::choose::Effort;
@@ -99,7 +100,7 @@ impl Stand {
             folder::photograph(&self.course, path).map_err(|error| format!("cannot be read: {error}"))
         };
         let lent = Lent { fetch: &fetch, shelf: &self.shelf, anonymous: false };
-        let (outcome, printed) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        let (outcome, printed) = produce(&files, Asked::default(), lent, &[], &Watched);
         (self.files, self.outcome, self.printed) = (files, outcome, printed);
     }
 

@@ -4,8 +4,9 @@
 //! the page only as text. The policy in the page's head lets run what we wrote and nothing else, and fetches nothing.
 
 use super::view::BoardView;
+use crate::course::limits::TEMPLATE_STEPS;
 use minijinja::value::Value;
-use minijinja::{AutoEscape, Environment, context};
+use minijinja::{AutoEscape, Environment, ErrorKind, context};
 use sha2::{Digest, Sha256};
 use std::fmt;
 
@@ -102,12 +103,19 @@ pub(super) fn render(
     let markup = text(file, path)?;
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    // A template that goes round and round ends, and is told.
+    environment.set_fuel(Some(TEMPLATE_STEPS));
     let trouble = |error: minijinja::Error| PageTrouble {
         file: path.to_owned(),
-        message: error.to_string(),
+        message: if error.kind() == ErrorKind::OutOfFuel { endless() } else { error.to_string() },
         line: error.line(),
     };
     environment.template_from_str(&markup).map_err(trouble)?.render(values).map_err(trouble)
+}
+
+/// What is told of a template that goes round and round.
+pub(in crate::output) fn endless() -> String {
+    format!("it takes more than {TEMPLATE_STEPS} steps: a loop in it may have no end")
 }
 
 /// A value of JSON as a template sees it.

@@ -1,6 +1,7 @@
 //! Amounts with their units: masses, shares, temperatures, volumes, lengths, power, rates, densities, money.
 
 use super::{FromText, Slip, Words};
+use crate::course::limits::COUNTED;
 use crate::course::{Amount, PieceShare, Share};
 use crate::units::{Amperes, Celsius, Centimetres, Grams, Kelvins, Millilitres, Money, Percent, Watts};
 use rust_decimal::Decimal;
@@ -318,12 +319,9 @@ impl FromText for Figure {
     }
 }
 
-/// The most of one thing that is counted.
-pub const MOST_COUNTED: u32 = 10_000;
-
 /// A whole number from digits; `None` if it is no whole number or more than anything counted.
 pub fn count_of(number: Decimal) -> Option<u32> {
-    let whole = number.is_integer() && !number.is_sign_negative() && number <= Decimal::from(MOST_COUNTED);
+    let whole = number.is_integer() && !number.is_sign_negative() && number <= Decimal::from(COUNTED);
     whole.then(|| u32::try_from(number.trunc().normalize().mantissa()).ok()).flatten()
 }
 

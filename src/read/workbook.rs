@@ -1,0 +1,122 @@
+//! The rows of a sheet of an XLSX workbook. It is packed, and can claim to be as large as it likes.
+
+use super::roll_import::Cell;
+use super::table::Log;
+use crate::course::limits::{LIST_COLUMNS, LIST_ROWS, UNPACKED_BYTES};
+use crate::finding::Finding;
+use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
+use std::io::Cursor;
+
+/// The rows from the head on, by the sheet's name (the first if not said); what cannot be read is noted.
+pub(super) fn rows(log: &Log, name: &str, bytes: &[u8], sheet: Option<&str>) -> Vec<Vec<Cell>> {
+    let refuse = |why: String| {
+        log.note(
+            Finding::error("not-a-workbook", None, format!("`{name}` cannot be read as a workbook: {why}"))
+                .in_file(name)
+                .way_out("save it as XLSX or CSV once more"),
+        );
+        Vec::new()
+    };
+    if unpacked(bytes) > UNPACKED_BYTES {
+        return refuse(format!("it unpacks to more than {} MiB", UNPACKED_BYTES >> 20));
+    }
+    let mut book: Xlsx<_> = match open_workbook_from_rs(Cursor::new(bytes)) {
+        Ok(book) => book,
+        Err(error) => return refuse(calamine::XlsxError::to_string(&error)),
+    };
+    let names = book.sheet_names();
+    let wanted = match sheet {
+        None => names.first().cloned(),
+        Some(sheet) => names.iter().find(|n| n.to_lowercase() == sheet.to_lowercase()).cloned(),
+    };
+    let Some(wanted) = wanted else {
+        return refuse(format!("it has no such sheet; it has {}", names.join(", ")));
+    };
+    let mut rows: Vec<Vec<Cell>> = match cells(&mut book, &wanted) {
+        Ok(cells) => filled_in(log, name, cells),
+        Err(why) => return refuse(why),
+    };
+    // A merged cell speaks for all that it covers.
+    for area in book.merge_cells_by_sheet_name(&wanted).unwrap_or_default() {
+        let first = rows.get(area.start.0 as usize).and_then(|row| row.get(area.start.1 as usize)).cloned();
+        let Some(first) = first else { continue };
+        let deep = (area.end.0 as usize).saturating_add(1).saturating_sub(area.start.0 as usize);
+        for row in rows.iter_mut().skip(area.start.0 as usize).take(deep) {
+            let wide = (area.end.1 as usize).saturating_add(1).saturating_sub(area.start.1 as usize);
+            row.iter_mut().skip(area.start.1 as usize).take(wide).for_each(|cell| *cell = first.clone());
+        }
+    }
+    // A title above the head is no head: the first row with more than one cell is.
+    let filled = |row: &Vec<Cell>| {
+        let mut texts: Vec<&str> = row.iter().map(|c| c.0.as_str()).filter(|t| !t.is_empty()).collect();
+        texts.dedup();
+        texts.len()
+    };
+    let widest = rows.iter().map(filled).max().unwrap_or(0);
+    let head = rows.iter().position(|row| filled(row) > 1 || widest <= 1).unwrap_or(0);
+    rows.drain(..head);
+    rows.retain(|row| row.iter().any(|c| !c.0.is_empty()));
+    rows
+}
+
+/// What the archive says that its files unpack to: the field "uncompressed size" of each entry of the central directory
+/// (APPNOTE.TXT 6.3.10, 4.3.12).
+fn unpacked(bytes: &[u8]) -> u64 {
+    let entries = bytes.windows(4).enumerate().filter(|(_, four)| *four == b"PK\x01\x02");
+    let size = |at: usize| match bytes.get(at + 24..at + 28) {
+        Some(&[a, b, c, d]) => u64::from(u32::from_le_bytes([a, b, c, d])),
+        _ => 0,
+    };
+    entries.map(|(at, _)| size(at)).sum()
+}
+
+/// The cells that are there, with row and column from 0. One far out does not stand for all those before it.
+fn cells(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<(usize, usize, Data)>, String> {
+    let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
+    let mut cells = Vec::new();
+    while let Some(cell) = reader.next_cell().map_err(|e| e.to_string())? {
+        let (row, column) = (cell.get_position().0 as usize, cell.get_position().1 as usize);
+        if matches!(Data::from(cell.get_value().clone()), Data::Empty) {
+            continue;
+        }
+        if row >= LIST_ROWS || column >= LIST_COLUMNS {
+            return Err(format!(
+                "a cell stands in row {}, column {}: up to {LIST_ROWS} rows of {LIST_COLUMNS} cells are read",
+                row + 1,
+                column + 1
+            ));
+        }
+        cells.push((row, column, Data::from(cell.get_value().clone())));
+    }
+    Ok(cells)
+}
+
+/// Rows of one width, with nothing where no cell is.
+fn filled_in(log: &Log, name: &str, cells: Vec<(usize, usize, Data)>) -> Vec<Vec<Cell>> {
+    let deep = cells.iter().map(|(row, ..)| row + 1).max().unwrap_or(0);
+    let wide = cells.iter().map(|(_, column, _)| column + 1).max().unwrap_or(0);
+    let mut rows: Vec<Vec<Cell>> = vec![vec![(String::new(), None); wide]; deep];
+    for (row, column, data) in cells {
+        rows[row][column].0 = text_of(log, name, &data, row);
+    }
+    rows
+}
+
+fn text_of(log: &Log, name: &str, cell: &Data, row: usize) -> String {
+    match cell {
+        Data::Error(error) => {
+            log.note(
+                Finding::warning(
+                    "formula-in-cell",
+                    None,
+                    format!("row {} of `{name}` holds a formula that came to nothing: {error}", row + 1),
+                )
+                .in_file(name)
+                .way_out("write the text itself into the cell"),
+            );
+            String::new()
+        }
+        Data::Float(number) if number.fract() == 0.0 => format!("{number:.0}"),
+        other => other.to_string().trim().to_owned(),
+    }
+}
