@@ -151,6 +151,11 @@ impl Reader<'_> {
         for formula in &formulas {
             resolve::formula(&self.log, formula, pantry, kitchen);
         }
+        for lesson in lessons.iter_mut().flatten() {
+            if let Some(formula) = formulas.iter().find(|f| f.id.value == lesson.formula.value) {
+                order::outermost_first(lesson, formula);
+            }
+        }
         for lesson in lessons.iter().flatten() {
             let formula = formulas.iter().find(|f| f.id.value == lesson.formula.value);
             order::lesson(&self.log, lesson, formula);
