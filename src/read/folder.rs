@@ -57,7 +57,9 @@ pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
 pub fn read(root: &Path) -> Reading {
     match load(root) {
         Ok(files) => read_course(&files),
-        Err(finding) => Reading { course: None, sources: Sources::default(), findings: vec![*finding] },
+        Err(finding) => {
+            Reading { course: None, draft: None, sources: Sources::default(), findings: vec![*finding] }
+        }
     }
 }
 

@@ -9,7 +9,8 @@
 //! resolve.rs equipment.rs order.rs   names to what they name, across the files
 //! ```
 //!
-//! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error.
+//! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error; else what was read of it, so that what
+//! the errors do not touch can be looked at.
 
 pub mod allergen_words;
 pub mod course_file;
@@ -37,7 +38,9 @@ pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
 
-use crate::course::{At, Course, Formula, FormulaId, Kitchen, Lesson, LessonId, OrderRecord, Pantry, Person};
+use crate::course::{
+    At, Course, Draft, Formula, FormulaId, Kitchen, Lesson, LessonId, OrderRecord, Pantry, Person,
+};
 use crate::finding::{Finding, Level, Located, Place, SourceId, Sources};
 use course_file::{CourseFile, Purse};
 use table::{Log, nearest};
@@ -48,6 +51,8 @@ use text::Encoding;
 pub struct Reading {
     /// The course, if no finding is an error.
     pub course: Option<Course>,
+    /// What there is of it, if some finding is: for further findings, never for numbers.
+    pub draft: Option<Draft>,
     /// The files that were read, so that places can be shown.
     pub sources: Sources,
     /// Everything noted, by file and place.
@@ -57,12 +62,53 @@ pub struct Reading {
 /// Reads a course from its files. Pure: the same files give the same reading.
 pub fn read_course(files: &FileTree) -> Reading {
     let mut reader = Reader { files, log: Log::default(), sources: Sources::default() };
-    let course = reader.course();
+    let read = reader.course();
     let mut findings = reader.log.into_findings();
     findings.sort_by(|a, b| (a.place, &a.file).cmp(&(b.place, &b.file)));
     findings.dedup();
     let sound = findings.iter().all(|f| f.level != Level::Error);
-    Reading { course: course.filter(|_| sound), sources: reader.sources, findings }
+    let (course, draft) = match read {
+        None => (None, None),
+        Some(read) if sound => (read.course(), None),
+        Some(read) => (None, read.draft()),
+    };
+    Reading { course, draft, sources: reader.sources, findings }
+}
+
+/// What the files gave, sound or not.
+struct Read {
+    course: CourseFile,
+    lessons: Vec<Lesson>,
+    formulas: Vec<Formula>,
+    kitchen: Option<Kitchen>,
+    pantry: Option<Pantry>,
+    roll: Vec<Person>,
+    orders: Vec<OrderRecord>,
+}
+
+impl Read {
+    fn course(self) -> Option<Course> {
+        Some(Course {
+            settings: self.course.settings,
+            sessions: self.course.sessions,
+            own_steps: self.course.own_steps,
+            lessons: self.lessons,
+            formulas: self.formulas,
+            kitchen: self.kitchen?,
+            pantry: self.pantry?,
+            roll: self.roll,
+            orders: self.orders,
+        })
+    }
+
+    fn draft(self) -> Option<Draft> {
+        Some(Draft {
+            conventions: self.course.settings.conventions,
+            pantry: self.pantry?,
+            formulas: self.formulas,
+            lessons: self.lessons,
+        })
+    }
 }
 
 struct Reader<'a> {
@@ -72,7 +118,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn course(&mut self) -> Option<Course> {
+    fn course(&mut self) -> Option<Read> {
         if self.files.get("course.toml").is_none() {
             self.log.note(
                 Finding::error("not-a-course", None, "this folder is no course: it has no `course.toml`")
@@ -107,17 +153,7 @@ impl Reader<'_> {
         let lessons: Vec<Lesson> = lessons.into_iter().flatten().collect();
         let named = all.then_some(lessons.as_slice());
         resolve::own_steps(&self.log, &course.own_steps, &course.sessions, named);
-        Some(Course {
-            settings: course.settings,
-            sessions: course.sessions,
-            own_steps: course.own_steps,
-            lessons,
-            formulas,
-            kitchen: kitchen?,
-            pantry: pantry?,
-            roll,
-            orders,
-        })
+        Some(Read { course, lessons, formulas, kitchen, pantry, roll, orders })
     }
 
     /// The lessons that the course names and the formulas that they and `also-home` need.
