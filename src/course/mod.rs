@@ -17,6 +17,7 @@
 //! ```
 pub mod allergen_lists;
 pub mod allergen_words;
+pub mod avoided_phrases;
 pub mod conventions;
 pub mod formula;
 pub mod ids;

@@ -30,6 +30,7 @@ pub mod record_file;
 pub mod resolve;
 pub mod roll_file;
 pub mod roll_import;
+pub mod roll_unclear;
 pub mod sessions;
 pub mod table;
 pub mod text;
