@@ -19,6 +19,7 @@ pub mod import;
 pub mod live;
 pub mod manual;
 pub mod order;
+mod own_folder;
 pub mod plan;
 pub mod prepare;
 mod progress;

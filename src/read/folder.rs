@@ -22,7 +22,7 @@ const DEEPEST: usize = 8;
 /// The files at the top of a course.
 const TOP: &[&str] = &["course.toml", "kitchen.toml", "pantry.toml", "roll.csv"];
 /// The folders of a course: name, and whether its files are texts.
-const FOLDERS: &[(&str, bool)] = &[
+pub const FOLDERS: &[(&str, bool)] = &[
     ("formulas", true),
     ("lessons", true),
     ("photos", false),
