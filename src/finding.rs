@@ -131,6 +131,8 @@ pub struct Finding {
     pub about: Option<String>,
     /// The teacher accepts it: the reason as written.
     pub accepted: Option<String>,
+    /// So far off that it is told before the others of its level.
+    pub far_off: bool,
 }
 
 impl Finding {
@@ -145,6 +147,7 @@ impl Finding {
             way_out: None,
             about: None,
             accepted: None,
+            far_off: false,
         }
     }
     /// An error at a place.
@@ -169,6 +172,12 @@ impl Finding {
     #[must_use]
     pub fn about(mut self, what: impl Into<String>) -> Self {
         self.about = Some(what.into());
+        self
+    }
+    /// Says whether it is so far off that it is told first.
+    #[must_use]
+    pub fn far_off(mut self, is: bool) -> Self {
+        self.far_off = is;
         self
     }
     /// Names the file of a finding that has no line.

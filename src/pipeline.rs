@@ -22,7 +22,7 @@ use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
 use crate::reckon::cost::{Costs, costs};
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
-use crate::reckon::formula_findings::formula_findings;
+use crate::reckon::formula_findings::{findings_while_errors, formula_findings};
 use crate::reckon::loose_parts::loose_parts;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
@@ -196,7 +196,11 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     watch.stage("reading", 0);
     let reading = read_course(files);
     let mut outcome = Outcome { sources: reading.sources, findings: reading.findings, reckoned: None };
-    let Some(mut course) = reading.course else { return outcome };
+    let Some(mut course) = reading.course else {
+        let beside = reading.draft.map(|draft| findings_while_errors(&draft, &outcome.findings));
+        outcome.findings.extend(beside.unwrap_or_default());
+        return outcome;
+    };
     let asked = asked(&course);
     let taken = course.settings.instead.clone();
     let asked_for =

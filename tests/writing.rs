@@ -316,3 +316,11 @@ fn names_that_are_one_file_on_some_machines_are_refused() {
         assert!(matches!(write(dir.path(), bad), Err(WriteFailure::BadName(_))));
     }
 }
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_folder_that_cannot_be_made_is_said_to_be_one() {
+    let failure = write(Path::new("/proc/xx"), FIRST).unwrap_err();
+    assert_eq!(failure.to_string(), "can't create /proc/xx: it would lie where no folder can be made");
+    assert!(failure.way_out().starts_with("no folder can be made at that place"), "{}", failure.way_out());
+}

@@ -20,6 +20,7 @@ pub mod live;
 pub mod manual;
 pub mod mishap;
 pub mod order;
+mod own_folder;
 pub mod plan;
 pub mod prepare;
 mod progress;

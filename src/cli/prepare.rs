@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Format};
 use super::progress::Progress;
-use super::{Exit, Stream, Terminal, course};
+use super::{Exit, Stream, Terminal, course, own_folder};
 use crate::finding::Level;
 use crate::output::equip_tables::name_of;
 use crate::output::files::{Origin, OutputFile, Written, write_set};
@@ -44,8 +44,15 @@ pub struct Arguments {
     anonymous: bool,
 }
 
+/// The way out of a folder that is the course's own.
+const NEW_FOLDER: &str = "name a folder of its own with --out, such as `printed`, beside the course or in it";
+
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
+    if let Some(why) = own_folder::refused(&arguments.ask.course, &arguments.out) {
+        terminal.failure(&why, NEW_FOLDER);
+        return Exit::CommandLine;
+    }
     let shelf = FolderShelf::of(&arguments.out);
     let (files, outcome, printed) =
         course::produce(&arguments.ask, &shelf, arguments.anonymous, &arguments.only, terminal);

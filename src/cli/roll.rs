@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, course};
-use crate::finding::Level;
+use crate::finding::{Finding, Level};
 use crate::output::json::roll::RollView;
 use crate::output::new_file::write_new;
 use crate::output::roll_tables;
@@ -10,6 +10,7 @@ use crate::output::roll_text::RollText;
 use crate::output::text::counted;
 use crate::read::folder;
 use crate::read::roll_import::{self, Entry, Import, union};
+use crate::read::roll_unclear;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -83,6 +84,8 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
     if import.findings.iter().any(|f| f.level == Level::Error) {
         return Exit::Course;
     }
+    let unclear = unclear(folder_of, &import, &name);
+    terminal.findings(Stream::Aside, &unclear, &import.sources);
     let former = match folder::one_file(&folder_of.join("roll.csv")) {
         Ok(bytes) => bytes,
         Err(error) if error.kind() == io::ErrorKind::NotFound && folder_of.join("course.toml").is_file() => {
@@ -123,6 +126,14 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
                 path.display()
             );
             course::say(&words, terminal);
+            let open = unclear.iter().filter(|f| f.level == Level::Warning).count();
+            if open > 0 {
+                let words = format!(
+                    "{} not understood, told above by row: ask, and write it anew before this is the roll.",
+                    counted(open, "thing that somebody avoids is", "things that people avoid are")
+                );
+                course::say(&words, terminal);
+            }
             Exit::Fine
         }
         Err((path, error)) => {
@@ -130,6 +141,15 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
             Exit::Machine
         }
     }
+}
+
+/// What people avoid and what is not understood; an ingredient of the pantry is, as far as the course can be read.
+fn unclear(course: &Path, import: &Import, name: &str) -> Vec<Finding> {
+    let reading = folder::read(course);
+    let pantry = reading.course.as_ref().map(|c| &c.pantry);
+    let pantry = pantry.or_else(|| reading.draft.as_ref().map(|d| &d.pantry));
+    let items: Vec<&str> = pantry.iter().flat_map(|p| &p.items).map(|i| i.id.value.as_str()).collect();
+    roll_unclear::unclear(import, name, &items)
 }
 
 /// Which columns were taken for what, and which were left out.

@@ -258,11 +258,11 @@ fn charset_of_locale() -> Charset {
     }
 }
 
-/// Errors first, then by file and place: the order of reading.
+/// Errors first, in each level what is far off before the rest, then by file and place: the order of reading.
 #[must_use]
 pub fn sorted(findings: &[Finding]) -> Vec<&Finding> {
     let mut sorted: Vec<&Finding> = findings.iter().collect();
-    sorted.sort_by_key(|f| (f.level, f.place.map(|p| (p.source, p.start)), f.file.clone()));
+    sorted.sort_by_key(|f| (f.level, !f.far_off, f.place.map(|p| (p.source, p.start)), f.file.clone()));
     sorted
 }
 

@@ -22,9 +22,14 @@ impl AllergenWord {
     }
 }
 
+/// A text in small letters, with `-` between its words.
+pub fn plain(text: &str) -> String {
+    text.trim().trim_end_matches(['.', '!']).to_lowercase().replace([' ', '_'], "-")
+}
+
 /// The word that a text stands for, small and large letters and plurals alike.
 pub fn word(text: &str) -> Option<&'static AllergenWord> {
-    let plain = text.trim().to_lowercase().replace([' ', '_'], "-");
+    let plain = plain(text);
     WORDS.iter().find(|w| w.word == plain || w.also.contains(&plain.as_str()))
 }
 

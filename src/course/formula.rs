@@ -32,6 +32,16 @@ impl Formula {
     pub fn part(&self, id: &PartId) -> Option<&Part> {
         self.parts.iter().find(|p| p.id.value == *id)
     }
+    /// The parts that nothing takes: no piece, no line of another part, no variant's line. Nobody weighs them.
+    pub fn unused(&self) -> impl Iterator<Item = &Part> {
+        let lines = |part: &PartId| {
+            let own = self.parts.iter().filter(|p| p.id.value != *part).flat_map(|p| &p.of);
+            let varied = self.variants.iter().flat_map(|v| v.lines.iter().map(|(_, line)| line));
+            own.chain(varied).any(|l| l.what.value == Ingredient::Part(part.clone()))
+        };
+        let taken = |part: &PartId| self.piece.amounts.iter().any(|(p, _)| p.value == *part);
+        self.parts.iter().filter(move |p| !taken(&p.id.value) && !lines(&p.id.value))
+    }
     /// The variant with this id.
     pub fn variant(&self, id: &VariantId) -> Option<&Variant> {
         self.variants.iter().find(|v| v.id.value == *id)
@@ -61,7 +71,8 @@ pub enum BreadKind {
 /// One loaf, bun or braid.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Piece {
-    /// How much of each part goes into one piece, in file order.
+    /// How much of each part goes into one piece, in file order; parts that the file does not name here and whose lines are grams
+    /// for each piece come last, by their lines: their share stands nowhere.
     pub amounts: Vec<(At<PartId>, At<PieceShare>)>,
     /// The kind of tin it is baked in.
     pub tin: Option<At<EquipId>>,
@@ -144,6 +155,18 @@ pub struct Part {
     pub ph: Option<At<Decimal>>,
     /// Measured water activity; `None` is unknown.
     pub water_activity: Option<At<Decimal>>,
+}
+
+impl Part {
+    /// What one piece takes of a part whose lines are grams for each piece: all its lines, less what it loses.
+    pub fn by_its_lines(&self) -> Grams {
+        let grams = |line: &Line| match line.share.value {
+            Share::Grams(g) => g,
+            Share::Percent(_) | Share::Flour(_) => Grams::ZERO,
+        };
+        let weighed: Grams = self.of.iter().map(grams).sum();
+        weighed - self.loses.value.of(weighed)
+    }
 }
 
 /// What a line names: an ingredient or another part.

@@ -5,6 +5,37 @@ use super::{
 };
 use crate::units::{Celsius, Minutes, Percent};
 
+/// The drawings of hand movements, by the names that a lesson gives them.
+pub const DRAWINGS: [&str; 27] = [
+    "weigh",
+    "add-butter",
+    "windowpane",
+    "rise-level",
+    "divide",
+    "round",
+    "rest",
+    "roll-out",
+    "spread",
+    "roll-up",
+    "slice",
+    "fill-pinch",
+    "pipe",
+    "cut-lengthwise",
+    "twist",
+    "braid",
+    "coil",
+    "knot",
+    "letter-fold",
+    "book-fold",
+    "place-in-tin",
+    "on-tray",
+    "egg-wash",
+    "score",
+    "turn-out",
+    "probe",
+    "syrup",
+];
+
 /// One thing that is taught.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Lesson {

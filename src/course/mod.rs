@@ -17,6 +17,7 @@
 //! ```
 pub mod allergen_lists;
 pub mod allergen_words;
+pub mod avoided_phrases;
 pub mod conventions;
 pub mod formula;
 pub mod ids;
@@ -88,3 +89,17 @@ impl Course {
 
 /// Short for a located value.
 pub type At<T> = Located<T>;
+
+/// As much of a course as could be read although something in its files is wrong. What could not be read is stood in for: only what
+/// an error does not touch may be looked at.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Draft {
+    /// How figures are counted.
+    pub conventions: Conventions,
+    /// The pantry.
+    pub pantry: Pantry,
+    /// The formulas that could be read.
+    pub formulas: Vec<Formula>,
+    /// The lessons that could be read.
+    pub lessons: Vec<Lesson>,
+}

@@ -43,6 +43,9 @@ pub struct Written {
     pub recovered: Option<Recovered>,
 }
 
+/// What is tried first: the output folder itself.
+const MAKE: &str = "create";
+
 /// Why nothing was written. The set that was there before is still whole.
 #[derive(Debug)]
 pub enum WriteFailure {
@@ -93,6 +96,11 @@ impl fmt::Display for WriteFailure {
             WriteFailure::Machine { doing, path, error } if error.kind() == io::ErrorKind::StorageFull => {
                 write!(f, "can't {doing} {}: the disk is full", path.display())
             }
+            WriteFailure::Machine { doing: doing @ MAKE, path, error }
+                if error.kind() == io::ErrorKind::NotFound =>
+            {
+                write!(f, "can't {doing} {}: it would lie where no folder can be made", path.display())
+            }
             WriteFailure::Machine { doing, path, error } => {
                 write!(f, "can't {doing} {}: {}", path.display(), said(error))
             }
@@ -121,6 +129,9 @@ impl WriteFailure {
             }
             WriteFailure::Machine { error, .. } if error.kind() == io::ErrorKind::StorageFull => {
                 "make room and run again; what was there before is still whole"
+            }
+            WriteFailure::Machine { doing: MAKE, error, .. } if error.kind() == io::ErrorKind::NotFound => {
+                "no folder can be made at that place: name one in a folder that is there, with --out"
             }
             WriteFailure::Machine { .. } => {
                 "make the folder writable, or name another with --out; what was there before is still whole"
@@ -193,7 +204,7 @@ fn open(folder: &Path) -> Result<File, WriteFailure> {
     if exists(&records) && !fs::symlink_metadata(&records).is_ok_and(|m| m.is_dir()) {
         return Err(WriteFailure::NotOurs(folder.to_owned(), vec![RECORDS.to_owned()]));
     }
-    fs::create_dir_all(folder).map_err(|error| machine("create", folder.to_owned(), error))?;
+    fs::create_dir_all(folder).map_err(|error| machine(MAKE, folder.to_owned(), error))?;
     owner_only_folder(&records).map_err(|error| machine("write into", folder.to_owned(), error))?;
     staging::lock(folder).map_err(|error| match error {
         TryLockError::WouldBlock => WriteFailure::Busy(folder.to_owned()),

@@ -1,33 +1,17 @@
 //! Words for what people avoid: plurals and other spellings become the list's word, and words that could mean several
 //! things are asked about.
 
-use super::table::{Log, did_you_mean};
-use crate::course::allergen_words::{WORDS, word};
-use crate::course::{AllergenId, At};
-use crate::finding::Finding;
+use super::table::Log;
+use crate::course::allergen_words::{WORDS, plain, word};
+use crate::course::{AllergenId, At, avoided_phrases};
+use crate::finding::{Finding, Place};
 
 /// The list's word for a written one; a word that is on no list stays as it is, for [`check`] to look at.
 pub fn canonical(written: At<String>) -> At<AllergenId> {
     written.map(|text| match word(&text) {
         Some(known) => AllergenId::from(known.word),
-        None => AllergenId::new(text.trim().to_lowercase().replace([' ', '_'], "-")),
+        None => AllergenId::new(plain(&text)),
     })
-}
-
-/// Words that people say and that name no one thing, with what they may mean.
-const LOOSE: &[(&str, &str)] = &[
-    ("nut", "`tree-nuts`, `peanut`, or a certain nut such as `hazelnut`"),
-    ("nuts", "`tree-nuts`, `peanut`, or a certain nut such as `hazelnut`"),
-    ("seed", "`sesame`, or the ingredient's own id"),
-    ("seeds", "`sesame`, or the ingredient's own id"),
-    ("seafood", "`fish`, `crustacean`, `mollusc` or several"),
-    ("cereals", "`gluten`, `wheat`, `rye`, `barley` or `oats`"),
-    ("grain", "`gluten`, `wheat`, `rye`, `barley` or `oats`"),
-];
-
-/// What a word may mean that names no one thing; `None` for any other word.
-pub(super) fn meant_by(text: &str) -> Option<&'static str> {
-    LOOSE.iter().find(|(loose, _)| *loose == text).map(|(_, meant)| *meant)
 }
 
 /// Notes a word that is neither on a list nor an ingredient of the pantry.
@@ -36,14 +20,14 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
     if word(text).is_some() || items.contains(&text) {
         return;
     }
-    if let Some(meant) = meant_by(text) {
+    if let Some(answer) = avoided_phrases::answer(text, key == "avoids") {
         log.note(
             Finding::error(
                 "loose-allergen",
                 written.place,
-                format!("`{key}`: \"{text}\" is no entry of an allergen list: which is meant?"),
+                format!("`{key}`: \"{text}\" is no entry of an allergen list: {}", answer.says),
             )
-            .way_out(format!("write {meant}")),
+            .way_out(format!("write {}", answer.write)),
         );
         return;
     }
@@ -52,9 +36,78 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
         written.place,
         format!("`{key}`: \"{text}\" is on no allergen list and no ingredient of the pantry"),
     );
-    let names: Vec<&str> = WORDS.iter().map(|w| w.word).chain(items.iter().copied()).collect();
-    finding.way_out = did_you_mean(text, names).or_else(|| {
-        Some("write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id".to_owned())
+    finding.way_out = Some(match misspelt(text, items) {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => "write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id".to_owned(),
     });
     log.note(finding);
+}
+
+/// Notes what a word is read as, where that is not just what it says.
+pub fn note_read_as(log: &Log, text: &str, place: Option<Place>) {
+    if let Some(answer) = avoided_phrases::read_as(text) {
+        let message = format!("`avoids`: \"{}\" stands on no allergen list: {}", text.trim(), answer.says);
+        log.note(Finding::note("loose-allergen", place, message).way_out(format!("write {}", answer.write)));
+    }
+}
+
+/// Things of their own that are spelt much like an entry of a list.
+const OTHER_THINGS: &[&str] = &["custard", "milo", "sulphate", "sulphates", "sulfate", "sulfates"];
+
+/// The entry or the ingredient that a misspelt word can only be. A guess that made one food of another would be worse than none: so
+/// few letters may differ, never the first, and nothing else may be as near.
+fn misspelt<'a>(text: &str, items: &[&'a str]) -> Option<&'a str> {
+    let letters = |word: &str| {
+        let mut letters: Vec<char> = word.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
+    let length = text.chars().count();
+    let near = |name: &str| {
+        let distance = strsim::osa_distance(text, name);
+        let few = match length {
+            // Of a short word only two letters may have changed places.
+            0..=4 => distance <= 1 && letters(text) == letters(name),
+            5..=7 => distance <= 1,
+            _ => distance <= 2,
+        };
+        (few && text.chars().next() == name.chars().next()).then_some(distance)
+    };
+    if OTHER_THINGS.contains(&text) {
+        return None;
+    }
+    let names = WORDS.iter().map(|w| w.word).chain(items.iter().copied());
+    let mut found: Vec<(usize, &str)> = names.filter_map(|name| Some((near(name)?, name))).collect();
+    found.sort_by_key(|(distance, _)| *distance);
+    let (least, first) = *found.first()?;
+    let thing = |name: &str| word(name).map_or_else(|| name.to_owned(), |w| w.word.to_owned());
+    let others = found.iter().filter(|(distance, name)| *distance == least && thing(name) != thing(first));
+    others.count().eq(&0).then_some(first)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_spelling_is_guessed_only_where_nothing_else_can_be_meant() {
+        let items = ["almonds", "orange-water", "dates", "cardamom"];
+        for (text, meant) in [
+            ("hazlenut", "hazelnut"),
+            ("seasme", "sesame"),
+            ("mlik", "milk"),
+            ("pistaccio", "pistachio"),
+            ("cardamon", "cardamom"),
+            ("glutan", "gluten"),
+        ] {
+            assert_eq!(misspelt(text, &items), Some(meant), "{text}");
+        }
+        // Foods and ways of eating of their own.
+        for text in [
+            "vegan", "custard", "rice", "mint", "silk", "fig", "goat", "meat", "parsley", "pea", "beet",
+            "dish",
+        ] {
+            assert_eq!(misspelt(text, &items), None, "{text}");
+        }
+    }
 }

@@ -1,9 +1,10 @@
 //! How many of a thing a course may have: see [`crate::course::limits`].
 
+use super::course_file::CourseFile;
 use super::raw::{Node, Value};
 use super::table::Log;
 use crate::course::limits::{ENTRIES, LESSONS, PEOPLE, STEPS};
-use crate::course::{Course, Person};
+use crate::course::{Lesson, Person};
 use crate::finding::{Finding, Place};
 
 /// A list or table of a file with more entries than are believed; whether there is none.
@@ -28,14 +29,14 @@ pub(super) fn people(log: &Log, roll: &[Person]) {
 }
 
 /// More lessons, sessions or steps than are planned.
-pub(super) fn course(log: &Log, course: &Course) {
-    if let Some(one_more) = course.lessons.get(LESSONS) {
-        over(log, one_more.id.place, course.lessons.len(), LESSONS, "lessons");
+pub(super) fn course(log: &Log, course: &CourseFile, lessons: &[Lesson]) {
+    if let Some(one_more) = lessons.get(LESSONS) {
+        over(log, one_more.id.place, lessons.len(), LESSONS, "lessons");
     }
     if let Some(one_more) = course.sessions.get(LESSONS) {
         over(log, one_more.from.place, course.sessions.len(), LESSONS, "sessions");
     }
-    for lesson in &course.lessons {
+    for lesson in lessons {
         if let Some(one_more) = lesson.steps.get(STEPS) {
             over(log, one_more.id.place, lesson.steps.len(), STEPS, "steps in one lesson");
         }

@@ -11,7 +11,7 @@ use std::path::Path;
 /// The files at the top of a course.
 const TOP: &[&str] = &["course.toml", "kitchen.toml", "pantry.toml", "roll.csv"];
 /// The folders of a course: name, and whether its files are texts.
-const FOLDERS: &[(&str, bool)] = &[
+pub const FOLDERS: &[(&str, bool)] = &[
     ("formulas", true),
     ("lessons", true),
     ("photos", false),
@@ -46,7 +46,9 @@ pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
 pub fn read(root: &Path) -> Reading {
     match load(root) {
         Ok(files) => read_course(&files),
-        Err(finding) => Reading { course: None, sources: Sources::default(), findings: vec![*finding] },
+        Err(finding) => {
+            Reading { course: None, draft: None, sources: Sources::default(), findings: vec![*finding] }
+        }
     }
 }
 

@@ -6,13 +6,13 @@ use super::grammar::quantity::Figure;
 use super::grammar::span::Days;
 use super::keys;
 use super::raw::{Entry, Node, Value};
-use super::table::{self, Fields, Log};
+use super::table::{self, Fields, Log, nearest};
 use crate::course::{
     At, Basis, BreadKind, EquipId, Expectation, Formula, FormulaId, Ingredient, ItemId, Keep, Line, Part,
-    PartId, Piece, Share, Variant, VariantId,
+    PartId, Piece, PieceShare, Share, Variant, VariantId,
 };
 use crate::finding::{Finding, Located};
-use crate::units::Percent;
+use crate::units::{Grams, Percent};
 
 /// Reads one formula; its id is its file's name.
 pub fn read(log: &Log, root: &Node, id: &FormulaId) -> Option<Formula> {
@@ -37,7 +37,7 @@ pub fn read(log: &Log, root: &Node, id: &FormulaId) -> Option<Formula> {
         }
     }
     let parts: Vec<Part> = f.named("parts").into_iter().filter_map(|e| part(log, e, &part_ids)).collect();
-    Some(Formula {
+    let mut formula = Formula {
         id: Located::assumed(id.clone()),
         name: f.required_text("name"),
         piece: piece(&f, &part_ids)?,
@@ -54,21 +54,66 @@ pub fn read(log: &Log, root: &Node, id: &FormulaId) -> Option<Formula> {
         source: f.text("source"),
         keeps_days: f.get::<Days>("keeps").map(|d| d.map(|d| d.0)),
         store: f.text("store"),
-    })
+    };
+    take_by_lines(&mut formula);
+    unused(log, &f, &formula);
+    Some(formula)
+}
+
+/// A part whose lines are grams for each piece says itself how much a piece takes.
+fn take_by_lines(formula: &mut Formula) {
+    let by_lines = formula.unused().filter(|p| p.basis.value == Basis::Piece);
+    let amounts: Vec<_> =
+        by_lines.map(|p| (p.id.clone(), Located::assumed(PieceShare::Grams(p.by_its_lines())))).collect();
+    formula.piece.amounts.extend(amounts);
+}
+
+/// A part that is written down and that nothing takes: it would be neither weighed nor ordered, and its allergens left out.
+fn unused(log: &Log, f: &Fields<'_>, formula: &Formula) {
+    // Without any amount in the piece that is what is told; and a misspelt name is told as such.
+    if formula.piece.amounts.is_empty() {
+        return;
+    }
+    let misspelt: Vec<&str> = f
+        .named("piece")
+        .into_iter()
+        .map(|e| e.key.as_str())
+        .filter(|key| !keys::PIECE.has(key) && !formula.parts.iter().any(|p| p.id.value.as_str() == *key))
+        .collect();
+    for part in formula.unused() {
+        let id = part.id.value.as_str();
+        let told = keys::PIECE.has(id) || keys::VARIANT.has(id) || id == "piece";
+        if told || misspelt.iter().any(|key| nearest(key, [id]).is_some()) {
+            continue;
+        }
+        log.note(
+            Finding::error(
+                "part-not-used",
+                part.id.place,
+                format!("part `{id}` is written down, but no piece takes it: nobody would weigh it"),
+            )
+            .way_out(format!(
+                "say under `[piece]` how much one piece takes: `{id} = \"20 g\"`; or name it among the lines of another part, or take it out"
+            )),
+        );
+    }
 }
 
 fn piece(f: &Fields<'_>, parts: &[&str]) -> Option<Piece> {
     let entry = f.entry("piece")?;
     let p = Fields::open(f.log, &entry.node, &keys::PIECE, "`piece`")?;
     p.refuse_unknown(parts);
-    let amounts: Vec<_> = p
-        .own_entries()
-        .filter(|e| parts.contains(&e.key.as_str()))
+    let named: Vec<&Entry> = p.own_entries().filter(|e| parts.contains(&e.key.as_str())).collect();
+    let amounts: Vec<_> = named
+        .iter()
         .map(|e| {
-            (
-                Located::at(PartId::new(e.key.clone()), e.key_place),
-                table::quantity::<crate::course::PieceShare>(f.log, &e.key, &e.node),
-            )
+            // The dough is no share of itself.
+            let share = if e.key == "dough" || named.len() == 1 {
+                table::quantity::<Grams>(f.log, &e.key, &e.node).map(PieceShare::Grams)
+            } else {
+                table::quantity(f.log, &e.key, &e.node)
+            };
+            (Located::at(PartId::new(e.key.clone()), e.key_place), share)
         })
         .collect();
     if amounts.is_empty() {

@@ -199,6 +199,7 @@ static WORDS: &[(&str, &str, &[&str])] = &[
     ),
     ("lessons/*.toml: steps", "hands", &["students", "teacher", "helper", "staff", "nobody", "one student"]),
     ("lessons/*.toml: steps", "eye", &["teacher"]),
+    ("lessons/*.toml: steps", "draw", &crate::course::DRAWINGS),
     ("lessons/*.toml: steps", "caution", super::lesson_file::CAUTIONS),
     (
         "pantry.toml: ingredients",

@@ -4,10 +4,10 @@ use super::grammar::phrase::{AheadPhrase, EndsPhrase, Focus, HANDS, SharePhrase,
 use super::grammar::{self, FromText};
 use super::keys;
 use super::raw::{Entry, Node, Value};
-use super::table::{self, Fields, Log, did_you_mean};
+use super::table::{self, Fields, Log, did_you_mean, nearest};
 use crate::course::{
-    Ahead, At, BakeAtHome, Chain, Ends, EquipId, ForEach, FormulaId, Hands, Lasts, Lesson, LessonId,
-    MadeAhead, Makes, PartId, Per, SessionId, Stands, Step, StepId, Takes, Use, WaitCold, Where,
+    Ahead, At, BakeAtHome, Chain, DRAWINGS, Ends, EquipId, ForEach, FormulaId, Hands, Lasts, Lesson,
+    LessonId, MadeAhead, Makes, PartId, Per, SessionId, Stands, Step, StepId, Takes, Use, WaitCold, Where,
 };
 use crate::finding::{Finding, Located};
 
@@ -186,7 +186,7 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
         aim: f.get("aim"),
         core: f.get("core"),
         rises_to: f.get("rises-to"),
-        draw: f.texts("draw"),
+        draw: drawings(&f),
         photo: photo.file,
         photo_focus: photo.focus,
         photo_alone: photo.alone,
@@ -296,6 +296,26 @@ pub fn cautions(f: &Fields<'_>) -> Vec<At<String>> {
         }
     }
     cautions
+}
+
+/// The drawings of a step, each one that there is: a misspelt one would draw nothing.
+fn drawings(f: &Fields<'_>) -> Vec<At<String>> {
+    let drawings = f.texts("draw");
+    for name in drawings.iter().filter(|d| !DRAWINGS.contains(&d.value.as_str())) {
+        // `cut-slices` is the drawing `slice` with more words about it.
+        let held = || DRAWINGS.iter().copied().filter(|d| name.value.contains(d)).max_by_key(|d| d.len());
+        let near = nearest(&name.value, DRAWINGS).or_else(held);
+        let near = near.map_or_else(String::new, |near| format!("did you mean `{near}`? "));
+        f.log.note(
+            Finding::error(
+                "unknown-word",
+                name.place,
+                format!("`draw`: there is no drawing \"{}\"", name.value),
+            )
+            .way_out(format!("{near}it is one of `{}`", DRAWINGS.join("`, `"))),
+        );
+    }
+    drawings
 }
 
 #[derive(Default)]

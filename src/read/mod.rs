@@ -9,7 +9,8 @@
 //! resolve.rs equipment.rs order.rs   names to what they name, across the files
 //! ```
 //!
-//! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error.
+//! Every mistake is noted, all at once. A course is handed out only if nothing noted is an error; else what was read of it, so that what
+//! the errors do not touch can be looked at.
 
 pub mod allergen_words;
 mod counts;
@@ -30,6 +31,7 @@ pub mod record_file;
 pub mod resolve;
 pub mod roll_file;
 pub mod roll_import;
+pub mod roll_unclear;
 pub mod sessions;
 pub mod table;
 pub mod text;
@@ -39,7 +41,9 @@ pub mod written_recipe;
 
 pub use files::{Entry, FileTree};
 
-use crate::course::{At, Course, Formula, FormulaId, Kitchen, Lesson, LessonId, OrderRecord, Pantry, Person};
+use crate::course::{
+    At, Course, Draft, Formula, FormulaId, Kitchen, Lesson, LessonId, OrderRecord, Pantry, Person,
+};
 use crate::finding::{Finding, Level, Located, Place, SourceId, Sources};
 use course_file::{CourseFile, Purse};
 use table::{Log, nearest};
@@ -50,6 +54,8 @@ use text::Encoding;
 pub struct Reading {
     /// The course, if no finding is an error.
     pub course: Option<Course>,
+    /// What there is of it, if some finding is: for further findings, never for numbers.
+    pub draft: Option<Draft>,
     /// The files that were read, so that places can be shown.
     pub sources: Sources,
     /// Everything noted, by file and place.
@@ -59,12 +65,53 @@ pub struct Reading {
 /// Reads a course from its files. Pure: the same files give the same reading.
 pub fn read_course(files: &FileTree) -> Reading {
     let mut reader = Reader { files, log: Log::default(), sources: Sources::default() };
-    let course = reader.course();
+    let read = reader.course();
     let mut findings = reader.log.into_findings();
     findings.sort_by(|a, b| (a.place, &a.file).cmp(&(b.place, &b.file)));
     findings.dedup();
     let sound = findings.iter().all(|f| f.level != Level::Error);
-    Reading { course: course.filter(|_| sound), sources: reader.sources, findings }
+    let (course, draft) = match read {
+        None => (None, None),
+        Some(read) if sound => (read.course(), None),
+        Some(read) => (None, read.draft()),
+    };
+    Reading { course, draft, sources: reader.sources, findings }
+}
+
+/// What the files gave, sound or not.
+struct Read {
+    course: CourseFile,
+    lessons: Vec<Lesson>,
+    formulas: Vec<Formula>,
+    kitchen: Option<Kitchen>,
+    pantry: Option<Pantry>,
+    roll: Vec<Person>,
+    orders: Vec<OrderRecord>,
+}
+
+impl Read {
+    fn course(self) -> Option<Course> {
+        Some(Course {
+            settings: self.course.settings,
+            sessions: self.course.sessions,
+            own_steps: self.course.own_steps,
+            lessons: self.lessons,
+            formulas: self.formulas,
+            kitchen: self.kitchen?,
+            pantry: self.pantry?,
+            roll: self.roll,
+            orders: self.orders,
+        })
+    }
+
+    fn draft(self) -> Option<Draft> {
+        Some(Draft {
+            conventions: self.course.settings.conventions,
+            pantry: self.pantry?,
+            formulas: self.formulas,
+            lessons: self.lessons,
+        })
+    }
 }
 
 struct Reader<'a> {
@@ -74,7 +121,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn course(&mut self) -> Option<Course> {
+    fn course(&mut self) -> Option<Read> {
         if self.files.get("course.toml").is_none() {
             self.log.note(
                 Finding::error("not-a-course", None, "this folder is no course: it has no `course.toml`")
@@ -109,19 +156,8 @@ impl Reader<'_> {
         let lessons: Vec<Lesson> = lessons.into_iter().flatten().collect();
         let named = all.then_some(lessons.as_slice());
         resolve::own_steps(&self.log, &course.own_steps, &course.sessions, named);
-        let course = Course {
-            settings: course.settings,
-            sessions: course.sessions,
-            own_steps: course.own_steps,
-            lessons,
-            formulas,
-            kitchen: kitchen?,
-            pantry: pantry?,
-            roll,
-            orders,
-        };
-        counts::course(&self.log, &course);
-        Some(course)
+        counts::course(&self.log, &course, &lessons);
+        Some(Read { course, lessons, formulas, kitchen, pantry, roll, orders })
     }
 
     /// The lessons that the course names and the formulas that they and `also-home` need.
@@ -154,6 +190,11 @@ impl Reader<'_> {
         }
         for formula in &formulas {
             resolve::formula(&self.log, formula, pantry, kitchen);
+        }
+        for lesson in lessons.iter_mut().flatten() {
+            if let Some(formula) = formulas.iter().find(|f| f.id.value == lesson.formula.value) {
+                order::outermost_first(lesson, formula);
+            }
         }
         for lesson in lessons.iter().flatten() {
             let formula = formulas.iter().find(|f| f.id.value == lesson.formula.value);

@@ -135,6 +135,26 @@ fn goes_into(formula: &Formula, inner: &PartId, outer: &PartId) -> bool {
     false
 }
 
+/// Puts the parts that a step works on in the order in which its work is meant, whichever stands first in the file: a part before
+/// those that go into it. A step on sponge and dough mixes dough.
+pub fn outermost_first(lesson: &mut Lesson, formula: &Formula) {
+    for step in &mut lesson.steps {
+        let mut ordered: Vec<At<Chain>> = Vec::new();
+        for chain in step.on.drain(..) {
+            let takes_up = |there: &At<Chain>| match (&there.value, &chain.value) {
+                // Parts that are made of each other are told elsewhere.
+                (Chain::Part(inner), Chain::Part(outer)) => {
+                    goes_into(formula, inner, outer) && !goes_into(formula, outer, inner)
+                }
+                _ => false,
+            };
+            let at = ordered.iter().position(takes_up).unwrap_or(ordered.len());
+            ordered.insert(at, chain);
+        }
+        step.on = ordered;
+    }
+}
+
 /// Walks the steps chain by chain: for each step, those that come right before it. A step that names an inner part
 /// with its outer one (a scald with its dough) goes on as the outer one; one that names several others joins them,
 /// and the chain is then `piece`.

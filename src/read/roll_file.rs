@@ -318,11 +318,23 @@ fn avoids(log: &Log, cell: &Cell) -> Option<Avoids> {
         );
         return None;
     }
+    allergen_words::note_read_as(log, what, cell.place);
     Some(Avoids {
         what: allergen_words::canonical(Located { value: what.to_owned(), place: cell.place }),
         why: why.unwrap_or(Avoidance::Allergy),
         severity: severity.unwrap_or(Severity::Unknown),
     })
+}
+
+/// What would be said of a text in the column `avoids`: what of it is not understood.
+pub(super) fn not_understood(text: &str, items: &[&str]) -> Vec<Finding> {
+    let log = Log::default();
+    for piece in pieces(&Located::assumed(text.to_owned()), ';') {
+        if let Some(avoided) = avoids(&log, &piece) {
+            allergen_words::check(&log, "avoids", &avoided.what, items);
+        }
+    }
+    log.into_findings()
 }
 
 /// Two rows with one name cannot be told apart when someone is to sit with one of them.

@@ -92,12 +92,16 @@ impl Held {
 }
 
 /// The allergens of a whole piece: of every part that it takes, and of every part inside those. The formula is taken as a
-/// variant made it (`formula::with_variant`); a line of nought brings nothing.
+/// variant made it (`formula::with_variant`); a line of nought brings nothing. A part that is written down and that nothing takes
+/// counts as taken: what was forgotten in the piece is in it all the same.
 pub fn of_piece(formula: &Formula, pantry: &Pantry) -> Held {
     let mut held = Held::default();
     let mut seen = BTreeSet::new();
     for (part, _) in &formula.piece.amounts {
         gather(formula, pantry, &part.value, &mut seen, &mut held);
+    }
+    for part in formula.unused() {
+        gather(formula, pantry, &part.id.value, &mut seen, &mut held);
     }
     held
 }

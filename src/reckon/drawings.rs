@@ -276,35 +276,7 @@ pub enum Drawing {
 
 impl Drawing {
     /// The names as a lesson writes them, in the order of the work.
-    pub const NAMES: [&'static str; 27] = [
-        "weigh",
-        "add-butter",
-        "windowpane",
-        "rise-level",
-        "divide",
-        "round",
-        "rest",
-        "roll-out",
-        "spread",
-        "roll-up",
-        "slice",
-        "fill-pinch",
-        "pipe",
-        "cut-lengthwise",
-        "twist",
-        "braid",
-        "coil",
-        "knot",
-        "letter-fold",
-        "book-fold",
-        "place-in-tin",
-        "on-tray",
-        "egg-wash",
-        "score",
-        "turn-out",
-        "probe",
-        "syrup",
-    ];
+    pub const NAMES: [&'static str; 27] = crate::course::DRAWINGS;
 
     /// The name as a lesson writes it; also the drawing's file in `templates/drawings/`.
     pub fn name(&self) -> &'static str {

@@ -2,9 +2,14 @@
 //! do not fit, amounts that spoons can't measure, temperatures that can't be meant.
 //!
 //! Percentages that do not add up are not here: [`Proportions::of`] finds those, and such a formula is left out.
+mod ranges;
+mod while_errors;
+
+pub use while_errors::findings_while_errors;
+
 use super::allergens::{Verdict, of_piece};
 use super::composition::{Figure, Figures, figures};
-use super::dough_class::{OSMOTOLERANT_LEVELS, classify, out_of_range, wants_osmotolerant};
+use super::dough_class::classify;
 use super::dough_temperature::is_absurd;
 use super::formula::{FLOUR_SLACK, Overall, Proportions, piece_needs, with_variant};
 use super::home::{HomeBatch, main_dough};
@@ -16,15 +21,18 @@ use crate::course::{
 };
 use crate::finding::{Finding, Level};
 use crate::units::{Celsius, Grams, Percent};
+use ranges::{Lines, ranges};
 use rust_decimal::Decimal;
 
 /// Everything there is to say about the formulas and the temperatures of a course, formula by formula in their order.
 pub fn formula_findings(course: &Course) -> Vec<Finding> {
     let mut all = Vec::new();
     for formula in &course.formulas {
-        if let Ok(shares) = Proportions::of(formula, &course.pantry) {
-            all.extend(one_formula(course, formula, &shares));
-        }
+        all.extend(match Proportions::of(formula, &course.pantry) {
+            Ok(shares) => one_formula(course, formula, &shares),
+            // Another part may be the wrong one.
+            Err(_) => while_errors::main_alone(formula, &course.pantry, &course.settings.conventions, true),
+        });
     }
     for lesson in &course.lessons {
         all.extend(temperatures(lesson));
@@ -44,7 +52,8 @@ fn one_formula(course: &Course, formula: &Formula, shares: &Proportions) -> Vec<
     match &known {
         Some((part, figures, all)) => {
             found.extend(too_wet(part, figures));
-            found.extend(ranges(course, part, figures));
+            let lines = Lines { formula, all, pantry: &course.pantry, complete: true };
+            found.extend(ranges(&course.settings.conventions, &lines, part, figures));
             found.extend(unknown_composition(part, figures));
             let own = shares.part(&part.id.value).map(|p| p.total());
             found.extend(formula.expect.iter().filter_map(|e| {
@@ -161,50 +170,6 @@ fn too_wet(part: &Part, figures: &Figures) -> Option<Finding> {
         }
         None => finding.way_out("look at the digits of its liquids and of its flour"),
     })
-}
-
-fn ranges(course: &Course, part: &Part, figures: &Figures) -> Vec<Finding> {
-    let mut found = Vec::new();
-    let yeast: Percent = figures.nominal.yeast.iter().copied().sum();
-    // Ranges are those of yeast doughs.
-    if yeast == Percent::ZERO {
-        return found;
-    }
-    let chosen = &course.settings.conventions;
-    for out in out_of_range(figures, chosen.yeast.value) {
-        let message = format!(
-            "{} is {} of the flour in `{}`; {} goes from {} % to {} %",
-            out.range.of.word(),
-            shown(out.value),
-            part.id,
-            if out.range.level == Level::Warning { "print" } else { "common practice" },
-            out.range.low.normalize(),
-            out.range.high.normalize()
-        );
-        let finding = match out.range.level {
-            Level::Note => Finding::note("outside-usual-range", part.id.place, message),
-            _ => Finding::warning("outside-published-range", part.id.place, message),
-        };
-        found.push(finding.way_out(format!("look for a slip; the range is that of {}", out.range.source)));
-    }
-    let above = chosen.sweet_yeast_above.value;
-    if wants_osmotolerant(figures, above) {
-        let levels: Vec<String> =
-            OSMOTOLERANT_LEVELS.iter().map(|(n, row, says)| format!("from {n} % {says} ({row})")).collect();
-        found.push(
-            Finding::note(
-                "osmotolerant-yeast",
-                part.id.place,
-                format!("sugar is {} of the flour in `{}`, over the {above} of this course", shown(figures.nominal.sugar), part.id),
-            )
-            .also(chosen.sweet_yeast_above.place, "the level is chosen here")
-            .way_out(format!(
-                "use a yeast made for sweet dough, or allow for a longer rise; in print {}; `sweet-yeast-above` under `[conventions]` chooses",
-                levels.join(", ")
-            )),
-        );
-    }
-    found
 }
 
 fn unknown_composition(part: &Part, figures: &Figures) -> Option<Finding> {
@@ -419,7 +384,10 @@ fn home(course: &Course, formula: &Formula) -> Vec<Finding> {
                         place,
                         format!("no spoon measures {grams} g of `{id}` within 5 %: the home recipe gives it in grams alone"),
                     )
-                    .way_out("a home batch of more pieces: `home = 2` under `[piece]`"),
+                    .way_out(format!(
+                        "a home batch of more pieces: `home = {}` under `[piece]`",
+                        formula.piece.home.value.saturating_mul(2)
+                    )),
                 ),
             }
         }

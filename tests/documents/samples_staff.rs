@@ -287,6 +287,7 @@ fn weigh_out(stations: u32) -> WeighOut {
             Row {
                 name: s(name),
                 cold: matches!(*name, "Whole milk" | "Eggs" | "Unsalted butter"),
+                dry: !matches!(*name, "Whole milk" | "Eggs" | "Unsalted butter"),
                 cells: each.iter().map(|g| if *g == 0 { s("") } else { g.to_string() }).collect(),
                 sum: each.iter().sum::<i64>().to_string(),
                 ..Row::default()

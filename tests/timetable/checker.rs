@@ -202,3 +202,15 @@ fn a_break_with_work_in_it_is_refused() {
     });
     assert!(rules.contains(&"hands") && rules.contains(&"own-step"), "{rules:?}");
 }
+
+#[test]
+fn a_mix_without_a_mixer_is_refused_whatever_its_batch_says() {
+    use benchroll::reckon::work::Vessel;
+    let rules = broken(|plan| {
+        for batch in plan.choice.batches.values_mut().flatten() {
+            batch.vessel = Vessel::Other;
+        }
+        task(plan, "four-braid.mix@batch-1").uses.clear();
+    });
+    assert!(rules.contains(&"mixer"), "{rules:?}");
+}

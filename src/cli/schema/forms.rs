@@ -122,7 +122,7 @@ pub fn value(form: &str, words: Option<&[&str]>) -> Option<Value> {
             Some(words) => json!({ "enum": words }),
             None => text("text"),
         },
-        "list of words" => one_or_many(match words {
+        "list of words" | "list of drawings" => one_or_many(match words {
             Some(words) => json!({ "enum": words }),
             None => text("text"),
         }),
@@ -136,7 +136,6 @@ pub fn value(form: &str, words: Option<&[&str]>) -> Option<Value> {
         | "list of ids"
         | "list of allergens"
         | "list of chains"
-        | "list of drawings"
         | "list of avoided things"
         | "list of days of the week" => one_or_many(text("text")),
         "table of shares" => by_name(text("share")),

@@ -3,8 +3,8 @@
 
 use super::{Cell, spaced};
 use crate::course::allergen_words::word;
+use crate::course::avoided_phrases;
 use crate::finding::Finding;
-use crate::read::allergen_words::meant_by;
 use crate::read::table::Log;
 
 /// What people write when they avoid nothing.
@@ -96,30 +96,11 @@ fn one(log: &Log, file: &str, row: usize, cell: &Cell, piece: &str) -> String {
         );
         return read;
     }
-    let (code, kept, way_out) = match meant_by(&thing) {
-        Some(meant) if piece.contains('(') => {
-            ("loose-allergen", piece.to_owned(), format!("ask which is meant, and write {meant}"))
-        }
-        Some(meant) => ("loose-allergen", with(&thing, why), format!("ask which is meant, and write {meant}")),
-        None => (
-            "unknown-allergen",
-            piece.to_owned(),
-            "ask what is meant, and write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id"
-                .to_owned(),
-        ),
-    };
-    log.note(
-        Finding::warning(
-            code,
-            cell.1,
-            format!(
-                "row {row} of `{file}`: \"{piece}\" names no one thing of an allergen list; it stands on the roll as \"{kept}\", and nothing is printed before that is mended"
-            ),
-        )
-        .in_file(file)
-        .way_out(way_out),
-    );
-    kept
+    // Told with the rest of what is not understood, by the words that `check` has for it.
+    if !piece.contains('(') && avoided_phrases::answer(&thing, true).is_some() {
+        return with(&thing, why);
+    }
+    piece.to_owned()
 }
 
 fn with(thing: &str, why: Option<&str>) -> String {

@@ -1,5 +1,5 @@
 //! A formula with some lines replaced, for people who avoid something.
-use crate::course::{Formula, Share, VariantId};
+use crate::course::{Basis, Formula, PieceShare, Share, VariantId};
 
 /// The formula as a variant makes it: replaced lines stand where the old ones stood, nought takes a line out, a new
 /// ingredient joins at the end of its part. Variants replace lines and nothing else.
@@ -23,6 +23,13 @@ pub fn with_variant(formula: &Formula, variant: &VariantId) -> Option<Formula> {
             (Some(i), false) => part.of[i] = line.clone(),
             (None, true) => {}
             (None, false) => part.of.push(line.clone()),
+        }
+    }
+    // What a piece takes by the lines of a part follows the lines.
+    for (part_id, share) in made.piece.amounts.iter_mut().filter(|(_, share)| share.place.is_none()) {
+        let part = made.parts.iter().find(|p| p.id.value == part_id.value && p.basis.value == Basis::Piece);
+        if let Some(part) = part.filter(|_| variant.lines.iter().any(|(p, _)| p.value == part_id.value)) {
+            share.value = PieceShare::Grams(part.by_its_lines());
         }
     }
     Some(made)

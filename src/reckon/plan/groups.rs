@@ -3,7 +3,7 @@
 use super::chains::{self, Order};
 use super::jobs::{Doer, Group, Job, Jobs, Picked, What};
 use crate::course::{Ahead, Chain, Formula, Hands, Lesson, Per, StationNo, Step, VariantId, Where};
-use crate::reckon::work::{Bake, Class, Portion, Split, Whom};
+use crate::reckon::work::{Bake, Class, Portion, Split, Vessel, Whom};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Who has pieces in a lesson, how many, and by which variant.
@@ -132,13 +132,18 @@ fn changes(formula: &Formula, variant: &VariantId, step: &Step) -> bool {
     })
 }
 
-/// The split of the first of the step's chains that is split into batches.
+/// The split of the first of the step's chains that is split into batches. At the mixer that is the first whose batches are for a
+/// bowl: what is stirred in beside a dough may have batches of its own, and they are for none.
 #[must_use]
 pub fn split_of<'a>(lesson: &Lesson, step: &Step, picked: &'a Picked) -> Option<&'a Split> {
-    step.on.iter().find_map(|chain| match &chain.value {
+    let of_chain = |chain: &Chain| match chain {
         Chain::Part(part) => picked.splits.get(&(lesson.id.value.clone(), part.clone())),
         Chain::Piece => None,
-    })
+    };
+    let splits = || step.on.iter().filter_map(|chain| of_chain(&chain.value));
+    let mixed = |split: &&Split| split.batches.iter().any(|b| b.vessel != Vessel::Other);
+    let in_bowl = (step.place.value == Where::Mixer).then(|| splits().find(mixed)).flatten();
+    in_bowl.or_else(|| splits().next())
 }
 
 /// The split into loads that a step works with: that of the last bake up to it, or else of the first after it.

@@ -84,8 +84,8 @@ pub fn findings(course: &Course, home: &[GoesHome]) -> Vec<Finding> {
     all
 }
 
-/// What is weighed out of its shell or carton and must not stand on a tray overnight, and is not marked to be kept cold: the
-/// weigh-out would put it beside what is dry.
+/// What is weighed out of its shell or carton and must not stand on a tray, and is not marked to be kept cold: the weigh-out would
+/// not say that it goes back into the cold.
 #[must_use]
 pub fn left_on_trays(course: &Course) -> Vec<Finding> {
     let spoils = |kind: ItemKind| {
@@ -104,7 +104,7 @@ pub fn left_on_trays(course: &Course) -> Vec<Finding> {
                 "tray-not-cold",
                 i.id.place,
                 format!(
-                    "`{}` is not marked to be kept cold: the weigh-out would let it stand on the trays overnight with what is dry",
+                    "`{}` is not marked to be kept cold: the weigh-out has it on the tray with the rest until it is used",
                     i.id
                 ),
             )

@@ -3,10 +3,11 @@
 use super::common::{About, Measure, Moment, Phrase};
 use super::desk::{Desk, moment};
 use super::wording::item_name;
-use crate::course::{FormulaId, ItemId, LessonId, PartId};
+use crate::course::{FormulaId, Item, ItemId, ItemKind, LessonId, PartId};
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::Whom;
-use crate::units::Grams;
+use crate::units::{Grams, Percent};
+use rust_decimal::Decimal;
 use serde::Serialize;
 
 /// What `templates/weigh-out.typ` receives.
@@ -20,7 +21,8 @@ pub struct WeighOut {
     pub rounds: Vec<Round>,
 }
 
-/// One round of trays: one part of one lesson. What is dry may stand on the tray the day before; what is cold is weighed last.
+/// One round of trays: one part of one lesson. What is dry may stand on the tray the day before; what is neither known to be dry
+/// nor cold is weighed on the day; what is cold is weighed last.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Round {
     /// The lesson's name.
@@ -72,6 +74,8 @@ pub struct Row {
     pub name: String,
     /// Stays in the cold. Cold rows come after the others.
     pub cold: bool,
+    /// Is known to be dry: it may stand weighed overnight. What is neither this nor cold is weighed on the day.
+    pub dry: bool,
     /// A part that was made before and is fetched: it comes first, and its weight is in the sums.
     pub fetched: bool,
     /// Grams for each column as the scale shows them; empty where it takes none.
@@ -88,7 +92,7 @@ impl WeighOut {
 }
 
 impl WeighOut {
-    /// One table for each part of each lesson, what is dry before what stays cold.
+    /// One table for each part of each lesson: what is dry, then what is weighed on the day, then what stays cold.
     pub fn of(desk: &Desk) -> WeighOut {
         let mut rounds = Vec::new();
         for lesson in &desk.course.lessons {
@@ -149,14 +153,29 @@ fn items(columns: &[(&Group, &List)]) -> Vec<ItemId> {
     items
 }
 
+/// What holds more water than this is not dry: flour holds 11 to 14 %, and dried fruit about 30 % (common practice: the water that
+/// flour may hold at most is 15 %).
+const MOST_WATER_IN_DRY: Percent = Percent::new(Decimal::from_parts(15, 0, 0, false, 0));
+
+/// Whether the pantry says that something is dry: by its water, or where none is written, by its kind. What is not known to be dry
+/// is not called so.
+fn is_dry(item: &Item) -> bool {
+    let by_kind = || {
+        use ItemKind::{DryYeast, Flour, InstantYeast, MilkPowder, Salt};
+        matches!(item.kind.value, Flour | Salt | DryYeast | InstantYeast | MilkPowder)
+    };
+    !item.cold && item.composition.water.map_or_else(by_kind, |water| water <= MOST_WATER_IN_DRY)
+}
+
 fn round(
     desk: &Desk,
     (lesson, formula, part): (&LessonId, &FormulaId, &PartId),
     columns: &[(&Group, &List)],
 ) -> Round {
     let is_cold = |id: &ItemId| desk.course.pantry.item(id).is_some_and(|i| i.cold);
+    let dry = |id: &ItemId| desk.course.pantry.item(id).is_some_and(is_dry);
     let mut items = items(columns);
-    items.sort_by_key(is_cold);
+    items.sort_by_key(|id| (is_cold(id), !dry(id)));
     let grams = |list: &List, item: &ItemId| -> Grams {
         list.ingredients.iter().filter(|w| w.item == *item).map(|w| w.grams).sum()
     };
@@ -170,6 +189,7 @@ fn round(
     let made_before = fetches(columns).into_iter().map(|inner| Row {
         name: desk.part_name(formula, &inner),
         cold: false,
+        dry: false,
         fetched: true,
         cells: columns.iter().map(|(_, l)| shown(None, fetched(l, &inner))).collect(),
         sum: shown(None, columns.iter().map(|(_, l)| fetched(l, &inner)).sum()),
@@ -177,6 +197,7 @@ fn round(
     let weighed = items.iter().map(|item| Row {
         name: item_name(desk.course, item),
         cold: is_cold(item),
+        dry: dry(item),
         fetched: false,
         cells: columns.iter().map(|(_, l)| shown(Some(item), grams(l, item))).collect(),
         sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
@@ -230,4 +251,36 @@ fn column(desk: &Desk, group: &Group, list: &List) -> Column {
     };
     let by_staff = list.weighed_by == WeighedBy::Staff && !label.is_empty();
     Column { label, word: word.to_owned(), note, by_staff, also }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reckon::sample::{at, item, pc};
+
+    #[test]
+    fn only_what_is_known_to_be_dry_may_stand_overnight() {
+        let dry = |kind: ItemKind, water: Option<&str>, cold: bool| {
+            let mut one = item("x", ItemKind::Other);
+            one.kind = at(kind);
+            one.composition.water = water.map(pc);
+            one.cold = cold;
+            is_dry(&one)
+        };
+        assert!(dry(ItemKind::Flour, Some("13.36"), false));
+        assert!(dry(ItemKind::Salt, None, false));
+        assert!(dry(ItemKind::Other, Some("15"), false));
+        // Juice, dried apricots, honey, and zest of which nothing is written.
+        for (kind, water) in [
+            (ItemKind::Other, Some("88")),
+            (ItemKind::Other, Some("30.9")),
+            (ItemKind::Sugar, Some("17.1")),
+            (ItemKind::Other, None),
+            (ItemKind::Water, None),
+            (ItemKind::Sugar, None),
+        ] {
+            assert!(!dry(kind, water, false), "{kind:?} {water:?}");
+        }
+        assert!(!dry(ItemKind::MilkPowder, Some("3"), true), "what is kept cold is not left out");
+    }
 }

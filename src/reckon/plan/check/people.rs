@@ -219,7 +219,12 @@ impl Checker<'_> {
             crate::course::Chain::Part(part) => Some(part.clone()),
             crate::course::Chain::Piece => None,
         });
-        let mut splits = parts.filter_map(|p| self.plan.choice.batches.get(&(lesson.id.value.clone(), p)));
-        splits.next()?.iter().find(|b| b.no == no)
+        let splits = parts.filter_map(|p| self.plan.choice.batches.get(&(lesson.id.value.clone(), p)));
+        let splits: Vec<_> = splits.collect();
+        // What is mixed beside something that is only stirred in is the batch that a bowl holds.
+        let no_bowl = |b: &crate::reckon::work::Batch| b.vessel == crate::reckon::work::Vessel::Other;
+        let at_mixer = step.place.value == crate::course::Where::Mixer;
+        let mixed = splits.iter().find(|all| at_mixer && !all.iter().all(no_bowl));
+        mixed.or(splits.first())?.iter().find(|b| b.no == no)
     }
 }

@@ -82,8 +82,8 @@ impl Checker<'_> {
             }
             let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
             let bowl = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
-            let by_hand =
-                self.batch(task).is_some_and(|b| !matches!(b.vessel, crate::reckon::work::Vessel::Mixers(_)));
+            // Only what is written down as mixed by hand needs no bowl: a batch of anything else is none for a mixer.
+            let by_hand = self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand);
             match bowl {
                 None if by_hand => {}
                 None => self.no("mixer", &[task], "has no mixer".into()),

@@ -1,0 +1,192 @@
+//! What people write on a booking form and what is no entry of an allergen list: which entries are meant, or what to ask back.
+
+use super::allergen_words::{plain, word};
+
+/// What is said of a phrase.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Answer {
+    /// What it is, to go on after a colon.
+    pub says: String,
+    /// What to write or ask, to go on after "write".
+    pub write: String,
+}
+
+/// Words that name no one thing, with what they may mean.
+const LOOSE: &[(&[&str], &str)] = &[
+    (
+        &["nut", "nuts", "nuss", "nüsse"],
+        "`tree-nuts`, `peanut` (which is no tree nut), both, or a certain nut such as `hazelnut`",
+    ),
+    (&["seed", "seeds"], "`sesame`, or the ingredient's own id"),
+    (&["seafood", "meeresfrüchte"], "`fish`, `crustacean`, `mollusc` or several"),
+    (&["cereal", "cereals", "grain", "grains", "getreide"], "`gluten`, `wheat`, `rye`, `barley` or `oats`"),
+];
+
+/// Ways of eating, and other phrases that stand for no one allergen: what they are, and what to write.
+const WAYS: &[(&[&str], &str, &str)] = &[
+    (
+        &["vegan", "plant-based"],
+        "a way of eating, and not one allergen: neither milk nor egg is eaten",
+        "`milk (choice); egg (choice)` and the ids of ingredients such as honey, once you have asked whether an allergy is behind it",
+    ),
+    (
+        &["vegetarian", "veggie", "vegetarisch"],
+        "a way of eating, and not an allergen: milk and egg are eaten",
+        "the ids of ingredients such as lard or gelatine, and `fish (choice)`; leave the cell empty if the class uses none",
+    ),
+    (
+        &["pescatarian", "halal", "kosher", "koscher"],
+        "a way of eating, and not an allergen",
+        "the ids of the ingredients that are not eaten, with `(choice)`, once you have asked which",
+    ),
+    (
+        &["allergy", "allergies", "dietary-requirements", "diet", "known-allergies", "allergie", "allergien"],
+        "it names nothing that is avoided",
+        "what is avoided, once you have asked; leave the cell empty if it is nothing",
+    ),
+];
+
+/// Words of another language, and names of an illness, for entries of the lists.
+const MEANT: &[(&[&str], &str)] = &[
+    (&["laktose", "milch", "kuhmilch"], "milk"),
+    (&["ei", "eier"], "egg"),
+    (&["coeliac-disease", "celiac-disease", "zöliakie"], "gluten"),
+    (&["weizen"], "wheat"),
+    (&["erdnuss", "erdnüsse"], "peanut"),
+    (&["haselnuss", "haselnüsse"], "hazelnut"),
+    (&["walnuss", "walnüsse"], "walnut"),
+    (&["mandel", "mandeln"], "almond"),
+    (&["sesam"], "sesame"),
+];
+
+/// What stands before or after a thing that is avoided, with the reason that it gives.
+const BEFORE: &[(&str, &str)] = &[
+    ("no-", ""),
+    ("not-", ""),
+    ("without-", ""),
+    ("free-from-", ""),
+    ("free-of-", ""),
+    ("avoids-", ""),
+    ("any-", ""),
+    ("all-", ""),
+    ("allergic-to-", "allergy"),
+    ("allergy-to-", "allergy"),
+    ("intolerant-to-", "intolerance"),
+    ("intolerance-to-", "intolerance"),
+    ("keine-", ""),
+    ("kein-", ""),
+    ("ohne-", ""),
+];
+const AFTER: &[(&str, &str)] = &[
+    ("-free", ""),
+    ("-products", ""),
+    ("-allergies", "allergy"),
+    ("-allergy", "allergy"),
+    ("-allergic", "allergy"),
+    ("-intolerance", "intolerance"),
+    ("-intolerant", "intolerance"),
+    ("-sensitivity", "intolerance"),
+    ("-nuts", ""),
+    ("-nut", ""),
+    ("-frei", ""),
+    ("frei", ""),
+    ("-allergie", "allergy"),
+    ("allergie", "allergy"),
+    ("intoleranz", "intolerance"),
+    ("unverträglichkeit", "intolerance"),
+];
+
+/// What is to be said of a phrase that is no entry of a list; `None`: it is not known here. A reason goes with it on the roll only.
+#[must_use]
+pub fn answer(text: &str, on_the_roll: bool) -> Option<Answer> {
+    let mut core = plain(text);
+    let mut reason = "";
+    let mut first = true;
+    loop {
+        if let Some(found) = known(&core, reason, on_the_roll, first) {
+            return Some(found);
+        }
+        let before = BEFORE.iter().find_map(|(sign, why)| Some((core.strip_prefix(sign)?, *why)));
+        let after = || AFTER.iter().find_map(|(sign, why)| Some((core.strip_suffix(sign)?, *why)));
+        let (rest, why) = before.or_else(after).filter(|(rest, _)| !rest.is_empty())?;
+        if !why.is_empty() {
+            reason = why;
+        }
+        core = rest.trim_matches('-').to_owned();
+        first = false;
+    }
+}
+
+/// `whole`: nothing was taken off the phrase.
+fn known(core: &str, reason: &str, on_the_roll: bool, whole: bool) -> Option<Answer> {
+    if let Some((_, meant)) = LOOSE.iter().find(|(words, _)| words.contains(&core)) {
+        return Some(Answer { says: "which is meant?".to_owned(), write: (*meant).to_owned() });
+    }
+    if let Some((_, says, write)) = WAYS.iter().find(|(words, ..)| words.contains(&core)) {
+        return Some(Answer { says: (*says).to_owned(), write: (*write).to_owned() });
+    }
+    let other = MEANT.iter().find(|(words, _)| words.contains(&core)).map(|(_, word)| *word);
+    // An entry of a list as it stands needs no answer.
+    let entry = other.or_else(|| word(core).filter(|_| !whole).map(|w| w.word))?;
+    let ill = entry == "gluten" && (core.contains("eliac") || core == "zöliakie");
+    let reason = if ill { "coeliac" } else { reason };
+    let bracket = if on_the_roll && !reason.is_empty() { format!(" ({reason})") } else { String::new() };
+    let more =
+        if entry == "gluten" && on_the_roll && !ill { ", for a coeliac `gluten (coeliac)`" } else { "" };
+    Some(Answer { says: format!("it names `{entry}`"), write: format!("`{entry}{bracket}`{more}") })
+}
+
+/// What a word is read as although it says something else, less or more: told, so that somebody asks. `None`: it says what it says.
+#[must_use]
+pub fn read_as(text: &str) -> Option<Answer> {
+    let text = plain(text);
+    let (says, write) = match text.as_str() {
+        "lactose" => (
+            "it is read as `milk`, which is more: who cannot digest lactose may eat butter, who is allergic to milk may not",
+            "`milk (intolerance)` or `milk (allergy)`, once you have asked which",
+        ),
+        "dairy" => ("it is read as `milk`, whatever is made of it included; egg is no dairy", "`milk`"),
+        "coeliac" | "celiac" => ("it is read as `gluten`: wheat, rye, barley and oats", "`gluten (coeliac)`"),
+        _ => return None,
+    };
+    Some(Answer { says: says.to_owned(), write: write.to_owned() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn write(text: &str) -> String {
+        answer(text, true).map_or_else(|| "-".to_owned(), |a| a.write)
+    }
+
+    #[test]
+    fn what_booking_forms_hold_gets_an_answer() {
+        for text in ["no dairy", "dairy free", "Dairy-free", "milk products"] {
+            assert_eq!(write(text), "`milk`", "{text}");
+        }
+        assert_eq!(write("egg allergy"), "`egg (allergy)`");
+        assert_eq!(write("allergic to hazelnuts"), "`hazelnut (allergy)`");
+        assert_eq!(write("lactose intolerant"), "`milk (intolerance)`");
+        assert_eq!(write("gluten-free"), "`gluten`, for a coeliac `gluten (coeliac)`");
+        assert_eq!(write("Coeliac disease"), "`gluten (coeliac)`");
+        assert_eq!(write("cashew nuts"), "`cashew`");
+        assert_eq!(write("glutenfrei"), write("gluten free"));
+        assert!(write("vegan").starts_with("`milk (choice); egg (choice)`"));
+        assert!(write("vegetarian").contains("gelatine"));
+        for text in ["nuts", "no nuts", "nut free", "nut allergy"] {
+            assert!(write(text).contains("`peanut` (which is no tree nut)"), "{text}");
+        }
+        // On a formula a reason has no place.
+        assert_eq!(answer("egg allergy", false).map(|a| a.write).as_deref(), Some("`egg`"));
+    }
+
+    #[test]
+    fn what_is_an_entry_and_what_is_not_known_get_none() {
+        for text in ["milk", "lactose", "coeliac", "hazelnuts", "cardamom", "free", "no", "pine nuts", ""] {
+            assert_eq!(answer(text, true), None, "{text}");
+        }
+        assert!(read_as("Lactose").is_some() && read_as("coeliac").is_some());
+        assert!(read_as("milk").is_none() && read_as("eggs").is_none());
+    }
+}
