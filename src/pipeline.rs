@@ -302,5 +302,6 @@ fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
     let ends: Vec<String> =
         late.iter().map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M"))).collect();
     let first = late.first().and_then(|s| course.session(&s.id));
-    Some(finding(first, format!("the class is {} too long: {}{proven}", plan.overrun, ends.join(", "))))
+    let ends = if ends.is_empty() { String::new() } else { format!(": {}", ends.join(", ")) };
+    Some(finding(first, format!("the class is {}{ends}{proven}", plan.too_long())))
 }

@@ -49,7 +49,8 @@ fn one_order_over_all_classes_and_what_clashes() {
         let ordered: Decimal = lines.filter(|l| l["item"] == item).map(|l| grams(&l["total_grams"])).sum();
         assert_eq!(ordered, wanted, "{item}");
     }
-    // Milk keeps six days: once for the two classes of one day, once for that of April; flour keeps, and is bought once.
+    // Milk keeps six days: once for the two classes of one day, once for that of April. How long flour keeps is not written: it is not
+    // bought in March for April.
     let fresh: Vec<&Value> = order["fresh"]
         .as_array()
         .unwrap()
@@ -57,7 +58,8 @@ fn one_order_over_all_classes_and_what_clashes() {
         .flat_map(|f| f["order"]["lines"].as_array().unwrap())
         .collect();
     assert_eq!(fresh.iter().filter(|l| l["item"] == "milk").count(), 2);
-    assert!(fresh.iter().all(|l| l["item"] != "strong-flour"));
+    assert_eq!(fresh.iter().filter(|l| l["item"] == "strong-flour").count(), 2);
+    assert!(order["unknown_keeps"].as_array().unwrap().contains(&"strong-flour".into()), "{order}");
     // One oven, two classes that bake at the same time; four tins, eight loaves; A teaches one class at a time.
     let clashes = season["clashes"].as_array().unwrap();
     let clash = |what: &str| clashes.iter().find(|c| c["resource"] == what);
@@ -95,6 +97,38 @@ fn the_same_teacher_is_not_in_two_kitchens() {
     let clashes: Vec<&str> =
         season["clashes"].as_array().unwrap().iter().map(|c| c["resource"].as_str().unwrap()).collect();
     assert_eq!(clashes, ["A"]);
+}
+
+/// One id, two shops: each class buys from its own, and the teacher is asked.
+#[test]
+fn two_shops_of_one_id_are_not_one() {
+    let sealed = three();
+    let pantry = std::fs::read_to_string(sealed.path("classes/two/pantry.toml")).unwrap();
+    let shop =
+        pantry.lines().find_map(|l| l.strip_prefix("[suppliers.")?.strip_suffix(']')).unwrap().to_owned();
+    let name = pantry.lines().find(|l| l.starts_with("name = ")).unwrap().to_owned();
+    let sealed = sealed.edit("classes/two/pantry.toml", &name, "name = \"The other shop\"");
+    let said = sealed.run(&["season", "classes"]);
+    assert!(said.stderr.contains("supplier-differs"), "{said}");
+    let season = sealed.run(&["season", "classes", "--format", "json"]).json();
+    assert_eq!(season["order"]["questions"].as_array().unwrap().len(), 1, "{season}");
+    let suppliers: std::collections::BTreeSet<(String, String)> = season["order"]["fresh"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|f| {
+            let lines = f["order"]["lines"].as_array().unwrap().iter();
+            let packs = lines.flat_map(|l| l["packs"].as_array().unwrap());
+            packs
+                .map(|p| (f["courses"].to_string(), p["supplier"].as_str().unwrap().to_owned()))
+                .collect::<Vec<_>>()
+        })
+        .collect();
+    assert!(suppliers.contains(&("[\"two\"]".to_owned(), format!("{shop}-two"))), "{suppliers:?}");
+    assert!(
+        suppliers.iter().all(|(for_whom, s)| (for_whom == "[\"two\"]") == (*s == format!("{shop}-two"))),
+        "{suppliers:?}"
+    );
 }
 
 #[test]

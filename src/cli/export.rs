@@ -1,7 +1,7 @@
 //! `benchroll export COURSE FORMULA`: the home recipe for other programs, in the open vocabulary of schema.org.
 
 use super::{Exit, Stream, Terminal};
-use crate::course::{Course, Formula, Ingredient, Lesson};
+use crate::course::{Course, Formula, Ingredient, Lesson, PartId};
 use crate::finding::Level;
 use crate::output::json::recipe::{HowToView, RecipeView, duration};
 use crate::output::text::counted;
@@ -63,16 +63,20 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 
 fn recipe(course: &Course, formula: &Formula, lesson: Option<&Lesson>) -> Option<RecipeView> {
     let batch = HomeBatch::of(course, formula, lesson, None)?;
+    let part_name = |id: &PartId| {
+        let own = formula.part(id).and_then(|p| p.name.as_ref()).map(|n| n.value.clone());
+        own.unwrap_or_else(|| spoken(id.as_str()))
+    };
     let name_of = |what: &Ingredient| match what {
         Ingredient::Item(id) => course.pantry.item(id).map(|item| item.name.value.clone()),
-        Ingredient::Part(_) => None,
+        Ingredient::Part(id) => Some(part_name(id)),
     };
     let mut ingredients = Vec::new();
     for part in &batch.parts {
-        // Several parts have their heads, as a page has; a part that goes into another is made before it and not bought.
+        // Several parts have their heads, as a page has; a part that goes into another is made before it, and stands among the lines of
+        // what it goes into by its own name.
         if batch.parts.len() > 1 {
-            let own = formula.part(&part.part).and_then(|p| p.name.as_ref()).map(|n| n.value.clone());
-            ingredients.push(format!("{}:", own.unwrap_or_else(|| part.part.to_string())));
+            ingredients.push(format!("{}:", part_name(&part.part)));
         }
         for line in &part.lines {
             let grams = line.grams.to_decimal().normalize();
@@ -87,7 +91,11 @@ fn recipe(course: &Course, formula: &Formula, lesson: Option<&Lesson>) -> Option
                 filled_in(&say.value, &batch.formula.piece, units(&course.settings))
             });
             let lasts = home.to - home.from;
-            let mut text = vec![format!("{lasts}.")];
+            // What stands may stand for longer: both ends are said.
+            let mut text = vec![match home.most.filter(|most| *most > lasts) {
+                Some(most) => format!("{lasts} to {most}."),
+                None => format!("{lasts}."),
+            }];
             if let Some((still, fan)) = home.heat {
                 let shown = |c: crate::units::Celsius| c.to_decimal().round_dp(0).normalize();
                 text.push(format!("Oven {} C, with a fan {} C.", shown(still), shown(fan)));

@@ -4,7 +4,7 @@ use super::ask::Format;
 use super::progress::Progress;
 use super::watchdog::Watched;
 use super::{Exit, Stream, Terminal, course};
-use crate::finding::{Finding, Level};
+use crate::finding::{Finding, Level, Sources};
 use crate::output::files::{Origin, OutputFile, write_set};
 use crate::output::json::season::SeasonView;
 use crate::output::prints::FolderShelf;
@@ -199,6 +199,13 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
         }
         return exit;
     };
+    let sources: Vec<&Sources> =
+        looked.iter().filter(|l| l.outcome.reckoned.is_some()).map(|l| &l.outcome.sources).collect();
+    for (class, question) in &order.questions {
+        if let Some(sources) = sources.get(*class) {
+            terminal.findings(Stream::Aside, std::slice::from_ref(question), sources);
+        }
+    }
     let (clashes, months) = (clashes(&classes), months(&classes));
     if arguments.format == Format::Json {
         terminal.json(&SeasonView::of(&classes, &order, &clashes, &months));
@@ -220,8 +227,17 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
     terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, &order.together));
     for (numbers, bought) in &order.fresh {
         let names: Vec<&str> = numbers.iter().map(|n| classes[*n].name).collect();
-        terminal.prose(Stream::Answer, &format!("\nFresh for {}\n", names.join(" and ")));
+        terminal.prose(Stream::Answer, &format!("\nFor {} alone\n", names.join(" and ")));
         terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, bought));
+    }
+    if !order.unknown_keeps.is_empty() {
+        let items: Vec<String> = order.unknown_keeps.iter().map(|i| format!("`{i}`")).collect();
+        let note = format!(
+            "How long these keep is not written: {}. They are bought for the classes of one week at a time; write `keeps` on \
+             their packs, and they are bought once for as long as they keep.",
+            items.join(", ")
+        );
+        terminal.prose(Stream::Answer, &note);
     }
     for (item, course) in &order.differing {
         let note = format!(

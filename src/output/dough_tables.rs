@@ -34,7 +34,13 @@ pub fn table(course: &Course, mixed: &[MixedBatch]) -> Option<Table> {
             format!("{}, {} batch {}{variant}", one.batch.lesson, one.batch.part, one.batch.no).into(),
             mixer.into(),
             celsius(sum.wanted).into(),
-            format!("{}{usual}{bowl}", kelvins(sum.friction.thousandths())).into(),
+            format!(
+                "{} in a sum of {}: {} in the dough{usual}{bowl}",
+                kelvins(sum.friction.thousandths()),
+                sum.terms(),
+                kelvins(sum.friction.ratio(1, sum.terms()).thousandths())
+            )
+            .into(),
             advice(course, one).into(),
         ]);
     }
@@ -62,6 +68,10 @@ pub fn advice(course: &Course, one: &MixedBatch) -> String {
     } else {
         format!(", {} as kept", names(course, &one.as_kept))
     };
+    let longer = one.rises_longer.map_or_else(
+        || ": measure it".to_owned(),
+        |more| format!(": measure it; as cold as that it rises about {more} % longer"),
+    );
     let all_kept = [&one.chosen[..], &one.as_kept[..]].concat();
     match one.temperature.advice {
         Advice::LiquidAt(at) => format!("{liquid} at {}{kept}", celsius(at)),
@@ -83,7 +93,18 @@ pub fn advice(course: &Course, one: &MixedBatch) -> String {
         Advice::TooWarm(at) => {
             format!("all liquid and the flour from the fridge; even so the dough leaves at {}", celsius(at))
         }
-        Advice::TooCold(at) => format!("everything warm; even so the dough leaves at {}", celsius(at)),
+        Advice::TooCold { liquid: most, dough } => {
+            format!(
+                "{liquid} at {}, no warmer; even so the dough leaves at about {}{longer}",
+                celsius(most),
+                celsius(dough)
+            )
+        }
+        Advice::AsKept(dough) => format!(
+            "{} as kept, nothing is warmed; the dough leaves at about {}{longer}",
+            names(course, &one.as_kept),
+            celsius(dough)
+        ),
         Advice::NoLiquid => "there is no liquid to warm or cool".to_owned(),
     }
 }

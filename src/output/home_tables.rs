@@ -141,6 +141,9 @@ fn steps(batch: &HomeBatch, lesson: &Lesson) -> Table {
             know.push(format!("{still} C, {fan} C with a fan"));
         }
         know.extend(step.by_hand.map(|t| format!("by hand {} to {}", t.least, t.most)));
+        if let Some(n) = step.at_once.filter(|_| step.rounds > 1) {
+            know.push(format!("{n} at once on a rack of 45 x 36 cm, the next wait in the cold"));
+        }
         if step.rounds > 1 {
             know.push(format!("in {} rounds", step.rounds));
         }

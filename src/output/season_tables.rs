@@ -19,7 +19,7 @@ pub fn classes(classes: &[SeasonClass<'_>]) -> Table {
             .map_or(Cell::Unknown, |d| Cell::text(d.strftime("%a %-d %b %Y").to_string()));
         let fits = match class.plan {
             Some(plan) if plan.fits => "yes".to_owned(),
-            Some(plan) => format!("{} too long", plan.overrun),
+            Some(plan) => plan.too_long(),
             None => "no plan".to_owned(),
         };
         table.row(vec![

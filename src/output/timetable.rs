@@ -320,7 +320,7 @@ pub fn verdict(course: &Course, planned: &Planned) -> String {
     lines.push(if plan.fits {
         "It fits.".to_owned()
     } else {
-        format!("It does not fit: {} too long. This is the least-late plan.", plan.overrun)
+        format!("It does not fit: {}. This is the least-late plan.", plan.too_long())
     });
     lines.extend(session_lines(course, plan));
     lines.extend(plan.objective.iter().map(words_of_term));

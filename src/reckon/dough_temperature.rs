@@ -7,8 +7,9 @@
 pub mod batches;
 
 use super::formula::PartAmounts;
+use super::yeast::{Pace, time_at};
 use crate::course::{DoughClass, Ingredient, Item, ItemKind, Kitchen, Mixer, Pantry};
-use crate::units::{Celsius, Grams, Kelvins};
+use crate::units::{Celsius, Grams, Kelvins, Minutes};
 
 /// What the sum is made of.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -19,7 +20,7 @@ pub struct Conditions {
     pub flour: Celsius,
     /// The room's.
     pub room: Celsius,
-    /// The preferment's or scald's, if there is one: then the sum has four terms.
+    /// The preferment's or scald's as it goes in, if there is one: then the sum has four terms.
     pub preferment: Option<Celsius>,
     /// What this mixer adds to the sum.
     pub friction: Kelvins,
@@ -117,20 +118,42 @@ pub enum Advice {
     ChillFlour(Celsius),
     /// Not even that is enough: all liquid and the flour as cold as the fridge; the dough comes out so warm.
     TooWarm(Celsius),
-    /// Everything at its warmest still leaves the dough so cold.
-    TooCold(Celsius),
+    /// The liquid that can be warmed at the warmest that yeast bears; the dough still comes out so cold.
+    TooCold {
+        /// The liquid, no warmer.
+        liquid: Celsius,
+        /// The dough.
+        dough: Celsius,
+    },
+    /// Only egg, which is never warmed: all as kept, and the dough comes out so warm by the sum.
+    AsKept(Celsius),
     /// There is no liquid whose temperature could be chosen.
     NoLiquid,
 }
 
-/// The warmest that a liquid is used: over 45 °C yeast suffers (compressed yeast wants 35, dry yeast in water 41 to 46; row
-/// `y-table`, The Inquisitive Cook 1998).
+/// The warmest that a liquid is used: over 45 °C yeast suffers (dry yeast in water 41 to 46; row `y-table`, The Inquisitive Cook
+/// 1998).
 const WARMEST: Celsius = Celsius::whole(45);
+/// With compressed yeast, by the same row.
+const WARMEST_FRESH: Celsius = Celsius::whole(35);
 
-/// What to do with these liquids. `tap` is the tap's temperature, `fridge` that of the flour when it has been chilled.
+/// What the kitchen has to bring a liquid to its temperature with.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Reach {
+    /// The tap's temperature.
+    pub tap: Celsius,
+    /// That of the flour when it has been chilled.
+    pub fridge: Celsius,
+    /// No liquid is used warmer.
+    pub warmest: Celsius,
+}
+
+/// What to do with these liquids.
 ///
-/// The liquids that can't be brought to a temperature (egg) keep theirs; the others make up for them by weight.
-pub fn advise(conditions: &Conditions, liquids: &[Liquid], tap: Celsius, fridge: Celsius) -> Advice {
+/// The liquids that can't be brought to a temperature (egg) keep theirs; the others make up for them by weight. Fat is in no term of
+/// the sum: butter goes in as the recipe says, cold into a brioche.
+pub fn advise(conditions: &Conditions, liquids: &[Liquid], reach: Reach) -> Advice {
+    let Reach { tap, fridge, warmest } = reach;
     let fixed = |l: &&Liquid| !l.warms && !l.water;
     let heat = |of: &mut dyn Iterator<Item = &Liquid>| -> (i128, i64) {
         of.fold((0, 0), |(h, m), l| {
@@ -163,8 +186,9 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], tap: Celsius, fridge:
     } else {
         (wanted * i128::from(all) - fixed_heat) / i128::from(free_mass)
     };
-    if free_mass > 0 && needed > i128::from(WARMEST.thousandths()) {
-        return Advice::TooCold(conditions.dough_with(mean(i128::from(WARMEST.thousandths()))));
+    if free_mass > 0 && needed > i128::from(warmest.thousandths()) {
+        let dough = conditions.dough_with(mean(i128::from(warmest.thousandths())));
+        return Advice::TooCold { liquid: warmest, dough };
     }
     if free_mass > 0 && needed >= coldest {
         return Advice::LiquidAt(Celsius::from_thousandths(needed as i64));
@@ -181,8 +205,8 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], tap: Celsius, fridge:
     let coldest = mean(coldest);
     let flour = conditions.flour_with(coldest);
     if flour >= conditions.flour && free_mass == 0 {
-        // Only fixed liquids, and they are colder than need be: the flour would have to be warmed.
-        return Advice::TooCold(conditions.dough_with(coldest));
+        // Only fixed liquids, and they are colder than need be: nothing else is warmed for them.
+        return Advice::AsKept(conditions.dough_with(coldest));
     }
     if flour >= fridge {
         Advice::ChillFlour(flour)
@@ -221,21 +245,55 @@ pub struct BatchTemperature {
     pub friction_known: bool,
 }
 
-/// The dough temperature of one batch. Flour and a part that goes in are taken at the room's temperature, what the pantry keeps in
-/// the cold at the fridge's. `mixer` is `None` for a dough made by hand; `before` the temperature of the dough that left the bowl just
-/// before. Friction in the kitchen file belongs to the three-term sum.
-pub fn for_batch(
-    wanted: Celsius,
-    dough: &PartAmounts,
-    class: DoughClass,
-    pantry: &Pantry,
-    kitchen: &Kitchen,
-    mixer: Option<&Mixer>,
-    before: Option<Celsius>,
-) -> BatchTemperature {
+impl BatchTemperature {
+    /// How warm the dough leaves the bowl by the sum, where that is not what is wanted.
+    pub fn misses(&self) -> Option<Celsius> {
+        match self.advice {
+            Advice::TooWarm(dough) | Advice::TooCold { dough, .. } | Advice::AsKept(dough) => Some(dough),
+            Advice::LiquidAt(_) | Advice::Ice { .. } | Advice::ChillFlour(_) | Advice::NoLiquid => None,
+        }
+    }
+
+    /// By how many per cent a dough that comes out colder than wanted rises longer, in tens; `None`: it is not a degree colder, or so cold
+    /// that no rule for it is in print (below 10 °C).
+    pub fn rises_longer(&self, pace: Pace) -> Option<i64> {
+        let dough = self.misses()?;
+        if self.conditions.wanted.above(dough) < Kelvins::whole(1) {
+            return None;
+        }
+        let hundred = time_at(Minutes(100), self.conditions.wanted, dough, pace);
+        hundred.within_rules.then(|| (hundred.about.get() - 100 + 5) / 10 * 10).filter(|more| *more > 0)
+    }
+}
+
+/// What is mixed.
+#[derive(Clone, Copy, Debug)]
+pub struct Mix<'a> {
+    /// The dough's wanted temperature.
+    pub wanted: Celsius,
+    /// What goes into it.
+    pub dough: &'a PartAmounts,
+    /// Its class.
+    pub class: DoughClass,
+    /// In which mixer; `None`: by hand.
+    pub mixer: Option<&'a Mixer>,
+    /// The temperature of the dough that left the bowl just before.
+    pub before: Option<Celsius>,
+    /// How warm the preferment or scald comes: as what it stood in before.
+    pub part: Celsius,
+}
+
+/// How cold the kitchen's fridge is: 4 °C where nobody wrote it.
+pub fn fridge_of(kitchen: &Kitchen) -> Celsius {
+    kitchen.cold.iter().find_map(|c| c.temperature.as_ref()).map_or(Celsius::whole(4), |t| t.value)
+}
+
+/// The dough temperature of one batch. Flour is taken at the room's temperature, what the pantry keeps in the cold at the fridge's.
+/// Friction in the kitchen file belongs to the three-term sum.
+pub fn for_batch(mix: Mix<'_>, pantry: &Pantry, kitchen: &Kitchen) -> BatchTemperature {
+    let Mix { wanted, dough, class, mixer, before, part } = mix;
     let room = kitchen.room.value;
-    let fridge =
-        kitchen.cold.iter().find_map(|c| c.temperature.as_ref()).map_or(Celsius::whole(4), |t| t.value);
+    let fridge = fridge_of(kitchen);
     let item = |what: &Ingredient| match what {
         Ingredient::Item(id) => pantry.item(id),
         Ingredient::Part(_) => None,
@@ -248,16 +306,19 @@ pub fn for_batch(
         wanted,
         flour: room,
         room,
-        preferment: has_part.then_some(room),
+        preferment: has_part.then_some(part),
         friction: stated.map_or_else(|| usual_friction(class, mixer.is_none()), |f| f.value),
         bowl: Kelvins::ZERO,
     };
     // A friction factor belongs to its sum: three terms to four.
     conditions.friction = conditions.friction.ratio(conditions.terms(), 3);
     conditions.bowl = warm_bowl(before, room, conditions.terms());
+    let fresh =
+        dough.lines.iter().any(|(what, _)| item(what).is_some_and(|i| i.kind.value == ItemKind::FreshYeast));
+    let warmest = if fresh { WARMEST_FRESH } else { WARMEST };
     BatchTemperature {
         liquid: conditions.liquid(),
-        advice: advise(&conditions, &liquids, TAP, fridge),
+        advice: advise(&conditions, &liquids, Reach { tap: TAP, fridge, warmest }),
         conditions,
         liquids,
         friction_known: stated.is_some(),
@@ -301,6 +362,10 @@ mod tests {
         }
     }
 
+    fn reach(tap: i64) -> Reach {
+        Reach { tap: c(tap), fridge: c(4), warmest: WARMEST }
+    }
+
     fn liquid(grams: &str, kept: i64, water: bool, warms: bool) -> Liquid {
         Liquid { grams: g(grams), kept_at: c(kept), water, warms }
     }
@@ -311,8 +376,7 @@ mod tests {
         let a = advise(
             &room_of(21, 12),
             &[liquid("200", 4, false, false), liquid("300", 4, false, true)],
-            c(12),
-            c(4),
+            reach(12),
         );
         assert_eq!(a, Advice::LiquidAt(Celsius::from_thousandths(32_333)));
     }
@@ -321,23 +385,55 @@ mod tests {
     fn water_takes_ice_and_milk_does_not() {
         // 75 - 28 - 28 - 12 = 7.
         let hot = room_of(28, 12);
-        let a = advise(&hot, &[liquid("1000", 18, true, true)], c(18), c(4));
+        let a = advise(&hot, &[liquid("1000", 18, true, true)], reach(18));
         // 1000 x 11 / 97.933
         assert_eq!(a, Advice::Ice { ice: g("112.322"), water: g("887.678") });
-        let a = advise(&room_of(28, 18), &[liquid("1000", 4, false, true)], c(18), c(4));
+        let a = advise(&room_of(28, 18), &[liquid("1000", 4, false, true)], reach(18));
         // 75 - 28 - 28 - 18 = 1, milk at 4: the flour must be 3 colder.
         assert_eq!(a, Advice::ChillFlour(c(25)));
-        let a = advise(&room_of(32, 40), &[liquid("1000", 4, false, true)], c(18), c(4));
+        let a = advise(&room_of(32, 40), &[liquid("1000", 4, false, true)], reach(18));
         // 75 - 4 - 32 - 40 = -1, milk at 4: 5 too much, shared by three.
         assert_eq!(a, Advice::TooWarm(Celsius::from_thousandths(26_667)));
     }
 
     #[test]
     fn a_cold_room_has_its_limit_too() {
-        let a = advise(&room_of(5, 2), &[liquid("500", 12, true, true)], c(12), c(4));
+        let a = advise(&room_of(5, 2), &[liquid("500", 12, true, true)], reach(12));
         // Wants 63; at 45 the dough lacks 18 in three.
-        assert_eq!(a, Advice::TooCold(c(19)));
-        assert_eq!(advise(&room_of(20, 10), &[], c(12), c(4)), Advice::NoLiquid);
+        assert_eq!(a, Advice::TooCold { liquid: c(45), dough: c(19) });
+        assert_eq!(advise(&room_of(20, 10), &[], reach(12)), Advice::NoLiquid);
+    }
+
+    /// A brioche with an overnight sponge and no milk: 4 x 24 - 20 - 20 - 4 - 44/3 is 37 1/3 for the eggs; they stay at 4, so that the sum
+    /// is 33 1/3 short, shared by four.
+    #[test]
+    fn eggs_are_never_warmed_and_a_cold_sponge_counts() {
+        let brioche = Conditions {
+            wanted: c(24),
+            flour: c(20),
+            room: c(20),
+            preferment: Some(c(4)),
+            friction: Kelvins::whole(11).ratio(4, 3),
+            bowl: Kelvins::ZERO,
+        };
+        let eggs = [liquid("440", 4, false, false)];
+        let advice = advise(&brioche, &eggs, reach(15));
+        let Advice::AsKept(dough) = advice else { panic!("{advice:?}") };
+        assert_eq!(dough.to_nearest(Celsius::from_thousandths(100)), Celsius::from_thousandths(15_700));
+        let batch = |advice| BatchTemperature {
+            conditions: brioche,
+            liquid: brioche.liquid(),
+            liquids: eggs.to_vec(),
+            advice,
+            friction_known: true,
+        };
+        // 8.3 K are 15 F degrees: 2 to the 15/17.
+        assert_eq!(batch(advice).rises_longer(Pace::DoublesEach17F), Some(80));
+        assert_eq!(batch(Advice::AsKept(c(24))).rises_longer(Pace::DoublesEach17F), None);
+        assert_eq!(batch(Advice::AsKept(c(9))).rises_longer(Pace::DoublesEach17F), None);
+        // A sponge that stood in the room leaves it at 20 (19 2/3).
+        let warm = Conditions { preferment: Some(c(20)), ..brioche };
+        assert_eq!(advise(&warm, &eggs, reach(15)), Advice::AsKept(Celsius::from_thousandths(19_667)));
     }
 
     #[test]

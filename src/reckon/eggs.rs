@@ -1,5 +1,5 @@
 //! Eggs: weighed at the station, counted at home and in the order; what is left over and where it can go.
-use crate::course::Item;
+use crate::course::{Item, ItemKind};
 use crate::units::{Grams, Percent};
 use rust_decimal::Decimal;
 
@@ -157,6 +157,27 @@ pub fn one_egg(item: &Item) -> Option<Grams> {
     }
 }
 
+/// A weight of whole egg as people crack it: `1/4`, `1 1/2`, `4`; in halves up to three, then whole ones. `None`: it is no whole egg, an
+/// egg's weight is unknown, or it is less than a sixth of one.
+#[must_use]
+pub fn about_eggs(item: &Item, grams: Grams) -> Option<String> {
+    let one = one_egg(item).filter(|_| item.kind.value == ItemKind::Egg)?;
+    let twelfths = (grams.mg() * 24 / one.mg() + 1) / 2;
+    let parts = [(3, "1/4"), (4, "1/3"), (6, "1/2"), (8, "2/3"), (9, "3/4")];
+    match twelfths {
+        ..2 => None,
+        2..=10 => {
+            let off = |(part, _): &&(i64, &str)| (grams.mg() * 12 - one.mg() * part).abs();
+            parts.iter().min_by_key(off).map(|(_, said)| (*said).to_owned())
+        }
+        11..=38 => {
+            let halves = (twelfths + 3) / 6;
+            Some(if halves % 2 == 0 { (halves / 2).to_string() } else { format!("{} 1/2", halves / 2) })
+        }
+        _ => Some(((twelfths + 6) / 12).to_string()),
+    }
+}
+
 /// How many whole eggs to buy or crack for a weight, and what is left of them.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct EggCount {
@@ -250,9 +271,32 @@ pub fn plan_eggs(need: EggNeed, one: Grams) -> Option<EggPlan> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::course::ItemKind;
     use crate::finding::Located;
     use crate::reckon::formula::build::{g, item, pc};
+
+    #[test]
+    fn a_weight_is_said_in_eggs_as_people_crack_them() {
+        let mut egg = item("eggs", ItemKind::Egg);
+        egg.each = Some(Located::assumed(g("50")));
+        let about = |grams: &str| about_eggs(&egg, g(grams));
+        let said = [
+            ("5", None),
+            ("14.4", Some("1/4")),
+            ("16", Some("1/3")),
+            ("26", Some("1/2")),
+            ("49", Some("1")),
+            ("70", Some("1 1/2")),
+            ("102", Some("2")),
+            ("195", Some("4")),
+        ];
+        for (grams, eggs) in said {
+            assert_eq!(about(grams).as_deref(), eggs, "{grams}");
+        }
+        egg.each = None;
+        assert_eq!(about_eggs(&egg, g("195")), None);
+        let white = item("whites", ItemKind::White);
+        assert_eq!(about_eggs(&white, g("195")), None);
+    }
 
     #[test]
     fn whole_eggs_cover_the_need_and_the_rest_is_named() {

@@ -1,28 +1,28 @@
 //! The home recipe: one home batch in grams and measures that agree, and its own clock. Not the class's batch divided.
 //!
-//! What is otherwise at home: one cook, one small bowl, one tin, an oven without a fan, no warm cupboard, the home fridge.
+//! What is otherwise at home: one cook, one small bowl, one rack, an oven without a fan, no warm cupboard, the home fridge.
 //!
 //! | in the class | at home | rests on |
 //! | --- | --- | --- |
 //! | a mix at its usual time | between its shortest and its usual time: little dough develops sooner | `mix-small-faster` (W. Gisslen, Professional Baking, 7th ed., p. 121), which gives no figure |
 //! | an oven with a fan | the formula's own temperature; with a fan so much less | [`FAN_LESS`](super::ovens::FAN_LESS) |
 //! | a proof in the warm | longer at room temperature, as an estimate | `y-17f` in [`super::yeast`] |
-//! | tins for all | one tin or tray, so many bakes one after the other | |
+//! | tins for all | as many at once as stand on one rack of a home oven, the others wait in the cold | [`HOME_RACK`] |
 //! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
 use super::dough_class::{Classified, classify};
 use super::eggs::{EggNeed, EggPlan, one_egg, plan_eggs};
 use super::formula::{PartAmounts, Proportions, piece_needs, with_variant};
 use super::measures::{ByPacket, ByVolume, ByWeightOnly, by_packet, home_measure};
-use super::ovens::{FAN_LESS, per_tray};
+use super::ovens::{AIR_BETWEEN_TINS, FAN_LESS, per_tray, spots};
 use super::rounding::{ScaleSteps, bent_by};
 use super::work::Class;
 use super::yeast::{YeastKind, time_at};
 use super::{composition, formula};
 use crate::course::{
-    Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson, LessonId,
-    Part, PartId, Per, Stands, Step, StepId, Takes, VariantId, Where,
+    Area, Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson,
+    LessonId, Part, PartId, Per, Piece, Stands, Step, StepId, Takes, VariantId, Where,
 };
-use crate::units::{Celsius, Grams, Minutes, Percent};
+use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
@@ -33,6 +33,11 @@ pub const HOME_BOWL: [(DoughClass, Grams); 3] = [
     (DoughClass::Enriched, Grams::from_mg(1_500_000)),
     (DoughClass::Rich, Grams::from_mg(1_000_000)),
 ];
+
+/// The rack of a usual home oven: 45 x 36 cm, what goes into a niche of 60 cm. Our own assumption, printed beside the bake that rests on
+/// it; it agrees with the planning figure of one or two tins at once (row `oven-capacity`, common practice). One rack is used: two
+/// brown unevenly.
+pub const HOME_RACK: Area = Area { width: Centimetres::whole(45), depth: Centimetres::whole(36) };
 
 /// One line of the home recipe.
 #[derive(Clone, PartialEq, Debug)]
@@ -83,8 +88,10 @@ pub struct HomeStep {
     pub by_hand: Option<Takes>,
     /// Oven without a fan, and with one.
     pub heat: Option<(Celsius, Celsius)>,
-    /// How often it is done one after the other, for want of tins, trays or a larger bowl.
+    /// How often it is done one after the other, for want of room in the oven or a larger bowl. What waits for a second bake is kept cold.
     pub rounds: u32,
+    /// Pieces that stand on [`HOME_RACK`] at once, where several are baked; `None`: nothing of several is baked, or the room is unknown.
+    pub at_once: Option<u32>,
     /// The time is an estimate, reckoned for the home's temperature.
     pub estimate: bool,
 }
@@ -332,8 +339,9 @@ impl Clock {
     fn lay(&mut self, course: &Course, formula: &Formula, step: &Step, pieces: u32, bowls: u32) {
         let baked = step.place.value == Where::Oven;
         let mixed = step.place.value == Where::Mixer;
+        let at_once = if baked { on_rack(course, formula) } else { None };
         let rounds = if baked {
-            bakes(course, formula, pieces)
+            at_once.map_or(1, |n| pieces.div_ceil(n.max(1)).max(1))
         } else if mixed {
             bowls
         } else {
@@ -378,6 +386,7 @@ impl Clock {
                 }
             }),
             rounds,
+            at_once: at_once.filter(|_| pieces > 1),
             estimate,
         });
     }
@@ -392,18 +401,31 @@ impl Clock {
     }
 }
 
-/// Bakes one after the other with one tin, or one tray in the oven.
-fn bakes(course: &Course, formula: &Formula, pieces: u32) -> u32 {
+/// Pieces that stand on a home oven's rack: in their tins with air between them, or on the oven's own tray. `None`: a size is unknown.
+fn on_rack(course: &Course, formula: &Formula) -> Option<u32> {
     let piece = &formula.piece;
-    if piece.tin.is_some() {
-        return pieces.max(1);
+    if let Some(id) = &piece.tin {
+        let tin = course.kitchen.tins.iter().find(|t| t.id.value == id.value)?;
+        let outside = Area { width: tin.outside.value.width, depth: tin.outside.value.depth };
+        // A tin larger than the rack is the class's; at home it is one after the other in what fits.
+        return u32::try_from(spots(HOME_RACK, outside, AIR_BETWEEN_TINS).len()).ok().map(|n| n.max(1));
     }
-    let tray =
-        piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
-    match tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value)) {
-        Some(n) if n > 0 => pieces.div_ceil(n).max(1),
-        _ => 1,
-    }
+    let id = piece.tray.as_ref()?;
+    let tray = course.kitchen.trays.iter().find(|t| t.id.value == id.value);
+    let usual = tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value))?;
+    let Some(tray) = tray.filter(|t| spots(HOME_RACK, t.size.value, Centimetres::ZERO).is_empty()) else {
+        return Some(usual.max(1));
+    };
+    // The class's tray does not go in: the home's own, as large as its rack, holds as many as there is room for; where the pieces have no
+    // size, as many as its share of the class's tray.
+    let mut own = tray.clone();
+    own.size.value = HOME_RACK;
+    let unwritten = Piece { per_tray: None, ..piece.clone() };
+    let share = || {
+        let of = |a: Area| a.width.to_f64() * a.depth.to_f64();
+        (f64::from(usual) * of(HOME_RACK) / of(tray.size.value).max(1.0)).floor() as u32
+    };
+    Some(per_tray(&unwritten, &own).unwrap_or_else(share).min(usual).max(1))
 }
 
 /// How long a step lasts at home, the most it may, and whether that is an estimate.

@@ -3,14 +3,15 @@
 mod short;
 
 use super::mixers::{bowls, class_of};
+use super::plan::changes;
 use super::recipes::Recipes;
 use super::tins::{Busy, TinNeed, peak, tins, tubs};
-use super::work::{Batch, Choice, Class, Vessel, Whom};
-use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId};
+use super::work::{Batch, Choice, Class, Station, Vessel, Whom};
+use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId, Tool};
 use crate::finding::{Finding, Place};
 use crate::units::{Celsius, Grams};
 use short::{goes_with_stations, shortage};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What sort of thing a need is about.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -124,6 +125,7 @@ pub fn equipment(
         counts.named_containers(lesson, choice);
     }
     counts.each_station();
+    counts.thermometer();
     let mut needs: Vec<Need> = counts.needs.into_values().collect();
     if let Some(busy) = busy {
         for need in &mut needs {
@@ -132,6 +134,9 @@ pub fn equipment(
                 Sort::Tin | Sort::Shared => busy.get(&need.item).map(|b| peak(b)).or(Some(need.needed)),
                 _ => Some(need.needed),
             };
+            // Two lessons that use a tool side by side need one each: in turn it never takes more than at once.
+            need.needed = need.needed.max(need.needed_with_plan.unwrap_or(0));
+            need.short = need.needed.saturating_sub(need.on_hand);
         }
     }
     needs.sort_by(|a, b| (a.sort, &a.item).cmp(&(b.sort, &b.item)));
@@ -141,6 +146,15 @@ pub fn equipment(
     let equipment =
         Equipment { needs, mixer_loads: mixer_loads(course, choice), oven_loads: oven_loads(choice) };
     (equipment, findings)
+}
+
+/// Whether a tool is a thermometer for dough and crumb, by its id or its name.
+#[must_use]
+pub fn is_thermometer(tool: &Tool) -> bool {
+    let name = tool.name.as_ref().map_or_else(String::new, |n| n.value.to_lowercase());
+    tool.id.value.as_str() == "probe"
+        || name.contains("thermometer")
+        || tool.id.value.as_str().contains("thermometer")
 }
 
 /// What the kitchen has of a thing.
@@ -263,7 +277,8 @@ impl Counts<'_> {
     fn groups(&self, lesson: &Lesson, step: &Step) -> u32 {
         let of = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         match step.per.value {
-            Per::Class => 1,
+            // What is made for the class is made anew for those who follow a variant of it.
+            Per::Class => of(self.ways_of(lesson, step)),
             Per::Station => of(self.class.stations.len()),
             Per::Batch => of(self
                 .choice
@@ -284,6 +299,39 @@ impl Counts<'_> {
                 .map(|(_, loads)| loads.len())
                 .max()
                 .unwrap_or(1)),
+        }
+    }
+
+    /// In how many ways a step for the class is done: as written, and by each variant of a part that it works on.
+    fn ways_of(&self, lesson: &Lesson, step: &Step) -> usize {
+        let Some(formula) = self.course.formula(&lesson.formula.value).filter(|_| !step.demo) else {
+            return 1;
+        };
+        let way = |station: &Station| {
+            let variant = station.variants.get(&lesson.id.value);
+            variant.filter(|v| changes(formula, v, step)).cloned()
+        };
+        self.class.stations.iter().map(way).collect::<BTreeSet<_>>().len().max(1)
+    }
+
+    /// The thermometer of a kitchen that has one: whatever is read in a step needs it, though the step does not name it.
+    fn thermometer(&mut self) {
+        let course = self.course;
+        let Some(tool) = course.kitchen.tools.iter().find(|t| is_thermometer(t)) else { return };
+        let id = &tool.id.value;
+        if self.needs.contains_key(id) {
+            return;
+        }
+        for lesson in &course.lessons {
+            for step in lesson.steps.iter().filter(|s| s.core.is_some() || s.aim.is_some()) {
+                let there = There {
+                    own: tool.count.value,
+                    loan: tool.loan.as_ref(),
+                    kept: tool.kept.as_ref().map(|k| k.value.clone()),
+                    place: tool.id.place,
+                };
+                self.add(id, Sort::Shared, 1, there, (lesson.id.value.clone(), Some(step.id.value.clone())));
+            }
         }
     }
 

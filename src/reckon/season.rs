@@ -1,14 +1,16 @@
 //! Several classes of one period: what two of them need at the same time, what is bought for all of them at once, what a month holds.
 
-use super::order::{Days, Order, days, order};
+mod bought;
+
 use super::plan::timetable::Plan;
 use super::weigh::Total;
-use crate::course::{Course, ItemId, Kitchen};
-use crate::finding::Finding;
-use crate::units::{Grams, Minutes, Money};
+use crate::course::{Course, Kitchen};
+use crate::units::{Minutes, Money};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
+
+pub use bought::{SeasonOrder, season_order};
 
 /// One class of the period.
 #[derive(Clone, Copy, Debug)]
@@ -171,143 +173,6 @@ fn over(what: &str, there: u32, uses: &[Use], classes: &[SeasonClass<'_>]) -> Ve
         }
     }
     found
-}
-
-/// What is bought for a period.
-#[derive(Debug)]
-pub struct SeasonOrder {
-    /// What keeps: bought once, for all classes.
-    pub together: Order,
-    /// What does not keep until the last class: bought for some of them at a time, by their positions in the classes.
-    pub fresh: Vec<(Vec<usize>, Order)>,
-    /// The course whose pantry is the one of all: every ingredient of every class.
-    pub course: Course,
-    /// What was found on the way.
-    pub findings: Vec<Finding>,
-    /// Ingredients of which classes say different things; the first one's packs are bought.
-    pub differing: Vec<(ItemId, String)>,
-}
-
-impl SeasonOrder {
-    /// All of it.
-    #[must_use]
-    pub fn total(&self) -> Money {
-        self.together.total + self.fresh.iter().map(|(_, order)| order.total).sum::<Money>()
-    }
-
-    /// What cannot be had: in no sum.
-    pub fn missing(&self) -> impl Iterator<Item = &ItemId> {
-        self.together.missing().chain(self.fresh.iter().flat_map(|(_, order)| order.missing()))
-    }
-}
-
-/// One order over all classes, which are in the order of their first day. `None` when there is no class, or none has a session.
-#[must_use]
-pub fn season_order(classes: &[SeasonClass<'_>]) -> Option<SeasonOrder> {
-    let first = classes.first()?;
-    let mut merged = first.course.clone();
-    // Records are of single classes; a season is reckoned from nothing ordered.
-    merged.orders.clear();
-    let mut differing: Vec<(ItemId, String)> = Vec::new();
-    for class in &classes[1..] {
-        for item in &class.course.pantry.items {
-            match merged.pantry.items.iter().find(|i| i.id.value == item.id.value) {
-                None => merged.pantry.items.push(item.clone()),
-                Some(known) => {
-                    let packs = |i: &crate::course::Item| {
-                        i.packs
-                            .iter()
-                            .map(|p| (p.of.value, p.price.value, p.supplier.value.clone()))
-                            .collect::<Vec<_>>()
-                    };
-                    if packs(known) != packs(item) && !differing.iter().any(|(id, _)| *id == item.id.value) {
-                        differing.push((item.id.value.clone(), class.name.to_owned()));
-                    }
-                }
-            }
-        }
-        for supplier in &class.course.pantry.suppliers {
-            if !merged.pantry.suppliers.iter().any(|s| s.id.value == supplier.id.value) {
-                merged.pantry.suppliers.push(supplier.clone());
-            }
-        }
-    }
-    let spans: Vec<Days> = classes.iter().filter_map(|c| days(c.course)).collect();
-    let period = Days {
-        first_use: spans.iter().map(|d| d.first_use).min()?,
-        last_use: spans.iter().map(|d| d.last_use).max()?,
-    };
-    let headcount = classes.iter().map(|c| c.headcount).sum();
-    let sums = sums(classes.iter().flat_map(|c| c.totals), &merged);
-    // What cannot be had for the whole period at once is bought fresh.
-    let (tried, _) = order(&merged, &sums, headcount, &period, None);
-    let fresh_items: BTreeSet<ItemId> =
-        tried.lines.iter().filter(|line| line.missing).map(|line| line.item.clone()).collect();
-    let kept: Vec<Total> = sums.iter().filter(|t| !fresh_items.contains(&t.item)).cloned().collect();
-    let (together, mut findings) = order(&merged, &kept, headcount, &period, None);
-    let fresh = fresh_orders(classes, &merged, &fresh_items, &mut findings);
-    findings.dedup();
-    Some(SeasonOrder { together, fresh, course: merged, findings, differing })
-}
-
-/// What does not keep for the whole period: for as many classes at once, one after the other, as it keeps for.
-fn fresh_orders(
-    classes: &[SeasonClass<'_>],
-    merged: &Course,
-    items: &BTreeSet<ItemId>,
-    findings: &mut Vec<Finding>,
-) -> Vec<(Vec<usize>, Order)> {
-    let mut shelf = merged.clone();
-    let of = |numbers: &[usize], shelf: &Course| -> Option<(Vec<Total>, Order, Vec<Finding>)> {
-        let some: Vec<&SeasonClass<'_>> = numbers.iter().filter_map(|n| classes.get(*n)).collect();
-        let spans: Vec<Days> = some.iter().filter_map(|c| days(c.course)).collect();
-        let span = Days {
-            first_use: spans.iter().map(|d| d.first_use).min()?,
-            last_use: spans.iter().map(|d| d.last_use).max()?,
-        };
-        let own = some.iter().flat_map(|c| c.totals).filter(|t| items.contains(&t.item));
-        let own: Vec<Total> = sums(own, merged).into_iter().filter(|t| t.grams > Grams::ZERO).collect();
-        let headcount = some.iter().map(|c| c.headcount).sum();
-        let (bought, found) = order(shelf, &own, headcount, &span, None);
-        (!own.is_empty()).then_some((own, bought, found))
-    };
-    let mut fresh = Vec::new();
-    let mut next = 0;
-    while next < classes.len() {
-        let mut numbers = vec![next];
-        while numbers.len() < classes.len() - next {
-            let more: Vec<usize> = (next..=next + numbers.len()).collect();
-            if of(&more, &shelf).is_none_or(|(_, bought, _)| bought.lines.iter().any(|l| l.missing)) {
-                break;
-            }
-            numbers = more;
-        }
-        next += numbers.len();
-        let Some((own, bought, found)) = of(&numbers, &shelf) else { continue };
-        findings.extend(found);
-        // What stands on the shelf is taken once.
-        for item in shelf.pantry.items.iter_mut().filter(|i| own.iter().any(|t| t.item == i.id.value)) {
-            item.stock.clear();
-        }
-        fresh.push((numbers, bought));
-    }
-    fresh
-}
-
-/// The classes' totals together, in the order of the pantry.
-fn sums<'a>(totals: impl Iterator<Item = &'a Total>, course: &Course) -> Vec<Total> {
-    let mut all: BTreeMap<&ItemId, Total> = BTreeMap::new();
-    for total in totals {
-        match all.get_mut(&total.item) {
-            Some(sum) => {
-                sum.grams += total.grams;
-                sum.exact += total.exact;
-                sum.whole = sum.whole.zip(total.whole).map(|(a, b)| a + b);
-            }
-            None => _ = all.insert(&total.item, total.clone()),
-        }
-    }
-    course.pantry.items.iter().filter_map(|item| all.remove(&item.id.value)).collect()
 }
 
 /// One month.

@@ -10,7 +10,7 @@ use crate::course::{Course, EquipId, Tin};
 pub enum Way {
     /// So many pieces wait in the cold until a tin is free; their proof from the cold is longer.
     WaitCold(u32),
-    /// So many tins serve a second time: turned out, cooled, washed and greased.
+    /// So many serve a second time: tins turned out, cooled, washed and greased, trays wiped down, tubs washed.
     SecondWave(u32),
     /// So many borrowed or hired.
     Borrow(u32),

@@ -50,6 +50,7 @@ pub fn about() -> About {
         host: s("Larkfield Teaching Kitchen"),
         teacher: s("Ines Calder"),
         late: None,
+        late_staff: 0,
         accepted: vec![],
     }
 }
@@ -58,6 +59,7 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         name: s(name),
         amount: m(grams, "g"),
         note: s(note),
+        eggs: s(if name == "Eggs" { "4" } else { "" }),
         may_contain: if name == "Sunflower filling" { list(&["nuts"]) } else { Vec::new() },
         unread: name == "Sunflower filling",
         fine: grams.contains('.'),
@@ -71,7 +73,7 @@ pub fn stations(runs: &[&str], count: usize) -> ForWhom {
     ForWhom { stations: list(runs), all: runs == ["1–6"], count, ..ForWhom::default() }
 }
 pub fn block(from: &str, to: &str, label: &str, tone: &str) -> Block {
-    Block { from: at(from), to: at(to), label: s(label), tone: s(tone), for_whom: None }
+    Block { from: at(from), to: at(to), label: s(label), tone: s(tone), ..Block::default() }
 }
 pub fn fact(word: &str, values: &[(&str, &str)]) -> Fact {
     Fact { word: s(word), values: values.iter().map(|(v, u)| m(v, u)).collect() }

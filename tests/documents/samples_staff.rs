@@ -4,7 +4,7 @@ use super::samples::*;
 use benchroll::typeset::views::common::Phrase;
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short, WayRound};
-use benchroll::typeset::views::run_late::{Late, Move, Moved, OfLesson};
+use benchroll::typeset::views::run_late::{Late, Move};
 use benchroll::typeset::views::run_sheet::{Entry, Lane, RunSheet};
 use benchroll::typeset::views::weigh_out::{Column, Round, Row, Temper, WeighOut};
 use serde_json::{Value, json};
@@ -18,9 +18,8 @@ fn lane(group: &str, name: &str, blocks: &[(&str, &str, &str, &str)]) -> Lane {
     }
 }
 
-fn of(lesson: &str, steps: &[&str]) -> OfLesson {
-    let step = |name: &&str| Moved { name: s(name), for_whom: None };
-    OfLesson { lesson: s(lesson), steps: steps.iter().map(step).collect() }
+fn moved(by: i64, number: u32, lesson: &str, name: &str) -> Move {
+    Move { by, number: Some(number), lesson: s(lesson), name: s(name), for_whom: None }
 }
 
 fn run_sheet(stations: u32) -> RunSheet {
@@ -181,14 +180,13 @@ fn run_sheet(stations: u32) -> RunSheet {
                         ends: at("16:25"),
                         over: 0,
                         moves: vec![
-                            Move {
-                                by: 15,
-                                what: vec![of(CROWN, &["Roll", "Bake"]), of("", &["Clean-down"])],
-                            },
-                            Move { by: -10, what: vec![of("", &["Tea"])] },
+                            moved(15, 7, CROWN, "Roll"),
+                            moved(15, 12, CROWN, "Bake"),
+                            moved(-10, 11, "", "Tea"),
                         ],
+                        more: 6,
                     },
-                    Late { minutes: 30, ends: at("17:10"), over: 10, moves: Vec::new() },
+                    Late { minutes: 30, ends: at("17:10"), over: 10, moves: Vec::new(), more: 0 },
                 ],
                 ..e(
                     "13:45",
@@ -384,6 +382,7 @@ fn pull_list() -> PullList {
         count,
         on_hand: Some(on_hand),
         name: s(name),
+        word: s(""),
         to: if to.is_empty() { vec![] } else { list(&[to]) },
         borrowed: (!note.is_empty()).then(|| (2, s(note))),
     };

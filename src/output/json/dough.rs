@@ -22,11 +22,17 @@ pub struct MixView {
     pub task: Option<String>,
     /// The dough when it leaves the bowl, degC.
     pub aim_c: f64,
-    /// What is done: `liquid-at`, `ice`, `chill-flour`, `too-warm`, `too-cold`, `no-liquid`.
+    /// What is done: `liquid-at`, `ice`, `chill-flour`, `too-warm`, `too-cold`, `as-kept`, `no-liquid`.
     pub advice: &'static str,
     /// To what temperature, degC: of the liquid, of the flour, or of the dough that comes out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_c: Option<f64>,
+    /// When too cold: the liquid's temperature, and no warmer, degC.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub liquid_c: Option<f64>,
+    /// By how many per cent a dough that comes out colder than the aim rises longer, about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rises_longer_percent: Option<i64>,
     /// The liquids whose temperature is chosen.
     pub liquids: Vec<String>,
     /// Ice in place of water.
@@ -56,7 +62,8 @@ impl MixView {
             Advice::Ice { .. } => ("ice", None),
             Advice::ChillFlour(c) => ("chill-flour", at(c)),
             Advice::TooWarm(c) => ("too-warm", at(c)),
-            Advice::TooCold(c) => ("too-cold", at(c)),
+            Advice::TooCold { dough, .. } => ("too-cold", at(dough)),
+            Advice::AsKept(dough) => ("as-kept", at(dough)),
             Advice::NoLiquid => ("no-liquid", None),
         };
         let (ice, water) = match one.temperature.advice {
@@ -72,6 +79,11 @@ impl MixView {
             aim_c: sum.wanted.to_f64(),
             advice,
             at_c,
+            liquid_c: match one.temperature.advice {
+                Advice::TooCold { liquid, .. } => at(liquid),
+                _ => None,
+            },
+            rises_longer_percent: one.rises_longer,
             liquids: one.chosen.iter().map(ToString::to_string).collect(),
             ice_grams: ice,
             water_grams: water,

@@ -179,6 +179,9 @@ pub struct StepView {
     pub fan_oven_c: Option<f64>,
     /// How often one after the other.
     pub rounds: u32,
+    /// Pieces that stand on one rack of a home oven of 45 x 36 cm, where several are baked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at_once: Option<u32>,
     /// The time is an estimate.
     pub estimate: bool,
 }
@@ -311,6 +314,7 @@ impl StepView {
             oven_c: step.heat.map(|(still, _)| still.to_f64()),
             fan_oven_c: step.heat.map(|(_, fan)| fan.to_f64()),
             rounds: step.rounds,
+            at_once: step.at_once,
             estimate: step.estimate,
         }
     }

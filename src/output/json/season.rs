@@ -26,6 +26,10 @@ pub struct SeasonOrderView {
     pub together: OrderView,
     /// What does not keep until the last class.
     pub fresh: Vec<FreshView>,
+    /// What does not say how long it keeps: bought for the classes of one week at a time.
+    pub unknown_keeps: Vec<String>,
+    /// What the teacher is asked: a supplier's id that stands for two shops.
+    pub questions: Vec<String>,
     /// All of it; only what it comes to at least where something is `missing`.
     pub total: String,
     /// What cannot be had: in no sum.
@@ -95,6 +99,8 @@ impl SeasonView {
                         order: OrderView::of(&order.course, bought, &none),
                     })
                     .collect(),
+                unknown_keeps: order.unknown_keeps.iter().map(ToString::to_string).collect(),
+                questions: order.questions.iter().map(|(_, finding)| finding.message.clone()).collect(),
                 total: money(order.total()),
                 missing: order.missing().map(ToString::to_string).collect(),
             },

@@ -1,9 +1,12 @@
 //! The dough temperature of every mix of a class, in the mixer that the plan chose and after the batch that left its bowl.
 
-use super::{BatchTemperature, for_batch};
-use crate::course::{Chain, Course, DoughClass, EquipId, Ingredient, ItemId, ItemKind, Lesson, Step};
+use super::{BatchTemperature, Mix, for_batch, fridge_of};
+use crate::course::{
+    Chain, Course, DoughClass, EquipId, Ingredient, ItemId, ItemKind, Lesson, PartId, Step, Where,
+};
 use crate::reckon::composition::figures;
 use crate::reckon::dough_class::classify;
+use crate::reckon::formula::PartAmounts;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
@@ -29,6 +32,8 @@ pub struct MixedBatch {
     pub as_kept: Vec<ItemId>,
     /// What the sum says.
     pub temperature: BatchTemperature,
+    /// By how many per cent it rises longer, being colder than wanted; `None`: it is not, or that is unknown.
+    pub rises_longer: Option<i64>,
 }
 
 /// Every batch that a step with an `aim` mixes: lessons in order, batches by number. Without a plan each is the first in its bowl.
@@ -104,22 +109,46 @@ fn mixed(
             .map(|(id, _)| id.clone())
             .collect()
     };
+    let mix = Mix {
+        wanted: step.aim.as_ref()?.value,
+        dough: &dough,
+        class,
+        mixer,
+        before,
+        part: part_temperature(course, lesson, step, &dough),
+    };
+    let temperature = for_batch(mix, &course.pantry, &course.kitchen);
     Some(MixedBatch {
         chosen: kept(false),
         as_kept: kept(true),
-        temperature: for_batch(
-            step.aim.as_ref()?.value,
-            &dough,
-            class,
-            &course.pantry,
-            &course.kitchen,
-            mixer,
-            before,
-        ),
+        rises_longer: temperature.rises_longer(course.settings.conventions.rise.value),
+        temperature,
         mixer: mixer_id.cloned(),
         task: planned.map(|(_, t)| t.id.clone()),
         batch: batch.clone(),
     })
+}
+
+/// How warm the parts are that go into a dough, by their weights: what stood in the cold until the mix comes cold, all else at the room's
+/// temperature.
+fn part_temperature(course: &Course, lesson: &Lesson, mix: &Step, dough: &PartAmounts) -> Celsius {
+    let room = course.kitchen.room.value;
+    let stood_in = |part: &PartId| {
+        let own = Chain::Part(part.clone());
+        let earlier = lesson.steps.iter().take_while(|s| s.id.value != mix.id.value);
+        match earlier.filter(|s| s.on.iter().any(|c| c.value == own)).last().map(|s| s.place.value) {
+            Some(Where::Cold) => fridge_of(&course.kitchen),
+            _ => room,
+        }
+    };
+    let parts = dough.lines.iter().filter_map(|(what, grams)| match what {
+        Ingredient::Part(part) => Some((stood_in(part), grams.mg())),
+        Ingredient::Item(_) => None,
+    });
+    let (heat, mass) = parts.fold((0_i128, 0_i64), |(heat, mass), (at, mg)| {
+        (heat + i128::from(at.thousandths()) * i128::from(mg), mass + mg)
+    });
+    if mass > 0 { Celsius::from_thousandths((heat / i128::from(mass)) as i64) } else { room }
 }
 
 /// The temperature of the dough that left the same bowl shortly before.

@@ -23,7 +23,7 @@ use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, T
 use super::replay::{Replay, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
-use super::tasks::{Model, Reading};
+use super::tasks::{Model, OVERRUN, Reading};
 use super::timetable::Plan;
 use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
@@ -334,11 +334,11 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
         let sum = late.chain(longer.into_iter().map(|task| (1, Quantity::Duration(task)))).collect();
         terms.push(Term { name: "overstayed-minutes".to_owned(), sum });
     }
-    terms.extend(model.problem.objective.iter().find(|t| t.name == "overrun-minutes").cloned());
+    terms.extend(model.problem.objective.iter().find(|t| t.name == OVERRUN).cloned());
     let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
     let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
     terms.push(Term { name: "moved-minutes".to_owned(), sum: open.map(moved).collect() });
-    let known = ["overrun-minutes", "overstayed-minutes", "moved-minutes"];
+    let known = [OVERRUN, "overstayed-minutes", "moved-minutes"];
     let reading = |term: &Term| {
         let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
         Reading { term, plus: 0, times: step }

@@ -3,9 +3,10 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::schedule::{Budget, Outcome};
+use super::problem::{Lag, Problem, Quantity, Side};
+use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
-use super::tasks::{self, Ask, Model, Reading};
+use super::tasks::{self, Ask, Model, OVERRUN, Reading};
 use super::timetable::{Plan, PlannedSession, TermValue, choice_of, tasks_of};
 use super::verify::verify;
 use crate::course::Course;
@@ -165,13 +166,15 @@ pub(super) fn plan_of(
     if !verify(&model.problem, schedule).is_empty() {
         return None;
     }
+    let least_over = least_overrun(&model.problem, schedule);
     let objective: Vec<TermValue> = outcome
         .terms
         .iter()
         .zip(&model.readings)
         .map(|(term, reading)| {
             let read = |n: i32| (i64::from(n) + reading.plus) * reading.times;
-            let (value, bound) = (read(term.value), read(term.bound));
+            let found = if reading.term == OVERRUN { least_over.unwrap_or(term.value) } else { term.value };
+            let (value, bound) = (read(found), read(term.bound));
             TermValue {
                 term: reading.term.to_owned(),
                 value,
@@ -181,7 +184,7 @@ pub(super) fn plan_of(
             }
         })
         .collect();
-    let overrun = objective.iter().find(|t| t.term == "overrun-minutes").map_or(0, |t| t.value);
+    let overrun = objective.iter().find(|t| t.term == OVERRUN).map_or(0, |t| t.value);
     let proven_optimal = objective.iter().all(|t| t.proven);
     let tasks = tasks_of(jobs, model, schedule);
     let sessions = jobs
@@ -208,6 +211,26 @@ pub(super) fn plan_of(
         choice: choice_of(jobs, model, schedule),
         steps: outcome.steps,
     })
+}
+
+/// By how much the sessions, and the staff's hours after them, run over when everything else is where the schedule has it; `None`: they
+/// may not. The aims after this one move work nearer, and the span that was found for it first would stay longer than what is done.
+fn least_overrun(problem: &Problem, schedule: &Schedule) -> Option<i32> {
+    let term = problem.objective.iter().find(|t| t.name == OVERRUN)?;
+    let of = |quantity: &Quantity| match quantity {
+        Quantity::Duration(task) => {
+            let holds = |l: &&Lag| {
+                l.to.task == *task
+                    && l.to.side == Side::End
+                    && l.from.task != *task
+                    && schedule.chose_all(&l.only_if)
+            };
+            let ends = problem.lags.iter().filter(holds).map(|l| schedule.at(l.from) + l.least - l.to.plus);
+            ends.max().map_or(0, |end| end - schedule.start[task.0]).clamp(0, schedule.duration(*task))
+        }
+        _ => 0,
+    };
+    Some(term.sum.iter().map(|(times, quantity)| times * of(quantity)).sum())
 }
 
 /// Combinations of splits, the preferred ones first, at most so many; and how many there are in all.
@@ -246,4 +269,32 @@ pub(super) fn combinations(options: &Options, most: usize) -> (Vec<Picked>, usiz
         picked
     };
     (found.iter().map(picked).collect(), all)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reckon::plan::problem::{Point, Reason, Term, Way};
+
+    /// The session ends at slot 10, the class is gone at 15, staff leave at 12; the span found for it first is 20 long.
+    #[test]
+    fn a_class_is_too_long_by_what_is_done_and_not_by_what_was_found_first() {
+        let mut problem = Problem::new(40);
+        let span = |least, most| vec![Way::ranged("", least, most)];
+        let gone = problem.task("gone", span(0, 30));
+        let off = problem.task("off", span(0, 30));
+        let late = problem.task("too long", span(0, 30));
+        problem.after(Point::start(gone), Point::end(late), 0);
+        problem.after(Point::start(off), Point::end(late), 0);
+        problem.lag(Point::start(late), Point::end(late), 0, Some(30), Reason::Always);
+        assert_eq!(least_overrun(&problem, &Schedule { start: vec![], end: vec![], way: vec![] }), None);
+        problem.objective.push(Term { name: OVERRUN.to_owned(), sum: vec![(1, Quantity::Duration(late))] });
+        let mut schedule = Schedule { start: vec![15, 12, 10], end: vec![40, 40, 30], way: vec![0, 0, 0] };
+        assert_eq!(least_overrun(&problem, &schedule), Some(5));
+        // The staff's hours run over for longer.
+        schedule.start[off.0] = 18;
+        assert_eq!(least_overrun(&problem, &schedule), Some(8));
+        schedule.start = vec![9, 9, 10];
+        assert_eq!(least_overrun(&problem, &schedule), Some(0));
+    }
 }

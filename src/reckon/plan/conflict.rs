@@ -51,7 +51,7 @@ pub fn explain(
 
 fn sentence(constraints: &[String], late: Option<&Plan>) -> String {
     let figure = match late {
-        Some(plan) => format!("{} too long", plan.overrun),
+        Some(plan) => plan.too_long(),
         None => "it cannot be done, however long the sessions".to_owned(),
     };
     // That students come for sessions, and that those end, is why it is too long; what holds it is the rest.

@@ -124,7 +124,7 @@ pub(super) fn groups(
 }
 
 /// Whether a variant changes a part that the step works on.
-fn changes(formula: &Formula, variant: &VariantId, step: &Step) -> bool {
+pub fn changes(formula: &Formula, variant: &VariantId, step: &Step) -> bool {
     let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
     let lines = formula.variant(variant).map(|v| v.lines.as_slice()).unwrap_or_default();
     lines.iter().any(|(part, _)| {

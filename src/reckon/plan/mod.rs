@@ -14,6 +14,8 @@ pub mod conflict;
 pub mod containers;
 pub mod grid;
 mod groups;
+
+pub use groups::changes;
 pub mod jobs;
 pub mod late;
 pub mod levers;

@@ -96,7 +96,7 @@ pub struct TermValue {
 pub struct Plan {
     /// Everything fits in its time.
     pub fits: bool,
-    /// How much too long the sessions are in all.
+    /// How much too long the sessions, or the staff's hours after them, are in all.
     pub overrun: Minutes,
     /// Every term is proven to be the least possible.
     pub proven_optimal: bool,
@@ -117,6 +117,29 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// By how much the sessions end after their written ends, together: of the overrun what students notice.
+    #[must_use]
+    pub fn sessions_over(&self) -> Minutes {
+        let over = |s: &PlannedSession| s.end.duration_until(&s.finish).as_mins().max(0);
+        Minutes(self.sessions.iter().map(over).sum())
+    }
+    /// By how much the staff's hours after the sessions run over beyond that.
+    #[must_use]
+    pub fn staff_over(&self) -> Minutes {
+        Minutes((self.overrun.get() - self.sessions_over().get()).max(0))
+    }
+    /// How much too long it is, and what that is made of where it is not the sessions alone.
+    #[must_use]
+    pub fn too_long(&self) -> String {
+        let (sessions, staff) = (self.sessions_over(), self.staff_over());
+        match (sessions.get(), staff.get()) {
+            (_, 0) => format!("{} too long", self.overrun),
+            (0, _) => format!("{} too long for the staff's hours", self.overrun),
+            _ => {
+                format!("{} too long (the sessions {sessions}, the staff's hours {staff} more)", self.overrun)
+            }
+        }
+    }
     /// The task with this id.
     #[must_use]
     pub fn task(&self, id: &str) -> Option<&PlannedTask> {

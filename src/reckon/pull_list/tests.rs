@@ -129,3 +129,33 @@ fn loads_are_listed_as_chosen() {
     let pieces: u32 = all.oven_loads.iter().filter(|l| l.lesson.as_str() == "crown").map(|l| l.pieces).sum();
     assert_eq!(pieces, 12);
 }
+
+/// A class of which some follow a variant of the filling cooks it in two pans.
+#[test]
+fn what_is_made_for_the_class_is_made_anew_for_each_variant() {
+    let mut c = course();
+    c.kitchen.tools.push(tool("pan", 3, false));
+    let lesson = c.lessons[0].id.value.clone();
+    let step = &mut c.lessons[0].steps[0];
+    step.per = at(Per::Class);
+    step.uses.push(crate::course::Use { what: at("pan".into()), count: None, until: None });
+    assert_eq!(need(&counted(&c, None, None).0, "pan").needed, 1);
+    // Used side by side in the plan: in turn is never more than at once.
+    let busy = BTreeMap::from([("pan".into(), vec![Busy { from: 0, to: 10, count: 2 }])]);
+    let (all, _) = counted(&c, None, Some(&busy));
+    let pan = need(&all, "pan");
+    assert_eq!((pan.needed, pan.needed_with_plan, pan.short), (2, Some(2), 0), "{lesson}");
+}
+
+#[test]
+fn what_is_read_needs_the_kitchens_thermometer() {
+    let mut c = course();
+    for step in &mut c.lessons.iter_mut().flat_map(|l| &mut l.steps) {
+        (step.core, step.aim) = (None, None);
+    }
+    c.kitchen.tools.push(tool("probe", 2, false));
+    let is_there = |c: &Course| counted(c, None, None).0.needs.iter().any(|n| n.item.as_str() == "probe");
+    assert!(!is_there(&c));
+    c.lessons[0].steps[0].aim = Some(at(crate::units::Celsius::whole(24)));
+    assert!(is_there(&c));
+}

@@ -19,6 +19,8 @@ pub struct About {
     pub teacher: String,
     /// Minutes by which the plan that is printed here is too long; `None` when it fits. Every sheet is marked with it.
     pub late: Option<i64>,
+    /// Of these minutes, those by which only the staff's hours after the sittings are too long; nought when it fits.
+    pub late_staff: i64,
     /// Findings that the teacher accepted, each with the reason as written.
     pub accepted: Vec<String>,
 }
@@ -155,8 +157,10 @@ pub struct Weighing {
     pub name: String,
     /// How much, to the step of the scale that it is weighed on.
     pub amount: Measure,
-    /// Said beside it: `2 whole eggs and 14 g`, `from the scald`.
+    /// Said beside it: `from the scald`.
     pub note: String,
+    /// About so many eggs: `1/4`, `1 1/2`, `4`; empty for what is no whole egg.
+    pub eggs: String,
     /// Weighed on the fine scale.
     pub fine: bool,
     /// Stays in the cold until it is needed.
@@ -209,6 +213,8 @@ pub struct Block {
     pub to: i64,
     /// What is printed on it; the step's number on a station's rail.
     pub label: String,
+    /// The number of its step on a run sheet, printed where the label has no room; `None` for none.
+    pub number: Option<u32>,
     /// For whom, printed after the label where it matters.
     pub for_whom: Option<ForWhom>,
     /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself).

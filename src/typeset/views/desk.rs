@@ -104,6 +104,7 @@ impl<'a> Desk<'a> {
             host: settings.host.value.clone(),
             teacher: settings.teacher.value.clone(),
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
+            late_staff: if self.plan.fits { 0 } else { self.plan.staff_over().get() },
             accepted: self.accepted.clone(),
         }
     }

@@ -1,13 +1,15 @@
 //! The take-home handout: one home batch, with its own clock.
 
-use super::common::{About, Fact, Measure, Photograph};
+use super::common::{About, Fact, Measure, Photograph, Phrase};
 use super::desk::Desk;
-use super::drawing::drawing;
-use super::wording::{core, fact, filled_in, held, item_name, mass_on, spoken, temperature};
+use super::drawing::{Units, drawing};
+use super::wording::{core, fact, filled_in, held, item_name, length, mass_on, spoken, temperature};
 use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
-use crate::reckon::home::{HomeBatch, HomeLine as Line, HomePart as Part, HomeStep as Planned, figures_of};
+use crate::reckon::home::{
+    HOME_RACK, HomeBatch, HomeLine as Line, HomePart as Part, HomeStep as Planned, figures_of,
+};
 use crate::reckon::measures::{ByWeightOnly, Vessel};
 use crate::reckon::yeast::{YeastKind, instead_of};
 use crate::units::{Grams, Minutes, Percent};
@@ -131,8 +133,10 @@ pub struct HomeStep {
     pub by_hand: Vec<i64>,
     /// The time is an estimate, reckoned for a home's temperature.
     pub estimate: bool,
-    /// How often it is done one after the other, for want of a second tin or a larger bowl.
+    /// How often it is done one after the other, for want of room in the oven or a larger bowl.
     pub rounds: u32,
+    /// How many stand on a home oven's rack at once, and how large that is taken to be; `None` where there is nothing to share it.
+    pub at_once: Option<Phrase>,
     /// Figures.
     pub facts: Vec<Fact>,
     /// Drawings, as `views::drawing::drawing` gives them.
@@ -322,6 +326,14 @@ fn own_tools(desk: &Desk, lesson: &Lesson) -> Vec<String> {
     names
 }
 
+/// What is baked at once, and the rack that this is reckoned for.
+fn at_once(at_once: u32, pieces: u32, units: Units) -> Phrase {
+    let (width, depth) = (length(HOME_RACK.width, units), length(HOME_RACK.depth, units));
+    let rack = format!("{} x {}\u{202F}{}", width.value, depth.value, depth.unit);
+    let word = if at_once < pieces { "home.waits-cold" } else { "home.at-once" };
+    Phrase::new(word, [("n", at_once.min(pieces).to_string()), ("rack", rack)])
+}
+
 /// Steps at home, numbered and counted from the first of them.
 pub fn home_steps(desk: &Desk, batch: &HomeBatch, lesson: &Lesson, steps: &[&Planned]) -> Vec<HomeStep> {
     let start = steps.first().map_or(Minutes::ZERO, |s| s.from);
@@ -364,6 +376,7 @@ fn home_step(
         by_hand: planned.by_hand.map(|t| vec![t.least.get(), t.most.get()]).unwrap_or_default(),
         estimate: planned.estimate,
         rounds: planned.rounds,
+        at_once: planned.at_once.map(|n| at_once(n, batch.pieces, units)),
         facts,
         drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
         photograph: desk.photograph(&lesson.id.value, &planned.step),

@@ -77,10 +77,10 @@ impl PrepSheet {
             let (from, to) = (made.step.from, made.step.to);
             if works {
                 let label = number.to_string();
-                rail.push(Block { from, to, label, for_whom: None, tone: "hands".to_owned() });
+                rail.push(Block { from, to, label, tone: "hands".to_owned(), ..Block::default() });
             } else {
                 let label = made.step.name.clone();
-                meanwhile.push(Block { from, to, label, for_whom: None, tone: "waits".to_owned() });
+                meanwhile.push(Block { from, to, label, tone: "waits".to_owned(), ..Block::default() });
             }
             tasks.push(made);
         }

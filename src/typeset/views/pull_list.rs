@@ -4,7 +4,7 @@ use super::common::{About, Moment};
 use super::desk::{Desk, moment};
 use crate::course::{Hands, ItemKind, Loan};
 use crate::reckon::order::Order;
-use crate::reckon::pull_list::{Equipment, Need, Sort};
+use crate::reckon::pull_list::{Equipment, Need, Sort, is_thermometer};
 use crate::reckon::ways_round::{Way, ways_round};
 use crate::units::Grams;
 use serde::Serialize;
@@ -33,6 +33,8 @@ pub struct PullList {
 pub struct Short {
     /// What.
     pub name: String,
+    /// What stands at a station, where whole stations are short: told with them in one row. Empty for anything else.
+    pub with: Vec<String>,
     /// For all at once.
     pub needed: u32,
     /// What the plan needs, with its second uses.
@@ -52,7 +54,7 @@ pub struct Short {
 /// A way round a shortage.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct WayRound {
-    /// `wait-cold`, `second-wave`, `borrow`, `paper-cases`, `other-shape`: a key of the catalogue's `[way-round]`.
+    /// `wait-cold`, `second-wave` (of tins), `second-wave-tray`, `second-wave-tub`, `borrow`, `paper-cases`, `other-shape`: a key of the catalogue's `[way-round]`.
     pub word: String,
     /// How many.
     pub count: u32,
@@ -89,6 +91,8 @@ pub struct PullLine {
     pub on_hand: Option<u32>,
     /// What.
     pub name: String,
+    /// Instead of a name, a key of the catalogue's `[tool]`: what the kitchen file does not name; empty for none.
+    pub word: String,
     /// Where it goes, or what it is for: the lessons, by name.
     pub to: Vec<String>,
     /// So many of them are borrowed or hired, and from whom.
@@ -118,7 +122,8 @@ impl PullList {
 impl PullList {
     /// The list of a class.
     pub fn of(desk: &Desk, equipment: &Equipment, order: &Order) -> PullList {
-        let short = |n: &&Need| n.short > 0;
+        // What is short only because its station is stands with it.
+        let short = |n: &&Need| n.short > 0 && !equipment.goes_with_stations(n);
         let mut groups: Vec<PullGroup> = Vec::new();
         for need in equipment.needs.iter().filter(|n| n.sort != Sort::Station && n.needed > 0) {
             let place = need.kept.clone().unwrap_or_default();
@@ -129,9 +134,10 @@ impl PullList {
                 None => groups.push(PullGroup { place, word: word.to_owned(), lines: vec![line] }),
             }
         }
+        groups.extend(thermometer(desk));
         let first = desk.plan.tasks.iter().find(|t| t.hands != Hands::Nobody);
         let mut missing: Vec<Short> =
-            equipment.needs.iter().filter(short).map(|n| short_of(desk, n)).collect();
+            equipment.needs.iter().filter(short).map(|n| short_of(desk, equipment, n)).collect();
         missing.sort_by(|a, b| (b.short, &a.name).cmp(&(a.short, &b.name)));
         PullList {
             about: desk.about(),
@@ -143,6 +149,18 @@ impl PullList {
             ..PullList::new()
         }
     }
+}
+
+/// A thermometer that the steps and the log need, and that no kitchen file names: how many there are is not known.
+fn thermometer(desk: &Desk) -> Option<PullGroup> {
+    let lessons = desk.course.lessons.iter();
+    let reads = lessons.filter(|l| l.steps.iter().any(|s| s.core.is_some() || s.aim.is_some()));
+    let to: Vec<String> = reads.map(|l| desk.lesson_name(&l.id.value)).collect();
+    if to.is_empty() || desk.course.kitchen.tools.iter().any(is_thermometer) {
+        return None;
+    }
+    let line = PullLine { count: 1, word: "thermometer".to_owned(), to, ..PullLine::default() };
+    Some(PullGroup { place: String::new(), word: String::new(), lines: vec![line] })
 }
 
 fn sort_word(sort: Sort) -> &'static str {
@@ -170,31 +188,43 @@ fn pull_line(desk: &Desk, need: &Need) -> PullLine {
         count: need.needed_with_plan.unwrap_or(need.needed).min(need.on_hand.max(1)),
         on_hand: (need.on_hand > 0).then_some(need.on_hand),
         name: desk.equipment_name(&need.item),
+        word: String::new(),
         to: lessons(desk, need),
         borrowed: need.borrowed.clone(),
     }
 }
 
-fn short_of(desk: &Desk, need: &Need) -> Short {
+fn short_of(desk: &Desk, equipment: &Equipment, need: &Need) -> Short {
+    let with = equipment.short_with_stations().into_iter().filter(|_| need.sort == Sort::Station);
     let with_plan = need.needed_with_plan.unwrap_or(need.needed);
     let (does, or) = ways_round(desk.course, desk.plan, need);
     Short {
         name: desk.equipment_name(&need.item),
+        with: with.map(|n| desk.equipment_name(&n.item).to_lowercase()).collect(),
         needed: need.needed,
         with_plan,
         on_hand: need.on_hand,
         short: with_plan.saturating_sub(need.on_hand),
         lessons: lessons(desk, need),
-        plan_does: does.iter().map(|w| way(desk, w)).collect(),
-        or: or.iter().map(|w| way(desk, w)).collect(),
+        plan_does: does.iter().map(|w| way(desk, need, w)).collect(),
+        or: or.iter().map(|w| way(desk, need, w)).collect(),
     }
 }
 
-fn way(desk: &Desk, way: &Way) -> WayRound {
+fn way(desk: &Desk, need: &Need, way: &Way) -> WayRound {
+    let kitchen = &desk.course.kitchen;
+    // Only a tin is turned out and greased anew.
+    let again = if kitchen.trays.iter().any(|t| t.id.value == need.item) {
+        "second-wave-tray"
+    } else if kitchen.tubs.iter().any(|t| t.id.value == need.item) {
+        "second-wave-tub"
+    } else {
+        "second-wave"
+    };
     let of = |word: &str, count: u32| WayRound { word: word.to_owned(), count, name: String::new() };
     match way {
         Way::WaitCold(n) => of("wait-cold", *n),
-        Way::SecondWave(n) => of("second-wave", *n),
+        Way::SecondWave(n) => of(again, *n),
         Way::Borrow(n) => of("borrow", *n),
         Way::PaperCases(n) => of("paper-cases", *n),
         Way::OtherShape(tin, n) => WayRound { name: desk.equipment_name(tin), ..of("other-shape", *n) },

@@ -2,6 +2,7 @@
 
 use super::common::ForWhom;
 use super::desk::{Desk, minute_of};
+use super::run_sheet::{Numbers, step_key};
 use crate::course::Hands;
 use crate::reckon::plan::late::Slip;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -18,78 +19,65 @@ pub struct Late {
     pub ends: i64,
     /// By how many minutes that is over its written end; 0 when it is not.
     pub over: i64,
-    /// What moves, the same way together.
+    /// What moves most, the most first.
     pub moves: Vec<Move>,
+    /// So many more steps move.
+    pub more: usize,
 }
 
-/// What moves by so much.
+/// A step that moves by so much.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Move {
     /// Minutes later; negative: earlier.
     pub by: i64,
-    /// What, by lesson; the class's own steps have none.
-    pub what: Vec<OfLesson>,
-}
-
-/// What moves of one lesson.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct OfLesson {
+    /// The step's number on this sheet.
+    pub number: Option<u32>,
     /// The lesson; empty for the class's own.
     pub lesson: String,
-    /// Its steps.
-    pub steps: Vec<Moved>,
-}
-
-/// A step that moves.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Moved {
     /// What is done.
     pub name: String,
     /// Whose it is; none where all do it.
     pub for_whom: Option<ForWhom>,
 }
 
-/// Steps with those whose they are.
-type Steps = Vec<(String, Vec<Whom>)>;
-/// Lessons with their steps.
-type Lessons = Vec<(String, Steps)>;
+/// So many moves are named: whoever is late reads two lines. The plan that is asked for on the day tells all.
+const NAMED: usize = 3;
 
 /// The answer for when a task is late.
-pub(super) fn answer(desk: &Desk, day: Date, task: &PlannedTask, slip: &Slip) -> Option<Late> {
+pub(super) fn answer(
+    desk: &Desk,
+    day: Date,
+    numbers: &Numbers,
+    task: &PlannedTask,
+    slip: &Slip,
+) -> Option<Late> {
     slip.tasks.contains(&task.id).then_some(())?;
     let minute = |at: &jiff::ZonedDateTime| minute_of(at, day);
     let session = slip.answer.plan.sessions.iter().find(|s| s.start.date() == day)?;
     let (ends, written) = (minute(&session.finish), minute(&session.end));
-    let mut moves: Vec<(i64, Lessons)> = Vec::new();
+    // What moves of a step by as much, in the order of the plan.
+    let mut moves: Vec<((i64, (String, String)), Vec<Whom>)> = Vec::new();
     for changed in slip.answer.changes.iter().filter(|c| !slip.tasks.contains(&c.id)) {
         let (Some(was), Some(now)) = (&changed.was, &changed.now) else { continue };
         let by = minute(&now.start) - minute(&was.start);
         let moved = desk.plan.task(&changed.id).filter(|_| by != 0 && now.start.date() == day);
         let Some(moved) = moved.filter(|t| t.hands != Hands::Nobody || !t.by.is_empty()) else { continue };
-        let lesson = moved.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l));
-        let lessons = entry_of(&mut moves, by);
-        let whom = entry_of(entry_of(lessons, lesson), desk.task_name(moved));
-        whom.extend(moved.members.iter().map(|(w, _)| w.clone()));
+        let key = (by, step_key(desk, moved));
+        let members = moved.members.iter().map(|(w, _)| w.clone());
+        match moves.iter_mut().find(|(known, _)| *known == key) {
+            Some((_, whom)) => whom.extend(members),
+            None => moves.push((key, members.collect())),
+        }
     }
-    moves.sort_by_key(|(by, _)| std::cmp::Reverse(*by));
-    let step = |(name, whom): (String, Vec<Whom>)| Moved {
-        name,
+    moves.sort_by_key(|((by, _), _)| std::cmp::Reverse(by.abs()));
+    let more = moves.len().saturating_sub(NAMED);
+    let named = moves.into_iter().take(NAMED).map(|((by, key), whom)| Move {
+        by,
+        number: numbers.get(&key).copied(),
+        lesson: key.0,
+        name: key.1,
         for_whom: (!whom.is_empty()).then(|| desk.for_whom(&whom)),
-    };
-    let of_lesson =
-        |(lesson, steps): (String, Vec<_>)| OfLesson { lesson, steps: steps.into_iter().map(step).collect() };
-    let moves = moves
-        .into_iter()
-        .map(|(by, what)| Move { by, what: what.into_iter().map(of_lesson).collect() })
-        .collect();
-    Some(Late { minutes: slip.by.get(), ends, over: (ends - written).max(0), moves })
-}
-
-/// The list behind a key, an empty one where there is none yet.
-fn entry_of<K: PartialEq, V>(all: &mut Vec<(K, Vec<V>)>, key: K) -> &mut Vec<V> {
-    let place = all.iter().position(|(known, _)| *known == key).unwrap_or_else(|| {
-        all.push((key, Vec::new()));
-        all.len() - 1
     });
-    &mut all[place].1
+    let moves = named.collect();
+    Some(Late { minutes: slip.by.get(), ends, over: (ends - written).max(0), moves, more })
 }

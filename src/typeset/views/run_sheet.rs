@@ -52,6 +52,8 @@ pub struct Lane {
 /// One line of the list.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Entry {
+    /// The number of the step: the same for all who do it, and in the lanes where its name has no room.
+    pub number: Option<u32>,
     /// Start, minutes after midnight.
     pub from: i64,
     /// End.
@@ -112,7 +114,7 @@ impl RunSheet {
             work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
         let to = work.iter().map(|t| minute_of(&t.end, day)).max().unwrap_or(end).max(end);
         let (from, to) = (quarter_before(from), quarter_after(to));
-        let drawn = Drawn { desk, day, from, to };
+        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to) };
         RunSheet {
             about: desk.about(),
             day: day.into(),
@@ -142,9 +144,37 @@ struct Drawn<'d> {
     day: Date,
     from: i64,
     to: i64,
+    /// By lesson and name.
+    numbers: Numbers,
+}
+
+/// The steps of a stretch, numbered.
+pub(super) type Numbers = BTreeMap<(String, String), u32>;
+
+/// What is done in a stretch of a day, numbered by the clock: a step has one number, whoever does it and however often.
+pub(super) fn numbers(desk: &Desk, day: Date, from: i64, to: i64) -> Numbers {
+    let starts = |t: &PlannedTask| minute_of(&t.start, day);
+    let mut tasks: Vec<&PlannedTask> =
+        desk.plan.tasks.iter().filter(|t| (from..to).contains(&starts(t))).collect();
+    tasks.sort_by_key(|t| starts(t));
+    let mut numbers = Numbers::new();
+    for task in tasks {
+        let next = u32::try_from(numbers.len() + 1).unwrap_or(u32::MAX);
+        numbers.entry(step_key(desk, task)).or_insert(next);
+    }
+    numbers
+}
+
+/// What a step is known by on a run sheet: its lesson's name and its own.
+pub(super) fn step_key(desk: &Desk, task: &PlannedTask) -> (String, String) {
+    let lesson = task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l));
+    (lesson, desk.task_name(task))
 }
 
 impl Drawn<'_> {
+    fn number(&self, task: &PlannedTask) -> Option<u32> {
+        self.numbers.get(&step_key(self.desk, task)).copied()
+    }
     fn span(&self, task: &PlannedTask) -> (i64, i64) {
         (minute_of(&task.start, self.day), minute_of(&task.end, self.day))
     }
@@ -207,6 +237,7 @@ impl Drawn<'_> {
             from,
             to,
             label: self.label(task),
+            number: self.number(task),
             for_whom: None,
             tone: tone.to_owned(),
         };
@@ -251,6 +282,7 @@ impl Drawn<'_> {
                     from,
                     to,
                     label: self.label(task),
+                    number: self.number(task),
                     for_whom: None,
                     tone: tone.to_owned(),
                 });
@@ -283,6 +315,7 @@ impl Drawn<'_> {
                         from,
                         to,
                         label: lesson,
+                        number: self.number(task),
                         for_whom: Some(whom),
                         tone: tone.to_owned(),
                     });
@@ -304,25 +337,25 @@ impl Drawn<'_> {
         for place in [Where::Hob, Where::Warm, Where::Room, Where::Cold, Where::Freezer, Where::Rack] {
             let mut standing: BTreeMap<(String, String), Vec<(i64, i64)>> = BTreeMap::new();
             for task in self.tasks().filter(|t| self.desk.place(t) == place && t.lesson.is_some()) {
-                let lesson = task.lesson.as_ref().map_or_else(String::new, |l| self.desk.lesson_name(l));
-                standing.entry((lesson, self.label(task))).or_default().push(self.span(task));
+                standing.entry(step_key(self.desk, task)).or_default().push(self.span(task));
             }
             let mut blocks: Vec<Block> = Vec::new();
-            for ((lesson, step), mut spans) in standing {
+            for (key, mut spans) in standing {
                 spans.sort_unstable();
                 let tone = if place == Where::Hob { "hands" } else { "waits" };
-                let label = format!("{lesson}, {}", step.to_lowercase());
+                let label = format!("{}, {}", key.0, key.1.to_lowercase());
+                let number = self.numbers.get(&key).copied();
                 let mut open: Option<(i64, i64)> = None;
                 for (from, to) in spans {
                     match &mut open {
                         Some((_, end)) if from <= *end => *end = (*end).max(to),
                         _ => {
-                            blocks.extend(open.map(|(a, b)| standing_block(a, b, &label, tone)));
+                            blocks.extend(open.map(|(a, b)| standing_block((a, b), &label, number, tone)));
                             open = Some((from, to));
                         }
                     }
                 }
-                blocks.extend(open.map(|(a, b)| standing_block(a, b, &label, tone)));
+                blocks.extend(open.map(|(a, b)| standing_block((a, b), &label, number, tone)));
             }
             if !blocks.is_empty() {
                 blocks.sort_by(|a, b| (a.from, a.to, &a.label).cmp(&(b.from, b.to, &b.label)));
@@ -381,6 +414,7 @@ impl Drawn<'_> {
             }
         }
         Entry {
+            number: self.number(task),
             from,
             to,
             lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
@@ -402,7 +436,7 @@ impl Drawn<'_> {
                 .outlook
                 .iter()
                 .flat_map(|o| &o.late)
-                .filter_map(|slip| answer(desk, self.day, task, slip))
+                .filter_map(|slip| answer(desk, self.day, &self.numbers, task, slip))
                 .collect(),
         }
     }
@@ -414,8 +448,8 @@ fn chance(desk: &Desk, session: &Session) -> Option<u32> {
     Some(odds.on_time.to_f64().floor().clamp(0.0, 100.0) as u32)
 }
 
-fn standing_block(from: i64, to: i64, label: &str, tone: &str) -> Block {
-    Block { from, to, label: label.to_owned(), for_whom: None, tone: tone.to_owned() }
+fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone: &str) -> Block {
+    Block { from, to, label: label.to_owned(), number, for_whom: None, tone: tone.to_owned() }
 }
 
 fn same_work(one: &Entry, other: &Entry) -> bool {

@@ -80,18 +80,33 @@ const MARKED: [(&str, &str); 24] = [
     ("\u{300}\u{301}\u{302}\u{303}\u{308}\u{30A}\u{30C}\u{327}", ""),
 ];
 
-/// A name as it is looked up: small letters, without their marks, and a number at its end by its value.
-fn sorted_as(name: &str) -> (String, u64) {
+/// A name as it is looked up: small letters, without their marks; numbers by what they are worth, so that 2 comes before 10.
+fn sorted_as(name: &str) -> String {
     let plain =
         |letter: char| MARKED.iter().find(|(marked, _)| marked.contains(letter)).map(|(_, plain)| *plain);
-    let words = name.trim_end_matches(|c: char| c.is_ascii_digit());
-    let number = name[words.len()..].parse().unwrap_or(0);
-    let words = words
-        .to_lowercase()
-        .chars()
-        .map(|letter| plain(letter).map_or_else(|| letter.to_string(), str::to_owned))
-        .collect();
-    (words, number)
+    let mut key = String::new();
+    let mut digits = String::new();
+    // A number as long as any other: by its length, then by its figures.
+    let close = |digits: &mut String, key: &mut String| {
+        if !digits.is_empty() {
+            let worth = digits.trim_start_matches('0');
+            key.push_str(&format!("{:04}{worth}", worth.len()));
+            digits.clear();
+        }
+    };
+    for letter in name.to_lowercase().chars() {
+        if letter.is_ascii_digit() {
+            digits.push(letter);
+            continue;
+        }
+        close(&mut digits, &mut key);
+        match plain(letter) {
+            Some(plain) => key.push_str(plain),
+            None => key.push(letter),
+        }
+    }
+    close(&mut digits, &mut key);
+    key
 }
 
 #[cfg(test)]
@@ -103,8 +118,11 @@ mod tests {
         let mut names = ["Zoe", "Émile", "Fay", "Øyvind", "Edna", "Ewan"];
         names.sort_by_key(|n| sorted_as(n));
         assert_eq!(names, ["Edna", "Émile", "Ewan", "Fay", "Øyvind", "Zoe"]);
+        let mut guests = ["guest 1", "guest 10", "guest 2", "guest 100", "guest"];
+        guests.sort_by_key(|n| sorted_as(n));
+        assert_eq!(guests, ["guest", "guest 1", "guest 2", "guest 10", "guest 100"]);
         // A mark of its own after its letter.
-        assert_eq!(sorted_as("E\u{301}mile").0, "emile");
+        assert_eq!(sorted_as("E\u{301}mile"), "emile");
         let mut numbers = ["guest 2", "#10", "guest 10", "#9"];
         numbers.sort_by_key(|n| sorted_as(n));
         assert_eq!(numbers, ["#9", "#10", "guest 2", "guest 10"]);

@@ -128,7 +128,8 @@ impl StationSheet {
                 "waits"
             };
             let label = if works { number.to_string() } else { step.name.clone() };
-            let block = Block { from: step.from, to: step.to, label, tone: tone.to_owned(), for_whom: None };
+            let block =
+                Block { from: step.from, to: step.to, label, tone: tone.to_owned(), ..Block::default() };
             if matches!(tone, "hands" | "watch" | "pause") {
                 rail.push(block);
             } else if task.hands == Hands::Nobody {

@@ -6,6 +6,7 @@ use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, temperature};
 use crate::course::{Chain, Hands, LessonId, PartId, StationNo, Where};
 use crate::reckon::drawn;
+use crate::reckon::eggs::about_eggs;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
@@ -142,6 +143,7 @@ impl Desk<'_> {
             Weighing {
                 name: item.map_or_else(|| w.item.to_string(), |i| i.name.value.clone()),
                 amount: self.mass_of(item, w.grams),
+                eggs: item.and_then(|i| about_eggs(i, w.grams)).unwrap_or_default(),
                 fine: self.is_fine(item, w.grams),
                 cold: item.is_some_and(|i| i.cold),
                 ..Weighing::default()

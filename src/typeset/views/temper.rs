@@ -26,6 +26,7 @@ impl Desk<'_> {
         let grams = |g: Grams| g.to_nearest(Grams::whole(1)).to_decimal().normalize().to_string();
         let aim = ("aim", degrees(mix.temperature.conditions.wanted));
         let liquid = ("liquid", names(&mix.chosen));
+        let longer = mix.rises_longer.map(|percent| ("longer", percent.to_string()));
         Some(match mix.temperature.advice {
             Advice::LiquidAt(at) if mix.as_kept.is_empty() => {
                 Phrase::new("temper.liquid-at", [aim, liquid, ("at", degrees(at))])
@@ -42,7 +43,22 @@ impl Desk<'_> {
                 Phrase::new("temper.chill-flour", [aim, all, ("at", degrees(at))])
             }
             Advice::TooWarm(at) => Phrase::new("temper.too-warm", [aim, ("at", degrees(at))]),
-            Advice::TooCold(at) => Phrase::new("temper.too-cold", [aim, ("at", degrees(at))]),
+            Advice::TooCold { liquid: most, dough } => {
+                let (most, at) = (("most", degrees(most)), ("at", degrees(dough)));
+                match longer {
+                    Some(longer) => Phrase::new("temper.too-cold-longer", [aim, liquid, most, at, longer]),
+                    None => Phrase::new("temper.too-cold", [aim, liquid, most, at]),
+                }
+            }
+            Advice::AsKept(dough) => {
+                let kept = ("kept", names(&mix.as_kept));
+                match longer {
+                    Some(longer) => {
+                        Phrase::new("temper.as-kept-longer", [aim, kept, ("at", degrees(dough)), longer])
+                    }
+                    None => Phrase::new("temper.as-kept", [aim, kept, ("at", degrees(dough))]),
+                }
+            }
             Advice::NoLiquid => return None,
         })
     }

@@ -4,6 +4,7 @@ use super::common::{About, Measure, Moment, Phrase};
 use super::desk::{Desk, moment};
 use super::wording::item_name;
 use crate::course::{FormulaId, Item, ItemId, ItemKind, LessonId, PartId};
+use crate::reckon::eggs::about_eggs;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::Whom;
 use crate::units::{Grams, Percent};
@@ -80,6 +81,8 @@ pub struct Row {
     pub fetched: bool,
     /// Grams for each column as the scale shows them; empty where it takes none.
     pub cells: Vec<String>,
+    /// About so many eggs for each column; empty for what is no whole egg.
+    pub eggs: Vec<String>,
     /// The row's sum.
     pub sum: String,
 }
@@ -186,12 +189,18 @@ fn round(
     let fetched = |list: &List, inner: &PartId| -> Grams {
         list.fetches.iter().filter(|f| f.part == *inner).map(|f| f.grams).sum()
     };
+    let eggs = |id: &ItemId| -> Vec<String> {
+        let whole = desk.course.pantry.item(id).filter(|i| i.kind.value == ItemKind::Egg);
+        let Some(item) = whole else { return Vec::new() };
+        columns.iter().map(|(_, l)| about_eggs(item, grams(l, id)).unwrap_or_default()).collect()
+    };
     let made_before = fetches(columns).into_iter().map(|inner| Row {
         name: desk.part_name(formula, &inner),
         cold: false,
         dry: false,
         fetched: true,
         cells: columns.iter().map(|(_, l)| shown(None, fetched(l, &inner))).collect(),
+        eggs: Vec::new(),
         sum: shown(None, columns.iter().map(|(_, l)| fetched(l, &inner)).sum()),
     });
     let weighed = items.iter().map(|item| Row {
@@ -200,6 +209,7 @@ fn round(
         dry: dry(item),
         fetched: false,
         cells: columns.iter().map(|(_, l)| shown(Some(item), grams(l, item))).collect(),
+        eggs: eggs(item),
         sum: shown(Some(item), columns.iter().map(|(_, l)| grams(l, item)).sum()),
     });
     let rows = made_before.chain(weighed).collect();

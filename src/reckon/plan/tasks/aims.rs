@@ -4,6 +4,9 @@ use super::super::jobs::{Doer, What};
 use super::super::problem::{Choice, Point, Quantity, TaskId, Term};
 use super::{Builder, Reading};
 
+/// The aim's name of which [`Plan::overrun`](super::super::timetable::Plan::overrun) is the value.
+pub const OVERRUN: &str = "overrun-minutes";
+
 impl Builder<'_> {
     /// Least over, least made ahead, least put off in the cold, least waiting with idle hands, sessions that end early, short days for staff.
     pub(super) fn add_aims(&mut self) {
@@ -29,7 +32,7 @@ impl Builder<'_> {
     fn aim_over(&mut self) {
         let sum = self.late.iter().map(|late| (1, Quantity::Duration(*late))).collect();
         let step = self.step();
-        self.aim("overrun-minutes", sum, 0, step);
+        self.aim(OVERRUN, sum, 0, step);
     }
 
     fn aim_ahead(&mut self) {

@@ -32,6 +32,7 @@ mod hands;
 mod order;
 mod ovens;
 
+pub use aims::OVERRUN;
 pub use ovens::change_over;
 mod symmetry;
 mod ways;
