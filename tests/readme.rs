@@ -34,10 +34,10 @@ fn every_command_of_the_readme_runs() {
     assert!(commands.len() > 25, "{commands:?}");
     let recipe = "Tea loaf\nMakes 2\n500 g strong flour\n1 1/4 cups milk\n1 egg\n9 g salt\n";
     let sealed = Sealed::new().file("recipe.txt", recipe);
-    // `live` goes on until it is ended, `review` needs a day that was, `catch-up` one that is, and `roll` a file
-    // that is not here: tests of their own run them.
+    // `live` goes on until it is ended, `review` needs a day that was, `catch-up` one that is, `roll` a file that is not here, and
+    // `swap` a stand-in: tests of their own run them.
     let ends = |c: &&String| {
-        !["live", "review", "catch-up", "roll course"]
+        !["live", "review", "catch-up", "roll course", "swap"]
             .iter()
             .any(|b| c.starts_with(&format!("benchroll {b}")))
     };
@@ -48,6 +48,12 @@ fn every_command_of_the_readme_runs() {
         assert_eq!(said.exit, Some(0), "{command}\n{said}");
         assert!(!said.to_string().trim().is_empty(), "{command}");
     }
+    // What is asked of the demo class.
+    let swap = commands.iter().find(|c| c.starts_with("benchroll swap")).unwrap();
+    let line = words_of(swap);
+    let line: Vec<&str> = line.iter().skip(1).map(String::as_str).collect();
+    let said = Sealed::demo().run(&line);
+    assert_eq!(said.exit, Some(0), "{swap}\n{said}");
     // What the text names is there.
     for file in ["printed/station-1.pdf", "printed/run-sheet.pdf", "my-class/formulas/tea-loaf.toml"] {
         assert!(sealed.path(file).is_file(), "{file}");
