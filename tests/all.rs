@@ -10,6 +10,7 @@ mod broken;
 mod calendar;
 mod catch_up;
 mod commands;
+mod corpus;
 mod dependencies;
 mod documents;
 mod drawings;
