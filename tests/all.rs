@@ -3,6 +3,7 @@
 mod support;
 
 mod accepting;
+mod any_course;
 mod bad_input;
 mod begin;
 mod board;
