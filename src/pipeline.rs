@@ -14,6 +14,7 @@ pub mod mails;
 pub mod printing;
 pub mod why;
 
+use crate::course::limits::PIECES;
 use crate::course::{At, Course, ItemId, Lesson, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::output::order_mail;
@@ -215,6 +216,11 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
     outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));
+    let over: Vec<Finding> = course.lessons.iter().filter_map(|lesson| too_many(lesson, &class)).collect();
+    if !over.is_empty() {
+        outcome.findings.extend(over);
+        return outcome;
+    }
     let portions = portions(&course, &class);
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
@@ -277,6 +283,19 @@ fn say_levers(safety: &Safety, findings: &mut [Finding]) {
             finding.way_out = Some(format!("{written}. Tried: {}", tried.join("; ")));
         }
     }
+}
+
+/// More pieces of a lesson than are shared out in a reasonable time.
+fn too_many(lesson: &Lesson, class: &Class) -> Option<Finding> {
+    let pieces = pieces_of(lesson, class).iter().fold(0_u32, |all, (_, pieces)| all.saturating_add(*pieces));
+    (pieces > PIECES).then(|| {
+        let message = format!(
+            "`{}` makes {pieces} pieces in this class; {PIECES} is the most that is believed",
+            lesson.id.value
+        );
+        Finding::error("more-than-believed", lesson.makes.pieces.place, message)
+            .way_out("write fewer pieces for each, or make several courses of it")
+    })
 }
 
 /// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.

@@ -3,6 +3,7 @@
 mod support;
 
 mod accepting;
+mod any_course;
 mod bad_input;
 mod begin;
 mod board;
@@ -11,6 +12,7 @@ mod by_whom;
 mod calendar;
 mod catch_up;
 mod commands;
+mod corpus;
 mod dependencies;
 mod documents;
 mod drawings;

@@ -75,48 +75,48 @@ fn numbers_add_up_from_station_to_order() {
     for headcount in ["3", "4", "5", "6"] {
         let ask =
             |command| sealed.run(&[command, "course", "--headcount", headcount, "--format", "json"]).json();
-        let (scale, order) = (ask("scale"), ask("order"));
-        let mut sums = BTreeMap::new();
-        for group in ["stations", "demo", "spare", "shared"] {
-            add(&mut sums, &scale[group]);
-        }
-        let totals: BTreeMap<String, Decimal> = scale["totals"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|t| (t["item"].as_str().unwrap().to_owned(), grams(&t["grams"])))
-            .collect();
-        assert_eq!(sums, totals, "for {headcount}");
-
-        let lines = order["lines"].as_array().unwrap();
-        let ordered = lines.iter().map(|l| l["item"].as_str().unwrap());
-        let staples = order["staples"].as_array().unwrap().iter().map(|s| s["item"].as_str().unwrap());
-        let mut covered: Vec<&str> = ordered.chain(staples).collect();
-        covered.sort_unstable();
-        assert_eq!(covered, totals.keys().map(String::as_str).collect::<Vec<_>>());
-        let mut cost = Decimal::ZERO;
-        for line in lines {
-            let allowances: Decimal =
-                line["allowances"].as_array().unwrap().iter().map(|a| grams(&a["grams"])).sum();
-            let need = grams(&line["need_grams"]);
-            assert_eq!(need, totals[line["item"].as_str().unwrap()] + allowances, "{line}");
-            let packs = line["packs"].as_array().unwrap();
-            let bought: Decimal = packs.iter().map(|p| grams(&p["pack_grams"]) * grams(&p["count"])).sum();
-            assert_eq!(
-                grams(&line["on_hand_grams"]) + bought - need,
-                grams(&line["surplus_grams"]),
-                "{line}"
-            );
-            cost += line["cost"].as_str().unwrap().parse::<Decimal>().unwrap();
-        }
-        let fees: Decimal = order["deliveries"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|d| d["fee"].as_str().unwrap().parse::<Decimal>().unwrap())
-            .sum();
-        assert_eq!(order["total"].as_str().unwrap().parse::<Decimal>().unwrap(), cost + fees);
+        sums_agree(&ask("scale"), &ask("order"));
     }
+}
+
+/// The answers of `scale` and `order` to one question agree with themselves and with each other.
+pub fn sums_agree(scale: &Value, order: &Value) {
+    let mut sums = BTreeMap::new();
+    for group in ["stations", "demo", "spare", "shared"] {
+        add(&mut sums, &scale[group]);
+    }
+    let totals: BTreeMap<String, Decimal> = scale["totals"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|t| (t["item"].as_str().unwrap().to_owned(), grams(&t["grams"])))
+        .collect();
+    assert_eq!(sums, totals, "for {}", scale["headcount"]);
+
+    let lines = order["lines"].as_array().unwrap();
+    let ordered = lines.iter().map(|l| l["item"].as_str().unwrap());
+    let staples = order["staples"].as_array().unwrap().iter().map(|s| s["item"].as_str().unwrap());
+    let mut covered: Vec<&str> = ordered.chain(staples).collect();
+    covered.sort_unstable();
+    assert_eq!(covered, totals.keys().map(String::as_str).collect::<Vec<_>>());
+    let mut cost = Decimal::ZERO;
+    for line in lines {
+        let allowances: Decimal =
+            line["allowances"].as_array().unwrap().iter().map(|a| grams(&a["grams"])).sum();
+        let need = grams(&line["need_grams"]);
+        assert_eq!(need, totals[line["item"].as_str().unwrap()] + allowances, "{line}");
+        let packs = line["packs"].as_array().unwrap();
+        let bought: Decimal = packs.iter().map(|p| grams(&p["pack_grams"]) * grams(&p["count"])).sum();
+        assert_eq!(grams(&line["on_hand_grams"]) + bought - need, grams(&line["surplus_grams"]), "{line}");
+        cost += line["cost"].as_str().unwrap().parse::<Decimal>().unwrap();
+    }
+    let fees: Decimal = order["deliveries"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|d| d["fee"].as_str().unwrap().parse::<Decimal>().unwrap())
+        .sum();
+    assert_eq!(order["total"].as_str().unwrap().parse::<Decimal>().unwrap(), cost + fees);
 }
 
 #[test]
@@ -285,17 +285,49 @@ fn prepare_says_what_it_did() {
 
 #[test]
 fn the_same_folder_gives_the_same_bytes() {
-    let sealed = Sealed::small();
-    sealed.run(&["prepare", "course", "--out", "one"]);
-    sealed.run_with(
-        &["prepare", "course", "--out", "two"],
+    let mut sealed = Sealed::small();
+    let said = sealed.run(&["prepare", "course", "--out", "one"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    // The same files under another name, made in another order: a folder lists them as they came.
+    let mut names = sealed.files("course");
+    names.reverse();
+    for name in &names {
+        let bytes = fs::read(sealed.path("course").join(name)).unwrap();
+        sealed = sealed.file(&format!("elsewhere/Kurs im Mai/{name}"), bytes);
+    }
+    const ELSEWHERE: [&[(&str, &str)]; 3] = [
         &[("TZ", "Asia/Tokyo"), ("LANG", "de_DE.ISO-8859-1"), ("RAYON_NUM_THREADS", "1")],
-    );
-    let names = sealed.files("one");
-    assert_eq!(names, sealed.files("two"));
-    for name in names {
-        let read = |folder: &str| fs::read(sealed.path(folder).join(&name)).unwrap();
-        assert!(read("one") == read("two"), "{name}");
+        &[
+            ("TZ", "America/St_Johns"),
+            ("LC_ALL", "tr_TR.UTF-8"),
+            ("RAYON_NUM_THREADS", "4"),
+            ("COLUMNS", "44"),
+        ],
+        &[
+            ("TZ", "UTC"),
+            ("LC_ALL", "C"),
+            ("RAYON_NUM_THREADS", "7"),
+            ("SOURCE_DATE_EPOCH", "1"),
+            ("HOME", "/"),
+        ],
+    ];
+    for (n, variables) in ELSEWHERE.iter().enumerate() {
+        let out = format!("other-{n}");
+        let said = sealed.run_with(&["prepare", "elsewhere/Kurs im Mai", "--out", &out], variables);
+        assert_eq!(said.exit, Some(0), "{said}");
+        let names = sealed.files("one");
+        assert_eq!(names, sealed.files(&out));
+        for name in names {
+            let read = |folder: &str| fs::read(sealed.path(folder).join(&name)).unwrap();
+            assert!(read("one") == read(&out), "{name} with {variables:?}");
+        }
+    }
+    for command in ["check", "scale", "equip", "order", "plan", "safety"] {
+        let here = sealed.run(&[command, "course", "--format", "json"]);
+        for variables in ELSEWHERE {
+            let line = [command, "elsewhere/Kurs im Mai", "--format", "json"];
+            assert_eq!(here.stdout, sealed.run_with(&line, variables).stdout, "{command} with {variables:?}");
+        }
     }
 }
 

@@ -52,6 +52,10 @@ fn more_than_is_believed_is_told_at_its_place() {
         "more-than-believed",
     );
 
+    let pieces = |n: &str| of("lessons/soft-loaf.toml").replace("pieces = 1,", &format!("pieces = {n},"));
+    let many = with("course/lessons/soft-loaf.toml", pieces("10000"));
+    tells(&many, "course/lessons/soft-loaf.toml:", "more-than-believed");
+
     let words = vec!["\"a\""; 1001].join(", ");
     let list = of("kitchen.toml").replace("each-has = [", &format!("each-has = [{words}, "));
     tells(&with("course/kitchen.toml", list), "course/kitchen.toml:", "more-than-believed");

@@ -1,6 +1,7 @@
 //! A slip of ours: what happened, what to send, and that nothing was lost.
 
 use super::Terminal;
+use crate::read::workbook;
 use std::panic::PanicHookInfo;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -8,7 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 pub fn tell_panics() {
     static TOLD: AtomicBool = AtomicBool::new(false);
     std::panic::set_hook(Box::new(|info| {
-        if !TOLD.swap(true, Ordering::Relaxed) {
+        if !workbook::trying() && !TOLD.swap(true, Ordering::Relaxed) {
             // The word of the command alone: paths and options may hold names.
             let command = std::env::args().nth(1).filter(|word| word.bytes().all(|b| b.is_ascii_lowercase()));
             let (message, way_out) = report(info, command.as_deref());

@@ -28,6 +28,8 @@ pub const ENTRIES: usize = 1_000;
 pub const LESSONS: usize = 50;
 /// The most steps of a lesson.
 pub const STEPS: usize = 200;
+/// The most pieces of a lesson, of the whole class together: ways to share out ten thousand took minutes.
+pub const PIECES: u32 = 2_000;
 /// The most of one thing: stations, tins, pieces.
 pub const COUNTED: u32 = 10_000;
 

@@ -36,7 +36,7 @@ pub mod sessions;
 pub mod table;
 pub mod text;
 pub mod words_file;
-mod workbook;
+pub mod workbook;
 pub mod written_recipe;
 
 pub use files::{Entry, FileTree};

@@ -4,8 +4,20 @@ use super::roll_import::Cell;
 use super::table::Log;
 use crate::course::limits::{LIST_COLUMNS, LIST_ROWS, UNPACKED_BYTES};
 use crate::finding::Finding;
-use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
+use calamine::{Data, Dimensions, Reader, Xlsx, open_workbook_from_rs};
+use std::cell::Cell as Flag;
 use std::io::Cursor;
+use std::panic::catch_unwind;
+
+thread_local! {
+    static TRYING: Flag<bool> = const { Flag::new(false) };
+}
+
+/// Whether this thread is reading a workbook: a library that stumbles over a broken one is told as that, and as no fault of ours.
+#[must_use]
+pub fn trying() -> bool {
+    TRYING.get()
+}
 
 /// The rows from the head on, by the sheet's name (the first if not said); what cannot be read is noted.
 pub(super) fn rows(log: &Log, name: &str, bytes: &[u8], sheet: Option<&str>) -> Vec<Vec<Cell>> {
@@ -20,24 +32,18 @@ pub(super) fn rows(log: &Log, name: &str, bytes: &[u8], sheet: Option<&str>) -> 
     if unpacked(bytes) > UNPACKED_BYTES {
         return refuse(format!("it unpacks to more than {} MiB", UNPACKED_BYTES >> 20));
     }
-    let mut book: Xlsx<_> = match open_workbook_from_rs(Cursor::new(bytes)) {
-        Ok(book) => book,
-        Err(error) => return refuse(calamine::XlsxError::to_string(&error)),
+    TRYING.set(true);
+    // The library counts a cell's place without asking whether it is one: `A99999999999`.
+    let tried = catch_unwind(|| Sheet::read(bytes, sheet));
+    TRYING.set(false);
+    let sheet = match tried {
+        Ok(Ok(sheet)) => sheet,
+        Ok(Err(why)) => return refuse(why),
+        Err(_) => return refuse("it is broken".to_owned()),
     };
-    let names = book.sheet_names();
-    let wanted = match sheet {
-        None => names.first().cloned(),
-        Some(sheet) => names.iter().find(|n| n.to_lowercase() == sheet.to_lowercase()).cloned(),
-    };
-    let Some(wanted) = wanted else {
-        return refuse(format!("it has no such sheet; it has {}", names.join(", ")));
-    };
-    let mut rows: Vec<Vec<Cell>> = match cells(&mut book, &wanted) {
-        Ok(cells) => filled_in(log, name, cells),
-        Err(why) => return refuse(why),
-    };
+    let mut rows: Vec<Vec<Cell>> = filled_in(log, name, sheet.cells);
     // A merged cell speaks for all that it covers.
-    for area in book.merge_cells_by_sheet_name(&wanted).unwrap_or_default() {
+    for area in sheet.merged {
         let first = rows.get(area.start.0 as usize).and_then(|row| row.get(area.start.1 as usize)).cloned();
         let Some(first) = first else { continue };
         let deep = (area.end.0 as usize).saturating_add(1).saturating_sub(area.start.0 as usize);
@@ -68,6 +74,27 @@ fn unpacked(bytes: &[u8]) -> u64 {
         _ => 0,
     };
     entries.map(|(at, _)| size(at)).sum()
+}
+
+/// What is read of a sheet.
+struct Sheet {
+    cells: Vec<(usize, usize, Data)>,
+    merged: Vec<Dimensions>,
+}
+
+impl Sheet {
+    fn read(bytes: &[u8], sheet: Option<&str>) -> Result<Sheet, String> {
+        let mut book: Xlsx<_> =
+            open_workbook_from_rs(Cursor::new(bytes)).map_err(|e: calamine::XlsxError| e.to_string())?;
+        let names = book.sheet_names();
+        let wanted = match sheet {
+            None => names.first().cloned(),
+            Some(sheet) => names.iter().find(|n| n.to_lowercase() == sheet.to_lowercase()).cloned(),
+        };
+        let wanted = wanted.ok_or_else(|| format!("it has no such sheet; it has {}", names.join(", ")))?;
+        let cells = cells(&mut book, &wanted)?;
+        Ok(Sheet { cells, merged: book.merge_cells_by_sheet_name(&wanted).unwrap_or_default() })
+    }
 }
 
 /// The cells that are there, with row and column from 0. One far out does not stand for all those before it.

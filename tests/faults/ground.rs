@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime};
 use tempfile::TempDir;
 
 /// Two sets of the same course: more people means other numbers in most files, and one station's sheets more.
@@ -135,6 +135,11 @@ pub fn said(output: &Output) -> String {
 /// Whether files wait to be moved in.
 pub fn staged(out: &Path) -> bool {
     out.join(".benchroll/staged").exists()
+}
+
+/// When the files that wait last came or went: it changes with the first move of a run.
+pub fn staged_when(out: &Path) -> Option<SystemTime> {
+    fs::metadata(out.join(".benchroll/staged")).and_then(|m| m.modified()).ok()
 }
 
 fn journal(out: &Path) -> PathBuf {

@@ -1,6 +1,6 @@
-//! `prepare`, killed at moments that a seed chooses: half of them anywhere in the run, half while it writes.
+//! `prepare`, killed at moments that a seed chooses: a quarter of them anywhere in the run, the others while it writes.
 
-use super::ground::{Ground, Standing, pause, staged};
+use super::ground::{Ground, Standing, pause, staged, staged_when};
 use std::path::Path;
 use std::time::Duration;
 
@@ -78,19 +78,17 @@ pub fn kill(ground: &Ground, kills: u32, seed: u64) -> Tally {
 
 /// Runs once and kills it at a moment; whether it was still running.
 fn killed(ground: &Ground, dice: &mut Dice, which: usize, out: &Path) -> bool {
-    let left = staged(out);
+    let before = staged_when(out);
     let mut run = ground.prepare(which, out).spawn().unwrap();
-    if dice.below(2) == 0 {
+    if dice.below(4) == 0 {
         std::thread::sleep(dice.moment(ground.lasts));
-    } else if left {
-        // An earlier run's files are there already: they do not show when this one begins to write.
-        std::thread::sleep(ground.lasts - ground.writes.mul_f64(1.5).min(ground.lasts));
-        std::thread::sleep(dice.moment(ground.writes * 2));
     } else {
-        while !staged(out) && run.try_wait().unwrap().is_none() {
+        while staged_when(out) == before && run.try_wait().unwrap().is_none() {
             pause();
         }
-        std::thread::sleep(dice.moment(ground.writes));
+        // Writing takes as long as the disk likes: each share of the time that was measured, down to a thousandth, is as likely.
+        let share = dice.below(10);
+        std::thread::sleep(dice.moment(ground.writes / (1 << share)));
     }
     let running = run.try_wait().unwrap().is_none();
     run.kill().unwrap();
