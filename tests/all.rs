@@ -44,6 +44,7 @@ mod rule_sets;
 mod safety;
 mod schema;
 mod season;
+mod slips;
 mod take_home;
 mod template_data;
 mod templates;

@@ -196,6 +196,15 @@ pub const FORMULA: &[Case] = &[
         &[Add("formulas/bun.toml", "[parts.sheet]\nbasis = \"whole\"\nof = { hazelnuts = \"100 %\" }\n")],
     ),
     (&["missing-key"], &[Edit("formulas/bun.toml", "dough = \"60 g\", filling = \"20 g\", ", "")]),
+    (&["part-not-used"], &[Edit("formulas/bun.toml", "filling = \"20 g\", ", "")]),
+    (
+        &["part-not-used"],
+        &[Add("formulas/bun.toml", "[parts.glaze]\nbasis = \"whole\"\nof = { hazelnuts = \"100 %\" }\n")],
+    ),
+    // Its lines say how much.
+    (&[], &[Add("formulas/bun.toml", "[parts.top]\nbasis = \"piece\"\nof = { hazelnuts = \"3 g\" }\n")]),
+    (&["negative-amount"], &[Edit("formulas/bun.toml", "dough = \"60 g\"", "dough = \"-60 g\"")]),
+    (&["unknown-unit"], &[Edit("formulas/bun.toml", "dough = \"60 g\"", "dough = \"33 % of dough\"")]),
     (&["unknown-key"], &[Edit("formulas/bun.toml", "filling = \"20 g\"", "fililng = \"20 g\"")]),
     (&["unknown-equipment"], &[Edit("formulas/bun.toml", "tray = \"tray\"", "tray = \"tary\"")]),
     (
@@ -278,5 +287,9 @@ pub const LESSON: &[Case] = &[
     (
         &["unknown-word"],
         &[Edit("lessons/bun.toml", "id = \"fill\"", "id = \"fill\"\ncaution = [\"hot-tins\"]")],
+    ),
+    (
+        &["unknown-word"],
+        &[Edit("lessons/bun.toml", "id = \"fill\"", "id = \"fill\"\ndraw = [\"spread\", \"cut-slicez\"]")],
     ),
 ];
