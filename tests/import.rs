@@ -113,3 +113,18 @@ fn a_home_recipe_goes_out_as_json_ld_and_comes_back_with_its_percentages() {
     assert_eq!(sealed.run(&["export", "course", "soft-loav"]).exit, Some(2));
     assert_eq!(sealed.run(&["export", "nowhere", "soft-loaf"]).exit, Some(1));
 }
+
+/// The crown's scald goes into its dough, and stands there by its name; a rest is said from its least to its most.
+#[test]
+fn a_preferment_is_in_its_dough_and_a_rest_has_both_ends() {
+    let json = Sealed::demo().run(&["export", "course", "walnut-crown"]).json();
+    let lines: Vec<&str> =
+        json["recipeIngredient"].as_array().unwrap().iter().map(|l| l.as_str().unwrap()).collect();
+    let heads: Vec<usize> = (0..lines.len()).filter(|n| lines[*n].ends_with(':')).collect();
+    let scald = lines[heads[0]].trim_end_matches(':');
+    let dough = &lines[heads[1]..heads[2]];
+    assert!(dough.iter().any(|l| l.ends_with(&format!(" g {scald}"))), "{lines:?}");
+    let steps = json["recipeInstructions"].as_array().unwrap();
+    let rise = steps.iter().find(|s| s["name"] == "Rise").unwrap();
+    assert!(rise["text"].as_str().unwrap().starts_with("1 h to 1 h 30 min."), "{rise}");
+}

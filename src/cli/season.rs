@@ -223,8 +223,10 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
             "\nNothing is needed by two classes at the same time that there is not enough of.",
         );
     }
-    terminal.prose(Stream::Answer, "\nFor all classes together\n");
-    terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, &order.together));
+    if !order.together.lines.is_empty() || !order.together.staples.is_empty() || order.fresh.is_empty() {
+        terminal.prose(Stream::Answer, "\nFor all classes together\n");
+        terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, &order.together));
+    }
     for (numbers, bought) in &order.fresh {
         let names: Vec<&str> = numbers.iter().map(|n| classes[*n].name).collect();
         terminal.prose(Stream::Answer, &format!("\nFor {} alone\n", names.join(" and ")));

@@ -129,3 +129,37 @@ fn the_rail_shows_the_steps() {
         }
     }
 }
+
+/// Whoever has no room in the lanes is found in the list by the number; a step has one, whoever does it.
+#[test]
+fn the_run_sheets_lanes_and_list_have_the_same_numbers() {
+    let sheets = of_kind("run-sheet");
+    assert!(!sheets.is_empty());
+    for sheet in sheets {
+        let list = sheet["list"].as_array().unwrap();
+        let mut numbers: std::collections::BTreeMap<u64, (String, String)> = Default::default();
+        for entry in list {
+            let step = (entry["lesson"].to_string(), entry["name"].to_string());
+            let number = entry["number"].as_u64().unwrap();
+            assert_eq!(*numbers.entry(number).or_insert_with(|| step.clone()), step, "{number}");
+            // A late answer is read in two lines.
+            for late in entry["late"].as_array().unwrap() {
+                let moves = late["moves"].as_array().unwrap();
+                assert!(moves.len() <= 3 && (late["more"] == 0 || moves.len() == 3), "{late}");
+            }
+        }
+        assert_eq!(numbers.len() as u64, *numbers.keys().last().unwrap(), "numbers without a gap");
+        for lane in sheet["lanes"].as_array().unwrap() {
+            for block in lane["blocks"].as_array().unwrap() {
+                // What began before the sheet does is not in its list.
+                let began = block["from"].as_i64() < sheet["from"].as_i64();
+                let number = block["number"].as_u64();
+                assert!(began || number.is_some_and(|n| numbers.contains_key(&n)), "{block}");
+                let people = ["people", "stations"].contains(&lane["group"].as_str().unwrap());
+                if let Some(named) = number.and_then(|n| numbers.get(&n)).filter(|_| people) {
+                    assert_eq!(named.1, block["label"].to_string());
+                }
+            }
+        }
+    }
+}

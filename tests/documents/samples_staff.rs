@@ -392,6 +392,7 @@ fn pull_list() -> PullList {
         short: vec![
             Short {
                 name: s("Round tin, 20 cm"),
+                with: Vec::new(),
                 needed: 13,
                 with_plan: 12,
                 on_hand: 10,
