@@ -159,6 +159,16 @@ thousandths!(
     "centimetres"
 );
 thousandths!(
+    /// A density, in thousandths of a gram per millilitre: how heavy dough lies on a sheet.
+    GramsPerMl,
+    "grams per millilitre"
+);
+thousandths!(
+    /// Room for a mass, in thousandths of a millilitre per gram: how much tin a gram of dough has.
+    MlPerGram,
+    "millilitres per gram"
+);
+thousandths!(
     /// Electric power, in milliwatts.
     Watts,
     "watts"
@@ -208,15 +218,34 @@ impl Grams {
     }
 }
 
+impl Millilitres {
+    /// The room that each gram of a mass has in this volume; `None` for no mass.
+    pub fn for_each(self, mass: Grams) -> Option<MlPerGram> {
+        (mass > Grams::ZERO).then(|| MlPerGram::from_thousandths(1000).ratio(self.thousandths(), mass.mg()))
+    }
+    /// The mass that has so much room for each gram here; `None` for no room.
+    pub fn holds_at(self, each: MlPerGram) -> Option<Grams> {
+        (each > MlPerGram::ZERO).then(|| Grams::from_mg(self.thousandths()).ratio(1000, each.thousandths()))
+    }
+}
+
+impl Grams {
+    /// The volume of this mass; `None` for no density.
+    pub fn volume(self, density: GramsPerMl) -> Option<Millilitres> {
+        (density > GramsPerMl::ZERO)
+            .then(|| Millilitres::from_thousandths(self.mg()).ratio(1000, density.thousandths()))
+    }
+}
+
 impl Celsius {
     /// From degrees Fahrenheit, a thermometer reading.
     pub fn from_fahrenheit(f: Decimal) -> Option<Self> {
         let c = (f - Decimal::from(32)).checked_mul(Decimal::from(5))? / Decimal::from(9);
         Celsius::from_decimal(c)
     }
-    /// Degrees Fahrenheit of this reading.
-    pub fn fahrenheit(self) -> f64 {
-        self.to_f64() * 9.0 / 5.0 + 32.0
+    /// Degrees Fahrenheit of this reading, exactly.
+    pub fn fahrenheit(self) -> Decimal {
+        self.to_decimal() * Decimal::new(18, 1) + Decimal::from(32)
     }
     /// How much warmer this is than `other`.
     pub fn above(self, other: Celsius) -> Kelvins {

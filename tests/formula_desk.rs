@@ -1,4 +1,6 @@
 //! The formula desk on the demo class: what its formulas and home recipes come to, and what slips in them are told.
+mod yields;
+
 use benchroll::course::{Course, Ingredient};
 use benchroll::finding::{Finding, Level};
 use benchroll::read::files::FileTree;

@@ -8,6 +8,8 @@ use crate::units::{Celsius, Centimetres, Grams, Kelvins, Millilitres, Minutes, P
 pub struct Kitchen {
     /// Temperature of the room.
     pub room: At<Celsius>,
+    /// Temperature of the water from the tap; `None`: nobody measured it.
+    pub tap_water: Option<At<Celsius>>,
     /// Height above the sea, in metres; `None` is unknown.
     pub altitude: Option<At<u32>>,
     /// The bench.

@@ -10,8 +10,18 @@ use crate::units::{Celsius, Grams};
 /// For each mix: how warm the dough should leave the bowl, and what to do for it. `None`: no lesson states an `aim`.
 #[must_use]
 pub fn table(course: &Course, mixed: &[MixedBatch]) -> Option<Table> {
+    let title = [
+        "Dough temperature, mix by mix (flour at the room's temperature; measure, and change the friction in the kitchen file"
+            .to_owned(),
+    ];
+    let water = mixed.iter().find(|m| m.temperature.liquids.iter().any(|l| l.water));
+    let tap = water.map(|m| match (celsius(m.temperature.tap), m.temperature.tap_known) {
+        (tap, true) => format!("tap water at {tap}"),
+        (tap, false) => format!("tap water taken as {tap}: kitchen.toml `tap-water`"),
+    });
+    let title: Vec<String> = title.into_iter().chain(tap).collect();
     let mut table = Table::new(
-        "Dough temperature, mix by mix (flour at the room's temperature; measure, and change the friction in the kitchen file)",
+        format!("{})", title.join("; ")),
         vec![
             Column::text("dough"),
             Column::text("in"),
@@ -80,7 +90,7 @@ pub fn advice(course: &Course, one: &MixedBatch) -> String {
             format!(
                 "{} g ice and {} g tap water",
                 digits(ice.to_nearest(step)),
-                digits(water.to_nearest(step))
+                digits(water.to_nearest(step)),
             )
         }
         Advice::ChillFlour(at) => {

@@ -3,6 +3,7 @@
 
 use super::table::{Cell, Column, Table, digits};
 use super::weigh_tables::name_of;
+use super::yield_tables;
 use crate::course::{Basis, Course, DoughClass, Formula, HydrationCount, Ingredient};
 use crate::reckon::composition::{Figure, figures};
 use crate::reckon::dough_class::classify;
@@ -26,6 +27,7 @@ pub fn tables(course: &Course, recipes: &Recipes) -> Vec<Table> {
             }
             all.extend(views.overall.by_flour.then(|| known(course, formula, &views)));
         }
+        all.push(yield_tables::table(course, formula, recipe));
     }
     all
 }
@@ -37,8 +39,11 @@ fn percent(p: Percent) -> String {
 fn overall(course: &Course, formula: &Formula, views: &Views) -> Table {
     let all = &views.overall;
     let of = if all.by_flour { "100 % is all the flour" } else { "100 % is the whole part" };
-    let inside =
-        all.flour_inside.iter().map(|(part, p)| format!("{} of the flour in the {part}", percent(*p)));
+    let inside = all
+        .flour_inside
+        .iter()
+        .filter(|(_, p)| *p > Percent::ZERO)
+        .map(|(part, p)| format!("{} of the flour in the {part}", percent(*p)));
     let title =
         std::iter::once(format!("{}, {}: overall formula, {of}", formula.name, all.part)).chain(inside);
     let mut table = Table::new(
@@ -94,13 +99,16 @@ fn parts(course: &Course, formula: &Formula, views: &Views) -> Table {
 /// What goes into the last bowl; it agrees with the overall formula to the milligram.
 fn last_bowl(course: &Course, formula: &Formula, views: &Views) -> Table {
     let dough = &views.final_dough;
+    let store: Grams = views.overall_grams.iter().sum();
     let mut table = Table::new(
         format!(
-            "{}, {}: final dough, {} g of it to one piece; {} g stay on hook, bowl and bench",
+            "{}, {}: final dough, {} g of it to one piece; {} g stay on hook, bowl and bench, and {} g of the overall \
+             formula were lost before in the parts inside",
             formula.name,
             dough.part,
             digits(dough.used),
-            digits(dough.lost())
+            digits(dough.lost()),
+            digits(store - dough.weighed),
         ),
         vec![Column::text("into the bowl"), Column::grams("one piece")],
     );

@@ -5,8 +5,8 @@ use super::weigh_tables::name_of;
 use crate::course::{Course, Ingredient, Lesson};
 use crate::reckon::home::{HomeBatch, HomeLine, HomeStep};
 use crate::reckon::measures::ByWeightOnly;
-use crate::reckon::yeast::{YeastKind, instead_of};
-use crate::units::Percent;
+use crate::reckon::yeast::{YeastKind, instead_of, water_beside};
+use crate::units::{Grams, Percent};
 
 /// For each home batch a table of what goes in and one of its steps.
 #[must_use]
@@ -54,23 +54,33 @@ fn amounts(course: &Course, batch: &HomeBatch) -> Table {
         table.row(vec!["  together".into(), part.weighed.into(), Cell::Blank, Cell::Blank]);
     }
     if let Some(eggs) = &batch.eggs {
+        let whole = |g: Grams| digits(g.to_nearest(Grams::whole(1)));
         let left = [(eggs.left_whole, "beaten egg"), (eggs.left_white, "white"), (eggs.left_yolk, "yolk")];
         let left: Vec<String> = left
             .iter()
-            .filter(|(g, _)| g.mg() > 0)
-            .map(|(g, what)| {
-                format!("{} g of {what} left", digits(g.to_nearest(crate::units::Grams::whole(1))))
-            })
+            .filter(|(g, _)| *g >= Grams::from_mg(500))
+            .map(|(g, what)| format!("{} g of {what}", whole(*g)))
             .collect();
-        let crack = format!("crack {}", eggs.eggs());
-        let words = std::iter::once(crack).chain(left).collect::<Vec<_>>().join(", ");
+        let mut words = format!("crack {}", eggs.eggs());
+        if !left.is_empty() {
+            words.push_str(&format!("; left over {}", left.join(", ")));
+            if eggs.for_the_wash() >= Grams::from_mg(500) {
+                words.push_str(&format!(": {} g can go into a wash", whole(eggs.for_the_wash())));
+            }
+        }
         table.row(vec!["eggs in all:".into(), Cell::Blank, words.into(), Cell::Blank]);
     }
     if let Some((kind, grams)) = batch.yeast {
         let by = course.settings.conventions.yeast.value;
+        let tenths = |g: Grams| g.to_decimal().round_dp(1).normalize();
         let others: Vec<String> = instead_of(grams, kind, by)
             .into_iter()
-            .map(|(other, g)| format!("{} g {}", g.to_decimal().round_dp(1).normalize(), yeast(other)))
+            .map(|(other, g)| {
+                // Fresh yeast is mostly water: what replaces it leaves the dough that much drier.
+                let water = (kind == YeastKind::Fresh)
+                    .then(|| format!(" and {} g more water", tenths(water_beside(grams, other, by))));
+                format!("{} g {}{}", tenths(g), yeast(other), water.unwrap_or_default())
+            })
             .collect();
         let words = format!("or {} ({})", others.join(" or "), by.row());
         table.row(vec!["other yeast:".into(), Cell::Blank, words.into(), Cell::Blank]);

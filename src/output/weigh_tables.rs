@@ -153,11 +153,18 @@ pub fn totals(course: &Course, out: &WeighOut) -> Table {
     if counted {
         columns.push(Column::count("whole ones"));
     }
+    let breaks = out.totals.iter().any(|t| t.with_breakage.is_some());
+    if breaks {
+        columns.push(Column::count("with breakage"));
+    }
     let mut table = Table::new(format!("Totals for {} people", out.headcount), columns);
     for total in &out.totals {
         let mut row = vec![name_of(course, &total.item).into(), total.grams.into()];
         if counted {
             row.push(total.whole.map_or(Cell::Blank, Cell::from));
+        }
+        if breaks {
+            row.push(total.with_breakage.map_or(Cell::Blank, Cell::from));
         }
         table.row(row);
     }

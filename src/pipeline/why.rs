@@ -1,5 +1,6 @@
 //! `--why THING`: the chain of reasons of an amount, a count or a time, down to the line of a file.
 
+mod home;
 mod station;
 
 use super::Reckoned;
@@ -35,6 +36,7 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
     things.extend(reckoned.choice.loads.values().flatten().map(load_id));
     things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
     things.extend(station::things(reckoned));
+    things.extend(home::things(reckoned));
     things.push(COST.to_owned());
     things.sort();
     things.dedup();
@@ -55,6 +57,11 @@ pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
         && let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == item)
     {
         chain.item_of_station(item, no);
+    }
+    if let Some(item) = home::named(thing)
+        && let Some(item) = reckoned.course.pantry.items.iter().find(|i| i.id.value.as_str() == item)
+    {
+        chain.item_at_home(item);
     }
     for need in reckoned.equipment.needs.iter().filter(|n| n.item.as_str() == thing) {
         chain.need(need);

@@ -101,7 +101,7 @@ keys! {
         "file": "path !", "shows": "text", "focus": "point", "alone": "true or false",
     }
     KITCHEN "kitchen.toml" {
-        "room": "temperature !", "altitude": "length", "volts": "volts", "continuous": "share", "sinks": "whole number",
+        "room": "temperature !", "tap-water": "temperature", "altitude": "length", "volts": "volts", "continuous": "share", "sinks": "whole number",
         "stations": "table !", "circuits": "list of tables, or table of currents", "mixers": "list of tables",
         "ovens": "list of tables", "hobs": "list of tables", "warm": "list of tables", "cold": "list of tables",
         "freezers": "list of tables", "racks": "list of tables", "tins": "list of tables", "trays": "list of tables",

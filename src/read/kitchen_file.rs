@@ -16,6 +16,7 @@ pub fn read(log: &Log, root: &Node) -> Option<Kitchen> {
     let f = Fields::new(log, root, &keys::KITCHEN, "`kitchen.toml`")?;
     let kitchen = Kitchen {
         room: f.required("room"),
+        tap_water: f.get("tap-water"),
         altitude: altitude(&f),
         stations: stations(&f),
         circuits: circuits(&f),

@@ -163,7 +163,13 @@ mod tests {
             stock("300", date(2027, 4, 1)),
         ];
         let total = |grams: &str| {
-            [Total { item: "strong-flour".into(), grams: g(grams), exact: g(grams), whole: None }]
+            [Total {
+                item: "strong-flour".into(),
+                grams: g(grams),
+                exact: g(grams),
+                whole: None,
+                with_breakage: None,
+            }]
         };
         let then = |grams: &str| {
             let (order, _) = order(&c, &total(grams), 12, &days(&c).unwrap(), None);

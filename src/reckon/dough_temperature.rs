@@ -172,15 +172,16 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], reach: Reach) -> Advi
         Celsius::from_thousandths(((fixed_heat + i128::from(free_mass) * t) / i128::from(all)) as i64)
     };
     let wanted = i128::from(conditions.liquid().thousandths());
-    let coldest: i128 = {
+    // The free ones as cold as they are kept, with the water at `water`.
+    let cold_with = |water: Celsius| -> i128 {
         let (h, m) = heat(&mut free.iter().copied().filter(|l| !l.water));
-        let water: i64 = free_mass - m;
         if free_mass == 0 {
             0
         } else {
-            (h + i128::from(water) * i128::from(tap.thousandths())) / i128::from(free_mass)
+            (h + i128::from(free_mass - m) * i128::from(water.thousandths())) / i128::from(free_mass)
         }
     };
+    let coldest = cold_with(tap);
     let needed = if free_mass == 0 {
         coldest
     } else {
@@ -202,7 +203,8 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], reach: Reach) -> Advi
             return Advice::Ice { ice, water: water - ice };
         }
     }
-    let coldest = mean(coldest);
+    // More ice than there is water can't be: then the water comes from the fridge like everything else.
+    let coldest = mean(cold_with(tap.min(fridge)));
     let flour = conditions.flour_with(coldest);
     if flour >= conditions.flour && free_mass == 0 {
         // Only fixed liquids, and they are colder than need be: nothing else is warmed for them.
@@ -227,7 +229,7 @@ pub const fn usual_friction(class: DoughClass, by_hand: bool) -> Kelvins {
     })
 }
 
-/// Tap water where nobody measured it: 15 °C. Our own assumption; a thermometer under the tap beats it.
+/// Tap water where the kitchen states no `tap-water`: 15 °C. Our own assumption, said wherever it matters.
 pub const TAP: Celsius = Celsius::whole(15);
 
 /// What to do for one batch in one mixer, with what it rests on.
@@ -243,6 +245,17 @@ pub struct BatchTemperature {
     pub advice: Advice,
     /// The kitchen states this mixer's friction; if not, it is the usual one and should be measured.
     pub friction_known: bool,
+    /// The water from the tap.
+    pub tap: Celsius,
+    /// The kitchen states it; if not, it is [`TAP`] and should be measured.
+    pub tap_known: bool,
+}
+
+impl BatchTemperature {
+    /// How much ice there is rests on how cold the tap runs, and nobody measured that.
+    pub const fn tap_assumed(&self) -> bool {
+        matches!(self.advice, Advice::Ice { .. }) && !self.tap_known
+    }
 }
 
 impl BatchTemperature {
@@ -293,13 +306,17 @@ pub fn fridge_of(kitchen: &Kitchen) -> Celsius {
 pub fn for_batch(mix: Mix<'_>, pantry: &Pantry, kitchen: &Kitchen) -> BatchTemperature {
     let Mix { wanted, dough, class, mixer, before, part } = mix;
     let room = kitchen.room.value;
+    let tap = kitchen.tap_water.as_ref().map_or(TAP, |t| t.value);
     let fridge = fridge_of(kitchen);
     let item = |what: &Ingredient| match what {
         Ingredient::Item(id) => pantry.item(id),
         Ingredient::Part(_) => None,
     };
-    let liquids: Vec<Liquid> =
-        dough.lines.iter().filter_map(|(what, grams)| liquid_of(item(what)?, *grams, room, fridge)).collect();
+    let liquids: Vec<Liquid> = dough
+        .lines
+        .iter()
+        .filter_map(|(what, grams)| liquid_of(item(what)?, *grams, tap, room, fridge))
+        .collect();
     let has_part = dough.lines.iter().any(|(what, _)| matches!(what, Ingredient::Part(_)));
     let stated = mixer.and_then(|m| m.friction.as_ref());
     let mut conditions = Conditions {
@@ -318,19 +335,21 @@ pub fn for_batch(mix: Mix<'_>, pantry: &Pantry, kitchen: &Kitchen) -> BatchTempe
     let warmest = if fresh { WARMEST_FRESH } else { WARMEST };
     BatchTemperature {
         liquid: conditions.liquid(),
-        advice: advise(&conditions, &liquids, Reach { tap: TAP, fridge, warmest }),
+        advice: advise(&conditions, &liquids, Reach { tap, fridge, warmest }),
         conditions,
         liquids,
         friction_known: stated.is_some(),
+        tap,
+        tap_known: kitchen.tap_water.is_some(),
     }
 }
 
 /// A liquid by its kind; `None`: it is none.
-fn liquid_of(item: &Item, grams: Grams, room: Celsius, fridge: Celsius) -> Option<Liquid> {
+fn liquid_of(item: &Item, grams: Grams, tap: Celsius, room: Celsius, fridge: Celsius) -> Option<Liquid> {
     let kept_at = if item.cold { fridge } else { room };
     let liquid = |kept_at, water, warms| Some(Liquid { grams, kept_at, water, warms });
     match item.kind.value {
-        ItemKind::Water => liquid(TAP, true, true),
+        ItemKind::Water => liquid(tap, true, true),
         ItemKind::Milk => liquid(kept_at, false, true),
         ItemKind::Egg | ItemKind::Yolk | ItemKind::White => liquid(kept_at, false, false),
         _ => None,
@@ -426,6 +445,8 @@ mod tests {
             liquids: eggs.to_vec(),
             advice,
             friction_known: true,
+            tap: TAP,
+            tap_known: true,
         };
         // 8.3 K are 15 F degrees: 2 to the 15/17.
         assert_eq!(batch(advice).rises_longer(Pace::DoublesEach17F), Some(80));

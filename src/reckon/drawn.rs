@@ -263,7 +263,7 @@ impl Desk<'_> {
         let mass: Grams = piece_needs(self.formula(), 1).into_iter().take(2).map(|(_, g)| g).sum();
         let deep = depth(inside);
         let whole = volume(inside);
-        let taken = Millilitres::from_f64(mass.to_f64() / DOUGH_DENSITY);
+        let taken = mass.volume(DOUGH_DENSITY)?;
         if whole <= Millilitres::ZERO {
             return None;
         }
@@ -286,7 +286,7 @@ impl Desk<'_> {
         if whole <= Millilitres::ZERO {
             return None;
         }
-        let taken = Millilitres::from_f64(mass.ratio(1, tubs).to_f64() / DOUGH_DENSITY);
+        let taken = mass.ratio(1, tubs).volume(DOUGH_DENSITY)?;
         let start = deep.ratio(taken.thousandths(), whole.thousandths());
         Some(Drawing::RiseLevel {
             tub_width: shape(inside).width(),

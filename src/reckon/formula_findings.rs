@@ -3,24 +3,25 @@
 //!
 //! Percentages that do not add up are not here: [`Proportions::of`] finds those, and such a formula is left out.
 mod ranges;
+mod temperatures;
 mod while_errors;
 
 pub use while_errors::findings_while_errors;
 
+use self::temperatures::temperatures;
 use super::allergens::{Verdict, of_piece};
 use super::composition::{Figure, Figures, figures};
 use super::dough_class::classify;
-use super::dough_temperature::is_absurd;
 use super::formula::{FLOUR_SLACK, Overall, Proportions, piece_needs, with_variant};
 use super::home::{HomeBatch, main_dough};
 use super::measures::ByWeightOnly;
 use super::tin_fill::{self, Fit};
 use crate::course::{
-    BreadKind, Course, DoughClass, Expectation, Formula, HydrationCount, Ingredient, ItemKind, Lesson, Part,
+    BreadKind, Course, DoughClass, Expectation, Formula, HydrationCount, Ingredient, ItemKind, Part,
     PieceShare, Share,
 };
 use crate::finding::{Finding, Level};
-use crate::units::{Celsius, Grams, Percent};
+use crate::units::{Grams, Percent};
 use ranges::{Lines, ranges};
 use rust_decimal::Decimal;
 
@@ -34,9 +35,7 @@ pub fn formula_findings(course: &Course) -> Vec<Finding> {
             Err(_) => while_errors::main_alone(formula, &course.pantry, &course.settings.conventions, true),
         });
     }
-    for lesson in &course.lessons {
-        all.extend(temperatures(lesson));
-    }
+    all.extend(temperatures(course));
     all
 }
 
@@ -313,10 +312,10 @@ fn tin(course: &Course, formula: &Formula, class: DoughClass) -> Option<Finding>
         id.value,
         fill.volume.to_decimal().round_dp(0).normalize(),
         if fill.measured { "measured" } else { "reckoned with straight walls" },
-        fill.ratio,
+        fill.ratio.to_f64(),
         if fill.against.level == Level::Warning { "print" } else { "trade practice" },
-        fill.against.least,
-        fill.against.most,
+        fill.against.least.to_decimal().normalize(),
+        fill.against.most.to_decimal().normalize(),
     );
     let finding = match fill.against.level {
         Level::Note => Finding::note(code, id.place, message),
@@ -330,7 +329,7 @@ fn tin(course: &Course, formula: &Formula, class: DoughClass) -> Option<Finding>
 }
 
 /// The kind of bread where it is not written: filled, if something else makes up a tenth of it, or it is cut or braided.
-fn kind_of(formula: &Formula, mass: Grams) -> BreadKind {
+pub(super) fn kind_of(formula: &Formula, mass: Grams) -> BreadKind {
     let piece = &formula.piece;
     let large = piece
         .amounts
@@ -389,41 +388,6 @@ fn home(course: &Course, formula: &Formula) -> Vec<Finding> {
                         formula.piece.home.value.saturating_mul(2)
                     )),
                 ),
-            }
-        }
-    }
-    found
-}
-
-/// Temperatures that can't be meant.
-fn temperatures(lesson: &Lesson) -> Vec<Finding> {
-    let mut found = Vec::new();
-    let mut tell = |place, what: &str, is: Celsius, from: i64, to: i64| {
-        found.push(
-            Finding::error(
-                "absurd-temperature",
-                place,
-                format!("{what} of {} C can't be meant", is.to_decimal().normalize()),
-            )
-            .way_out(format!("from {from} to {to} C make sense; a figure in Fahrenheit needs its F")),
-        );
-    };
-    for step in &lesson.steps {
-        if let Some(aim) = &step.aim
-            && is_absurd(aim.value)
-        {
-            tell(aim.place, "a dough", aim.value, 10, 40);
-        }
-        if let Some(heat) = &step.heat
-            && !(Celsius::whole(50)..=Celsius::whole(350)).contains(&heat.value)
-        {
-            tell(heat.place, "an oven", heat.value, 50, 350);
-        }
-        if let Some(core) = &step.core {
-            for side in [core.least, core.most].into_iter().flatten() {
-                if !(Celsius::whole(0)..=Celsius::whole(125)).contains(&side) {
-                    tell(core.place, "a core temperature", side, 0, 125);
-                }
             }
         }
     }

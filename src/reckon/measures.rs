@@ -214,7 +214,7 @@ fn combinations(ml: Decimal, set: Measures) -> Vec<Vec<(Count, Vessel)>> {
                 let tablespoons = Count(n * 24 + part);
                 add(&[(tablespoons, Vessel::Tablespoon)]);
                 if tablespoons.0 > 0 && part == 0 {
-                    for teaspoons in [6, 12, 18, 24, 36, 48, 60, 72, 84] {
+                    for teaspoons in [6, 12, 18, 24, 30, 36, 42, 48, 54, 60, 66, 72, 84] {
                         // So many teaspoons make a tablespoon more: three, or four Australian ones.
                         if Decimal::from(teaspoons) / Decimal::from(24) * millilitres(set, Vessel::Teaspoon)
                             >= millilitres(set, Vessel::Tablespoon) * Decimal::new(999, 3)
@@ -313,6 +313,9 @@ mod tests {
         assert_eq!(say("133.3", sugar, Measures::Us), "2/3 cup");
         assert_eq!(say("12.5", sugar, Measures::Us), "1 tbsp");
         assert_eq!(say("6.25", sugar, Measures::Us), "1 1/2 tsp");
+        // Nobody counts six teaspoons and three quarters.
+        assert_eq!(say("28.08", sugar, Measures::Us), "2 tbsp + 3/4 tsp");
+        assert_eq!(say("23.95", sugar, Measures::Us), "1 tbsp + 2 3/4 tsp");
         assert_eq!(say("0.52", sugar, Measures::Us), "1/8 tsp");
         assert_eq!(say("500", sugar, Measures::Us), "2 1/2 cups");
         assert_eq!(say("20", "1", Measures::Australian), "1 tbsp");

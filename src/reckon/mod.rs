@@ -30,6 +30,7 @@ pub mod variants;
 pub mod ways_round;
 pub mod weigh;
 
+pub mod altitude;
 pub mod composition;
 pub mod dough_class;
 pub mod dough_temperature;
@@ -43,10 +44,12 @@ pub mod measures_table;
 pub mod nutrition;
 pub mod piece_yield;
 pub mod review;
+pub mod rise;
 pub mod rounding;
 pub mod rounding_findings;
 pub mod tin_fill;
 pub mod yeast;
+pub mod yields;
 
 pub mod plan;
 

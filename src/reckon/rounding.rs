@@ -110,19 +110,6 @@ pub fn round_column(exact: &[Grams], step: Grams, taker: Option<usize>) -> Round
     column
 }
 
-/// Rounds a whole table: `columns[c][r]` is what row `r` needs of ingredient `c`, `steps[c]` the column's step (the
-/// last one serves any column beyond).
-pub fn round_table(columns: &[Vec<Grams>], steps: &[Grams], taker: Option<usize>) -> Vec<RoundedColumn> {
-    columns
-        .iter()
-        .enumerate()
-        .map(|(c, cells)| {
-            let step = steps.get(c).or(steps.last()).copied().unwrap_or(Grams::ZERO);
-            round_column(cells, step, taker)
-        })
-        .collect()
-}
-
 /// How far a rounded amount is from the exact one, in per cent of it; nought for an exact amount of nought.
 pub fn bent_by(exact: Grams, rounded: Grams) -> Percent {
     Decimal::from((rounded - exact).mg())

@@ -295,6 +295,7 @@ pub fn shelves(id: &str, count: u32, shelves: u32, shelf: Area, clear: i64) -> S
 pub fn kitchen() -> Kitchen {
     Kitchen {
         room: at(Celsius::whole(21)),
+        tap_water: None,
         altitude: None,
         stations: Stations {
             count: at(6),

@@ -233,6 +233,7 @@ mod tests {
             grams: g(grams),
             exact: g(grams),
             whole: None,
+            with_breakage: None,
         };
         let (old, new) = ([total("butter", "100"), total("milk", "50")], [total("milk", "250")]);
         let days = days(&c).unwrap();

@@ -1,7 +1,7 @@
 //! Whether a piece fits its tin: the tin's volume against the mass in it, by kind of bread.
 use crate::course::{BreadKind, DoughClass, Inside, Tin};
 use crate::finding::Level;
-use crate::units::{Grams, Millilitres};
+use crate::units::{Grams, Millilitres, MlPerGram};
 use std::f64::consts::PI;
 
 /// The volume of a tin's inside with straight walls (row `pan-geometry`).
@@ -18,15 +18,15 @@ pub fn volume(inside: Inside) -> Millilitres {
 
 /// How much less a tin with sloping walls holds than its upper edge promises: measured 0.856 to 0.906 of the box (row
 /// `pan-taper`).
-const TAPER: f64 = 0.856;
+const TAPER: (i64, i64) = (856, 1000);
 
-/// Cubic centimetres of tin for each gram in it, from the fullest to the emptiest in print or in use.
+/// Room in the tin for each gram in it, from the fullest to the emptiest in print or in use.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Filling {
     /// Fullest: below it the piece climbs out.
-    pub least: f64,
+    pub least: MlPerGram,
     /// Emptiest: above it the piece does not fill the tin.
-    pub most: f64,
+    pub most: MlPerGram,
     /// Warning for published points, note for trade ratios.
     pub level: Level,
     /// Rows and sources.
@@ -35,49 +35,53 @@ pub struct Filling {
 
 /// The published points for a kind of bread, and the trade's narrower ratios.
 pub fn fillings(kind: BreadKind, class: DoughClass) -> [Filling; 2] {
-    let warning = |least, most, source| Filling { least, most, level: Level::Warning, source };
-    let note = |least, most, source| Filling { least, most, level: Level::Note, source };
+    let of = |least, most, level, source| {
+        let each = MlPerGram::from_thousandths;
+        Filling { least: each(least), most: each(most), level, source }
+    };
+    let warning = |least, most, source| of(least, most, Level::Warning, source);
+    let note = |least, most, source| of(least, most, Level::Note, source);
     match (kind, class) {
         (BreadKind::Plain, DoughClass::Lean) => [
             warning(
-                3.1,
-                4.39,
+                3_100,
+                4_390,
                 "pan-mil-a (US TM 10-412, D-010: 3.1) to pan-ratio-open-wholesale (bread-production text: 4.39)",
             ),
-            note(3.3, 4.4, "pan-ratios (trade)"),
+            note(3_300, 4_400, "pan-ratios (trade)"),
         ],
         (BreadKind::Plain, DoughClass::Enriched) => [
             warning(
-                2.1,
-                4.12,
+                2_100,
+                4_120,
                 "pan-brioche-8x4 (N. Malgieri 2017: 946 ml to 450 g) to pan-mil-a (US TM 10-412, D-010: 4.12)",
             ),
-            note(2.5, 3.9, "pan-ratios (trade)"),
+            note(2_500, 3_900, "pan-ratios (trade)"),
         ],
         (BreadKind::Plain, DoughClass::Rich) => [
             warning(
-                2.1,
-                4.12,
+                2_100,
+                4_120,
                 "pan-brioche-8x4 (N. Malgieri 2017: 946 ml to 450 g) to pan-mil-a (US TM 10-412, D-010: 4.12)",
             ),
-            note(2.2, 2.9, "pan-ratios (trade)"),
+            note(2_200, 2_900, "pan-ratios (trade)"),
         ],
         // The filling does not rise, and slices stand with gaps: the mass is that of dough and filling together.
         (BreadKind::Filled, _) => [
             warning(
-                1.27,
-                4.12,
+                1_270,
+                4_120,
                 "pan-babka-paper (pastry educator's card: 859 cm3 to 675 g) to pan-mil-a (US TM 10-412, D-010: 4.12)",
             ),
-            note(1.27, 3.2, "pan-ratios (trade)"),
+            note(1_270, 3_200, "pan-ratios (trade)"),
         ],
         (BreadKind::Lidded, DoughClass::Lean) => [
-            warning(2.73, 3.28, "pan-pullman-rule (5 to 6 g to the cubic inch)"),
-            note(2.9, 3.3, "pan-ratios (trade)"),
+            warning(2_730, 3_280, "pan-pullman-rule (5 to 6 g to the cubic inch)"),
+            note(2_900, 3_300, "pan-ratios (trade)"),
         ],
         (BreadKind::Lidded, _) => [
-            warning(2.6, 3.28, "pan-pullman-rule (5 to 6 g to the cubic inch); pan-ratios"),
-            note(2.6, 3.0, "pan-ratios (trade)"),
+            warning(2_600, 3_280, "pan-pullman-rule (5 to 6 g to the cubic inch); pan-ratios"),
+            note(2_600, 3_000, "pan-ratios (trade)"),
         ],
     }
 }
@@ -102,8 +106,8 @@ pub struct TinFill {
     pub volume: Millilitres,
     /// `true`: the volume was measured with water.
     pub measured: bool,
-    /// Cubic centimetres for each gram.
-    pub ratio: f64,
+    /// The room that each gram has.
+    pub ratio: MlPerGram,
     /// The verdict.
     pub fit: Fit,
     /// The filling that it misses; the published one where all are met.
@@ -119,11 +123,11 @@ pub struct TinFill {
 pub fn fill(tin: &Tin, mass: Grams, kind: BreadKind, class: DoughClass) -> Option<TinFill> {
     let measured = tin.holds.is_some();
     let volume = tin.holds.as_ref().map_or_else(|| volume(tin.inside.value), |h| h.value);
-    if mass <= Grams::ZERO || volume <= Millilitres::ZERO {
+    if volume <= Millilitres::ZERO {
         return None;
     }
-    let ratio = volume.to_f64() / mass.to_f64();
-    let least_ratio = if measured { ratio } else { ratio * TAPER };
+    let ratio = volume.for_each(mass)?;
+    let least_ratio = if measured { ratio } else { ratio.ratio(TAPER.0, TAPER.1) };
     let [published, trade] = fillings(kind, class);
     let judge = |f: &Filling| match () {
         () if ratio < f.least => Fit::TooSmall,
@@ -135,8 +139,7 @@ pub fn fill(tin: &Tin, mass: Grams, kind: BreadKind, class: DoughClass) -> Optio
         .map(|f| (f, judge(&f)))
         .find(|(_, fit)| *fit != Fit::Good)
         .unwrap_or((published, Fit::Good));
-    let suits =
-        Grams::from_f64(volume.to_f64() / ((trade.least + trade.most) / 2.0)).to_nearest(Grams::whole(5));
+    let suits = volume.holds_at((trade.least + trade.most).ratio(1, 2))?.to_nearest(Grams::whole(5));
     Some(TinFill { mass, volume, measured, ratio, fit, against, suits })
 }
 

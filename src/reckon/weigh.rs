@@ -7,9 +7,10 @@
 mod lists;
 mod rounds;
 
+use super::eggs::{eggs_with_breakage, one_egg};
 use super::recipes::Recipes;
 use super::work::{Choice, Class, Portion, Whom};
-use crate::course::{Course, FormulaId, ItemId, LessonId, PartId, StationNo, StepId, VariantId};
+use crate::course::{Course, FormulaId, ItemId, ItemKind, LessonId, PartId, StationNo, StepId, VariantId};
 use crate::units::Grams;
 use std::collections::BTreeMap;
 
@@ -134,6 +135,8 @@ pub struct Total {
     pub exact: Grams,
     /// Whole ones, where it is counted by the piece: eggs.
     pub whole: Option<u32>,
+    /// Whole ones with so many more as the pantry allows for breakage; `None`: it allows for none, or is not counted.
+    pub with_breakage: Option<u32>,
 }
 
 /// The whole weigh-out.
@@ -177,11 +180,20 @@ pub fn weigh(course: &Course, class: &Class, portions: &[Portion], choice: &Choi
         .items
         .iter()
         .filter_map(|item| sums.get(&item.id.value).map(|sum| (item, *sum)))
-        .map(|(item, (grams, exact))| Total {
-            item: item.id.value.clone(),
-            grams,
-            exact,
-            whole: item.each.as_ref().filter(|e| e.value > Grams::ZERO).map(|e| whole_ones(grams, e.value)),
+        .map(|(item, (grams, exact))| {
+            let one = match item.kind.value {
+                ItemKind::Egg => one_egg(item),
+                _ => item.each.as_ref().map(|e| e.value).filter(|e| *e > Grams::ZERO),
+            };
+            let broken = item.allowances.iter().find(|a| a.why.value == "breakage").map(|a| a.share.value);
+            let with_breakage = one.zip(broken).and_then(|(one, b)| eggs_with_breakage(grams, one, b));
+            Total {
+                item: item.id.value.clone(),
+                grams,
+                exact,
+                whole: one.map(|one| whole_ones(grams, one)),
+                with_breakage: with_breakage.and_then(|c| u32::try_from(c.eggs).ok()),
+            }
         })
         .collect();
     let (mut stations, mut demo, mut spare, mut shared) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());

@@ -20,6 +20,7 @@ pub fn line(name: &str, grams: &str, by_volume: &[(&str, &str)]) -> HomeLine {
         name: s(name),
         grams: m(grams, "g"),
         by_volume: by_volume.iter().map(|(v, u)| Measure::new(*v, *u)).collect(),
+        packets: None,
         about: by_volume.iter().any(|(_, u)| *u == "egg"),
         weigh_only: by_volume.is_empty() && name.contains("yeast"),
         off: if name == "Honey" { s("-5") } else { String::new() },

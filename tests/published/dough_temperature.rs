@@ -24,7 +24,9 @@ fn liquid(ddt: i64, flour: i64, room: i64, preferment: Option<i64>, friction: i6
         bowl: Kelvins::ZERO,
     }
     .liquid()
-    .fahrenheit()
+    .to_f64()
+        * 1.8
+        + 32.0
 }
 
 /// `ex-ddt-75` and row `ddt-3`: San Francisco Baking Institute, Artisan I reference, 2009.
@@ -143,4 +145,21 @@ fn readings() {
     near(f(200).to_f64(), 93.33, 0.01);
     near(f(350).to_f64(), 176.67, 0.01);
     assert_eq!(Celsius::from_fahrenheit(dec("-40")), Some(Celsius::whole(-40)));
+}
+
+/// `ex-altitude-5000` and rows `alt-boil-table` (French Culinary Institute: 203.0 F, 95.0 °C at 5000 ft) and `alt-boil-rule` (New Mexico
+/// State University, E-215: 1 F for each 500 ft: 202 F). The tool takes the table; the rule lies within the 1.5 F that the example allows.
+#[test]
+fn ex_altitude_5000() {
+    use benchroll::reckon::altitude::boiling_point;
+    assert_eq!(boiling_point(1524), Celsius::whole(95));
+    near(boiling_point(1524).to_f64() * 1.8 + 32.0, 203.0, 0.01);
+    for (ft, table) in [(0.0, 212.0), (2000.0, 208.4), (5000.0, 203.0), (7500.0, 198.4), (10_000.0, 194.0)] {
+        let is = boiling_point((ft * 0.3048f64).round() as u32).to_f64() * 1.8 + 32.0;
+        near(is, table, 0.01);
+        near(is, 212.0 - ft / 500.0, 2.01);
+    }
+    // Row `h-metric` of `measures.toml` (a table on 101.3 kPa): 96.8 °C at 1000 m, 93.3 at 2000.
+    near(boiling_point(1000).to_f64(), 96.8, 0.5);
+    near(boiling_point(2000).to_f64(), 93.3, 0.3);
 }

@@ -1,5 +1,5 @@
 //! Units and cups: `measures.toml`, tables `unit` and `portion`.
-use super::build::{g, item, near_d, near_g};
+use super::build::{dec, g, item, near_d, near_g};
 use benchroll::course::{ItemKind, Measures};
 use benchroll::reckon::measures::*;
 use rust_decimal::Decimal;
@@ -94,4 +94,57 @@ fn salt_by_the_spoon() {
 fn oil_by_the_spoon() {
     let oil = density(&item("rapeseed-oil", ItemKind::Fat)).unwrap().grams_per_ml;
     near_g(holds(&[(Count(24), Vessel::Tablespoon)], oil, Measures::Us).unwrap(), 14.0, 14.0 * 0.045);
+}
+
+/// A cross-check from outside: the unit library `pint` 0.25.3 of PyPI (its `cup`, `tablespoon`, `teaspoon`, `oz`, `inch`, `cubic_inch`,
+/// `degF` and `delta_degF`, reckoned in decimals).
+#[test]
+fn a_unit_library_says_the_same() {
+    use benchroll::units::{Celsius, Kelvins};
+    near_d(us(Vessel::Cup), 236.588_236_5, 1e-8);
+    near_d(us(Vessel::Tablespoon), 14.786_764_781_25, 1e-8);
+    near_d(us(Vessel::Teaspoon), 4.928_921_593_75, 1e-8);
+    let readings = [
+        (40, 4.444_444),
+        (75, 23.888_889),
+        (80, 26.666_667),
+        (105, 40.555_556),
+        (115, 46.111_111),
+        (140, 60.0),
+        (175, 79.444_444),
+        (200, 93.333_333),
+        (350, 176.666_667),
+        (425, 218.333_333),
+    ];
+    for (fahrenheit, celsius) in readings {
+        let is = Celsius::from_fahrenheit(Decimal::from(fahrenheit)).unwrap();
+        near_d(is.to_decimal(), celsius, 0.0005);
+        near_d(is.fahrenheit(), f64::from(fahrenheit), 0.001);
+    }
+    for (degrees, kelvins) in [(17, 9.444_444), (20, 11.111_111), (24, 13.333_333), (25, 13.888_889)] {
+        let is = Kelvins::from_fahrenheit_degrees(Decimal::from(degrees)).unwrap();
+        near_d(is.to_decimal(), kelvins, 0.0005);
+    }
+}
+
+/// What the same library makes of the measures that the demo's home recipes speak of: its millilitres times the pantry's density.
+#[test]
+fn a_unit_library_weighs_the_home_recipes_measures() {
+    let said = [
+        ("239", "0.53", "1 3/4 cups + 2 1/2 tbsp", 239.028),
+        ("265", "0.53", "2 cups + 2 tbsp", 266.458),
+        ("68", "1.03", "4 1/2 tbsp", 68.537),
+        ("57", "0.96", "1/4 cup", 56.781),
+        ("31", "0.85", "2 tbsp + 1 1/2 tsp", 31.422),
+        ("83", "0.49", "2/3 cup + 2 tsp", 82.116),
+        ("7.4", "1.42", "1 tsp", 6.999),
+        ("4.7", "1.22", "3/4 tsp", 4.510),
+    ];
+    for (weight, density, words, weighs) in said {
+        let measure = by_volume(g(weight), dec(density), Measures::Us).unwrap();
+        assert_eq!(measure.to_string(), words);
+        near_g(measure.holds, weighs, 0.0006);
+        let off = (weighs / g(weight).to_f64() - 1.0) * 100.0;
+        near_d(measure.error.number(), off, 0.01);
+    }
 }

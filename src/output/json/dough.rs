@@ -49,6 +49,10 @@ pub struct MixView {
     pub terms: i64,
     /// The kitchen states this mixer's friction.
     pub friction_known: bool,
+    /// The water from the tap, degC.
+    pub tap_c: f64,
+    /// The kitchen states it.
+    pub tap_known: bool,
 }
 
 impl MixView {
@@ -91,6 +95,8 @@ impl MixView {
             warm_bowl_k: sum.bowl.to_f64(),
             terms: sum.terms(),
             friction_known: one.temperature.friction_known,
+            tap_c: one.temperature.tap.to_f64(),
+            tap_known: one.temperature.tap_known,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! Formulas seen three ways, for programs.
 
 use super::InGrams;
+use super::yields::YieldView;
 use crate::course::{Basis, Course, DoughClass, HydrationCount, Ingredient};
 use crate::reckon::composition::{Figure, figures};
 use crate::reckon::dough_class::classify;
@@ -15,6 +16,8 @@ pub struct FormulasView {
     pub hydration_counts: &'static str,
     /// Every part that a piece takes, formula by formula.
     pub formulas: Vec<FormulaView>,
+    /// What each formula yields.
+    pub yields: Vec<YieldView>,
 }
 
 /// One part of a formula, for one piece.
@@ -152,12 +155,14 @@ impl FormulasView {
     #[must_use]
     pub fn of(course: &Course, recipes: &Recipes) -> Self {
         let mut formulas = Vec::new();
+        let mut yields = Vec::new();
         for formula in &course.formulas {
             let Some(recipe) = recipes.get(&formula.id.value, None) else { continue };
             for (part, used) in piece_needs(formula, 1) {
                 let views = recipe.shares.views(&part, used);
                 formulas.extend(views.map(|v| FormulaView::of(course, formula.id.as_str(), &v)));
             }
+            yields.push(YieldView::of(course, recipe));
         }
         FormulasView {
             hydration_counts: match course.settings.conventions.hydration.value {
@@ -166,6 +171,7 @@ impl FormulasView {
                 HydrationCount::WaterOnly => "water-only",
             },
             formulas,
+            yields,
         }
     }
 }

@@ -22,6 +22,7 @@ pub mod scale;
 pub mod season;
 pub mod swap;
 pub mod why;
+pub mod yields;
 
 use crate::units::{Grams, Money, minor_units};
 use jiff::ZonedDateTime;

@@ -111,6 +111,9 @@ pub struct TotalView {
     /// Whole ones, where it is counted by the piece.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub whole: Option<u32>,
+    /// Whole ones with so many more as the pantry allows for breakage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub whole_with_breakage: Option<u32>,
 }
 
 impl ScaleView {
@@ -127,7 +130,12 @@ impl ScaleView {
             totals: out
                 .totals
                 .iter()
-                .map(|t| TotalView { item: t.item.to_string(), grams: InGrams(t.grams), whole: t.whole })
+                .map(|t| TotalView {
+                    item: t.item.to_string(),
+                    grams: InGrams(t.grams),
+                    whole: t.whole,
+                    whole_with_breakage: t.with_breakage,
+                })
                 .collect(),
             mixes: mixes.iter().map(MixView::of).collect(),
         }

@@ -99,7 +99,7 @@ impl ChainOf<'_> {
     }
 
     /// From what is used of a part to what is weighed of the ingredient, through the parts inside.
-    fn down(&mut self, item: &Item, recipe: &Recipe, amounts: &PartAmounts, depth: usize) {
+    pub(super) fn down(&mut self, item: &Item, recipe: &Recipe, amounts: &PartAmounts, depth: usize) {
         let Some(part) = recipe.formula.part(&amounts.part) else { return };
         if amounts.weighed != amounts.used {
             let text = format!(

@@ -1,6 +1,7 @@
 //! What can be said of formulas while something else is wrong: of each part that no error touches, so that all slips are told at once.
 
-use super::{Lines, main_dough, ranges, temperatures, too_wet};
+use super::temperatures::of_lesson;
+use super::{Lines, main_dough, ranges, too_wet};
 use crate::course::{Conventions, Draft, Formula, Ingredient, ItemId, Pantry, Part, PartId};
 use crate::finding::{Finding, Level, Place};
 use crate::reckon::composition::figures;
@@ -30,7 +31,7 @@ pub fn findings_while_errors(draft: &Draft, told: &[Finding]) -> Vec<Finding> {
             }
         }
     }
-    found.extend(draft.lessons.iter().flat_map(temperatures));
+    found.extend(draft.lessons.iter().flat_map(of_lesson));
     let mut new: Vec<Finding> = Vec::new();
     for finding in found {
         let there = |place: Place| errors.iter().any(|(_, error)| *error == place);

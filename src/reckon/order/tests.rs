@@ -66,7 +66,7 @@ fn shop() -> Course {
 }
 
 fn total(item: &str, grams: &str) -> Total {
-    Total { item: item.into(), grams: g(grams), exact: g(grams), whole: None }
+    Total { item: item.into(), grams: g(grams), exact: g(grams), whole: None, with_breakage: None }
 }
 
 fn ordered(c: &Course, totals: &[Total]) -> (Order, Vec<(Level, &'static str)>) {

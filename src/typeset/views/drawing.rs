@@ -50,7 +50,7 @@ pub fn said(said: Said, units: Units) -> Value {
         (Said::Mass(x), _) => (tenth(x.to_decimal()), "g"),
         (Said::Time(x), _) => (x.get().to_string(), "min"),
         (Said::Temperature(x), Units::Metric) => (number(x.to_decimal()), "°C"),
-        (Said::Temperature(x), Units::Us) => (format!("{:.0}", x.fahrenheit()), "°F"),
+        (Said::Temperature(x), Units::Us) => (number(x.fahrenheit().round()), "°F"),
         (Said::Share(x), _) => (number(x.number()), "%"),
     };
     json!({ "value": value, "unit": unit })

@@ -7,12 +7,13 @@ use super::wording::{core, fact, filled_in, held, item_name, length, mass_on, sp
 use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
+use crate::reckon::eggs::EggPlan;
 use crate::reckon::home::{
     HOME_RACK, HomeBatch, HomeLine as Line, HomePart as Part, HomeStep as Planned, figures_of,
 };
 use crate::reckon::measures::{ByWeightOnly, Vessel};
 use crate::reckon::yeast::{YeastKind, instead_of};
-use crate::units::{Grams, Minutes, Percent};
+use crate::units::{Celsius, Grams, Minutes, Percent};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value;
@@ -62,6 +63,19 @@ pub struct HomeRecipe {
     pub figures: Vec<Fact>,
     /// Its yeast, and what other kinds would weigh; `None`: no yeast, or several kinds.
     pub yeast: Option<HomeYeast>,
+    /// Eggs for all parts together; `None`: no egg in it, or an egg's weight is unknown.
+    pub eggs: Option<HomeEggs>,
+}
+
+/// Eggs of the batch.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct HomeEggs {
+    /// To crack.
+    pub count: i64,
+    /// Beaten egg and yolk left over, which can go into a wash; `None`: none.
+    pub for_wash: Option<Measure>,
+    /// White left over; `None`: none.
+    pub white: Option<Measure>,
 }
 
 /// The yeast of the batch.
@@ -104,6 +118,8 @@ pub struct HomeLine {
     pub grams: Measure,
     /// By volume or by the piece: `4 1/2 cup` and `1 tbsp`; units are keys of the catalogue's `[unit]`. Empty where only weight will do.
     pub by_volume: Vec<Measure>,
+    /// The same in sticks, blocks or packets as the pantry names them; `None` where they would be off by 5 % or more.
+    pub packets: Option<Measure>,
     /// It is counted, and not quite that many: `about 1 egg`.
     pub about: bool,
     /// No spoon measures so little of it well enough.
@@ -168,7 +184,7 @@ impl HomeRecipe {
         let units = desk.units();
         let ovens = batch.steps.iter().find_map(|s| s.heat);
         let oven = ovens.map_or_else(Vec::new, |(still, fan)| {
-            vec![fact("no-fan", vec![temperature(still, units)]), fact("fan", vec![temperature(fan, units)])]
+            vec![fact("no-fan", vec![oven_at(still, units)]), fact("fan", vec![oven_at(fan, units)])]
         });
         let hydration = figures_of(desk.course, made).and_then(|(_, f)| f.hydration.water_content.known());
         let figures = hydration.map(|h| {
@@ -205,6 +221,7 @@ impl HomeRecipe {
             source: made.source.as_ref().map_or_else(String::new, |s| s.value.clone()),
             figures: figures.into_iter().collect(),
             yeast: batch.yeast.map(|(kind, grams)| home_yeast(desk, kind, grams)),
+            eggs: batch.eggs.map(|plan| home_eggs(&plan)),
             ..HomeRecipe::new()
         })
     }
@@ -267,7 +284,31 @@ fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
     };
     let off = if off.abs() < Decimal::from(5) || about { String::new() } else { format!("{off:+}") };
     let weigh_only = line.volume == Some(Err(ByWeightOnly::TooCoarse));
-    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, about, weigh_only, off }
+    let packets = line
+        .packets
+        .as_ref()
+        .filter(|p| p.error.number().abs() < Decimal::from(5))
+        .map(|p| Measure::new(p.count.to_string(), &p.name));
+    HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, packets, about, weigh_only, off }
+}
+
+/// An oven's temperature: the dial of one in Fahrenheit has steps of five.
+fn oven_at(at: Celsius, units: Units) -> Measure {
+    match units {
+        Units::Metric => temperature(at, units),
+        Units::Us => {
+            let fives = (at.fahrenheit() / Decimal::from(5)).round() * Decimal::from(5);
+            Measure::new(fives.normalize().to_string(), "°F")
+        }
+    }
+}
+
+fn home_eggs(plan: &EggPlan) -> HomeEggs {
+    let whole = |grams: Grams| {
+        let near = grams.to_nearest(Grams::whole(1));
+        (near > Grams::ZERO).then(|| mass_on(near, Grams::whole(1)))
+    };
+    HomeEggs { count: plan.eggs(), for_wash: whole(plan.for_the_wash()), white: whole(plan.left_white) }
 }
 
 fn home_yeast(desk: &Desk, kind: YeastKind, grams: Grams) -> HomeYeast {
@@ -358,8 +399,8 @@ fn home_step(
     let mut facts = Vec::new();
     facts.extend(step.aim.as_ref().map(|a| fact("aim", vec![temperature(a.value, units)])));
     if let Some((still, fan)) = planned.heat {
-        facts.push(fact("oven", vec![temperature(still, units)]));
-        facts.push(fact("fan", vec![temperature(fan, units)]));
+        facts.push(fact("oven", vec![oven_at(still, units)]));
+        facts.push(fact("fan", vec![oven_at(fan, units)]));
     }
     facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
     let drawings =

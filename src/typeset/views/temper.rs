@@ -36,7 +36,10 @@ impl Desk<'_> {
                 Phrase::new("temper.liquid-kept", [aim, liquid, ("at", degrees(at)), kept])
             }
             Advice::Ice { ice, water } => {
-                Phrase::new("temper.ice", [aim, ("ice", grams(ice)), ("water", grams(water))])
+                // A figure that rests on a tap that nobody measured says so.
+                let word = if mix.temperature.tap_assumed() { "temper.ice-assumed" } else { "temper.ice" };
+                let tap = ("tap", degrees(mix.temperature.tap));
+                Phrase::new(word, [aim, ("ice", grams(ice)), ("water", grams(water)), tap])
             }
             Advice::ChillFlour(at) => {
                 let all = ("liquid", names(&[&mix.chosen[..], &mix.as_kept[..]].concat()));
