@@ -242,6 +242,7 @@ fn a_custard_left_out_is_caught_and_stops_the_printing() {
             r#"on = "custard", per = "class", at = "room", hands = "nobody", stands = "5 to 24 h""#,
         )
     };
+    let original = Sealed::demo().read("course/lessons/custard-buns.toml");
     let sealed = room(Sealed::demo());
     let said = sealed.run(&["prepare", "course", "--out", "printed", "--format", "json"]);
     assert_eq!(said.exit, Some(1), "{said}");
@@ -264,6 +265,17 @@ fn a_custard_left_out_is_caught_and_stops_the_printing() {
     let asked = sealed.run(&["safety", "course", "--format", "json"]).json();
     let levers = asked["levers"].as_array().unwrap();
     assert!(levers.iter().any(|l| l["helps"] == true && l["fits"] == true), "{levers:?}");
+    // Written into the lesson as it says, the class is within its limit and is printed.
+    let mended = sealed.edit(
+        "course/lessons/custard-buns.toml",
+        r#"at = "room", hands = "nobody", stands = "5 to 24 h""#,
+        r#"at = "cold", hands = "nobody", stands = "5 to 24 h""#,
+    );
+    let asked = mended.run(&["safety", "course", "--format", "json"]);
+    assert_eq!(asked.exit, Some(0), "{asked}");
+    let verdicts = asked.json()["exposures"].as_array().unwrap().clone();
+    assert!(verdicts.iter().all(|e| e["verdict"] != "over"), "{verdicts:?}");
+    let sealed = room(mended.file("course/lessons/custard-buns.toml", original));
     // Accepted by its code with a reason, it is a note, and the class is printed.
     // One reason accepts one finding: of the pans that cool too slowly there are several.
     let accepted = r#"accepts = { out-of-cold-too-long = { "custard-buns.custard.cooked" = "thrown away after the lesson" }, cooled-too-slowly = "thrown away" }

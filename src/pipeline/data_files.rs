@@ -31,7 +31,7 @@ pub fn beside(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, 
 fn data_files(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, String> {
     let course = &reckoned.course;
     let mut all = vec![
-        file("data/equip.json", to_text(&EquipView::of(&reckoned.equipment))),
+        file("data/equip.json", to_text(&EquipView::of(&reckoned.equipment, &reckoned.places))),
         file("data/plan.json", to_text(&PlanView::of(&reckoned.planned, None))),
         file("data/scale.json", to_text(&ScaleView::of(&reckoned.weighed, &reckoned.mixes()))),
         file("data/weigh-out.csv", weigh_tables::for_spreadsheet(course, &reckoned.weighed).to_csv()),

@@ -47,6 +47,7 @@ pub mod rounding_findings;
 pub mod tin_fill;
 pub mod yeast;
 
+pub mod places;
 pub mod plan;
 
 pub mod drawings;

@@ -58,6 +58,7 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         name: s(name),
         amount: m(grams, "g"),
         note: s(note),
+        contains: if name == "Walnuts, chopped" { list(&["nuts"]) } else { Vec::new() },
         may_contain: if name == "Sunflower filling" { list(&["nuts"]) } else { Vec::new() },
         unread: name == "Sunflower filling",
         fine: grams.contains('.'),

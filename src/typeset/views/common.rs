@@ -163,7 +163,9 @@ pub struct Weighing {
     pub slip: Option<SlipRef>,
     /// The station that mixed what is fetched; empty when staff made it.
     pub mixed_by: String,
-    /// What the reader's station avoids, and the pack holds or may hold.
+    /// What the reader's station avoids, and it is in the pack.
+    pub contains: Vec<String>,
+    /// What the reader's station avoids, and the pack may hold.
     pub may_contain: Vec<String>,
     /// The reader's station avoids something, and nobody has read the pack.
     pub unread: bool,

@@ -4,7 +4,7 @@ use super::common::{About, Block, Making, Moment, Sitting, Step, WeighList, Weig
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::steps::mixer_station;
 use super::wording::{doubted, spoken};
-use crate::course::{AllergenId, Allergens, Chain, EquipId, Hands, Session, StationNo, allergen_words};
+use crate::course::{AllergenId, Allergens, At, Chain, EquipId, Hands, Session, StationNo, allergen_words};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group;
@@ -311,12 +311,17 @@ impl Mine<'_> {
             match &item.allergens {
                 Allergens::Unknown => line.unread |= !self.station.avoids.is_empty(),
                 Allergens::Stated { contains, may_contain, .. } => {
-                    let in_it = |avoided: &&AllergenId| {
-                        let mut all = contains.iter().chain(may_contain);
-                        all.any(|a| allergen_words::touches(avoided, &a.value))
+                    let among = |words: &[At<AllergenId>], avoided: &AllergenId| {
+                        words.iter().any(|a| allergen_words::touches(avoided, &a.value))
                     };
-                    let doubted = self.station.avoids.iter().filter(in_it).map(|a| named(list, a));
-                    line.may_contain.extend(doubted);
+                    for avoided in &self.station.avoids {
+                        // What is certain is not said again as a maybe.
+                        if among(contains, avoided) {
+                            line.contains.push(named(list, avoided));
+                        } else if among(may_contain, avoided) {
+                            line.may_contain.push(named(list, avoided));
+                        }
+                    }
                 }
             }
         }
