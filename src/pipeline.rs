@@ -28,6 +28,7 @@ use crate::reckon::loose_parts::loose_parts;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
+use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::pull_list::{Equipment, equipment};
@@ -98,6 +99,8 @@ pub struct Reckoned {
     pub costs: Costs,
     /// What is got out, and what is short.
     pub equipment: Equipment,
+    /// What stands where at the fullest moment.
+    pub places: Places,
     /// Time and temperature.
     pub safety: Safety,
     /// What the teacher accepts, as it is printed on the sheets.
@@ -123,6 +126,9 @@ impl Reckoned {
     }
 }
 
+/// Errors with which everything can be reckoned and nothing is printed.
+const NOT_PRINTED: &[&str] = &["places-short"];
+
 /// What came of a folder.
 #[derive(Debug)]
 pub struct Outcome {
@@ -142,15 +148,19 @@ impl Outcome {
     }
 
     /// Whether an error leaves nothing to reckon with. What concerns a person leaves everything: the teacher needs the numbers
-    /// and the sheets of a class in which somebody must be told something.
+    /// and the sheets of a class in which somebody must be told something. So do places that are short: those who are seated
+    /// are reckoned with, so that everything else is told at once.
     fn makes_numbers_meaningless(&self) -> bool {
-        self.findings.iter().any(|f| f.level == Level::Error && !NEVER_ACCEPTED.contains(&f.code.0))
+        let leaves_them = |code: &str| NEVER_ACCEPTED.contains(&code) || NOT_PRINTED.contains(&code);
+        self.findings.iter().any(|f| f.level == Level::Error && !leaves_them(f.code.0))
     }
 
-    /// Whether food would be out of its limits: then nothing is printed unless the course accepts it with a reason.
+    /// Whether food would be out of its limits, which stops the printing unless the course accepts it with a reason, or the
+    /// class is larger than its room.
     #[must_use]
     pub fn stops_printing(&self) -> bool {
-        self.findings.iter().any(|f| f.level == Level::Error && STOPS.contains(&f.code.0))
+        let stops = |code: &str| STOPS.contains(&code) || NOT_PRINTED.contains(&code);
+        self.findings.iter().any(|f| f.level == Level::Error && stops(f.code.0))
     }
 }
 
@@ -245,6 +255,8 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     let costs = costs(&course, &weighed, &order, &pieces);
     let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
     outcome.findings.extend(found);
+    let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
+    outcome.findings.extend(crate::reckon::places::findings(&course, &places));
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
     if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {
@@ -265,6 +277,7 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
         order,
         costs,
         equipment,
+        places,
         safety,
         accepted,
     });

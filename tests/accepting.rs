@@ -54,3 +54,21 @@ fn a_person_s_allergen_cannot_be_accepted() {
         assert_eq!(of(&all, "accepts-refused")[0]["level"], "error", "{code}");
     }
 }
+
+/// A roll that is longer than the room: told, nothing is printed, and everything else is told beside it, time and people too.
+#[test]
+fn places_that_are_short_hide_no_other_finding() {
+    let sealed = Sealed::demo()
+        .edit("course/kitchen.toml", "count = 6\nseats = 2", "count = 5\nseats = 2")
+        .edit("course/roll.csv", "Dewi Prys,coming,,,,", "Dewi Prys,coming,,,milk (allergy),");
+    let all = findings(&sealed);
+    for code in ["places-short", "avoided-is-in-it", "dough-warm-for-long", "out-of-cold-unknown"] {
+        assert!(!of(&all, code).is_empty(), "{code} in {all:?}");
+    }
+    let said = sealed.run(&["safety", "course", "--format", "json"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(!said.json()["exposures"].as_array().unwrap().is_empty());
+    let said = sealed.run(&["prepare", "course", "--out", "printed"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert_eq!(sealed.files("printed"), Vec::<String>::new());
+}

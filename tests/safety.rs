@@ -242,6 +242,7 @@ fn a_custard_left_out_is_caught_and_stops_the_printing() {
             r#"on = "custard", per = "class", at = "room", hands = "nobody", stands = "5 to 24 h""#,
         )
     };
+    let original = Sealed::demo().read("course/lessons/custard-buns.toml");
     let sealed = room(Sealed::demo());
     let said = sealed.run(&["prepare", "course", "--out", "printed", "--format", "json"]);
     assert_eq!(said.exit, Some(1), "{said}");
@@ -264,6 +265,17 @@ fn a_custard_left_out_is_caught_and_stops_the_printing() {
     let asked = sealed.run(&["safety", "course", "--format", "json"]).json();
     let levers = asked["levers"].as_array().unwrap();
     assert!(levers.iter().any(|l| l["helps"] == true && l["fits"] == true), "{levers:?}");
+    // Written into the lesson as it says, the class is within its limit and is printed.
+    let mended = sealed.edit(
+        "course/lessons/custard-buns.toml",
+        r#"at = "room", hands = "nobody", stands = "5 to 24 h""#,
+        r#"at = "cold", hands = "nobody", stands = "5 to 24 h""#,
+    );
+    let asked = mended.run(&["safety", "course", "--format", "json"]);
+    assert_eq!(asked.exit, Some(0), "{asked}");
+    let verdicts = asked.json()["exposures"].as_array().unwrap().clone();
+    assert!(verdicts.iter().all(|e| e["verdict"] != "over"), "{verdicts:?}");
+    let sealed = room(mended.file("course/lessons/custard-buns.toml", original));
     // Accepted by its code with a reason, it is a note, and the class is printed.
     // One reason accepts one finding: of the pans that cool too slowly there are several.
     let accepted = r#"accepts = { out-of-cold-too-long = { "custard-buns.custard.cooked" = "thrown away after the lesson" }, cooled-too-slowly = "thrown away" }
@@ -435,6 +447,17 @@ fn the_sheets_are_filled_and_print() {
     let first = &labels["labels"][0];
     assert_eq!(first["contains"], json!([]), "no line beside a list in Europe");
     assert!(first["ingredients"].as_array().unwrap().iter().any(|p| p["strong"] == true));
+    // By the factors of Annex XIV (row `lab-energy`) from the crown's own grams in 100 g: 20.9 fat, 42.1 carbohydrate, 9.2
+    // protein, 2.3 fibre are 773.3 + 715.7 + 156.4 + 18.4 = 1663.8 kJ; saturates are written for nothing and stay unknown.
+    let energy = |label: &Value| label["nutrition"].as_array().unwrap().iter().any(|f| f["word"] == "energy");
+    assert!(labels["labels"].as_array().unwrap().iter().all(energy), "{labels}");
+    assert_eq!(first["nutrition"][0]["values"][0]["value"], "1664");
+    assert_eq!(first["nutrition_unknown"], json!(["saturates"]));
+    // Two who avoid what the other's crown holds stand side by side in the oven; the braid without egg is above the other.
+    let racks = allergens["racks"].as_array().unwrap();
+    assert!(racks.iter().any(|r| r["how"] == "beside" && r["stations"] == json!(["5", "6"])), "{racks:?}");
+    assert!(racks.iter().any(|r| r["how"] == "top" && r["stations"] == json!(["6"])), "{racks:?}");
+    assert_eq!(allergens["cold_shared"], true);
     let press = benchroll::typeset::Press::new(&BTreeMap::new());
     for (name, data) in [("allergens", &allergens), ("log", &log), ("labels", &labels)] {
         let printed = press.typeset(&crate::documents::spec(name, data, &crate::documents::look_of("en")));

@@ -176,6 +176,21 @@ pub fn tell_errors(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
     }
 }
 
+/// The reasons that the tables point to, each wrapped under its number.
+pub fn tell_reasons(terminal: &mut Terminal<'_>, reasons: &[String]) {
+    if reasons.is_empty() {
+        return;
+    }
+    let width = terminal.screen().width;
+    terminal.say(Stream::Answer, "\nWhy");
+    for (n, reason) in reasons.iter().enumerate() {
+        for (m, line) in wrap(&clean(reason), width.saturating_sub(4)).iter().enumerate() {
+            let number = if m == 0 { (n + 1).to_string() } else { String::new() };
+            terminal.say(Stream::Answer, &format!("{number:>2}  {line}"));
+        }
+    }
+}
+
 /// Says sentences, each line of them no wider than the screen.
 pub fn say(words: &str, terminal: &mut Terminal<'_>) {
     let width = terminal.screen().width;

@@ -1,6 +1,7 @@
 //! `benchroll equip COURSE`: is the equipment there?
 
 use super::ask::{Ask, Because};
+use super::course::tell_reasons;
 use super::{Exit, Stream, Terminal, course};
 use crate::output::equip_tables;
 use crate::output::json::equip::EquipView;
@@ -36,14 +37,17 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         &arguments.because,
         terminal,
         |reckoned, terminal| {
-            terminal.tables(Stream::Answer, &equip_tables::tables(&reckoned.course, &reckoned.equipment));
+            let Reckoned { course, equipment, places, .. } = reckoned;
+            let (tables, reasons) = equip_tables::tables(course, equipment, places);
+            terminal.tables(Stream::Answer, &tables);
+            tell_reasons(terminal, &reasons);
             if let Some(hint) = where_the_reasons_are(reckoned) {
                 terminal.prose(Stream::Answer, &hint);
             }
             Exit::Fine
         },
         |reckoned, terminal| {
-            terminal.json(&EquipView::of(&reckoned.equipment));
+            terminal.json(&EquipView::of(&reckoned.equipment, &reckoned.places));
             Exit::Fine
         },
     )

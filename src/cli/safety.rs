@@ -1,10 +1,10 @@
 //! `benchroll safety COURSE`: what may stand out how long, who avoids what?
 
 use super::ask::{Ask, Because};
+use super::course::tell_reasons;
 use super::{Exit, Stream, Terminal, course};
 use crate::output::json::safety::SafetyView;
 use crate::output::safety_tables;
-use crate::output::text::{clean, wrap};
 
 /// Add up time out of the cold; say what is in each piece, and what that means for those who avoid something
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -39,18 +39,6 @@ const ADVICE: &str = "
 Nobody tastes flour, dough or batter: flour and egg are raw until they are baked
 (us-raw-flour). Packs are read each time; local codes and licensed practice
 decide; this is no medical advice.";
-
-/// The reasons that the tables point to, each wrapped under its number.
-fn tell_reasons(terminal: &mut Terminal<'_>, reasons: &[String]) {
-    let width = terminal.screen().width;
-    terminal.say(Stream::Answer, "\nWhy");
-    for (n, reason) in reasons.iter().enumerate() {
-        for (m, line) in wrap(&clean(reason), width.saturating_sub(4)).iter().enumerate() {
-            let number = if m == 0 { (n + 1).to_string() } else { String::new() };
-            terminal.say(Stream::Answer, &format!("{number:>2}  {line}"));
-        }
-    }
-}
 
 /// Prints it.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {

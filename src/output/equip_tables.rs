@@ -3,16 +3,85 @@
 use super::table::{Cell, Column, Table};
 use super::timetable::ranges;
 use crate::course::{Course, EquipId};
+use crate::reckon::places::{Places, free, taken};
 use crate::reckon::pull_list::{Equipment, Need};
 use crate::units::Grams;
 
-/// All of it.
+/// All of it, and the reasons that the batches and loads point to, numbered from 1.
 #[must_use]
-pub fn tables(course: &Course, equipment: &Equipment) -> Vec<Table> {
-    vec![needs(course, equipment), mixer_loads(course, equipment), oven_loads(course, equipment)]
-        .into_iter()
-        .filter(|table| !table.body.is_empty())
-        .collect()
+pub fn tables(course: &Course, equipment: &Equipment, places: &Places) -> (Vec<Table>, Vec<String>) {
+    let mut reasons = Vec::new();
+    let all = vec![
+        needs(course, equipment),
+        mixer_loads(course, equipment, &mut reasons),
+        oven_loads(course, equipment, &mut reasons),
+        in_places(places),
+        spread(places),
+    ];
+    (all.into_iter().filter(|table| !table.body.is_empty()).collect(), reasons)
+}
+
+/// The number of a reason; one that was given before keeps its number.
+fn number(reasons: &mut Vec<String>, why: &str) -> Cell {
+    if why.is_empty() {
+        return Cell::Blank;
+    }
+    let at = reasons.iter().position(|r| r == why).unwrap_or_else(|| {
+        reasons.push(why.to_owned());
+        reasons.len() - 1
+    });
+    Cell::Text((at + 1).to_string())
+}
+
+/// Shelves, sinks and burners at their fullest moment.
+fn in_places(places: &Places) -> Table {
+    let columns = vec![
+        Column::text("where"),
+        Column::text("taken"),
+        Column::count("there are"),
+        Column::text("fullest"),
+        Column::text("what stands there then"),
+    ];
+    let mut table = Table::new("Shelves, sinks and burners when they are fullest", columns);
+    for place in &places.uses {
+        let things = place.things.iter().map(|(what, n)| {
+            format!("{n} {}", what.as_ref().map_or("bare pieces".to_owned(), ToString::to_string))
+        });
+        table.row(vec![
+            place.place.to_string().into(),
+            taken(place.taken).into(),
+            place.there.into(),
+            place.fullest.as_ref().map_or(Cell::Blank, |at| at.strftime("%a %H:%M").to_string().into()),
+            things.collect::<Vec<_>>().join(", ").into(),
+        ]);
+    }
+    table
+}
+
+/// What goes into the cold warm, and whether it can lie flat there.
+fn spread(places: &Places) -> Table {
+    let columns = vec![
+        Column::text("goes in warm"),
+        Column::text("into"),
+        Column::text("at"),
+        Column::count("things"),
+        Column::text("flat takes"),
+        Column::text("free"),
+        Column::text(""),
+    ];
+    let mut table = Table::new("What must lie flat in the cold until it is cold, in shelves", columns);
+    for one in &places.spreads {
+        table.row(vec![
+            one.task.clone().into(),
+            one.place.to_string().into(),
+            one.at.strftime("%a %H:%M").to_string().into(),
+            one.things.into(),
+            taken(one.flat).into(),
+            free(one.free).into(),
+            if one.fits() { Cell::Blank } else { Cell::text("no room") },
+        ]);
+    }
+    table
 }
 
 fn needs(course: &Course, equipment: &Equipment) -> Table {
@@ -56,14 +125,15 @@ fn remark(need: &Need) -> String {
     words.join("; ")
 }
 
-/// Bowls: the reason in full is what `--why BATCH` tells.
-fn mixer_loads(course: &Course, equipment: &Equipment) -> Table {
+/// Bowls; `--why BATCH` tells the same reason with the file that it comes from.
+fn mixer_loads(course: &Course, equipment: &Equipment, reasons: &mut Vec<String>) -> Table {
     let columns = vec![
         Column::text("batch"),
         Column::text("in"),
         Column::grams("dough"),
         Column::grams("carries"),
         Column::text("for"),
+        Column::text("why"),
     ];
     let mut table = Table::new("What is mixed in which bowl", columns);
     for load in &equipment.mixer_loads {
@@ -73,6 +143,7 @@ fn mixer_loads(course: &Course, equipment: &Equipment) -> Table {
             shown(load.grams).into(),
             load.most.map(shown).map_or(Cell::Blank, Cell::Grams),
             ranges(&load.stations.iter().map(|s| s.0).collect::<Vec<_>>()).into(),
+            number(reasons, &load.why),
         ]);
     }
     table
@@ -83,13 +154,14 @@ fn shown(grams: Grams) -> Grams {
     grams.to_nearest(Grams::whole(1))
 }
 
-fn oven_loads(course: &Course, equipment: &Equipment) -> Table {
+fn oven_loads(course: &Course, equipment: &Equipment, reasons: &mut Vec<String>) -> Table {
     let columns = vec![
         Column::text("load"),
         Column::text("in"),
         Column::count("pieces"),
         Column::count("racks"),
         Column::text("dial"),
+        Column::text("why"),
     ];
     let mut table = Table::new("What is baked in which oven", columns);
     for load in &equipment.oven_loads {
@@ -99,6 +171,7 @@ fn oven_loads(course: &Course, equipment: &Equipment) -> Table {
             load.pieces.into(),
             load.racks.into(),
             format!("{} degC", load.heat.to_decimal().normalize()).into(),
+            number(reasons, &load.why),
         ]);
     }
     table

@@ -11,6 +11,7 @@ use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::Class;
+use crate::units::Minutes;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Reasons that cells point to by number: what was compared, and where it is published.
@@ -65,6 +66,7 @@ fn exposures(safety: &Safety, reasons: &mut Reasons) -> Table {
         Column::text("part"),
         Column::text("is"),
         Column::span("out"),
+        Column::span("cooling"),
         Column::text("limit"),
         Column::text("verdict"),
         Column::text("why"),
@@ -77,6 +79,10 @@ fn exposures(safety: &Safety, reasons: &mut Reasons) -> Table {
             e.part.to_string().into(),
             e.phase.word().into(),
             e.out.map(|o| if dough { o.warm_band } else { o.minutes }).into(),
+            match e.out {
+                Some(o) if !dough && o.cooling > Minutes::ZERO => Some(o.cooling).into(),
+                _ => Cell::Blank,
+            },
             match e.judged.limit {
                 Some((limit, passes)) => Cell::text(format!("{} {limit}", passes.sign())),
                 None => Cell::text("no figure"),

@@ -33,7 +33,7 @@ fn data_files(reckoned: &Reckoned, files: &FileTree) -> Result<Vec<OutputFile>, 
     let mut plan = PlanView::of(&reckoned.planned, None);
     plan.with_odds(reckoned.odds().as_ref());
     let mut all = vec![
-        file("data/equip.json", to_text(&EquipView::of(&reckoned.equipment))),
+        file("data/equip.json", to_text(&EquipView::of(&reckoned.equipment, &reckoned.places))),
         file("data/plan.json", to_text(&plan)),
         file("data/scale.json", to_text(&ScaleView::of(&reckoned.weighed, &reckoned.mixes()))),
         file("data/weigh-out.csv", weigh_tables::for_spreadsheet(course, &reckoned.weighed).to_csv()),

@@ -51,6 +51,7 @@ pub mod tin_fill;
 pub mod yeast;
 pub mod yields;
 
+pub mod places;
 pub mod plan;
 
 pub mod drawings;

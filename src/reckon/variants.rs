@@ -185,9 +185,15 @@ fn level(avoids: &Avoids, verdict: Verdict) -> Level {
 /// What a variant is printed as free of, by `free-from` or by a name like `milk-free`, and is not by its ingredients: a pack may
 /// hold it, or nobody has read one.
 pub fn doubted_claims(variant: &Variant, held: &Held) -> Vec<AllergenId> {
-    let by_name = variant.id.value.as_str().strip_suffix("-free").map(|what| {
-        allergen_words::word(what).map_or_else(|| AllergenId::new(what), |known| AllergenId::from(known.word))
-    });
+    let by_name: Vec<AllergenId> = match variant.id.value.as_str().strip_suffix("-free") {
+        // Who reads "nut-free" on a label thinks of peanuts too.
+        Some("nut" | "nuts") => vec![AllergenId::new("tree-nuts"), AllergenId::new("peanut")],
+        Some(what) => vec![
+            allergen_words::word(what)
+                .map_or_else(|| AllergenId::new(what), |known| AllergenId::from(known.word)),
+        ],
+        None => Vec::new(),
+    };
     let mut claims: Vec<AllergenId> =
         variant.free_from.iter().map(|claim| claim.value.clone()).chain(by_name).collect();
     claims.sort();

@@ -60,6 +60,7 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         amount: m(grams, "g"),
         note: s(note),
         eggs: s(if name == "Eggs" { "4" } else { "" }),
+        contains: if name == "Walnuts, chopped" { list(&["nuts"]) } else { Vec::new() },
         may_contain: if name == "Sunflower filling" { list(&["nuts"]) } else { Vec::new() },
         unread: name == "Sunflower filling",
         fine: grams.contains('.'),

@@ -2,7 +2,7 @@
 
 use super::samples::*;
 use benchroll::typeset::views::allergen_sheet::{
-    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Verdict,
+    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, OnRacks, Verdict,
 };
 use benchroll::typeset::views::common::*;
 use benchroll::typeset::views::oven_and_cold::{OvenAndCold, OvenLoad, OvenSetting, Stored, Then};
@@ -220,6 +220,8 @@ fn oven() -> OvenAndCold {
         core: vec![m("90", "°C"), m("94", "°C")],
         racks,
         on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
+        beside: if n == 2 { list(&["5", "6"]) } else { Vec::new() },
+        not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };
     let stored = |at: &str,
@@ -242,6 +244,7 @@ fn oven() -> OvenAndCold {
         to,
         latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
         tone: s(tone),
+        ready: parts == ["Filling"],
     };
     OvenAndCold {
         about: about(),
@@ -375,6 +378,15 @@ fn allergens() -> AllergenSheet {
                 unknown: list(&["Vanilla extract"]),
             },
         ],
+        racks: vec![OnRacks {
+            at: moment(saturday(), "15:50"),
+            oven: s("Oven 1"),
+            lesson: s(CROWN),
+            load: 1,
+            how: s("top"),
+            stations: list(&["5"]),
+        }],
+        cold_shared: true,
         order: vec![
             Before {
                 at: moment(friday(), "15:10"),

@@ -66,6 +66,22 @@ fn mix_charts_enriched_dough_takes_the_doughnut_line() {
     }
 }
 
+/// `mix-school-30` (school card): 28 lb of sweet dough in a 30-quart bowl, beyond the 13.5 lb of `mix-30qt`'s doughnut line
+/// (Centaur, p. 13): kitchens do it, and no batch of ours does. `mix-babka-10qt` (production card): 1000 g in a 10-quart bowl, within
+/// `mix-10`'s 2 kg (Metcalfe 5MP10, p. 10).
+#[test]
+fn mix_batches_in_print_against_the_charts() {
+    let most = |grams: i64| {
+        let mut course = demo();
+        let mixer = course.kitchen.mixers.iter_mut().find(|m| m.id.value.as_str() == "large-mixer").unwrap();
+        mixer.limit = vec![(DoughClass::Enriched, Located::assumed(Grams::whole(grams)))];
+        let all = bowls(&course, DoughClass::Enriched, &mut Vec::new());
+        all.iter().find(|b| b.mixer.id.value.as_str() == "large-mixer").unwrap().most
+    };
+    assert!(Grams::whole(12_701) > most(6124));
+    assert!(g("1000") <= most(2000));
+}
+
 /// `mix-home-5l` (Kenwood kMix KMX75, p. 6) and, from memory, `mix-home-limits`: about 5 l take 2.17 kg of stiff dough; brioche takes
 /// 60 to 70 % of a 4.8 l bowl's 1.3 to 1.7 kg. The demo's small mixers promise no more.
 #[test]

@@ -215,3 +215,58 @@ fn ex_bake_600() {
     near(100.0 * lost.to_f64() / dough.to_f64(), 12.2, 0.05);
     assert_eq!(baked_by_line(g("480")), None);
 }
+
+/// `pan-cups`: three charts of rated volumes of United States tins, in cups of 236.588 ml. A chart fills to below the rim, so its
+/// cups are fewer than a tin's straight sides hold; where they are more than 15 % off, only water tells, and the charts
+/// themselves disagree there.
+#[test]
+fn pan_cups() {
+    let round =
+        |across: f64, deep: f64| volume(Inside::Round { across: inch(across), deep: inch(deep) }).to_f64();
+    let tins = [
+        ("loaf_8x4x2.5", boxed(8.0, 4.0, 2.5), 4.0),
+        ("loaf_8.5x4.5x2.5", boxed(8.5, 4.5, 2.5), 6.0),
+        ("loaf_9x5x3", boxed(9.0, 5.0, 3.0), 8.0),
+        ("round_8x1.5", round(8.0, 1.5), 4.0),
+        ("round_8x2", round(8.0, 2.0), 6.0),
+        ("round_9x1.5", round(9.0, 1.5), 6.0),
+        ("round_9x2", round(9.0, 2.0), 8.0),
+        ("round_10x2", round(10.0, 2.0), 11.0),
+        ("springform_9x2.5", round(9.0, 2.5), 10.0),
+        ("springform_9x3", round(9.0, 3.0), 12.0),
+        ("springform_10x2.5", round(10.0, 2.5), 12.0),
+        ("square_8x1.5", boxed(8.0, 8.0, 1.5), 6.0),
+        ("square_8x2", boxed(8.0, 8.0, 2.0), 8.0),
+        ("square_9x1.5", boxed(9.0, 9.0, 1.5), 8.0),
+        ("square_9x2", boxed(9.0, 9.0, 2.0), 10.0),
+        ("rect_13x9x2", boxed(13.0, 9.0, 2.0), 14.0),
+        ("rect_11x7x2", boxed(11.0, 7.0, 2.0), 6.0),
+    ];
+    let share = |(name, ml, cups): &(&'static str, f64, f64)| (*name, cups * 236.588 / ml);
+    let off: Vec<&str> =
+        tins.iter().map(share).filter(|(_, s)| (1.0 - s).abs() > 0.15).map(|(n, _)| n).collect();
+    assert_eq!(off, ["loaf_8x4x2.5", "round_8x1.5", "rect_11x7x2"]);
+    assert!(tins.iter().map(share).all(|(name, s)| s < 1.02 || name.is_empty()));
+}
+
+/// `pan-standard` (common practice): half a sheet is half of a sheet of 18 x 26 in, so two lie on it; a British tin of 21 x 11 x 7 cm
+/// takes 900 to 960 g, 1.68 to 1.80 cm3 to the gram.
+#[test]
+fn pan_standard() {
+    let sheet = |w: f64, d: f64| Area { width: inch(w), depth: inch(d) };
+    let two = benchroll::reckon::ovens::spots(sheet(18.0, 26.0), sheet(18.0, 13.0), Centimetres::ZERO);
+    assert_eq!(two.len(), 2);
+    let tin = volume(Inside::Square { length: cm(21.0), width: cm(11.0), deep: cm(7.0) }).to_f64();
+    near(tin / 960.0, 1.68, 0.01);
+    near(tin / 900.0, 1.80, 0.01);
+}
+
+/// `pan-brioche-tete` (J. Hamelman, Bread, 2004, ch. 8): 9 oz of body and 3 oz of head are 340 g; a head is a
+/// quarter of a large one and a tenth of a small one of 50 g.
+#[test]
+fn pan_brioche_tete() {
+    near_g(oz("9") + oz("3"), 340.0, 0.5);
+    // An ounce is rounded to the milligram, three of them up.
+    assert_eq!(pieces_from(oz("12.001"), oz("3")).unwrap().pieces, 4);
+    assert_eq!(pieces_from(g("50"), g("5")).unwrap().pieces, 10, "a small head is a tenth");
+}

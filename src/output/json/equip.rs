@@ -1,6 +1,7 @@
 //! The equipment for programs.
 
-use super::InGrams;
+use super::{InGrams, moment};
+use crate::reckon::places::{Places, Share};
 use crate::reckon::pull_list::Equipment;
 use serde::Serialize;
 
@@ -13,6 +14,55 @@ pub struct EquipView {
     pub mixer_loads: Vec<MixerLoadView>,
     /// What goes into which oven.
     pub oven_loads: Vec<OvenLoadView>,
+    /// Shelves, sinks and burners at their fullest moment; empty without a plan.
+    pub places: Vec<PlaceView>,
+    /// What goes into the cold warm, by the clock; empty without a plan.
+    pub spreads: Vec<SpreadView>,
+}
+
+/// One cupboard, the sinks or the burners.
+#[derive(Serialize, Debug)]
+pub struct PlaceView {
+    /// The kitchen's id; `sink`, `burner`.
+    pub place: String,
+    /// Shelves there, or sinks, or burners.
+    pub there: u32,
+    /// How many of them are taken at the fullest moment, parts of a shelf included.
+    pub taken: f64,
+    /// That moment; `None`: nothing of the plan stands there.
+    pub fullest: Option<String>,
+    /// What stands there then.
+    pub things: Vec<ThingsView>,
+}
+
+/// Things of one kind on shelves.
+#[derive(Serialize, Debug)]
+pub struct ThingsView {
+    /// The kitchen's id of what it is in; `None`: bare pieces.
+    pub item: Option<String>,
+    /// How many.
+    pub count: u32,
+}
+
+/// Something that goes into the cold warm.
+#[derive(Serialize, Debug)]
+pub struct SpreadView {
+    /// The task.
+    pub task: String,
+    /// The cold place.
+    pub place: String,
+    /// When it goes in.
+    pub at: String,
+    /// How much; `None` for pieces.
+    pub grams: Option<InGrams>,
+    /// Tubs, trays or tins.
+    pub things: u32,
+    /// Shelves that they take in one layer.
+    pub shelves_flat: f64,
+    /// Shelves that nothing else takes while it cools.
+    pub shelves_free: f64,
+    /// It can lie flat until it is cold.
+    pub fits: bool,
 }
 
 /// How many of one thing.
@@ -75,8 +125,42 @@ pub struct OvenLoadView {
 impl EquipView {
     /// A view of the equipment.
     #[must_use]
-    pub fn of(equipment: &Equipment) -> Self {
+    pub fn of(equipment: &Equipment, places: &Places) -> Self {
+        // To a thousandth of a shelf.
+        let shelves = |share: Share| (share.0 as f64 * 1000.0 / Share::ONE as f64).round() / 1000.0;
         EquipView {
+            places: places
+                .uses
+                .iter()
+                .map(|p| PlaceView {
+                    place: p.place.to_string(),
+                    there: p.there,
+                    taken: shelves(p.taken),
+                    fullest: p.fullest.as_ref().map(moment),
+                    things: p
+                        .things
+                        .iter()
+                        .map(|(item, count)| ThingsView {
+                            item: item.as_ref().map(ToString::to_string),
+                            count: *count,
+                        })
+                        .collect(),
+                })
+                .collect(),
+            spreads: places
+                .spreads
+                .iter()
+                .map(|s| SpreadView {
+                    task: s.task.clone(),
+                    place: s.place.to_string(),
+                    at: moment(&s.at),
+                    grams: s.grams.map(InGrams),
+                    things: s.things,
+                    shelves_flat: shelves(s.flat),
+                    shelves_free: shelves(s.free),
+                    fits: s.fits(),
+                })
+                .collect(),
             needs: equipment
                 .needs
                 .iter()

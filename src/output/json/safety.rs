@@ -61,6 +61,8 @@ pub struct ExposureView {
     pub group: String,
     /// Minutes above the limit; `None`: unknown. For raw dough those above 21.1 degC.
     pub minutes: Option<i64>,
+    /// Of these, minutes in the cold until it can be cold again, as nobody has read it; `None`: unknown, and for raw dough.
+    pub cooling_minutes: Option<i64>,
     /// Minutes at a stretch, without the cooling after it.
     pub longest_minutes: Option<i64>,
     /// For raw dough: minutes from 10 to 21.1 degC.
@@ -258,6 +260,7 @@ impl ExposureView {
             phase: exposure.phase.word(),
             group: whom(&exposure.whom),
             minutes: exposure.out.map(|o| if dough { o.warm_band.get() } else { o.minutes.get() }),
+            cooling_minutes: exposure.out.filter(|_| !dough).map(|o| o.cooling.get()),
             longest_minutes: exposure.out.map(|o| o.longest.get()),
             cool_minutes: exposure.out.filter(|_| dough).map(|o| o.cool_band.get()),
             limit_minutes: judged.limit.map(|(limit, _)| limit.get()),

@@ -188,6 +188,11 @@ impl Follow<'_> {
         let Some(set) = set else {
             return self.unknown(whom, phase, "the course names no rule set: write `rules` under `[safety]`");
         };
+        if set.id == dough_benchmark().id && !benchmark {
+            // Wet batter says nothing of a custard or of what is eaten as it is.
+            let why = "the benchmark is for raw dough alone: name the rule set of your place";
+            return self.unknown(whom, phase, why);
+        }
         let kept_cold = self.part.keep.as_ref().is_some_and(|k| k.value == Keep::Cold)
             || self.part.needs_cold.as_ref().is_some_and(|n| n.value);
         let mut count = Count::new(self.course, set, phase, kept_cold);
@@ -267,6 +272,7 @@ impl<'a> Count<'a> {
             out: TimeOut {
                 phase,
                 minutes: Minutes::ZERO,
+                cooling: Minutes::ZERO,
                 worked_on: Minutes::ZERO,
                 longest: Minutes::ZERO,
                 periods: 0,
@@ -345,6 +351,7 @@ impl<'a> Count<'a> {
                 let above = above(from, place, max);
                 let warm = spent.min(above);
                 self.out.minutes = self.out.minutes + warm;
+                self.out.cooling = self.out.cooling + warm;
                 let to_cool_band = self::above(from, place, WARM).min(spent);
                 let to_cold = self::above(from, place, Celsius::whole(10)).min(spent);
                 self.out.warm_band = self.out.warm_band + to_cool_band;
@@ -372,12 +379,26 @@ impl<'a> Count<'a> {
     fn settle(&mut self) {
         for stay in std::mem::take(&mut self.pending) {
             if matches!(stay.place, Where::Cold | Where::Freezer) {
-                let room = self.course.kitchen.room.value;
-                self.add(&stay, stay.minutes(), room);
+                self.still_cooling(&stay);
             } else {
                 self.outside(&stay);
             }
         }
+    }
+
+    /// Cooked food in the cold that was taken out before it is known to be cold: above the limit, and no stretch out of the
+    /// cold. Nobody keeps it for service there, and no law that gives a longest stretch counts its cooling.
+    fn still_cooling(&mut self, stay: &Stay) {
+        self.stop();
+        let minutes = stay.minutes();
+        if self.first_out.is_none() {
+            self.first_out = Some(stay.from.clone());
+        }
+        self.out.minutes = self.out.minutes + minutes;
+        self.out.cooling = self.out.cooling + minutes;
+        self.out.warm_band = self.out.warm_band + minutes;
+        let room = self.course.kitchen.room.value;
+        self.out.warmest = Some(self.out.warmest.map_or(room, |w| w.max(room)));
     }
 
     fn outside(&mut self, stay: &Stay) {
@@ -446,18 +467,4 @@ fn cooled_to(from: Celsius, place: Celsius, spent: Minutes) -> Celsius {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// From 21 to 5 degC in 240 min by a straight line: 13 K of the 16 until 8 degC is 195 min.
-    #[test]
-    fn cooling_is_a_straight_line_to_the_published_time() {
-        let c = Celsius::whole;
-        assert_eq!(above(c(21), c(4), c(5)), Minutes(240));
-        assert_eq!(above(c(21), c(4), c(8)), Minutes(195));
-        assert_eq!(above(c(7), c(4), c(8)), Minutes::ZERO);
-        // A place at 7 degC ends there: 13 K of 14.
-        assert_eq!(above(c(21), c(7), c(8)), Minutes(223));
-        assert_eq!(cooled_to(c(25), c(4), Minutes(120)), c(15));
-    }
-}
+mod tests;

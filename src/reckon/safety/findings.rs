@@ -49,7 +49,13 @@ fn source(id: &str) -> String {
 /// How much, of what: `custard 2 h 10 min (cooked)`.
 fn told(exposure: &Exposure) -> String {
     let minutes = exposure.out.map_or(Minutes::ZERO, |o| o.minutes);
-    format!("`{}` {minutes} ({})", exposure.part, exposure.phase.word())
+    let cooling = exposure.out.map_or(Minutes::ZERO, |o| o.cooling);
+    let of_it = if cooling > Minutes::ZERO {
+        format!(", {cooling} of it in the cold until it can be cold again")
+    } else {
+        String::new()
+    };
+    format!("`{}` {minutes} ({}{of_it})", exposure.part, exposure.phase.word())
 }
 
 fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> {
@@ -134,12 +140,18 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
 fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
     let out = over.out.map_or(Minutes::ZERO, |o| o.minutes);
     let longest = over.out.map_or(Minutes::ZERO, |o| o.longest);
+    let cooling = over.out.map_or(Minutes::ZERO, |o| o.cooling);
+    let cooling = if cooling > Minutes::ZERO {
+        format!(", {cooling} of it in the cold until it can be cold again, as nobody reads it there")
+    } else {
+        String::new()
+    };
     let limit = over
         .judged
         .limit
         .map_or_else(|| "no time at all".to_owned(), |(limit, passes)| format!("{} {limit}", passes.sign()));
     let message = format!(
-        "`{}` of `{}` ({}) is above the limit for {out} in all, {longest} at a stretch; {limit} passes: {}",
+        "`{}` of `{}` ({}) is above the limit for {out} in all{cooling}, {longest} at a stretch; {limit} passes: {}",
         over.part,
         lesson.id.value,
         over.phase.word(),

@@ -60,7 +60,9 @@ pub struct TimeOut {
     pub phase: Phase,
     /// All minutes above the limit, those in which it cools again included.
     pub minutes: Minutes,
-    /// Of these, minutes in which hands work on it.
+    /// Of these, minutes in the cold, until it can be cold again: nobody has read a thermometer.
+    pub cooling: Minutes,
+    /// Of all, minutes in which hands work on it.
     pub worked_on: Minutes,
     /// The longest single period out of the cold, without the cooling after it.
     pub longest: Minutes,
@@ -357,9 +359,14 @@ fn clocks(
             Verdict::Unknown,
             up_to(second),
             second_row,
-            format!(
-                "on the counter no longer than the first clock runs, by the plan; only readings show that it cools in time, read both marks: {first} to the first mark, {second} to the last"
-            ),
+            match (first_row, first) == (second_row, second) {
+                true => format!(
+                    "on the counter no longer than the clock runs, by the plan; only a reading shows that it cools in time: {first} to the mark"
+                ),
+                false => format!(
+                    "on the counter no longer than the first clock runs, by the plan; only readings show that it cools in time, read both marks: {first} to the first mark, {second} to the last"
+                ),
+            },
         ),
     }
 }

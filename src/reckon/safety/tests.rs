@@ -18,6 +18,7 @@ fn out(minutes: i64) -> TimeOut {
     TimeOut {
         phase: Phase::Cooked,
         minutes: Minutes(minutes),
+        cooling: Minutes::ZERO,
         worked_on: Minutes::ZERO,
         longest: Minutes(minutes),
         periods: u32::from(minutes > 0),

@@ -20,6 +20,10 @@ pub struct AllergenSheet {
     pub lessons: Vec<Contents>,
     /// What goes first on shared equipment, and where a wash-up stands between.
     pub order: Vec<Before>,
+    /// Where on the racks of a shared oven load what is kept free of something stands.
+    pub racks: Vec<OnRacks>,
+    /// Something that is made for people who avoid it stands in the cold with what holds it.
+    pub cold_shared: bool,
     /// Where what someone avoids is handled in the same room.
     pub cross_contact: Vec<CrossContact>,
     /// Ingredients whose allergens nobody has read: they count as unknown, never as free.
@@ -112,6 +116,23 @@ pub struct Contents {
     pub may_contain: Vec<String>,
     /// Ingredients that are unknown.
     pub unknown: Vec<String>,
+}
+
+/// Where on the racks of an oven something stands that nothing may drip on.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OnRacks {
+    /// When it goes in.
+    pub at: Moment,
+    /// Which oven.
+    pub oven: String,
+    /// The lesson.
+    pub lesson: String,
+    /// Number of the load within its lesson.
+    pub load: u32,
+    /// `top`, above all others; `beside`, side by side and none above another; `not`, neither is possible.
+    pub how: String,
+    /// Whose.
+    pub stations: Vec<String>,
 }
 
 /// One order on shared equipment.

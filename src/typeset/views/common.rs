@@ -171,7 +171,9 @@ pub struct Weighing {
     pub mixed_by: String,
     /// Staff made what is fetched; printed where no slip says which it is.
     pub by_staff: bool,
-    /// What the reader's station avoids, and the pack holds or may hold.
+    /// What the reader's station avoids, and it is in the pack.
+    pub contains: Vec<String>,
+    /// What the reader's station avoids, and the pack may hold.
     pub may_contain: Vec<String>,
     /// The reader's station avoids something, and nobody has read the pack.
     pub unread: bool,

@@ -4,9 +4,8 @@ use super::common::RackPlace;
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::wording::temperature;
-use crate::course::{Chain, EquipId, Hands, Lasts, Session, Where};
-use crate::reckon::ovens::{on_what, spots, trays_for};
-use crate::reckon::plan::allergen_order::Contents;
+use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, StationNo, Step, Where};
+use crate::reckon::ovens::{Spot, Thing, on_what, racked};
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::{Load, Whom};
@@ -56,6 +55,10 @@ pub struct OvenLoad {
     pub racks: Vec<Rack>,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
+    /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
+    pub beside: Vec<String>,
+    /// Stations whose pieces neither way keeps from what is above them.
+    pub not_apart: Vec<String>,
     /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
     pub then: Option<Then>,
 }
@@ -111,6 +114,8 @@ pub struct Stored {
     pub latest: Option<Moment>,
     /// Colder or warmer than the room: `cold` or `warm`.
     pub tone: String,
+    /// It is cooked or baked: it stands above what is raw.
+    pub ready: bool,
 }
 
 impl OvenAndCold {
@@ -245,7 +250,22 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         to: moment(&task.end),
         latest: latest.as_ref().map(moment),
         tone: tone.to_owned(),
+        ready: step.is_some_and(|step| {
+            let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
+            lesson.is_some_and(|lesson| ready_at(lesson, step))
+        }),
     }
+}
+
+/// Whether everything that a step works on was cooked or baked before it.
+fn ready_at(lesson: &Lesson, step: &Step) -> bool {
+    let before = || lesson.steps.iter().take_while(|s| s.id.value != step.id.value);
+    let cooked = |chain: &Chain| {
+        before().any(|s| {
+            (s.core.is_some() || s.place.value == Where::Oven) && s.on.iter().any(|c| c.value == *chain)
+        })
+    };
+    !step.on.is_empty() && step.on.iter().all(|c| cooked(&c.value))
 }
 
 fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
@@ -268,6 +288,8 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let core = step.core.as_ref().map_or_else(Vec::new, |c| {
         [c.value.least, c.value.most].into_iter().flatten().map(|t| temperature(t, units)).collect()
     });
+    let apart = racked(desk.course, desk.class, load).map(|r| r.apart).unwrap_or_default();
+    let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
         to,
@@ -278,7 +300,9 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         makes: desk.making(&load.lesson, &load.members),
         heat: temperature(load.heat, units),
         core,
-        on_top: Contents::of(desk.course, desk.class).on_top(load).iter().map(ToString::to_string).collect(),
+        on_top: numbers(&apart.top),
+        beside: numbers(&apart.beside),
+        not_apart: numbers(&apart.not),
         racks: racks(desk, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         then,
     })
@@ -300,53 +324,46 @@ pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> 
     let unit = on_what(desk.course, formula)?;
     let (oven_id, _) = load.fits.first()?;
     let oven = desk.course.kitchen.ovens.iter().find(|o| o.id.value == *oven_id)?;
-    let places = spots(oven.rack.value, unit.size, unit.between);
-    if places.is_empty() {
-        return None;
-    }
+    let racked = racked(desk.course, desk.class, load)?;
     let round = unit.what.as_ref().is_some_and(|id| {
         let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value);
         matches!(inside, Some(crate::course::Inside::Round { .. } | crate::course::Inside::Ring { .. }))
     });
-    let mut things: Vec<(String, u32)> = Vec::new();
-    // Nothing drips on what must stay free of what is in the others: it goes on the top rack.
-    let top = Contents::of(desk.course, desk.class).on_top(load);
-    let on_top = |whom: &Whom| matches!(whom, Whom::Station(no) if top.contains(no));
-    let (first, rest): (Vec<_>, Vec<_>) = load.members.iter().partition(|(whom, _)| on_top(whom));
-    for (whom, pieces) in first.into_iter().chain(rest) {
-        for n in 0..trays_for(&unit, *pieces) {
-            let on_it = (*pieces - n * unit.pieces.max(1)).min(unit.pieces.max(1));
-            things.push((label(whom, n), on_it));
-        }
-    }
     let rack = oven.rack.value;
     // What stands on a rack stands in its middle: as much air at the one side as at the other.
-    let middle = |taken: usize| -> (f64, f64) {
+    let middle = |on_rack: &[Option<Thing>]| -> (f64, f64) {
         let (mut right, mut back) = (0.0_f64, 0.0_f64);
-        for spot in places.iter().take(taken) {
+        for (spot, _) in racked.spots.iter().zip(on_rack).filter(|(_, thing)| thing.is_some()) {
             right = right.max((spot.x + spot.size.width).to_f64());
             back = back.max((spot.y + spot.size.depth).to_f64());
         }
         let beside = |whole: f64, used: f64| ((whole - used) / 2.0).max(0.0);
         (beside(rack.width.to_f64(), right), beside(rack.depth.to_f64(), back))
     };
-    let racks = things.chunks(places.len()).enumerate().map(|(n, on_rack)| Rack {
-        name: (n + 1).to_string(),
-        width: rack.width.to_f64(),
-        depth: rack.depth.to_f64(),
-        places: on_rack
-            .iter()
-            .zip(&places)
-            .map(|((label, pieces), spot)| RackPlace {
-                x: spot.x.to_f64() + middle(on_rack.len()).0,
-                y: spot.y.to_f64() + middle(on_rack.len()).1,
-                width: spot.size.width.to_f64(),
-                depth: spot.size.depth.to_f64(),
-                round,
-                label: label.clone(),
-                note: if unit.pieces > 1 { format!("\u{d7}\u{202F}{pieces}") } else { String::new() },
-            })
-            .collect(),
+    let place = |thing: &Thing, spot: &Spot, (x, y): (f64, f64)| {
+        let (whom, pieces) = load.members.get(thing.member)?;
+        let on_it = (*pieces - thing.n * unit.pieces.max(1)).min(unit.pieces.max(1));
+        Some(RackPlace {
+            x: spot.x.to_f64() + x,
+            y: spot.y.to_f64() + y,
+            width: spot.size.width.to_f64(),
+            depth: spot.size.depth.to_f64(),
+            round,
+            label: label(whom, thing.n),
+            note: if unit.pieces > 1 { format!("\u{d7}\u{202F}{on_it}") } else { String::new() },
+        })
+    };
+    // Where columns are kept, what is above must be seen to be above.
+    let in_columns = !racked.apart.beside.is_empty();
+    let racks = racked.racks.iter().enumerate().map(|(n, on_rack)| {
+        let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
+        let things = on_rack.iter().zip(&racked.spots);
+        Rack {
+            name: (n + 1).to_string(),
+            width: rack.width.to_f64(),
+            depth: rack.depth.to_f64(),
+            places: things.filter_map(|(thing, spot)| place(thing.as_ref()?, spot, beside)).collect(),
+        }
     });
     Some(racks.collect())
 }

@@ -1,7 +1,7 @@
 //! Fills the allergen sheet and the temperature log from what was reckoned.
 
 use super::allergen_sheet::{
-    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Needs, Verdict,
+    AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Needs, OnRacks, Verdict,
 };
 use super::common::{About, Measure, Phrase};
 use super::drawing::{Units, said};
@@ -10,13 +10,16 @@ use super::wording::spoken;
 use crate::course::allergen_lists::list;
 use crate::course::{
     AllergenId, Avoidance, Course, ItemId, LessonId, PartId, Severity, StationNo, UnitSystem, VariantId,
+    Where,
 };
 use crate::reckon::allergens::Verdict as Held;
 use crate::reckon::drawings::Said;
 use crate::reckon::list_words::named;
 use crate::reckon::machine_order::turns;
+use crate::reckon::ovens::racked;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
-use crate::reckon::plan::timetable::Plan;
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
@@ -132,6 +135,9 @@ impl AllergenSheet {
                     wash_up: turn.wash_up,
                 })
                 .collect(),
+            racks: on_racks(&names, class, plan),
+            cold_shared: class.stations.iter().any(|s| !s.avoids.is_empty())
+                && plan.tasks.iter().any(|t| in_the_cold(course, t)),
             cross_contact: cross_contact(&names, class, &made),
             unread: unread(&names, &made),
             first_aid: text(&settings.first_aid),
@@ -140,6 +146,41 @@ impl AllergenSheet {
             ..AllergenSheet::new()
         }
     }
+}
+
+/// Every load in which something must not stand under something else, by the clock.
+fn on_racks(names: &Names<'_>, class: &Class, plan: &Plan) -> Vec<OnRacks> {
+    let mut found = Vec::new();
+    let mut tasks: Vec<&PlannedTask> = plan.tasks.iter().collect();
+    tasks.sort_by(|a, b| (&a.start, &a.id).cmp(&(&b.start, &b.id)));
+    for task in tasks {
+        let (Group::Load(no), Some(lesson)) = (&task.group, &task.lesson) else { continue };
+        let loads = plan.choice.loads.get(&(lesson.clone(), task.step.clone()));
+        let Some(load) = loads.and_then(|loads| loads.iter().find(|l| l.no == *no)) else { continue };
+        let Some(racked) = racked(names.course, class, load) else { continue };
+        let oven = task.uses.iter().find(|u| {
+            load.fits
+                .iter()
+                .any(|(id, _)| u.resource.strip_prefix(id.as_str()).is_some_and(|r| r.starts_with('-')))
+        });
+        let kept = [("top", &racked.apart.top), ("beside", &racked.apart.beside), ("not", &racked.apart.not)];
+        found.extend(kept.into_iter().filter(|(_, stations)| !stations.is_empty()).map(|(how, stations)| {
+            OnRacks {
+                at: task.start.datetime().into(),
+                oven: oven.map_or_else(String::new, |u| names.machine(&u.resource)),
+                lesson: names.lesson(lesson),
+                load: *no,
+                how: how.to_owned(),
+                stations: stations.iter().map(ToString::to_string).collect(),
+            }
+        }));
+    }
+    found
+}
+
+fn in_the_cold(course: &Course, task: &PlannedTask) -> bool {
+    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)).and_then(|l| l.step(&task.step));
+    task.cold_wait || step.is_some_and(|s| matches!(s.place.value, Where::Cold | Where::Freezer))
 }
 
 /// What those who are seated need, station by station.

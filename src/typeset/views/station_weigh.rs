@@ -5,7 +5,7 @@
 use super::common::{WeighList, Weighing};
 use super::desk::Desk;
 use super::steps::mixer_station;
-use crate::course::{AllergenId, Allergens, Chain, Hands, PartId, Session, Step, allergen_words};
+use crate::course::{AllergenId, Allergens, At, Chain, Hands, PartId, Session, Step, allergen_words};
 use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group as TaskGroup;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -156,12 +156,17 @@ impl<'d> Tray<'d> {
             match &item.allergens {
                 Allergens::Unknown => line.unread |= !self.station.avoids.is_empty(),
                 Allergens::Stated { contains, may_contain, .. } => {
-                    let in_it = |avoided: &&AllergenId| {
-                        let mut all = contains.iter().chain(may_contain);
-                        all.any(|a| allergen_words::touches(avoided, &a.value))
+                    let among = |words: &[At<AllergenId>], avoided: &AllergenId| {
+                        words.iter().any(|a| allergen_words::touches(avoided, &a.value))
                     };
-                    let doubted = self.station.avoids.iter().filter(in_it).map(|a| named(list, a));
-                    line.may_contain.extend(doubted);
+                    for avoided in &self.station.avoids {
+                        // What is certain is not said again as a maybe.
+                        if among(contains, avoided) {
+                            line.contains.push(named(list, avoided));
+                        } else if among(may_contain, avoided) {
+                            line.may_contain.push(named(list, avoided));
+                        }
+                    }
                 }
             }
         }
