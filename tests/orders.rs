@@ -291,17 +291,16 @@ fn nothing_that_people_say_of_allergies_is_lost() {
         "{HEAD}Gil Reed,coming,,,nuts; lactose,\nIda Voss,coming,,,gluten,\nJo Park,coming,,,vegan,\nKim Orr,coming,,,,\n"
     );
     assert_eq!(roll, wanted, "{said}");
-    for words in ["loose-allergen", "unknown-allergen", "read-as-avoided", "\"no nuts\"", "\"vegan\""] {
+    for words in ["loose-allergen", "read-as-avoided", "\"nuts\"", "\"vegan\""] {
         assert!(said.contains(words), "{words}\n{said}");
     }
     // What was kept in its words stops the class until somebody has asked.
     let sealed = Sealed::small().file("course/roll.csv", roll);
     let checked = sealed.run(&["check", "course"]);
     assert_eq!(checked.exit, Some(1));
-    assert!(
-        checked.stdout.contains("loose-allergen") && checked.stdout.contains("unknown-allergen"),
-        "{checked}"
-    );
+    for words in ["loose-allergen", "\"nuts\"", "\"vegan\""] {
+        assert!(checked.stdout.contains(words), "{words}\n{checked}");
+    }
 }
 
 #[test]
