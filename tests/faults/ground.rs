@@ -80,7 +80,8 @@ impl Ground {
 
     /// Writes a set, unhurried: afterwards it stands there.
     pub fn next_start(&self, which: usize, out: &Path) -> String {
-        let output = self.prepare(which, out).output().unwrap();
+        let mut run = self.prepare(which, out);
+        let output = run.stdout(Stdio::piped()).stderr(Stdio::piped()).output().unwrap();
         assert!(output.status.success(), "{}", said(&output));
         assert_eq!(self.standing(out), Ok(Standing::Set(which)));
         assert!(!staged(out) && !journal(out).exists(), "the records are cleared");
@@ -140,6 +141,11 @@ pub fn staged(out: &Path) -> bool {
 /// When the files that wait last came or went: it changes with the first move of a run.
 pub fn staged_when(out: &Path) -> Option<SystemTime> {
     fs::metadata(out.join(".benchroll/staged")).and_then(|m| m.modified()).ok()
+}
+
+/// When the journal was written, if there is one.
+pub fn noted_when(out: &Path) -> Option<SystemTime> {
+    fs::metadata(journal(out)).and_then(|m| m.modified()).ok()
 }
 
 fn journal(out: &Path) -> PathBuf {

@@ -1,6 +1,7 @@
-//! `prepare`, killed at moments that a seed chooses: a quarter of them anywhere in the run, the others while it writes.
+//! `prepare`, killed at moments that a seed chooses: a quarter of them anywhere in the run, a quarter while it stages files, half while it moves
+//! them.
 
-use super::ground::{Ground, Standing, pause, staged, staged_when};
+use super::ground::{Ground, Standing, noted_when, pause, staged, staged_when};
 use std::path::Path;
 use std::time::Duration;
 
@@ -78,12 +79,15 @@ pub fn kill(ground: &Ground, kills: u32, seed: u64) -> Tally {
 
 /// Runs once and kills it at a moment; whether it was still running.
 fn killed(ground: &Ground, dice: &mut Dice, which: usize, out: &Path) -> bool {
-    let before = staged_when(out);
+    let sort = dice.below(4);
+    // From the first file that is staged, or from the journal, after which files are moved.
+    let seen = if sort == 1 { staged_when } else { noted_when };
+    let before = seen(out);
     let mut run = ground.prepare(which, out).spawn().unwrap();
-    if dice.below(4) == 0 {
+    if sort == 0 {
         std::thread::sleep(dice.moment(ground.lasts));
     } else {
-        while staged_when(out) == before && run.try_wait().unwrap().is_none() {
+        while seen(out) == before && run.try_wait().unwrap().is_none() {
             pause();
         }
         // Writing takes as long as the disk likes: each share of the time that was measured, down to a thousandth, is as likely.
