@@ -86,11 +86,19 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     let now = outcome.reckoned.as_ref().map(|r| (&r.course, when.at(&r.course)));
     if arguments.forget {
-        // A course that cannot be reckoned with may still be forgotten, but nobody knows when it is over.
-        let over = now.and_then(|(course, now)| still_to_come(course, now));
-        done = done.max(match over {
-            Some(ends) if !arguments.early => too_early(ends, terminal),
-            _ => forget(arguments, terminal),
+        done = done.max(match now {
+            _ if arguments.early => forget(arguments, terminal),
+            Some((course, now)) => match still_to_come(course, now) {
+                Some(ends) => too_early(ends, terminal),
+                None => forget(arguments, terminal),
+            },
+            None => {
+                terminal.failure(
+                    "nobody knows whether the class is over, since the course has errors: roll.csv is left as it is",
+                    "mend them first; or add --early, and roll.csv forgets it now",
+                );
+                Exit::Course
+            }
         });
     } else if let Some((course, now)) = now {
         terminal.findings(Stream::Aside, overdue(course, now.date()).as_slice(), &outcome.sources);

@@ -117,7 +117,7 @@ fn bytes_of(file: &Path) -> io::Result<Vec<u8>> {
     if file != Path::new("-") {
         let size = fs::metadata(file)?.len();
         if size > TEXT_BYTES {
-            return Err(io::Error::other("it is larger than 4 MiB"));
+            return Err(io::Error::other(format!("it is larger than {} MiB", TEXT_BYTES >> 20)));
         }
         return fs::read(file);
     }

@@ -256,9 +256,7 @@ impl BatchTemperature {
     pub const fn tap_assumed(&self) -> bool {
         matches!(self.advice, Advice::Ice { .. }) && !self.tap_known
     }
-}
 
-impl BatchTemperature {
     /// How warm the dough leaves the bowl by the sum, where that is not what is wanted.
     pub fn misses(&self) -> Option<Celsius> {
         match self.advice {

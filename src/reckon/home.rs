@@ -410,8 +410,8 @@ fn on_rack(course: &Course, formula: &Formula) -> Option<u32> {
         // A tin larger than the rack is the class's; at home it is one after the other in what fits.
         return u32::try_from(spots(HOME_RACK, outside, AIR_BETWEEN_TINS).len()).ok().map(|n| n.max(1));
     }
-    let id = piece.tray.as_ref()?;
-    let tray = course.kitchen.trays.iter().find(|t| t.id.value == id.value);
+    let tray =
+        piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
     let usual = tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value))?;
     let Some(tray) = tray.filter(|t| spots(HOME_RACK, t.size.value, Centimetres::ZERO).is_empty()) else {
         return Some(usual.max(1));

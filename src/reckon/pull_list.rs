@@ -148,13 +148,15 @@ pub fn equipment(
     (equipment, findings)
 }
 
-/// Whether a tool is a thermometer for dough and crumb, by its id or its name.
+/// Whether a tool is a thermometer for dough and crumb, by its id or its name; one of an oven, a fridge or a room is none.
 #[must_use]
 pub fn is_thermometer(tool: &Tool) -> bool {
     let name = tool.name.as_ref().map_or_else(String::new, |n| n.value.to_lowercase());
-    tool.id.value.as_str() == "probe"
-        || name.contains("thermometer")
-        || tool.id.value.as_str().contains("thermometer")
+    let text = format!("{} {name}", tool.id.value);
+    let of_a_place = ["oven", "fridge", "freezer", "room", "ofen", "kühl", "raum"]
+        .iter()
+        .any(|place| text.contains(place));
+    tool.id.value.as_str() == "probe" || text.contains("thermometer") && !of_a_place
 }
 
 /// What the kitchen has of a thing.

@@ -403,7 +403,6 @@ fn pull_list() -> PullList {
                     WayRound { word: s("borrow"), count: 2, name: s("") },
                     WayRound { word: s("other-shape"), count: 2, name: s("Loaf tin") },
                 ],
-                ..Short::default()
             },
             Short {
                 name: s("Cooling rack, shelves"),

@@ -137,7 +137,11 @@ fn part_temperature(course: &Course, lesson: &Lesson, mix: &Step, dough: &PartAm
         let own = Chain::Part(part.clone());
         let earlier = lesson.steps.iter().take_while(|s| s.id.value != mix.id.value);
         match earlier.filter(|s| s.on.iter().any(|c| c.value == own)).last().map(|s| s.place.value) {
-            Some(Where::Cold) => fridge_of(&course.kitchen),
+            // Out of the freezer it thaws in the fridge.
+            Some(Where::Cold | Where::Freezer) => fridge_of(&course.kitchen),
+            Some(Where::Warm) => {
+                course.kitchen.warm.iter().find_map(|w| w.temperature.as_ref()).map_or(room, |t| t.value)
+            }
             _ => room,
         }
     };

@@ -386,10 +386,10 @@ impl<'a> Count<'a> {
         }
     }
 
-    /// Cooked food in the cold that was taken out before it is known to be cold: above the limit, and no stretch out of the
-    /// cold. Nobody keeps it for service there, and no law that gives a longest stretch counts its cooling.
+    /// Cooked food in the cold that was taken out before it is known to be cold: above the limit, and not counted into a stretch
+    /// out of the cold, which goes on after it. Nobody keeps it for service there, and no law that gives a longest stretch counts its
+    /// cooling.
     fn still_cooling(&mut self, stay: &Stay) {
-        self.stop();
         let minutes = stay.minutes();
         if self.first_out.is_none() {
             self.first_out = Some(stay.from.clone());

@@ -316,6 +316,7 @@ fn sums<'a>(totals: impl Iterator<Item = &'a Total>, course: &Course) -> Vec<Tot
                 sum.grams += total.grams;
                 sum.exact += total.exact;
                 sum.whole = sum.whole.zip(total.whole).map(|(a, b)| a + b);
+                sum.with_breakage = sum.with_breakage.zip(total.with_breakage).map(|(a, b)| a + b);
             }
             None => _ = all.insert(&total.item, total.clone()),
         }

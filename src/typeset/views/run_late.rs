@@ -56,7 +56,8 @@ pub(super) fn answer(
     let session = slip.answer.plan.sessions.iter().find(|s| s.start.date() == day)?;
     let (ends, written) = (minute(&session.finish), minute(&session.end));
     // What moves of a step by as much, in the order of the plan.
-    let mut moves: Vec<((i64, (String, String)), Vec<Whom>)> = Vec::new();
+    type Moved = (i64, (String, String));
+    let mut moves: Vec<(Moved, Vec<Whom>)> = Vec::new();
     for changed in slip.answer.changes.iter().filter(|c| !slip.tasks.contains(&c.id)) {
         let (Some(was), Some(now)) = (&changed.was, &changed.now) else { continue };
         let by = minute(&now.start) - minute(&was.start);
