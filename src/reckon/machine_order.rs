@@ -3,7 +3,7 @@
 use super::plan::allergen_order::{Carried, Contents};
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
-use crate::course::{AllergenId, Chain, Course};
+use crate::course::{AllergenId, Course};
 use crate::reckon::work::Class;
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
@@ -76,11 +76,7 @@ fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTas
     let step = lesson.step(&task.step)?;
     match &task.group {
         Group::Batch(no) => {
-            let of_step = |chain: &Chain| match chain {
-                Chain::Part(part) => plan.choice.batches.get(&(lesson.id.value.clone(), part.clone())),
-                Chain::Piece => None,
-            };
-            let batches = step.on.iter().find_map(|c| of_step(&c.value))?;
+            let batches = plan.choice.batches_of(&lesson.id.value, step);
             batches.iter().find(|b| b.no == *no).map(|b| contents.of_batch(b))
         }
         Group::Load(no) => {

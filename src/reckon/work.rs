@@ -9,7 +9,9 @@
 //! weigh.rs    Choice                    -> what each station, batch, staff weighs, in grams a scale can show
 //! ```
 
-use crate::course::{Ahead, AllergenId, EquipId, FormulaId, LessonId, PartId, StationNo, StepId, VariantId};
+use crate::course::{
+    Ahead, AllergenId, Chain, EquipId, FormulaId, LessonId, PartId, StationNo, Step, StepId, VariantId, Where,
+};
 use crate::units::{Celsius, Grams};
 use std::collections::BTreeMap;
 
@@ -178,4 +180,54 @@ pub struct Choice {
     /// Whose dough, filling or wash is begun ahead by staff. What is not in it is begun in the class, by those that the step
     /// names; `IfNeeded` stands for what no plan has decided yet.
     pub made_ahead: BTreeMap<(LessonId, PartId, Whom), Ahead>,
+}
+
+impl Choice {
+    /// The batches that a step of a lesson works on: those of the first of its parts that has any. At the mixer that is the first
+    /// whose batches are for a bowl: what is stirred in beside a dough may have batches of its own, and they are for none.
+    #[must_use]
+    pub fn batches_of(&self, lesson: &LessonId, step: &Step) -> &[Batch] {
+        let all = || {
+            step.on.iter().filter_map(|chain| match &chain.value {
+                Chain::Part(part) => self.batches.get(&(lesson.clone(), part.clone())),
+                Chain::Piece => None,
+            })
+        };
+        let for_a_bowl = |batches: &&Vec<Batch>| batches.iter().any(|b| b.vessel != Vessel::Other);
+        let mixed = (step.place.value == Where::Mixer).then(|| all().find(for_a_bowl)).flatten();
+        mixed.or_else(|| all().next()).map_or(&[], Vec::as_slice)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::course::Per;
+    use crate::reckon::sample::step;
+
+    #[test]
+    fn a_mixer_mixes_the_batch_that_is_for_a_bowl() {
+        let lesson = LessonId::new("buns");
+        let batch = |part: &str, vessel| Batch {
+            no: 1,
+            lesson: lesson.clone(),
+            part: PartId::new(part),
+            variant: None,
+            members: Vec::new(),
+            grams: Grams::whole(500),
+            vessel,
+            why: String::new(),
+        };
+        let batches = [("syrup", Vessel::Other), ("dough", Vessel::ByHand)]
+            .map(|(part, vessel)| ((lesson.clone(), PartId::new(part)), vec![batch(part, vessel)]));
+        let choice = Choice { batches: batches.into(), loads: BTreeMap::new(), made_ahead: BTreeMap::new() };
+        let part = |place, on: &[&str]| {
+            let of_step = step("mix", on, Per::Batch, place);
+            choice.batches_of(&lesson, &of_step).first().map(|b| b.part.to_string())
+        };
+        assert_eq!(part(Where::Mixer, &["syrup", "dough"]).as_deref(), Some("dough"));
+        assert_eq!(part(Where::Mixer, &["dough", "syrup"]).as_deref(), Some("dough"));
+        assert_eq!(part(Where::Bench, &["syrup", "dough"]).as_deref(), Some("syrup"));
+        assert_eq!(part(Where::Mixer, &["filling"]), None);
+    }
 }

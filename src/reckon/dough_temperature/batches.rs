@@ -46,22 +46,13 @@ pub fn batch_temperatures(
     let mut all = Vec::new();
     for lesson in &course.lessons {
         for step in lesson.steps.iter().filter(|s| s.aim.is_some()) {
-            for batch in batches_of(choice, lesson, step) {
+            for batch in choice.batches_of(&lesson.id.value, step) {
                 let task = plan.and_then(|p| mixing(p, lesson, step, batch));
                 all.extend(mixed(course, recipes, lesson, step, batch, plan.zip(task)));
             }
         }
     }
     all
-}
-
-/// The batches that a step mixes: those of the parts that it works on and that have batches of their own.
-fn batches_of<'c>(choice: &'c Choice, lesson: &Lesson, step: &Step) -> impl Iterator<Item = &'c Batch> {
-    let of_step = |c: &crate::course::At<Chain>| match &c.value {
-        Chain::Part(part) => choice.batches.get(&(lesson.id.value.clone(), part.clone())),
-        Chain::Piece => None,
-    };
-    step.on.iter().find_map(of_step).into_iter().flatten()
 }
 
 fn mixing<'p>(plan: &'p Plan, lesson: &Lesson, step: &Step, batch: &Batch) -> Option<&'p PlannedTask> {

@@ -5,7 +5,7 @@ use super::common::{About, Day, ForWhom, Making, Measure, Moment, Photograph, Si
 use super::drawing::Units;
 use super::wording::{in_one, mass_on, spoken};
 use crate::course::{
-    Chain, Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
+    Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
 };
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
@@ -274,12 +274,7 @@ impl<'a> Desk<'a> {
     pub fn batch(&self, task: &PlannedTask) -> Option<&'a Batch> {
         let lesson = task.lesson.as_ref()?;
         let step = self.step(task)?;
-        // The first of the step's parts that is made in batches counts them: a sponge that goes in has its own.
-        let batches = step.on.iter().find_map(|c| match &c.value {
-            Chain::Part(part) => self.plan.choice.batches.get(&(lesson.clone(), part.clone())),
-            Chain::Piece => None,
-        })?;
-        batches.iter().find(|b| match &task.group {
+        self.plan.choice.batches_of(lesson, step).iter().find(|b| match &task.group {
             Group::Batch(no) => b.no == *no,
             Group::Class(variant) => b.variant == *variant,
             _ => false,
