@@ -165,13 +165,33 @@ impl Outcome {
 }
 
 /// Reads and reckons a course and typesets its documents, of these kinds or without any all usual ones: `prepare` but for the
-/// writing, and all that `check` looks at. Nothing is typeset that must not be printed.
+/// writing. Nothing is typeset that must not be printed.
 #[must_use]
 pub fn produce(
     files: &FileTree,
     asked: Asked,
     lent: Lent<'_>,
     only: &[Kind],
+    watch: &dyn Watch,
+) -> (Outcome, Vec<Printed>) {
+    made(files, asked, lent, (only, only.is_empty()), watch)
+}
+
+/// All that there is to tell of a course, of its pages too: what `check` does. A pack repeats sheets that are looked at one by
+/// one, so none is made, which halves the work; unless the course brings a pack's template.
+#[must_use]
+pub fn look_over(files: &FileTree, asked: Asked, lent: Lent<'_>, watch: &dyn Watch) -> Outcome {
+    let own_pack = files.overrides().contains_key(&format!("templates/{}.typ", Kind::Pack));
+    let looked = |kind: &Kind| kind.is_usual() && (own_pack || *kind != Kind::Pack);
+    let kinds: Vec<Kind> = Kind::ALL.iter().copied().filter(looked).collect();
+    made(files, asked, lent, (&kinds, true), watch).0
+}
+
+fn made(
+    files: &FileTree,
+    asked: Asked,
+    lent: Lent<'_>,
+    (only, with_board): (&[Kind], bool),
     watch: &dyn Watch,
 ) -> (Outcome, Vec<Printed>) {
     let mut outcome = reckon(files, asked, watch);
@@ -184,7 +204,7 @@ pub fn produce(
     outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
     watch.ends(order_mail::TEMPLATE);
     outcome.findings.extend(found);
-    if only.is_empty() {
+    if with_board {
         watch.begins(board::TEMPLATE);
         outcome.findings.extend(board::board(reckoned, files).and_then(Result::err).map(|f| *f));
         watch.ends(board::TEMPLATE);
@@ -260,8 +280,8 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
     if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {
-        watch.stage("trying cold rests", 0);
-        safety.levers = levers::tried(&course, asked.headcount, &safety, Effort::default());
+        watch.stage("trying ways to keep it cold", 0);
+        safety.levers = levers::tried(&course, &class, asked.headcount, &safety, Effort::default());
         say_levers(&safety, &mut outcome.findings);
     }
     accepting::accept(&course, &mut outcome.findings, &outcome.sources);

@@ -5,7 +5,6 @@ use super::{Exit, Stream, Terminal, course};
 use crate::finding::{Finding, Sources};
 use crate::output::json::findings::FindingsView;
 use crate::output::text::clean;
-use crate::typeset::MemoryShelf;
 use std::path::Path;
 
 /// Read the whole course, reckon and plan it, and say what is wrong, all at once
@@ -26,7 +25,7 @@ pub struct Arguments {
 
 /// Prints all findings.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let (_, outcome, _) = course::produce(&arguments.ask, &MemoryShelf::default(), false, &[], terminal);
+    let outcome = course::look_over(&arguments.ask, terminal);
     if arguments.lines {
         let sorted = super::terminal::sorted(&outcome.findings);
         let lines: Vec<String> =

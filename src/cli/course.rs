@@ -13,7 +13,7 @@ use crate::pipeline::printing::Lent;
 use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
 use crate::read::{Entry, FileTree, folder};
-use crate::typeset::{Kind, Printed, Shelf};
+use crate::typeset::{Kind, MemoryShelf, Printed, Shelf};
 use jiff::civil::DateTime;
 
 /// Loads the course that was asked for; one that cannot be opened is an outcome too.
@@ -87,6 +87,21 @@ pub fn produce(
         }
         Err(outcome) => (FileTree::new(), *outcome, Vec::new()),
     }
+}
+
+/// Loads and reckons the course, and looks at its pages: all that there is to tell.
+pub fn look_over(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
+    let progress = Progress::new(terminal.watched());
+    let files = match load(ask) {
+        Ok(files) => files,
+        Err(outcome) => return *outcome,
+    };
+    let fetch = |path: &str| {
+        folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
+    };
+    let lent = Lent { fetch: &fetch, shelf: &MemoryShelf::default(), anonymous: false };
+    let asked = Asked { headcount: ask.headcount, ..Asked::default() };
+    pipeline::look_over(&files, asked, lent, &progress)
 }
 
 /// How a run ends that asked about this course.

@@ -69,8 +69,13 @@ const BEFORE: &[(&str, &str)] = &[
     ("avoids-", ""),
     ("any-", ""),
     ("all-", ""),
+    ("i-am-", ""),
     ("allergic-to-", "allergy"),
     ("allergy-to-", "allergy"),
+    ("allergy:-", "allergy"),
+    ("allergies:-", "allergy"),
+    ("allergie-gegen-", "allergy"),
+    ("intolerance:-", "intolerance"),
     ("intolerant-to-", "intolerance"),
     ("intolerance-to-", "intolerance"),
     ("keine-", ""),
@@ -99,22 +104,26 @@ const AFTER: &[(&str, &str)] = &[
 /// What is to be said of a phrase that is no entry of a list; `None`: it is not known here. A reason goes with it on the roll only.
 #[must_use]
 pub fn answer(text: &str, on_the_roll: bool) -> Option<Answer> {
-    let mut core = plain(text);
-    let mut reason = "";
-    let mut first = true;
-    loop {
-        if let Some(found) = known(&core, reason, on_the_roll, first) {
-            return Some(found);
-        }
+    stages(text).enumerate().find_map(|(n, (core, reason))| known(&core, reason, on_the_roll, n == 0))
+}
+
+/// The thing in a phrase, without the words around it, and the reason that those gave (`allergy`, `intolerance`, or nothing).
+/// `None`: there is none that is known here.
+#[must_use]
+pub fn bare(text: &str) -> Option<(String, &'static str)> {
+    let (core, reason) = stages(text)
+        .find(|(core, reason)| word(core).is_some() || known(core, reason, true, true).is_some())?;
+    Some((core.replace('-', " "), reason))
+}
+
+/// The phrase, and then with one word after the other taken off, from before it first: each with the reason so far.
+fn stages(text: &str) -> impl Iterator<Item = (String, &'static str)> {
+    std::iter::successors(Some((plain(text), "")), |(core, reason)| {
         let before = BEFORE.iter().find_map(|(sign, why)| Some((core.strip_prefix(sign)?, *why)));
         let after = || AFTER.iter().find_map(|(sign, why)| Some((core.strip_suffix(sign)?, *why)));
         let (rest, why) = before.or_else(after).filter(|(rest, _)| !rest.is_empty())?;
-        if !why.is_empty() {
-            reason = why;
-        }
-        core = rest.trim_matches('-').to_owned();
-        first = false;
-    }
+        Some((rest.trim_matches('-').to_owned(), if why.is_empty() { *reason } else { why }))
+    })
 }
 
 /// `whole`: nothing was taken off the phrase.

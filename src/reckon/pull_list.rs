@@ -148,6 +148,12 @@ pub fn equipment(
     (equipment, findings)
 }
 
+/// Whether a temperature is read in a step, for which a thermometer is wanted though the step does not name it.
+#[must_use]
+pub fn is_read(step: &Step) -> bool {
+    step.core.is_some() || step.aim.is_some()
+}
+
 /// Whether a tool is a thermometer for dough and crumb, by its id or its name; one of an oven, a fridge or a room is none.
 #[must_use]
 pub fn is_thermometer(tool: &Tool) -> bool {
@@ -325,7 +331,7 @@ impl Counts<'_> {
             return;
         }
         for lesson in &course.lessons {
-            for step in lesson.steps.iter().filter(|s| s.core.is_some() || s.aim.is_some()) {
+            for step in lesson.steps.iter().filter(|s| is_read(s)) {
                 let there = There {
                     own: tool.count.value,
                     loan: tool.loan.as_ref(),

@@ -31,6 +31,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Value, json};
 use std::borrow::Borrow;
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use trouble::shortened;
@@ -45,6 +46,9 @@ use world::{Store, View};
 
 /// The version of the data that templates receive; it grows when a key changes its meaning or goes.
 pub const DATA_VERSION: u32 = 3;
+
+/// For how many more documents the typesetter remembers what it did for one.
+const REMEMBERED: usize = 1;
 
 /// Printed in place of a character that no font has.
 const BOX: char = '\u{25A1}';
@@ -334,10 +338,22 @@ impl Press {
             overseer.ends(&template);
             done
         };
-        let done = docs.par_iter().map(|doc| one(doc.borrow())).collect();
-        // What one set of documents remembered is not kept for ever.
-        typst::comemo::evict(2);
-        done
+        // The longest first, each to whoever is free: no core waits for a pack that another began last.
+        let mut queue: Vec<(usize, &DocumentSpec)> = docs.iter().map(Borrow::borrow).enumerate().collect();
+        queue.sort_by_cached_key(|(at, doc)| (Reverse(doc.data.to_string().len()), *at));
+        let mut done: Vec<_> = queue
+            .into_iter()
+            .par_bridge()
+            .map(|(at, doc)| {
+                let done = one(doc);
+                // What the typesetter remembers of a document serves its neighbours, and is then let go: kept until the
+                // last one, it fills the memory of a small laptop.
+                typst::comemo::evict(REMEMBERED);
+                (at, done)
+            })
+            .collect();
+        done.sort_by_key(|(at, _)| *at);
+        done.into_iter().map(|(_, done)| done).collect()
     }
 }
 

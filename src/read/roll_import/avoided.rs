@@ -1,7 +1,7 @@
 //! What people avoid, in the words that they gave a form: "no nuts, lactose" becomes the roll's words where they name one thing. What does
 //! not is kept as it was written, so that nothing of it is lost; `roll_unclear.rs` tells it.
 
-use super::{Cell, spaced};
+use super::Cell;
 use crate::course::allergen_words::word;
 use crate::course::avoided_phrases;
 use crate::finding::Finding;
@@ -34,33 +34,6 @@ const NOTHING: &[&str] = &[
     "keine bekannt",
 ];
 
-/// Words before the thing, and the reason that they give.
-const BEFORE: &[(&str, Option<&str>)] = &[
-    ("i am allergic to ", Some("allergy")),
-    ("allergic to ", Some("allergy")),
-    ("allergy to ", Some("allergy")),
-    ("allergy: ", Some("allergy")),
-    ("allergies: ", Some("allergy")),
-    ("allergie gegen ", Some("allergy")),
-    ("intolerant to ", Some("intolerance")),
-    ("intolerance: ", Some("intolerance")),
-    ("no ", None),
-    ("without ", None),
-    ("avoids ", None),
-    ("keine ", None),
-    ("kein ", None),
-    ("ohne ", None),
-];
-
-/// Words after it.
-const AFTER: &[(&str, Option<&str>)] = &[
-    (" allergy", Some("allergy")),
-    (" allergies", Some("allergy")),
-    (" intolerance", Some("intolerance")),
-    (" intolerant", Some("intolerance")),
-    (" free", None),
-];
-
 /// Whether a cell says that there is nothing.
 pub fn is_nothing(text: &str) -> bool {
     NOTHING.contains(&text.to_lowercase().trim_end_matches(['.', '!']))
@@ -82,8 +55,14 @@ fn one(log: &Log, file: &str, row: usize, cell: &Cell, piece: &str) -> String {
     if word(written).is_some() {
         return piece.to_owned();
     }
-    let (thing, why) = if piece.contains('(') { (written.to_owned(), None) } else { bare(piece) };
-    if let (Some(_), false) = (word(&thing), piece.contains('(')) {
+    if piece.contains('(') {
+        return piece.to_owned();
+    }
+    // What is not known is told with the rest of what is not understood, by the words that `check` has for it.
+    let Some((thing, why)) = avoided_phrases::bare(piece.trim_end_matches(['.', '!'])) else {
+        return piece.to_owned();
+    };
+    if word(&thing).is_some() {
         let read = with(&thing, why);
         log.note(
             Finding::note(
@@ -96,33 +75,11 @@ fn one(log: &Log, file: &str, row: usize, cell: &Cell, piece: &str) -> String {
         );
         return read;
     }
-    // Told with the rest of what is not understood, by the words that `check` has for it.
-    if !piece.contains('(') && avoided_phrases::answer(&thing, true).is_some() {
-        return with(&thing, why);
-    }
-    piece.to_owned()
+    with(&thing, why)
 }
 
-fn with(thing: &str, why: Option<&str>) -> String {
-    why.map_or_else(|| thing.to_owned(), |why| format!("{thing} ({why})"))
-}
-
-/// The thing without the words around it, and the reason that they gave.
-fn bare(piece: &str) -> (String, Option<&'static str>) {
-    let small = piece.to_lowercase().replace('-', " ");
-    let mut rest = small.trim_end_matches(['.', '!']).trim();
-    let mut why = None;
-    for (before, reason) in BEFORE {
-        if let Some(stripped) = rest.strip_prefix(before) {
-            (rest, why) = (stripped.trim(), why.or(*reason));
-        }
-    }
-    for (after, reason) in AFTER {
-        if let Some(stripped) = rest.strip_suffix(after) {
-            (rest, why) = (stripped.trim(), why.or(*reason));
-        }
-    }
-    (spaced(rest), why)
+fn with(thing: &str, why: &str) -> String {
+    if why.is_empty() { thing.to_owned() } else { format!("{thing} ({why})") }
 }
 
 #[cfg(test)]

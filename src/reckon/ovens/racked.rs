@@ -59,12 +59,18 @@ pub fn racked(course: &Course, class: &Class, load: &Load) -> Option<Racked> {
             _ => None,
         })
         .collect();
-    let (racks, apart) = arranged(&things, &kept, spots.len());
+    let (racks, apart) = arranged(&things, &kept, spots.len(), oven.racks.value as usize);
     Some(Racked { spots, racks, apart })
 }
 
-/// `things` of each member onto racks with so many spots each; `kept`: the members that nothing of another may drip on.
-fn arranged(things: &[u32], kept: &[Option<StationNo>], spots: usize) -> (Vec<Vec<Option<Thing>>>, Apart) {
+/// `things` of each member onto at most so many racks with so many spots each; `kept`: the members that nothing of another may
+/// drip on.
+fn arranged(
+    things: &[u32],
+    kept: &[Option<StationNo>],
+    spots: usize,
+    most: usize,
+) -> (Vec<Vec<Option<Thing>>>, Apart) {
     let spots = spots.max(1);
     let stations: BTreeSet<StationNo> = kept.iter().flatten().copied().collect();
     let stations: Vec<StationNo> = stations.into_iter().collect();
@@ -77,8 +83,9 @@ fn arranged(things: &[u32], kept: &[Option<StationNo>], spots: usize) -> (Vec<Ve
     if on_top as usize <= spots {
         return (in_rows(), Apart { top: stations, ..Apart::default() });
     }
-    let deep = all.len().div_ceil(spots);
-    match in_columns(&order, things, kept, spots, deep) {
+    // On no more racks than are needed, or on more where only those keep them apart.
+    let least = all.len().div_ceil(spots);
+    match (least..=most.max(least)).find_map(|deep| in_columns(&order, things, kept, spots, deep)) {
         Some(racks) => (racks, Apart { beside: stations, ..Apart::default() }),
         None => (in_rows(), Apart { not: stations, ..Apart::default() }),
     }
@@ -121,22 +128,25 @@ mod tests {
     #[test]
     fn what_is_kept_free_stands_on_the_top_rack() {
         let (five, none) = (Some(StationNo(5)), None);
-        let (racks, apart) = arranged(&[2, 2], &[none, five], 2);
+        let (racks, apart) = arranged(&[2, 2], &[none, five], 2, 2);
         assert_eq!(members(&racks), [[Some(1), Some(1)], [Some(0), Some(0)]]);
         assert_eq!(apart, Apart { top: vec![StationNo(5)], ..Apart::default() });
         // Beside it there is room for one more.
-        assert_eq!(members(&arranged(&[3, 1], &[none, five], 2).0), [[Some(1), Some(0)], [Some(0), Some(0)]]);
+        assert_eq!(
+            members(&arranged(&[3, 1], &[none, five], 2, 2).0),
+            [[Some(1), Some(0)], [Some(0), Some(0)]]
+        );
     }
 
     /// Two who avoid what the other's pieces hold: neither goes above the other.
     #[test]
     fn two_that_cross_stand_side_by_side() {
         let kept = [Some(StationNo(5)), Some(StationNo(6))];
-        let (racks, apart) = arranged(&[2, 2], &kept, 2);
+        let (racks, apart) = arranged(&[2, 2], &kept, 2, 2);
         assert_eq!(members(&racks), [[Some(0), Some(1)], [Some(0), Some(1)]]);
         assert_eq!(apart.beside, [StationNo(5), StationNo(6)]);
         // One tin does not fill its column, and nothing of another's goes into it.
-        let (racks, apart) = arranged(&[1, 3], &kept, 3);
+        let (racks, apart) = arranged(&[1, 3], &kept, 3, 2);
         assert_eq!(members(&racks), [[Some(0), Some(1), Some(1)], [None, Some(1), None]]);
         assert_eq!(apart.beside.len(), 2);
     }
@@ -144,10 +154,10 @@ mod tests {
     #[test]
     fn where_neither_way_is_open_it_is_said() {
         let kept = [Some(StationNo(5)), Some(StationNo(6))];
-        let (racks, apart) = arranged(&[1, 1], &kept, 1);
+        let (racks, apart) = arranged(&[1, 1], &kept, 1, 2);
         assert_eq!(members(&racks), [[Some(0)], [Some(1)]]);
         assert_eq!(apart.not, [StationNo(5), StationNo(6)]);
         // Nobody avoids anything: filled from the left.
-        assert_eq!(arranged(&[1, 1, 1], &[None; 3], 2).1, Apart::default());
+        assert_eq!(arranged(&[1, 1, 1], &[None; 3], 2, 2).1, Apart::default());
     }
 }

@@ -1,11 +1,15 @@
-//! Cold rests: what would bring a food back within its limit, each tried by planning the class again.
+//! What would bring a food back within its limit, each tried by planning the class again: rests in the cold, and no wait in the cold
+//! for what is not yet cold enough to gain by it.
 
 use super::exposures::Exposure;
 use super::judge::{Phase, Verdict};
 use super::{Safety, safety};
-use crate::course::{Chain, Course, Hands, Lasts, LessonId, PartId, Stands, Step, StepId, Where};
+use crate::course::{
+    Chain, Course, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Stands, Step, StepId, Where,
+};
 use crate::finding::Located;
 use crate::reckon::plan::choose::{Effort, plan};
+use crate::reckon::work::Class;
 use crate::reckon::{class, options, scale};
 use crate::units::Minutes;
 
@@ -16,11 +20,15 @@ const SHORT_REST: Stands = Stands { least: Minutes(60), most: Some(Minutes::hour
 
 /// One change to a lesson that keeps a food colder.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum ColdRest {
+pub enum Change {
     /// A step stands in the cold in place of where it stood.
     InPlaceOf(LessonId, StepId),
     /// A rest in the cold is put in after a step, for at least so long.
     After(LessonId, StepId, Minutes),
+    /// Nothing waits in the cold before a step.
+    NoWait(LessonId, StepId),
+    /// The same, with so many more tins than the kitchen has, so that nothing has to wait for one.
+    MoreTins(LessonId, StepId, EquipId, u32),
 }
 
 /// What came of a change when the class was planned again.
@@ -33,7 +41,7 @@ pub struct Tried {
     /// What it is.
     pub phase: Phase,
     /// The change.
-    pub change: ColdRest,
+    pub change: Change,
     /// The class still fits its sessions.
     pub fits: bool,
     /// Its time out of the cold then.
@@ -53,9 +61,15 @@ impl Tried {
     #[must_use]
     pub fn text(&self) -> String {
         let what = match &self.change {
-            ColdRest::InPlaceOf(_, step) => format!("let `{step}` stand in the cold (`at = \"cold\"`)"),
-            ColdRest::After(_, step, least) => {
+            Change::InPlaceOf(_, step) => format!("let `{step}` stand in the cold (`at = \"cold\"`)"),
+            Change::After(_, step, least) => {
                 format!("a rest of {least} or more in the cold after `{step}` (a step `at = \"cold\"`)")
+            }
+            Change::NoWait(_, step) => format!("no wait in the cold (`{step}` without `wait-cold`)"),
+            Change::MoreTins(_, step, tin, more) => {
+                format!(
+                    "{more} more of `{tin}`, borrowed, and no wait in the cold (`{step}` without `wait-cold`)"
+                )
             }
         };
         let out = self.out.map_or_else(|| "an unknown time".to_owned(), |m| m.to_string());
@@ -70,7 +84,7 @@ impl Tried {
 
 /// The changes that may help a food that is out for too long, the smallest first.
 #[must_use]
-pub fn changes(course: &Course, over: &Exposure) -> Vec<ColdRest> {
+pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
     let Some(lesson) = course.lesson(&over.lesson) else { return Vec::new() };
     let Some(step) = over.longest_at.as_ref().and_then(|id| lesson.step(id)) else { return Vec::new() };
     let (id, step_id) = (over.lesson.clone(), step.id.value.clone());
@@ -81,11 +95,11 @@ pub fn changes(course: &Course, over: &Exposure) -> Vec<ColdRest> {
         matches!(s.lasts, Lasts::Stands(_))
             && matches!(s.place.value, Where::Room | Where::Bench | Where::Rack)
     };
-    let mut all: Vec<ColdRest> = lesson.steps[from..]
+    let mut all: Vec<Change> = lesson.steps[from..]
         .iter()
         .filter(on_chain)
         .find(stands)
-        .map(|s| ColdRest::InPlaceOf(id.clone(), s.id.value.clone()))
+        .map(|s| Change::InPlaceOf(id.clone(), s.id.value.clone()))
         .into_iter()
         .collect();
     let after = lesson.steps[from..]
@@ -93,24 +107,41 @@ pub fn changes(course: &Course, over: &Exposure) -> Vec<ColdRest> {
         .filter(on_chain)
         .rfind(|s| over.phase == Phase::Baked || s.id.value == step_id);
     let after = after.map_or(step_id, |s| s.id.value.clone());
+    // What was cooked or filled warm and waits in the cold is not known to be cold when it comes out: the wait adds to its time.
+    let waits = lesson.steps.iter().find(|s| s.wait_cold.is_some()).filter(|_| over.phase != Phase::Baked);
+    if let Some(waits) = waits {
+        let waits = waits.id.value.clone();
+        all.push(Change::NoWait(id.clone(), waits.clone()));
+        if let Some((tin, more)) = short_tins(course, class, lesson) {
+            all.push(Change::MoreTins(id.clone(), waits, tin, more));
+        }
+    }
     for rest in [REST, SHORT_REST] {
-        all.push(ColdRest::After(id.clone(), after.clone(), rest.least));
+        all.push(Change::After(id.clone(), after.clone(), rest.least));
     }
     all
 }
 
-impl ColdRest {
+/// The tin of a lesson, and how many more of it every piece would have one with.
+fn short_tins(course: &Course, class: &Class, lesson: &Lesson) -> Option<(EquipId, u32)> {
+    let tin = &course.formula(&lesson.formula.value)?.piece.tin.as_ref()?.value;
+    let own = course.kitchen.tins.iter().find(|t| t.id.value == *tin)?.count.value;
+    let pieces = scale::pieces_of(lesson, class).iter().fold(0_u32, |all, (_, n)| all.saturating_add(*n));
+    pieces.checked_sub(own).filter(|more| *more > 0).map(|more| (tin.clone(), more))
+}
+
+impl Change {
     /// The course with this change; `None` when it changes nothing there.
     #[must_use]
     pub fn apply(&self, course: &Course) -> Option<Course> {
         let mut new = course.clone();
         match self {
-            ColdRest::InPlaceOf(lesson, step) => {
+            Change::InPlaceOf(lesson, step) => {
                 let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
                 let step = lesson.steps.iter_mut().find(|s| s.id.value == *step)?;
                 step.place = Located::assumed(Where::Cold);
             }
-            ColdRest::After(lesson, step, least) => {
+            Change::After(lesson, step, least) => {
                 let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
                 let at = lesson.steps.iter().position(|s| s.id.value == *step)?;
                 let rest = rest_after(&lesson.steps[at], *least);
@@ -121,9 +152,20 @@ impl ColdRest {
                 }
                 lesson.steps.insert(at + 1, rest);
             }
+            Change::NoWait(lesson, step) => no_wait(&mut new, lesson, step)?,
+            Change::MoreTins(lesson, step, tin, more) => {
+                no_wait(&mut new, lesson, step)?;
+                let tin = new.kitchen.tins.iter_mut().find(|t| t.id.value == *tin)?;
+                tin.count.value = tin.count.value.saturating_add(*more);
+            }
         }
         Some(new)
     }
+}
+
+fn no_wait(course: &mut Course, lesson: &LessonId, step: &StepId) -> Option<()> {
+    let lesson = course.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+    lesson.steps.iter_mut().find(|s| s.id.value == *step)?.wait_cold.take().map(|_| ())
 }
 
 /// A step that only stands in the cold, for those of the step before it.
@@ -142,10 +184,16 @@ fn rest_after(step: &Step, least: Minutes) -> Step {
 
 /// Tries the changes for every food that is out for too long, one after the other until one helps.
 #[must_use]
-pub fn tried(course: &Course, headcount: Option<u32>, found: &Safety, effort: Effort) -> Vec<Tried> {
+pub fn tried(
+    course: &Course,
+    class: &Class,
+    headcount: Option<u32>,
+    found: &Safety,
+    effort: Effort,
+) -> Vec<Tried> {
     let mut all = Vec::new();
     for over in found.exposures.iter().filter(|e| e.judged.verdict == Verdict::Over) {
-        for change in changes(course, over) {
+        for change in changes(course, class, over) {
             let Some(one) = try_one(course, headcount, over, change, effort) else { continue };
             let helps = one.helps();
             all.push(one);
@@ -161,7 +209,7 @@ fn try_one(
     course: &Course,
     headcount: Option<u32>,
     over: &Exposure,
-    change: ColdRest,
+    change: Change,
     effort: Effort,
 ) -> Option<Tried> {
     let changed = change.apply(course)?;

@@ -4,7 +4,7 @@ use super::common::{About, Moment};
 use super::desk::{Desk, moment};
 use crate::course::{Hands, ItemKind, Loan};
 use crate::reckon::order::Order;
-use crate::reckon::pull_list::{Equipment, Need, Sort, is_thermometer};
+use crate::reckon::pull_list::{Equipment, Need, Sort, is_read, is_thermometer};
 use crate::reckon::ways_round::{Way, ways_round};
 use crate::units::Grams;
 use serde::Serialize;
@@ -154,7 +154,7 @@ impl PullList {
 /// A thermometer that the steps and the log need, and that no kitchen file names: how many there are is not known.
 fn thermometer(desk: &Desk) -> Option<PullGroup> {
     let lessons = desk.course.lessons.iter();
-    let reads = lessons.filter(|l| l.steps.iter().any(|s| s.core.is_some() || s.aim.is_some()));
+    let reads = lessons.filter(|l| l.steps.iter().any(is_read));
     let to: Vec<String> = reads.map(|l| desk.lesson_name(&l.id.value)).collect();
     if to.is_empty() || desk.course.kitchen.tools.iter().any(is_thermometer) {
         return None;
