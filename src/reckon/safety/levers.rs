@@ -9,7 +9,7 @@ use crate::course::{
 };
 use crate::finding::Located;
 use crate::reckon::plan::choose::{Effort, plan};
-use crate::reckon::work::Class;
+use crate::reckon::work::{Class, Whom};
 use crate::reckon::{class, options, scale};
 use crate::units::Minutes;
 
@@ -126,7 +126,10 @@ pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
 fn short_tins(course: &Course, class: &Class, lesson: &Lesson) -> Option<(EquipId, u32)> {
     let tin = &course.formula(&lesson.formula.value)?.piece.tin.as_ref()?.value;
     let own = course.kitchen.tins.iter().find(|t| t.id.value == *tin)?.count.value;
-    let pieces = scale::pieces_of(lesson, class).iter().fold(0_u32, |all, (_, n)| all.saturating_add(*n));
+    let pieces = scale::pieces_of(lesson, class);
+    // A stage of a demonstration is seldom baked; where it is, planning with one tin too few tells.
+    let baked = pieces.iter().filter(|(whom, _)| !matches!(whom, Whom::Stage { .. }));
+    let pieces = baked.fold(0_u32, |all, (_, n)| all.saturating_add(*n));
     pieces.checked_sub(own).filter(|more| *more > 0).map(|more| (tin.clone(), more))
 }
 
