@@ -306,7 +306,7 @@ fn a_roll_cut_in_six_is_said_to_be_six() {
     }
     let note = JoiningNote::of(&desk, &r.order, None);
     assert_eq!(note.makes.iter().map(|m| m.in_one).collect::<Vec<_>>(), [1, 6]);
-    let labels = Labels::of(desk.about(), &r.course, &r.class, plan(r), true);
+    let labels = Labels::of(desk.about(), &r.course, &r.class, (plan(r), &[]), true);
     let pieces: Vec<u32> = labels.labels.iter().map(|l| l.pieces).collect();
     assert!(pieces.contains(&6) && pieces.contains(&1));
     // Slices that stand in one tin are one crown.

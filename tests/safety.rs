@@ -2,8 +2,8 @@
 
 use crate::documents::demo;
 use crate::support::Sealed;
-use benchroll::course::AllergenId;
 use benchroll::course::allergen_lists::{LISTS, list};
+use benchroll::course::{AllergenId, Avoidance, Avoids, Course, Severity};
 use benchroll::finding::Located;
 use benchroll::reckon::list_words::named;
 use benchroll::reckon::safety::judge::{Phase, Verdict};
@@ -11,7 +11,7 @@ use benchroll::reckon::safety::rule_sets::RULE_SETS;
 use benchroll::reckon::safety::safety;
 use benchroll::typeset::views::allergen_sheet::AllergenSheet;
 use benchroll::typeset::views::common::About;
-use benchroll::typeset::views::label_sheet::Labels;
+use benchroll::typeset::views::label_sheet::{Label, Labels};
 use benchroll::typeset::views::temperature_log::TemperatureLog;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
@@ -456,7 +456,7 @@ fn pages() -> (Value, Value, Value) {
     (
         json!(AllergenSheet::of(About::default(), desk.course, desk.class, desk.plan, false)),
         json!(TemperatureLog::of(About::default(), desk.course, &found)),
-        json!(Labels::of(About::default(), desk.course, desk.class, desk.plan, false)),
+        json!(Labels::of(About::default(), desk.course, desk.class, (desk.plan, &found.dates), false)),
     )
 }
 
@@ -501,6 +501,71 @@ fn what_is_free_of_an_avoided_thing_goes_first_or_after_a_wash_up() {
         let between = then.start.timestamp().as_second() - first.end.timestamp().as_second();
         assert!(between >= 15 * 60, "{turn:?}");
     }
+}
+
+/// Two pans of one filling on one hob: no machine keeps them apart, so the sheet says what is washed.
+#[test]
+fn what_staff_make_for_the_class_is_told_where_it_meets() {
+    let desk = demo::desk();
+    let all = benchroll::reckon::machine_order::turns(desk.course, desk.class, desk.plan);
+    let fillings = |t: &&benchroll::reckon::machine_order::Turn| {
+        t.machine == "hob" && [&t.first, &t.then].iter().all(|id| id.starts_with("walnut-crown.cook@class"))
+    };
+    let turn = all.iter().find(fillings).unwrap_or_else(|| panic!("{all:?}"));
+    assert_eq!(turn.wash_up, turn.then.ends_with("nut-free"), "{turn:?}");
+    assert!(turn.free_from.iter().any(|a| a.as_str() == "walnut"), "{turn:?}");
+    let sheet = json!(AllergenSheet::of(About::default(), desk.course, desk.class, desk.plan, false));
+    assert!(sheet["order"].as_array().unwrap().iter().any(|o| o["on"] == "hob"), "{sheet}");
+}
+
+/// The graver avoidance has a line of its own: a choice that is in the piece does not stand for an allergy that may be.
+#[test]
+fn a_choice_does_not_hide_an_allergy() {
+    let desk = demo::desk();
+    let mut course = desk.course.clone();
+    let person = course.roll.iter_mut().find(|p| p.name.value == "Émile Fournier").unwrap();
+    let avoids = |what: &str, why, severity| Avoids { what: Located::assumed(what.into()), why, severity };
+    person.avoids = vec![
+        avoids("milk", Avoidance::Choice, Severity::Unknown),
+        avoids("hazelnut", Avoidance::Allergy, Severity::Severe),
+    ];
+    let (class, _) = benchroll::reckon::class::seat(&course, None);
+    let sheet = AllergenSheet::of(About::default(), &course, &class, desk.plan, false);
+    let own = sheet.people.iter().find(|p| p.name.starts_with("Émile")).unwrap();
+    // The walnuts' pack may hold hazelnut; every dough holds milk.
+    let crown: Vec<(&str, bool)> = own
+        .verdicts
+        .iter()
+        .filter(|v| v.lesson == "Walnut crown")
+        .map(|v| (v.verdict.as_str(), v.what.iter().any(|w| w.contains("hazelnut"))))
+        .collect();
+    assert_eq!(crown, [("may-contain", true), ("contains", false)], "{own:?}");
+}
+
+/// A bun with custard is used by a day and kept cold, by the rule's last day where the formula says a later one.
+#[test]
+fn a_perishable_piece_says_so_on_its_label() {
+    let desk = demo::desk();
+    let labels = |course: &Course| {
+        let (found, _) = safety(course, desk.class, Some(desk.plan));
+        Labels::of(About::default(), course, desk.class, (desk.plan, &found.dates), false).labels
+    };
+    let mut course = desk.course.clone();
+    let of = |labels: &[Label], name: &str| labels.iter().find(|l| l.name == name).unwrap().clone();
+    let all = labels(&course);
+    assert_eq!(of(&all, "Custard buns").cold, "keep-cold");
+    assert_eq!(of(&all, "Four-strand milk braid").cold, "");
+    // Its filling is cooked with milk, and nobody wrote whether it needs the cold.
+    assert_eq!(of(&all, "Walnut crown").cold, "cold-unknown");
+    // `us-date-mark` (FDA Food Code 2022, 3-501.17): seven days, the day of the making counted as the first.
+    course.settings.rule_set = Some(Located::assumed("us-foodcode-2022".to_owned()));
+    let buns = course.formulas.iter_mut().find(|f| f.id.value.as_str() == "custard-buns").unwrap();
+    buns.keeps_days = Some(Located::assumed(9));
+    let bun = of(&labels(&course), "Custard buns");
+    let (found, _) = safety(&course, desk.class, Some(desk.plan));
+    let custard = found.dates.iter().filter(|d| d.part.as_str() == "custard").map(|d| d.made).min().unwrap();
+    let last = custard.checked_add(jiff::Span::new().days(6)).unwrap();
+    assert_eq!(bun.eat_by, Some(last.into()));
 }
 
 /// Names of people who avoid something, and words for how they avoid it, are on the teacher's sheet and on no other.

@@ -32,6 +32,29 @@ impl Formula {
     pub fn part(&self, id: &PartId) -> Option<&Part> {
         self.parts.iter().find(|p| p.id.value == *id)
     }
+    /// Whether a part is an ingredient of another, directly or through parts between them.
+    #[must_use]
+    pub fn goes_into(&self, inner: &PartId, outer: &PartId) -> bool {
+        let parts_of = |id: &PartId| {
+            let lines = self.part(id).map(|p| p.of.as_slice()).unwrap_or_default();
+            lines.iter().filter_map(|l| match &l.what.value {
+                Ingredient::Part(p) => Some(p.clone()),
+                Ingredient::Item(_) => None,
+            })
+        };
+        let mut waiting: Vec<PartId> = parts_of(outer).collect();
+        let mut seen: Vec<PartId> = Vec::new();
+        while let Some(id) = waiting.pop() {
+            if id == *inner {
+                return true;
+            }
+            if !seen.contains(&id) {
+                waiting.extend(parts_of(&id));
+                seen.push(id);
+            }
+        }
+        false
+    }
     /// The parts that nothing takes: no piece, no line of another part, no variant's line. Nobody weighs them.
     pub fn unused(&self) -> impl Iterator<Item = &Part> {
         let lines = |part: &PartId| {

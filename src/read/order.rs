@@ -2,7 +2,7 @@
 
 use super::resolve::{Unknown, unknown};
 use super::table::Log;
-use crate::course::{At, Chain, Formula, Ingredient, Lesson, PartId, Step, StepId};
+use crate::course::{At, Chain, Formula, Lesson, Step, StepId};
 use crate::finding::Finding;
 use std::collections::BTreeMap;
 
@@ -109,32 +109,6 @@ fn place_of(lesson: &Lesson, id: &At<StepId>) -> Option<usize> {
     lesson.steps.iter().position(|s| s.id.value == id.value)
 }
 
-/// Whether a part goes into another one, at any depth.
-fn goes_into(formula: &Formula, inner: &PartId, outer: &PartId) -> bool {
-    let parts_of = |id: &PartId| -> Vec<PartId> {
-        let lines = formula.part(id).map(|p| p.of.as_slice()).unwrap_or_default();
-        lines
-            .iter()
-            .filter_map(|l| match &l.what.value {
-                Ingredient::Part(p) => Some(p.clone()),
-                Ingredient::Item(_) => None,
-            })
-            .collect()
-    };
-    let mut waiting = parts_of(outer);
-    let mut seen: Vec<PartId> = Vec::new();
-    while let Some(id) = waiting.pop() {
-        if id == *inner {
-            return true;
-        }
-        if !seen.contains(&id) {
-            waiting.extend(parts_of(&id));
-            seen.push(id);
-        }
-    }
-    false
-}
-
 /// Puts the parts that a step works on in the order in which its work is meant, whichever stands first in the file: a part before
 /// those that go into it. A step on sponge and dough mixes dough.
 pub fn outermost_first(lesson: &mut Lesson, formula: &Formula) {
@@ -144,7 +118,7 @@ pub fn outermost_first(lesson: &mut Lesson, formula: &Formula) {
             let takes_up = |there: &At<Chain>| match (&there.value, &chain.value) {
                 // Parts that are made of each other are told elsewhere.
                 (Chain::Part(inner), Chain::Part(outer)) => {
-                    goes_into(formula, inner, outer) && !goes_into(formula, outer, inner)
+                    formula.goes_into(inner, outer) && !formula.goes_into(outer, inner)
                 }
                 _ => false,
             };
@@ -223,7 +197,7 @@ fn advance(
     let is_inner = |chain: &Chain| {
         step.on.iter().any(|other| match (chain, &other.value) {
             (Chain::Part(inner), Chain::Part(outer)) => {
-                goes_into(formula, inner, outer) && !goes_into(formula, outer, inner)
+                formula.goes_into(inner, outer) && !formula.goes_into(outer, inner)
             }
             _ => false,
         })

@@ -10,8 +10,9 @@ use super::people::LessonContents;
 use super::piece_yield::after_loss;
 use super::recipes::Recipe;
 use crate::course::{
-    AllergenId, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, PartId, VariantId,
+    AllergenId, Basis, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, Part, PartId, VariantId,
 };
+use crate::reckon::safety::control::{Need, need};
 use crate::units::{Grams, Percent};
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -101,6 +102,8 @@ pub struct Label {
     pub eat_by: Option<Date>,
     /// A filling that needs the cold is in it: the date is one of safety, not of quality (row `lab-use-by`).
     pub perishable: bool,
+    /// Something cooked with egg or milk is in it, and nobody wrote whether it needs the cold.
+    pub cold_unknown: bool,
     /// How to keep it.
     pub keep: Option<String>,
     /// Who made it.
@@ -123,7 +126,36 @@ pub fn label(
     let eat_by = made
         .zip(keeps)
         .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok());
-    of_piece_weights(course, recipe, variant, weights(recipe, cooked)?, (made, eat_by))
+    let label = of_piece_weights(course, recipe, variant, weights(recipe, cooked)?, (made, eat_by))?;
+    let formula = &recipe.formula;
+    let unsaid = |part: &&Part| {
+        part.basis.value != Basis::Flour
+            && cooked.contains(&part.id.value)
+            && need(formula, part, &course.pantry) == Need::ByDefinition
+    };
+    let cold_unknown = !label.perishable && parts_within(formula).iter().any(unsaid);
+    Some(Label { cold_unknown, ..label })
+}
+
+/// The parts of a piece, and those within them.
+fn parts_within(formula: &Formula) -> Vec<&Part> {
+    let own = |part: &PartId| formula.piece.amounts.iter().any(|(outer, _)| outer.value == *part);
+    let within =
+        |part: &PartId| formula.piece.amounts.iter().any(|(outer, _)| formula.goes_into(part, &outer.value));
+    formula.parts.iter().filter(|p| own(&p.id.value) || within(&p.id.value)).collect()
+}
+
+impl Label {
+    /// The label of a perishable piece with a date that is not beyond the last day that a rule allows; any other as it is.
+    #[must_use]
+    pub fn not_beyond(self, last: Option<Date>) -> Label {
+        match last {
+            Some(last) if self.perishable && !self.unbaked => {
+                Label { eat_by: Some(self.eat_by.map_or(last, |by| by.min(last))), ..self }
+            }
+            _ => self,
+        }
+    }
 }
 
 /// The label of a piece that goes home unbaked: nothing has been lost in an oven yet, and its date is that by which it must be
@@ -181,9 +213,8 @@ fn of_piece_weights(
         made,
         eat_by,
         unbaked: false,
-        perishable: formula.piece.amounts.iter().any(|(part, _)| {
-            formula.part(&part.value).and_then(|p| p.needs_cold.as_ref()).is_some_and(|n| n.value)
-        }),
+        perishable: parts_within(formula).iter().any(|p| p.needs_cold.as_ref().is_some_and(|n| n.value)),
+        cold_unknown: false,
         keep: formula.store.as_ref().map(|s| s.value.clone()),
         maker: course.settings.host.value.clone(),
     })

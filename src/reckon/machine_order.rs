@@ -1,9 +1,10 @@
-//! On each mixer and oven, what goes first: read off the plan, for the allergen sheet and for whoever checks it.
+//! On each mixer and oven, and where staff work for the class at the hob or bench, what goes first: read off the plan, for the
+//! allergen sheet and for whoever checks it.
 
 use super::plan::allergen_order::{Carried, Contents};
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
-use crate::course::{AllergenId, Course};
+use crate::course::{AllergenId, Course, Where};
 use crate::reckon::work::Class;
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Turn {
     /// When the first begins.
     pub at: ZonedDateTime,
-    /// The machine: `small-mixer-1`, `oven-2`.
+    /// The machine: `small-mixer-1`, `oven-2`; or `hob`, `bench`, where staff make something for the class.
     pub machine: String,
     /// The task that goes first.
     pub first: String,
@@ -21,7 +22,7 @@ pub struct Turn {
     pub then: String,
     /// What is kept out of one of them: of `then` where `wash_up`, else of `first`.
     pub free_from: BTreeSet<AllergenId>,
-    /// What holds it went first: the machine is washed with detergent in between (rows `alg-order`, `alg-clean`).
+    /// What holds it went first, or is still at work beside it: the machine, or pan, bench and spoons, are washed with detergent in between (rows `alg-order`, `alg-clean`).
     pub wash_up: bool,
 }
 
@@ -32,6 +33,9 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
     let mut runs: BTreeMap<String, Vec<(&PlannedTask, Carried)>> = BTreeMap::new();
     for task in &plan.tasks {
         let Some(held) = held(course, plan, &contents, task) else { continue };
+        if let Some(place) = staffs_place(course, task) {
+            runs.entry(place.to_owned()).or_default().push((task, held.clone()));
+        }
         for used in task.uses.iter().filter(|u| is_machine(course, &u.resource)) {
             runs.entry(used.resource.clone()).or_default().push((task, held.clone()));
         }
@@ -70,7 +74,17 @@ fn is_machine(course: &Course, resource: &str) -> bool {
     })
 }
 
-/// The avoided things in what a task mixes or bakes; `None` for one that does neither.
+/// Where staff make something for the whole class, which no machine keeps apart.
+fn staffs_place(course: &Course, task: &PlannedTask) -> Option<&'static str> {
+    let step = course.lesson(task.lesson.as_ref()?)?.step(&task.step)?;
+    match (&task.group, step.place.value) {
+        (Group::Class(_), Where::Hob) => Some("hob"),
+        (Group::Class(_), Where::Bench) => Some("bench"),
+        _ => None,
+    }
+}
+
+/// The avoided things in what a task mixes, bakes or makes for the class; `None` for one that does none of it.
 fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
     let step = lesson.step(&task.step)?;
@@ -82,6 +96,9 @@ fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTas
         Group::Load(no) => {
             let loads = plan.choice.loads.get(&(lesson.id.value.clone(), task.step.clone()))?;
             loads.iter().find(|l| l.no == *no).map(|l| contents.of_load(l))
+        }
+        Group::Class(variant) if !task.demo && !task.cold_wait => {
+            Some(contents.of_step(lesson, step, variant.as_ref(), &task.members))
         }
         _ => None,
     }

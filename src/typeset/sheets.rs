@@ -169,7 +169,7 @@ fn staff(desk: &Desk, figures: Figures) -> Vec<Page> {
     pages.push(Page::new(Kind::Roll, "roll", &Roll::of(desk)).private());
     pages.push(Page::new(Kind::Slips, "slips", &Slips::of(desk)).private());
     // Labels are printed on their own paper, so they are in no pack.
-    let labels = Labels::of(about(), course, class, plan, desk.anonymous);
+    let labels = Labels::of(about(), course, class, (plan, &figures.safety.dates), desk.anonymous);
     pages.push(Page::new(Kind::Labels, "labels", &labels).private().handed_to(Vec::new()));
     pages
 }

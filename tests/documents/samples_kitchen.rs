@@ -311,6 +311,7 @@ fn oven() -> OvenAndCold {
 fn allergens() -> AllergenSheet {
     let verdict = |lesson: &str, verdict: &str, variant: &str, because: &str| Verdict {
         lesson: s(lesson),
+        what: vec![s("nuts")],
         verdict: s(verdict),
         variant: s(variant),
         because: if because.is_empty() { Vec::new() } else { vec![s(because)] },

@@ -5,7 +5,7 @@
 //! that person's own dough, since pieces are tasted, swapped and given away. The dough of a person who avoids it is kept from
 //! what holds it for certain even where a pack in it may hold it too: a doubt is no leave to add to it.
 
-use crate::course::{AllergenId, Course, StationNo};
+use crate::course::{AllergenId, Chain, Course, Lesson, StationNo, Step, VariantId};
 use crate::reckon::allergens::{Held, Verdict, of_part, of_piece};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
@@ -88,6 +88,26 @@ impl<'a> Contents<'a> {
         let recipe = lesson.and_then(|l| self.recipes.get(&l.formula.value, batch.variant.as_ref()));
         let held = recipe.map(|r| of_part(&r.formula, &self.course.pantry, &batch.part));
         self.take(&mut carried, held.as_ref());
+        carried
+    }
+    /// The avoided things in what a step works on for these members, as a variant makes it.
+    #[must_use]
+    pub fn of_step(
+        &self,
+        lesson: &Lesson,
+        step: &Step,
+        variant: Option<&VariantId>,
+        members: &[(Whom, u32)],
+    ) -> Carried {
+        let mut carried = Carried { own: self.own(members.iter().map(|(w, _)| w)), ..Carried::default() };
+        let recipe = self.recipes.get(&lesson.formula.value, variant);
+        for chain in step.on.iter().map(|c| &c.value) {
+            let held = recipe.map(|r| match chain {
+                Chain::Part(part) => of_part(&r.formula, &self.course.pantry, part),
+                Chain::Piece => of_piece(&r.formula, &self.course.pantry),
+            });
+            self.take(&mut carried, held.as_ref());
+        }
         carried
     }
     /// The stations in a load whose pieces must lie above the others: what their people avoid is in another piece of it, and not

@@ -1,9 +1,10 @@
 //! Which step of a lesson follows which: the order of lines, chain by chain.
 //!
-//! A step follows the line above it on the same chain; a step that names several chains joins them,
-//! and from there on any of their names, and `piece`, means the joined chain. A demo is on no chain.
+//! A step follows the line above it on the same chain. A step that names several chains joins them, and from there on any of
+//! their names, and `piece`, means the joined chain; only where one part goes into the other as an ingredient is it not the
+//! piece yet. The first step on a piece that nothing has joined takes up every chain that is there. A demo is on no chain.
 
-use crate::course::{Ahead, Chain, Lesson, Step, StepId};
+use crate::course::{Ahead, Chain, Formula, Lesson, Step, StepId};
 use std::collections::BTreeSet;
 
 /// The steps that a lesson's steps follow, by their places in the lesson.
@@ -15,35 +16,41 @@ pub struct Order {
     pub after: Vec<Vec<usize>>,
 }
 
-/// A chain as far as the lesson has come: its names, and the step that was last on it.
+/// A chain as far as the lesson has come: its names, and the steps that were last on it. There are several where chains became one
+/// without a step on all of them.
+#[derive(Default)]
 struct Strand {
     names: Vec<Chain>,
-    last: Option<usize>,
+    last: Vec<usize>,
 }
 
 impl Order {
-    /// Reads the order off a lesson.
+    /// Reads the order off a lesson; the formula says what goes into what. Without it every join is the piece.
     #[must_use]
-    pub fn of(lesson: &Lesson) -> Order {
+    pub fn of(lesson: &Lesson, formula: Option<&Formula>) -> Order {
         let mut strands: Vec<Strand> = Vec::new();
-        let mut main: Option<usize> = None;
         let mut before = Vec::new();
         for (place, step) in lesson.steps.iter().enumerate() {
-            let mut named: BTreeSet<usize> = BTreeSet::new();
-            for chain in &step.on {
-                named.insert(strand_of(&mut strands, &chain.value, main));
+            if step.on.is_empty() {
+                before.push(Vec::new());
+                continue;
             }
-            let mut from: Vec<usize> = named.iter().filter_map(|s| strands[*s].last).collect();
-            from.sort_unstable();
-            from.dedup();
-            before.push(from);
-            let Some(first) = named.first().copied() else { continue };
-            for other in named.iter().skip(1).copied().collect::<Vec<_>>() {
-                let names = std::mem::take(&mut strands[other].names);
-                strands[first].names.extend(names);
+            let mut one = Strand::default();
+            for chain in step.on.iter().map(|c| &c.value) {
+                take(&mut strands, chain, &mut one);
             }
-            strands[first].last = Some(place);
-            main = Some(first);
+            one.last.sort_unstable();
+            one.last.dedup();
+            before.push(std::mem::replace(&mut one.last, vec![place]));
+            if makes_piece(step, formula) && !one.names.contains(&Chain::Piece) {
+                // A piece that is there already is one with this.
+                if strands.iter().any(|s| s.names.contains(&Chain::Piece)) {
+                    take(&mut strands, &Chain::Piece, &mut one);
+                } else {
+                    one.names.push(Chain::Piece);
+                }
+            }
+            strands.push(one);
         }
         let place_of = |id: &StepId| lesson.steps.iter().position(|s| s.id.value == *id);
         let after = lesson
@@ -70,21 +77,33 @@ impl Order {
     }
 }
 
-/// The strand with this name. `piece` is the strand of the line above when no strand has that name yet.
-fn strand_of(strands: &mut Vec<Strand>, chain: &Chain, main: Option<usize>) -> usize {
-    if let Some(known) = strands.iter().position(|s| s.names.contains(chain)) {
-        return known;
+/// Takes the strand with this name out of the others and into one; all of them for a piece that none is yet.
+fn take(strands: &mut Vec<Strand>, chain: &Chain, one: &mut Strand) {
+    if one.names.contains(chain) {
+        return;
     }
-    match (chain, main) {
-        (Chain::Piece, Some(main)) => {
-            strands[main].names.push(Chain::Piece);
-            main
-        }
-        _ => {
-            strands.push(Strand { names: vec![chain.clone()], last: None });
-            strands.len() - 1
-        }
+    let named = strands.iter().any(|s| s.names.contains(chain));
+    let all = *chain == Chain::Piece && !named;
+    for strand in strands.extract_if(.., |s| all || s.names.contains(chain)) {
+        one.names.extend(strand.names);
+        one.last.extend(strand.last);
     }
+    if !named {
+        one.names.push(chain.clone());
+    }
+}
+
+/// Whether what leaves this step is the piece: two chains come together, and neither is an ingredient of the other.
+fn makes_piece(step: &Step, formula: Option<&Formula>) -> bool {
+    let inner = |chain: &Chain| {
+        step.on.iter().any(|other| match (chain, &other.value, formula) {
+            (Chain::Part(inner), Chain::Part(outer), Some(formula)) => {
+                formula.goes_into(inner, outer) && !formula.goes_into(outer, inner)
+            }
+            _ => false,
+        })
+    };
+    step.on.iter().filter(|c| !inner(&c.value)).count() > 1
 }
 
 /// Whether staff make this step ahead: the strongest policy of the chains that it is on, as far as each goes.
@@ -105,4 +124,55 @@ pub fn policy(lesson: &Lesson, step: &Step) -> Ahead {
         }
     }
     found
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::{Per, Where};
+    use crate::reckon::sample::{crown, crown_lesson, step};
+
+    fn before(lesson: &Lesson, id: &str) -> Vec<String> {
+        let at = lesson.steps.iter().position(|s| s.id.value.as_str() == id).unwrap();
+        let order = Order::of(lesson, Some(&crown()));
+        order.before[at].iter().map(|n| lesson.steps[*n].id.value.to_string()).collect()
+    }
+
+    #[test]
+    fn what_is_joined_is_the_piece_whatever_stands_on_the_line_above() {
+        let mut lesson = crown_lesson();
+        let at = lesson.steps.iter().position(|s| s.id.value.as_str() == "pan").unwrap();
+        lesson.steps.insert(at, step("stir", &["wash"], Per::Class, Where::Bench));
+        assert_eq!(before(&lesson, "stir"), Vec::<String>::new());
+        assert_eq!(before(&lesson, "pan"), ["fill"]);
+        assert_eq!(before(&lesson, "brush"), ["stir", "proof"]);
+        assert_eq!(before(&lesson, "bake"), ["brush"]);
+    }
+
+    /// A scald in its dough is dough and no piece yet: the filling that is cooked after it is still apart.
+    #[test]
+    fn an_ingredient_makes_no_piece() {
+        let lesson = crown_lesson();
+        assert_eq!(before(&lesson, "mix"), ["scald"]);
+        assert_eq!(before(&lesson, "rise"), ["mix"]);
+        assert_eq!(before(&lesson, "cook"), Vec::<String>::new());
+        assert_eq!(before(&lesson, "fill"), ["roll", "cook"]);
+    }
+
+    #[test]
+    fn the_first_step_on_a_piece_takes_up_what_is_there() {
+        let mut lesson = crown_lesson();
+        lesson.steps.retain(|s| s.id.value.as_str() != "fill");
+        assert_eq!(before(&lesson, "pan"), ["roll", "cook"]);
+    }
+
+    /// Two joins that no step has brought together are one piece, and what comes next follows both.
+    #[test]
+    fn two_joins_are_one_piece() {
+        let mut lesson = crown_lesson();
+        let at = lesson.steps.iter().position(|s| s.id.value.as_str() == "pan").unwrap();
+        lesson.steps.insert(at, step("mingle", &["wash", "sugar-top"], Per::Class, Where::Bench));
+        assert_eq!(before(&lesson, "pan"), ["fill", "mingle"]);
+    }
 }

@@ -245,7 +245,7 @@ impl<'a> Jobs<'a> {
     }
 
     fn add_lesson(&mut self, place: usize, lesson: &'a Lesson, formula: &Formula, whom: &Members) {
-        let order = Order::of(lesson);
+        let order = Order::of(lesson, Some(formula));
         let first = self.jobs.len();
         let mut of_step: Vec<Vec<usize>> = Vec::new();
         for (number, step) in lesson.steps.iter().enumerate() {
@@ -268,7 +268,7 @@ impl<'a> Jobs<'a> {
             }
             of_step.push(here);
         }
-        self.link_stages(lesson, first, &of_step);
+        self.link_stages(lesson, first, &of_step, &order);
     }
 
     /// What a job of a step comes after, among the jobs of the steps above it.
@@ -295,7 +295,7 @@ impl<'a> Jobs<'a> {
     }
 
     /// Each stage stands until its demo takes it up, and goes on after it if it is baked.
-    fn link_stages(&mut self, lesson: &Lesson, first: usize, of_step: &[Vec<usize>]) {
+    fn link_stages(&mut self, lesson: &Lesson, first: usize, of_step: &[Vec<usize>], order: &Order) {
         for (number, step) in lesson.steps.iter().enumerate().filter(|(_, s)| s.demo) {
             let Some(demo) = of_step[number].first().copied() else { continue };
             for up_to in &step.stages {
@@ -308,7 +308,7 @@ impl<'a> Jobs<'a> {
                     .copied()
                     .filter(|j| self.jobs[*j].members.iter().any(|(w, _)| *w == stage))
                     .collect();
-                let made_from = Order::of(lesson).made_from(last);
+                let made_from = order.made_from(last);
                 for job in first..self.jobs.len() {
                     let later = self.jobs[job].step().is_some_and(|(_, s)| !made_from.contains(&s));
                     let holds = self.jobs[job].members.iter().any(|(w, _)| *w == stage);

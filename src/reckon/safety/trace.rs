@@ -53,7 +53,7 @@ pub fn between(from: &ZonedDateTime, to: &ZonedDateTime) -> Minutes {
 /// The steps of a lesson that a part goes through, alone or joined. One that goes into another part is followed until it is
 /// in it.
 fn steps_of<'a>(lesson: &'a Lesson, formula: &Formula, part: &PartId) -> Vec<&'a Step> {
-    let order = Order::of(lesson);
+    let order = Order::of(lesson, Some(formula));
     let works_on =
         |step: &Step, part: &PartId| step.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if p == part));
     let own: BTreeSet<usize> =

@@ -80,6 +80,8 @@ pub struct Avoided {
 pub struct Verdict {
     /// The lesson's name.
     pub lesson: String,
+    /// What of the things that this person avoids it is about, by the words of the course's list.
+    pub what: Vec<String>,
     /// `contains`, `may-contain`, `shared-kitchen`, `none-listed`, `unknown`: a key of the catalogue's `[verdict]`. Never "safe".
     pub verdict: String,
     /// The variant that the station follows; empty for the formula itself.
@@ -140,7 +142,7 @@ pub struct OnRacks {
 pub struct Before {
     /// When.
     pub at: Moment,
-    /// On what: `Large mixer`.
+    /// On what: `Large mixer`; `hob` and `bench` are keys of the catalogue's `[where]`.
     pub on: String,
     /// What goes first.
     pub first: String,

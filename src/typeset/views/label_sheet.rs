@@ -68,6 +68,9 @@ pub struct Label {
     pub net: Option<super::common::Measure>,
     /// Unbaked: bake it first; the date is that by which.
     pub unbaked: bool,
+    /// `keep-cold`: it needs the cold, and its date is one of safety; `cold-unknown`: nobody has said whether it does; both keys of
+    /// the catalogue's `[label]`. Empty: neither.
+    pub cold: &'static str,
     /// What else was handled in the kitchen, by the words of the course's list.
     pub shared_kitchen: Vec<String>,
     /// Ingredients that were in the kitchen and whose allergens nobody has read.

@@ -11,14 +11,23 @@ use crate::reckon::nutrition::Nutrition;
 use crate::reckon::people::{LessonContents, contents};
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::{Recipe, Recipes};
+use crate::reckon::safety::dates::{DateMark, judge_dates};
+use crate::reckon::safety::rule_sets::rule_set;
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Class, Station, Whom};
+use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 impl Labels {
     /// A label for everyone's share of each lesson; where a lesson's pieces may go home unbaked, one for that too.
     #[must_use]
-    pub fn of(about: About, course: &Course, class: &Class, plan: &Plan, anonymous: bool) -> Labels {
+    pub fn of(
+        about: About,
+        course: &Course,
+        class: &Class,
+        (plan, dates): (&Plan, &[DateMark]),
+        anonymous: bool,
+    ) -> Labels {
         let names = Names { course };
         let (recipes, _) = Recipes::of(course);
         let room = contents(course, class, &recipes);
@@ -30,6 +39,8 @@ impl Labels {
                 let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { continue };
                 let made = of_station(course, plan, lesson, recipe, variant, &whom);
                 for label in made {
+                    let last = last_day(course, lesson, recipe, dates, label.made);
+                    let label = label.not_beyond(last);
                     for whose in owners(&names, lesson.makes.for_each.value, station, anonymous) {
                         all.push(printed(course, recipe, &room, &label, whose));
                     }
@@ -38,6 +49,24 @@ impl Labels {
         }
         Labels { about, geometry: geometry(course), labels: all, ..Labels::new() }
     }
+}
+
+/// The last day that the rule set allows for a piece with what needs the cold in it: counted from the day of the making of the oldest
+/// of it, which may be before the bake.
+fn last_day(
+    course: &Course,
+    lesson: &Lesson,
+    recipe: &Recipe,
+    dates: &[DateMark],
+    baked: Option<Date>,
+) -> Option<Date> {
+    let set = rule_set(&course.settings.rule_set.as_ref()?.value)?;
+    let cold = |part: &PartId| {
+        recipe.formula.part(part).is_some_and(|p| p.needs_cold.as_ref().is_some_and(|n| n.value))
+    };
+    let marked = dates.iter().filter(|d| d.lesson == lesson.id.value && cold(&d.part)).map(|d| d.made);
+    let oldest = marked.chain(baked).min()?;
+    judge_dates(set, oldest, oldest).0
 }
 
 /// The parts of a lesson that are cooked, so that what they lose is steam.
@@ -129,6 +158,12 @@ pub fn printed(
             )
         }),
         unbaked: label.unbaked,
+        cold: match (label.unbaked, label.perishable, label.cold_unknown) {
+            // The words for what is not baked say it.
+            (true, ..) | (_, false, false) => "",
+            (_, true, _) => "keep-cold",
+            (_, _, true) => "cold-unknown",
+        },
         shared_kitchen,
         shared_unread,
         nutrition,

@@ -27,6 +27,7 @@ use crate::reckon::safety::rule_sets::Passes;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::{Class, Whom};
 use crate::units::Celsius;
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
 /// Blank lines at the end of a log.
@@ -128,7 +129,11 @@ impl AllergenSheet {
                 .iter()
                 .map(|turn| Before {
                     at: turn.at.datetime().into(),
-                    on: names.machine(&turn.machine),
+                    on: match turn.machine.as_str() {
+                        // Keys of the catalogue's `[where]`.
+                        place @ ("hob" | "bench") => place.to_owned(),
+                        machine => names.machine(machine),
+                    },
                     first: names.task(plan, &turn.first),
                     then: names.task(plan, &turn.then),
                     free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
@@ -236,7 +241,8 @@ fn harms(verdict: &PersonVerdict) -> bool {
     grave && (verdict.verdict == Held::Contains || verdict.cannot_be_made_suitable)
 }
 
-/// One line for each lesson: the worst of what is avoided, and by what.
+/// Lesson by lesson what is avoided, the gravest first; things of which the same is to be said share a line, and nothing stands for
+/// another: an allergy's "may contain" is not covered by the "contains" of what somebody would rather not eat.
 fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
     let mut lessons: Vec<&LessonId> = Vec::new();
     for verdict in own {
@@ -244,30 +250,52 @@ fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
             lessons.push(&verdict.lesson);
         }
     }
-    let worst = |lesson: &LessonId| own.iter().filter(|v| v.lesson == *lesson).max_by_key(|v| v.verdict);
-    lessons
-        .into_iter()
-        .filter_map(|lesson| worst(lesson).map(|v| (lesson, v)))
-        .map(|(lesson, verdict)| {
-            let mut know = Vec::new();
-            if verdict.verdict == Held::SharedKitchen {
-                let what = names.list_word(&verdict.avoids.what.value);
-                know.push(Phrase::new("allergen.in-the-room", [("what", what)]));
+    let mut all: Vec<Verdict> = Vec::new();
+    for lesson in lessons {
+        let mut of_lesson: Vec<&&PersonVerdict> = own.iter().filter(|v| v.lesson == *lesson).collect();
+        of_lesson.sort_by_key(|v| Reverse((v.avoids.why, v.avoids.severity, v.verdict)));
+        let first = all.len();
+        for verdict in of_lesson {
+            let what = names.list_word(&verdict.avoids.what.value);
+            let line = line(names, verdict);
+            let same = |v: &&mut Verdict| {
+                Verdict { what: Vec::new(), know: Vec::new(), ..(**v).clone() }
+                    == Verdict { know: Vec::new(), ..line.clone() }
+            };
+            match all[first..].iter_mut().find(same) {
+                Some(there) => {
+                    there.what.push(what);
+                    there.know.extend(
+                        line.know.into_iter().filter(|k| !there.know.contains(k)).collect::<Vec<_>>(),
+                    );
+                }
+                None => all.push(Verdict { what: vec![what], ..line }),
             }
-            let helps = verdict.helps.iter();
-            know.extend(helps.map(|v| Phrase::new("allergen.helped-by", [("variant", v.to_string())])));
-            if verdict.cannot_be_made_suitable {
-                know.push(Phrase::new("allergen.flour-in-the-air", []));
-            }
-            Verdict {
-                lesson: names.lesson(lesson),
-                verdict: verdict.verdict.word().to_owned(),
-                variant: verdict.variant.as_ref().map_or_else(String::new, |v| v.as_str().to_owned()),
-                because: verdict.by.iter().map(|i| names.item(i)).collect(),
-                know,
-            }
-        })
-        .collect()
+        }
+    }
+    all
+}
+
+/// What is to be said of one avoided thing in one lesson.
+fn line(names: &Names<'_>, verdict: &PersonVerdict) -> Verdict {
+    let mut know = Vec::new();
+    if verdict.verdict == Held::SharedKitchen {
+        let what = names.list_word(&verdict.avoids.what.value);
+        know.push(Phrase::new("allergen.in-the-room", [("what", what)]));
+    }
+    let helps = verdict.helps.iter();
+    know.extend(helps.map(|v| Phrase::new("allergen.helped-by", [("variant", v.to_string())])));
+    if verdict.cannot_be_made_suitable {
+        know.push(Phrase::new("allergen.flour-in-the-air", []));
+    }
+    Verdict {
+        lesson: names.lesson(&verdict.lesson),
+        what: Vec::new(),
+        verdict: verdict.verdict.word().to_owned(),
+        variant: verdict.variant.as_ref().map_or_else(String::new, |v| v.as_str().to_owned()),
+        because: verdict.by.iter().map(|i| names.item(i)).collect(),
+        know,
+    }
 }
 
 fn contents_of(names: &Names<'_>, made: &LessonContents) -> Contents {

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 impl<'a> Checker<'a> {
     pub(super) fn order(&mut self) {
         for lesson in &self.course.lessons {
-            let order = Order::of(lesson);
+            let order = Order::of(lesson, self.course.formula(&lesson.formula.value));
             for (place, step) in lesson.steps.iter().enumerate() {
                 for task in self.tasks_of(lesson, step) {
                     self.duration(step, task);
