@@ -53,6 +53,8 @@ pub struct Asked {
     pub now: Option<DateTime>,
     /// What if this ingredient were replaced by that stand-in?
     pub instead: Option<(ItemId, ItemId)>,
+    /// It is about the people alone: nothing is planned, and what hangs on the plan is as it would be preferred.
+    pub unplanned: bool,
 }
 
 /// Somebody who watches long work, and oversees the templates.
@@ -204,6 +206,7 @@ fn made(
     outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
     watch.ends(order_mail::TEMPLATE);
     outcome.findings.extend(found);
+    outcome.findings.extend(seldom_on_time(reckoned));
     if with_board {
         watch.begins(board::TEMPLATE);
         outcome.findings.extend(board::board(reckoned, files).and_then(Result::err).map(|f| *f));
@@ -259,9 +262,14 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
         accepting::accept(&course, &mut outcome.findings, &outcome.sources);
         return outcome;
     }
-    watch.stage("planning", 0);
-    let planned = plan(&course, &class, &portions, &options, Effort::default());
-    outcome.findings.extend(too_long(&course, &planned));
+    let planned = if asked.unplanned {
+        Planned { plan: None, impossible: false, refused: Vec::new() }
+    } else {
+        watch.stage("planning", 0);
+        let planned = plan(&course, &class, &portions, &options, Effort::default());
+        outcome.findings.extend(too_long(&course, &planned));
+        planned
+    };
     let plan = planned.plan.as_ref();
     let choice = plan.map_or_else(|| preferred(&course, &options, &portions), |plan| plan.choice.clone());
     watch.stage("weighing out and ordering", 0);
@@ -302,6 +310,30 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
         accepted,
     });
     outcome
+}
+
+/// Sessions that fit by the usual durations, and would by their spread more often end late than not.
+fn seldom_on_time(reckoned: &Reckoned) -> Vec<Finding> {
+    let Some(odds) = reckoned.odds().filter(|_| reckoned.planned.plan.as_ref().is_some_and(|p| p.fits))
+    else {
+        return Vec::new();
+    };
+    let seldom = odds.sessions.iter().filter(|s| s.on_time.to_f64() < 50.0);
+    seldom
+        .filter_map(|one| {
+            let session = reckoned.course.session(&one.id)?;
+            let name = session.name.as_ref().map_or(session.id.value.as_str(), |n| n.value.as_str());
+            let message = format!(
+                "{name} fits by the usual durations alone: drawn {} times between their shortest and longest, it ends on time in {} of 100",
+                odds.draws,
+                one.on_time.number().floor().normalize()
+            );
+            Some(
+                Finding::warning("seldom-on-time", session.id.place, message)
+                    .way_out("make more ahead, add time, a helper or a machine; `benchroll plan` tells where a buffer helps most"),
+            )
+        })
+        .collect()
 }
 
 /// What was tried for a food that is out for too long stands in its way out.

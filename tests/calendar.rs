@@ -106,6 +106,21 @@ fn checked(sealed: &Sealed) -> Vec<Vec<Line>> {
     for task in tasks.iter().filter(|t| t["hands"] != "nobody") {
         assert!(spans.contains(&(at(task, "start"), at(task, "end"))), "{task}");
     }
+    // What staff carry while no students are there has one of five minutes.
+    let sessions = plan["sessions"].as_array().unwrap();
+    let in_class = |t: &serde_json::Value| {
+        sessions.iter().any(|s| (at(s, "start")..at(s, "end")).contains(&at(t, "start")))
+    };
+    let ended = |t: &serde_json::Value| {
+        let work = |o: &&serde_json::Value| o["hands"] != "nobody" || !o["by"].as_array().unwrap().is_empty();
+        tasks.iter().filter(work).any(|o| o["lesson"] == t["lesson"] && o["end"] == t["start"])
+    };
+    for task in tasks.iter().filter(|t| !t["lesson"].is_null() && t["hands"] == "nobody") {
+        if task["by"].as_array().unwrap().is_empty() && !in_class(task) && !ended(task) {
+            let from = at(task, "start");
+            assert!(spans.contains(&(from, from + 300)), "{task}");
+        }
+    }
     for (event, uid) in events.iter().zip(events.iter().map(|e| one(e, "UID"))) {
         let task = tasks.iter().find(|t| t["id"] == uid.rsplit_once('-').unwrap().0);
         let task = task.unwrap_or_else(|| panic!("{event:?}"));

@@ -36,6 +36,18 @@ pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome
     }
 }
 
+/// The same for a question about the people alone: nobody waits for a plan.
+pub fn load_and_seat(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
+    let progress = Progress::new(terminal.watched());
+    match load(ask) {
+        Ok(files) => {
+            let asked = Asked { headcount: ask.headcount, unplanned: true, ..Asked::default() };
+            pipeline::reckon(&files, asked, &progress)
+        }
+        Err(outcome) => *outcome,
+    }
+}
+
 /// The same, as of a moment that depends on the course's time zone.
 pub fn load_and_reckon_at(
     ask: &Ask,
@@ -45,7 +57,8 @@ pub fn load_and_reckon_at(
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
-            let asked = |course: &Course| Asked { headcount: ask.headcount, now: now(course), instead: None };
+            let asked =
+                |course: &Course| Asked { headcount: ask.headcount, now: now(course), ..Asked::default() };
             let outcome = pipeline::reckon_as(&files, &asked, &progress);
             (files, outcome)
         }
@@ -58,7 +71,7 @@ pub fn load_and_reckon_with(ask: &Ask, instead: (ItemId, ItemId), terminal: &Ter
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
-            let asked = Asked { headcount: ask.headcount, now: None, instead: Some(instead) };
+            let asked = Asked { headcount: ask.headcount, instead: Some(instead), ..Asked::default() };
             pipeline::reckon(&files, asked, &progress)
         }
         Err(outcome) => *outcome,

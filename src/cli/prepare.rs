@@ -171,6 +171,8 @@ fn summary(
         true => verdict.replacen("It fits.", "It fits, if what is short is there.", 1),
         false => verdict,
     });
+    let seldom = outcome.findings.iter().filter(|f| f.code.0 == "seldom-on-time");
+    lines.extend(seldom.map(|f| format!("But {}.", f.message)));
     terminal.prose(Stream::Answer, &lines.join("\n"));
     let told = outcome.findings.iter().filter(|f| f.level != Level::Error).count();
     course::tell_errors(&arguments.ask, outcome, terminal);

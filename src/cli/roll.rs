@@ -51,9 +51,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     if let Some(file) = &arguments.from {
         return bring_in(arguments, file, terminal);
     }
-    course::answer(
+    let outcome = course::load_and_seat(&arguments.ask, terminal);
+    course::answer_from(
         &arguments.ask,
         &Because::default(),
+        &outcome,
         terminal,
         |reckoned, terminal| {
             let (course, class) = (&reckoned.course, &reckoned.class);

@@ -1,21 +1,26 @@
 //! The plan as a calendar file (RFC 5545) for the teacher's phone: an entry for each block of work.
 //!
 //! Times are in UTC, so that a phone in any zone shows them right and a night in which the clocks change needs no table of
-//! zones. What stands by itself has no entry: the next step says when it is taken up. `DTSTAMP` is the start of the class's
+//! zones. What stands by itself has no entry, but for a short one where staff carry it there while no students are in the room: the
+//! next step says when it is taken up. `DTSTAMP` is the start of the class's
 //! first day: no clock is read, and the same folder gives the same bytes. `UID` is made of the course and the block's first
 //! task, so a plan made anew replaces its entries. Nobody's name is in it.
 
 use super::manifest::sha256;
 use super::text::clean;
-use super::timetable::{blocks, stations_in_words};
-use crate::course::{Course, Hands};
+use super::timetable::{blocks, hand_overs, stations_in_words};
+use crate::course::{Course, Hands, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use crate::units::Minutes;
 use icalendar::{Calendar, Component, Event, EventLike, Property};
 use jiff::ZonedDateTime;
 
 /// The most octets in a line, its end not counted (RFC 5545, section 3.1).
 const LINE: usize = 75;
+
+/// How long a phone shows what is carried somewhere.
+const CARRIED: Minutes = Minutes(5);
 
 /// The plan as the text of a calendar file.
 #[must_use]
@@ -32,13 +37,19 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         calendar.append_property(Property::new(key, value));
     }
     calendar.name(&clean(&course.settings.name.value));
-    for tasks in blocks(course, plan) {
+    let work = blocks(course, plan).into_iter().map(|tasks| (tasks, None));
+    let carried = hand_overs(course, plan).into_iter().map(|tasks| (tasks, Some(CARRIED)));
+    let mut all: Vec<(Vec<&PlannedTask>, Option<Minutes>)> = work.chain(carried).collect();
+    all.sort_by_key(|(tasks, _)| tasks.first().map(|t| t.start.clone()));
+    for (tasks, long) in all {
         let Some(first) = tasks.first() else { continue };
+        let soon = |long: Minutes| first.start.checked_add(jiff::SignedDuration::from_mins(long.get())).ok();
+        let end = long.and_then(soon).unwrap_or_else(|| first.end.clone());
         let mut event = Event::new();
         event.uid(&uid(course, first));
         event.append_property(Property::new("DTSTAMP", stamp.as_str()));
         event.append_property(Property::new("DTSTART", utc(&first.start)));
-        event.append_property(Property::new("DTEND", utc(&first.end)));
+        event.append_property(Property::new("DTEND", utc(&end)));
         event.summary(&summary(course, &tasks));
         event.description(&description(course, &tasks));
         if let Some(address) = &course.settings.address {
@@ -123,6 +134,11 @@ fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
     if !who.is_empty() {
         lines.push(format!("Who: {}", who.join(", ")));
     }
+    let step = first.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&first.step));
+    if first.hands == Hands::Nobody && first.by.is_empty() {
+        let place = if first.cold_wait { Some(Where::Cold) } else { step.map(|s| s.place.value) };
+        lines.extend(place.map(|place| format!("Carry it to: {}", to_where(place))));
+    }
     let mut things: Vec<String> = Vec::new();
     for used in tasks.iter().flat_map(|t| &t.uses).map(|u| &u.resource) {
         if !things.contains(used) {
@@ -132,11 +148,20 @@ fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
     if !things.is_empty() {
         lines.push(format!("With: {}", things.join(", ")));
     }
-    let step = first.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&first.step));
     let own = course.own_steps.iter().find(|s| first.lesson.is_none() && s.id.value == first.step);
     let told = step.and_then(|s| s.tell.as_ref()).or(own.and_then(|o| o.say.as_ref()));
     lines.extend(told.map(|t| clean(&t.value)));
     lines.join("\n")
+}
+
+fn to_where(place: Where) -> &'static str {
+    match place {
+        Where::Cold => "the cold",
+        Where::Freezer => "the freezer",
+        Where::Warm => "the warm place",
+        Where::Rack => "the cooling rack",
+        Where::Room | Where::Bench | Where::Mixer | Where::Hob | Where::Oven | Where::Sink => "the bench",
+    }
 }
 
 /// Lines of at most 75 octets, never broken inside a character; a line that goes on begins with a space.

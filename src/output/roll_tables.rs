@@ -29,10 +29,17 @@ pub fn roll(course: &Course, class: &Class) -> Table {
         vec![Column::text("name"), Column::text("status"), Column::count("station"), Column::text("with")];
     let mut table = Table::new("", columns);
     for (n, person) in course.roll.iter().enumerate() {
+        let station = station_of(class, n);
+        // Asked for fewer than come, the last to have booked are not counted.
+        let status = match (person.status.value, station) {
+            (Status::Coming, None) if class.places_short > 0 => "coming, no place",
+            (Status::Coming, None) => "coming, not counted",
+            (status, _) => status_word(status),
+        };
         table.row(vec![
             person.name.value.clone().into(),
-            status_word(person.status.value).into(),
-            station_of(class, n).map_or(Cell::Blank, Cell::from),
+            status.into(),
+            station.map_or(Cell::Blank, Cell::from),
             person.with.as_ref().map_or(Cell::Blank, |w| w.value.clone().into()),
         ]);
     }

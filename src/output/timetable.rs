@@ -206,6 +206,33 @@ pub fn blocks<'p>(course: &Course, plan: &'p Plan) -> Vec<Vec<&'p PlannedTask>> 
     blocks.into_iter().map(|(_, tasks)| tasks).collect()
 }
 
+/// What staff carry to where it then stands by itself, while no students are there and no work of theirs on it has just ended: dough
+/// that goes into the cold when its rise is over, tubs that come out of it before the class. What is done alike stands together.
+#[must_use]
+pub fn hand_overs<'p>(course: &Course, plan: &'p Plan) -> Vec<Vec<&'p PlannedTask>> {
+    let work = |t: &PlannedTask| t.hands != Hands::Nobody || !t.by.is_empty();
+    let in_class =
+        |t: &PlannedTask| course.sessions.iter().any(|s| (&s.from.value..&s.to.value).contains(&&t.start));
+    let just_ended = |t: &PlannedTask| {
+        plan.tasks.iter().any(|other| {
+            work(other)
+                && other.lesson == t.lesson
+                && other.end == t.start
+                && other.members.iter().any(|(whom, _)| t.members.iter().any(|(w, _)| w == whom))
+        })
+    };
+    let carried = |t: &&PlannedTask| t.lesson.is_some() && !work(t) && !in_class(t) && !just_ended(t);
+    let mut moments: Vec<Vec<&PlannedTask>> = Vec::new();
+    for task in plan.tasks.iter().filter(carried) {
+        let key = |t: &PlannedTask| (t.start.clone(), t.lesson.clone(), t.step.clone(), t.cold_wait);
+        match moments.iter_mut().find(|m| m.first().is_some_and(|first| key(first) == key(task))) {
+            Some(there) => there.push(task),
+            None => moments.push(vec![task]),
+        }
+    }
+    moments
+}
+
 /// One line of the plan by the clock.
 struct Line {
     from: DateTime,

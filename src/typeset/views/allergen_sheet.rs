@@ -69,7 +69,7 @@ pub struct Avoider {
 pub struct Avoided {
     /// By the words of the course's list.
     pub what: String,
-    /// `allergy`, `intolerance`, `choice`: a key of the catalogue's `[avoid]`.
+    /// `allergy`, `coeliac`, `intolerance`, `choice`: a key of the catalogue's `[avoid]`.
     pub why: String,
     /// `airborne`, `severe`, `mild`, `not-stated`.
     pub severity: String,

@@ -292,9 +292,10 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
-        to,
+        // The plan keeps to its grid; what is in the oven does not wait for it.
+        to: to.min(latest),
         earliest: earliest.min(to),
-        latest: latest.max(to),
+        latest,
         oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
         load: load.no,
         makes: desk.making(&load.lesson, &load.members),

@@ -104,16 +104,7 @@ impl RunSheet {
         let planned = desk.plan.sessions.iter().find(|p| p.id == session.id.value);
         let finish = planned.map(|p| minute_of(&p.finish, day));
         let end = finish.unwrap_or(sitting.to).max(sitting.to);
-        let busy = |t: &&PlannedTask| t.hands != Hands::Nobody || !t.by.is_empty();
-        let near = |t: &&PlannedTask| {
-            let (from, to) = (minute_of(&t.start, day), minute_of(&t.end, day));
-            from >= sitting.from - RUN_UP && from < end + RUN_UP && to < 1440
-        };
-        let work: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(busy).filter(near).collect();
-        let from =
-            work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
-        let to = work.iter().map(|t| minute_of(&t.end, day)).max().unwrap_or(end).max(end);
-        let (from, to) = (quarter_before(from), quarter_after(to));
+        let (from, to) = stretch(desk, day, sitting.from, end);
         let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to) };
         RunSheet {
             about: desk.about(),
@@ -128,6 +119,23 @@ impl RunSheet {
             ..RunSheet::new()
         }
     }
+}
+
+/// What is drawn of a day: the sitting, the work of staff around it, and whatever somebody must carry to another place then, though it
+/// stands there by itself: dough that goes into the cold after the students have left, tubs that come out before they come.
+fn stretch(desk: &Desk, day: Date, sits: i64, ends: i64) -> (i64, i64) {
+    let (mut from, mut to) = (sits, ends);
+    for task in &desk.plan.tasks {
+        let (start, end) = (minute_of(&task.start, day), minute_of(&task.end, day));
+        let by_itself = task.hands == Hands::Nobody && task.by.is_empty();
+        let in_reach = start >= sits - RUN_UP && start < ends + RUN_UP;
+        if !in_reach || !by_itself && end >= 1440 {
+            continue;
+        }
+        from = from.min(start);
+        to = to.max(if by_itself { start + 1 } else { end });
+    }
+    (quarter_before(from), quarter_after(to))
 }
 
 /// The quarter of an hour at or before a minute.

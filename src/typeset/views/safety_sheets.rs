@@ -339,8 +339,8 @@ fn why(why: Avoidance) -> &'static str {
     match why {
         Avoidance::Choice => "choice",
         Avoidance::Intolerance => "intolerance",
-        // The catalogue has one word for what must never happen.
-        Avoidance::Coeliac | Avoidance::Allergy => "allergy",
+        Avoidance::Coeliac => "coeliac",
+        Avoidance::Allergy => "allergy",
     }
 }
 
