@@ -11,7 +11,8 @@ pub fn read(text: &str) -> WrittenRecipe {
     let mut section = WrittenSection::default();
     let mut doing = false;
     for line in text.lines().map(without_bullet).filter(|line| !line.is_empty()) {
-        if let Some(head) = head_of(line) {
+        let nothing_yet = recipe.name.is_none() && recipe.sections.is_empty() && section.lines.is_empty();
+        if let Some(head) = head_of(line).or_else(|| bare_head(line).filter(|_| !nothing_yet)) {
             let small = head.to_lowercase();
             doing =
                 ["method", "instructions", "directions", "steps", "preparation"].contains(&small.as_str());
@@ -25,7 +26,6 @@ pub fn read(text: &str) -> WrittenRecipe {
             recipe.makes = recipe.makes.or(makes);
         } else {
             let reading = amount_of(line);
-            let nothing_yet = recipe.name.is_none() && recipe.sections.is_empty() && section.lines.is_empty();
             if reading.is_err() && nothing_yet {
                 recipe.name = Some(line.trim_start_matches('#').trim().to_owned());
             } else {
@@ -55,6 +55,36 @@ fn head_of(line: &str) -> Option<&str> {
     head.get(cut..).map(|h| h.trim_end_matches(':').trim()).filter(|h| !h.is_empty() && h.len() < 60)
 }
 
+/// A head that nothing marks: `For the dough`, `To brush`, `Topping`.
+fn bare_head(line: &str) -> Option<&str> {
+    const ALONE: [&str; 18] = [
+        "dough",
+        "filling",
+        "topping",
+        "glaze",
+        "wash",
+        "egg wash",
+        "icing",
+        "frosting",
+        "syrup",
+        "streusel",
+        "crumble",
+        "sponge",
+        "starter",
+        "preferment",
+        "poolish",
+        "soaker",
+        "scald",
+        "method",
+    ];
+    let small = line.to_lowercase();
+    let begins = ["for the ", "for brushing", "to brush", "to glaze", "to finish", "to decorate", "to top"];
+    let is = ALONE.contains(&small.as_str()) || begins.iter().any(|b| small.starts_with(b));
+    let plain = line.len() < 40 && !line.contains(|c: char| c.is_ascii_digit() || ",;(".contains(c));
+    let cut = ["for the ", "to "].iter().find(|p| small.starts_with(**p)).map_or(0, |p| p.len());
+    line.get(cut..).map(str::trim).filter(|head| is && plain && !head.is_empty())
+}
+
 /// `Makes 12 buns`, `Yield: 2 loaves`. The inner `None`: it speaks of people, not of pieces.
 fn makes_of(line: &str) -> Option<Option<u32>> {
     let small = line.to_lowercase();
@@ -69,6 +99,8 @@ fn makes_of(line: &str) -> Option<Option<u32>> {
 
 const NO_AMOUNT: &str = "it has no amount that can be weighed";
 const NO_SIZE: &str = "what it counts by is not one size: write its grams";
+const TWO_AMOUNTS: &str = "two amounts stand on one line: write each on a line of its own, or their sum";
+const WHICH_POINT: &str = "its point may stand between thousands or before parts of one: write it without, or with one digit after it";
 const NO_THING: &str = "it does not say of what";
 
 /// One line of ingredients.
@@ -81,18 +113,37 @@ fn amount_of(line: &str) -> Result<WrittenAmount, &'static str> {
     if least > most || most.is_zero() || most > Decimal::from(1_000_000) {
         return Err(NO_AMOUNT);
     }
-    let (per, unit, rest) = unit(rest)?;
-    let (weight, rest) = weight_beside(rest);
+    let (per, unit, weight, rest) = match unit(rest) {
+        Ok((per, unit, rest)) => {
+            let (weight, rest) = weight_beside(rest);
+            (per, unit, weight, rest)
+        }
+        // `1 sachet (7 g) yeast` says itself how much is in it.
+        Err(why) => {
+            let (weight, rest) = weight_of_one(rest, least).filter(|_| least == most).ok_or(why)?;
+            (Decimal::ONE, WrittenUnit::Piece, Some(weight), rest)
+        }
+    };
+    let by_one = matches!(unit, WrittenUnit::Gram | WrittenUnit::Millilitre) && per == Decimal::ONE;
+    if by_one && has_unclear_point(line) {
+        return Err(WHICH_POINT);
+    }
+    let (more, rest) = added(rest, unit)?;
     // Another measure in brackets is passed over.
     let rest = rest.trim_start();
     let rest =
         rest.strip_prefix('(').and_then(|r| r.split_once(')')).map_or(rest, |(_, after)| after.trim_start());
     let rest = rest.strip_prefix("of ").unwrap_or(rest);
     let (what, remark) = parted(rest);
+    // "plus more for dusting" is a remark, "plus 1 yolk" another thing.
+    let second = ["plus ", "+", "and ", "& "].iter().find_map(|mark| remark.strip_prefix(mark));
+    if second.is_some_and(|rest| number(rest).is_some()) {
+        return Err(TWO_AMOUNTS);
+    }
     if !what.chars().any(char::is_alphabetic) {
         return Err(NO_THING);
     }
-    let scaled = |n: Decimal| n.checked_mul(per).ok_or(NO_AMOUNT);
+    let scaled = |n: Decimal| n.checked_mul(per).and_then(|n| n.checked_add(more)).ok_or(NO_AMOUNT);
     Ok(WrittenAmount {
         least: scaled(least)?,
         most: scaled(most)?,
@@ -103,9 +154,44 @@ fn amount_of(line: &str) -> Result<WrittenAmount, &'static str> {
     })
 }
 
+/// Whether a figure begins a line whose point stands before exactly three digits: `1.000 g`.
+fn has_unclear_point(line: &str) -> bool {
+    let figure: &str = &line[..line.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(line.len())];
+    figure.split_once('.').is_some_and(|(whole, parts)| {
+        parts.len() == 3 && !parts.contains('.') && !whole.trim_start_matches('0').is_empty()
+    })
+}
+
+/// What one thing that has no size of its own weighs, where that stands behind it, times how many there are.
+fn weight_of_one(text: &str, count: Decimal) -> Option<(Grams, &str)> {
+    let text = text.trim_start();
+    let after = &text[text.find(|c: char| !c.is_alphabetic())?..];
+    let (weight, rest) = weight_beside(after);
+    let weight = weight.filter(|_| count == Decimal::ONE)?;
+    Some((weight, rest))
+}
+
+/// A second amount of the same kind, in what we count by: `1 pound 4 ounces`, `100 g + 50 g`. Nothing where none follows.
+fn added(text: &str, unit_of_first: WrittenUnit) -> Result<(Decimal, &str), &'static str> {
+    let rest = text.trim_start();
+    let joined = ["+", "plus ", "and ", "& "].iter().find_map(|mark| rest.strip_prefix(mark));
+    let figures = joined.unwrap_or(rest).trim_start();
+    let Some((second, after)) =
+        number(figures).filter(|_| joined.is_some() || figures.starts_with(|c: char| c.is_ascii_digit()))
+    else {
+        return Ok((Decimal::ZERO, text));
+    };
+    match unit(after) {
+        Ok((per, unit, after)) if unit == unit_of_first && unit != WrittenUnit::Piece => {
+            Ok((second.checked_mul(per).ok_or(NO_AMOUNT)?, after))
+        }
+        _ => Err(TWO_AMOUNTS),
+    }
+}
+
 /// The name of a thing, and what is said of it.
 fn parted(text: &str) -> (String, String) {
-    let cut = [",", "(", ";", " plus ", " - ", " – ", " or ", " for "]
+    let cut = [",", "(", ";", " plus ", " + ", " - ", " – ", " or ", " for "]
         .iter()
         .filter_map(|mark| text.find(mark))
         .min();
@@ -313,6 +399,48 @@ mod tests {
         is("half a cup milk", "0.5", "0.5", Cup, "milk");
         is("8 oz butter", "226.796185", "226.796185", Gram, "butter");
         is("2 dl milk", "200", "200", Millilitre, "milk");
+    }
+
+    #[test]
+    fn two_amounts_are_added_or_asked_about() {
+        // The international avoirdupois pound of 453.59237 g has 16 ounces: 20 of them are 566.9904625 g.
+        assert_eq!(line("1 pound 4 ounces bread flour").0, "566.9904625");
+        assert_eq!(line("100 g + 50 g sugar").0, "150");
+        assert_eq!(line("1 kg and 200 g flour").0, "1200");
+        for text in
+            ["2 eggs plus 1 yolk", "2 eggs + 1 yolk", "2 tbsp plus 1 tsp sugar", "1 cup and 2 tbsp milk"]
+        {
+            assert_eq!(amount_of(text).unwrap_err(), TWO_AMOUNTS, "{text}");
+        }
+        assert_eq!(amount_of("2 cups flour, plus more for dusting").unwrap().remark, "plus more for dusting");
+    }
+
+    #[test]
+    fn a_point_before_three_digits_is_asked_about() {
+        for text in ["1.000 g rye flour", "1.250 ml milk"] {
+            assert_eq!(amount_of(text).unwrap_err(), WHICH_POINT, "{text}");
+        }
+        assert_eq!(line("0.125 g saffron").0, "0.125");
+        assert_eq!(line("1.250 kg flour").0, "1250");
+        assert_eq!(line("1,000 g flour").0, "1000");
+    }
+
+    #[test]
+    fn a_sachet_that_says_its_weight_is_read() {
+        let a = amount_of("1 sachet (7 g) instant yeast").unwrap();
+        assert_eq!((a.weight, a.what.as_str()), (Some(Grams::whole(7)), "instant yeast"));
+        // Of each, or of both?
+        assert_eq!(amount_of("2 sachets (14 g) yeast").unwrap_err(), NO_SIZE);
+    }
+
+    #[test]
+    fn heads_need_no_colon() {
+        let recipe = read(
+            "Buns\nFor the dough\n500 g strong flour\nTo brush\n1 egg, beaten\nTopping\n30 g pearl sugar\n",
+        );
+        assert_eq!(recipe.name.as_deref(), Some("Buns"));
+        let heads: Vec<_> = recipe.sections.iter().map(|s| (s.name.as_deref(), s.lines.len())).collect();
+        assert_eq!(heads, [(Some("dough"), 1), (Some("brush"), 1), (Some("Topping"), 1)]);
     }
 
     #[test]

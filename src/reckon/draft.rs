@@ -54,6 +54,40 @@ pub struct DraftLine {
     pub guessed: Vec<String>,
 }
 
+/// Words that make no other thing of an ingredient.
+const PLAIN: [&str; 19] = [
+    "large",
+    "medium",
+    "small",
+    "fresh",
+    "warm",
+    "cold",
+    "lukewarm",
+    "soft",
+    "softened",
+    "melted",
+    "fine",
+    "cubed",
+    "diced",
+    "chopped",
+    "beaten",
+    "sifted",
+    "tepid",
+    "room",
+    "temperature",
+];
+
+/// Which part of an egg a name means, where it means one.
+fn egg_part(name: &str) -> Option<ItemKind> {
+    let has = words(name);
+    let says = |word: &str| has.iter().any(|w| w == word);
+    match (says("yolk"), says("white") && (says("egg") || has.len() == 1)) {
+        (true, _) => Some(ItemKind::Yolk),
+        (_, true) => Some(ItemKind::White),
+        _ => None,
+    }
+}
+
 /// What one line weighs.
 struct Weighed {
     item: String,
@@ -129,13 +163,38 @@ fn part(name: Option<&str>, mut lines: Vec<(DraftLine, bool)>, before: &[DraftPa
     Some(DraftPart { id, by_flour, lines: lines.into_iter().map(|(line, _)| line).collect(), grams })
 }
 
-/// Words as an id: `Cream cheese` is `cream-cheese`.
+/// A small letter without its accent, as ids are written.
+fn plain_letter(letter: char) -> impl Iterator<Item = char> {
+    let plain = match letter {
+        'à'..='å' | 'ā' | 'ă' | 'ą' => "a",
+        'æ' => "ae",
+        'ç' | 'ć' | 'č' => "c",
+        'è'..='ë' | 'ē' | 'ę' | 'ě' => "e",
+        'ì'..='ï' | 'ī' | 'ı' => "i",
+        'ñ' | 'ń' | 'ň' => "n",
+        'ò'..='ö' | 'ø' | 'ō' | 'ő' => "o",
+        'œ' => "oe",
+        'ù'..='ü' | 'ū' | 'ů' | 'ű' => "u",
+        'ý' | 'ÿ' => "y",
+        'ß' => "ss",
+        'ś' | 'š' | 'ş' => "s",
+        'ź' | 'ż' | 'ž' => "z",
+        'ł' => "l",
+        'ř' => "r",
+        'ğ' => "g",
+        _ => "",
+    };
+    plain.chars().chain(plain.is_empty().then_some(letter))
+}
+
+/// Words as an id: `Cream cheese` is `cream-cheese`, `Brioche à tête` is `brioche-a-tete`.
 #[must_use]
 pub fn id_of(words: &str) -> String {
     let plain: String = words
         .to_lowercase()
         .chars()
         .filter(|c| !matches!(c, '\'' | '’'))
+        .flat_map(plain_letter)
         .map(|c| if c.is_ascii_alphanumeric() { c } else { ' ' })
         .collect();
     plain.split_whitespace().collect::<Vec<_>>().join("-")
@@ -144,8 +203,17 @@ pub fn id_of(words: &str) -> String {
 fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<Weighed, String> {
     let amount = line.reading.as_ref().map_err(|why| (*why).to_owned())?;
     let mut guessed = Vec::new();
-    let by_name = pantry.and_then(|p| best(&amount.what, p.items.iter().map(|i| i.id.value.as_str())));
-    let table = best(&amount.what, TABLE.iter().flat_map(|row| row.names.iter().copied()));
+    let of_egg = egg_part(&amount.what);
+    let fits = |kind: ItemKind| of_egg.is_none_or(|part| kind == part);
+    let table = best(&amount.what, TABLE.iter().flat_map(|row| row.names.iter().copied()))
+        .filter(|id| of_egg.is_none_or(|_| egg_part(id) == of_egg));
+    let by_name = pantry
+        .and_then(|p| {
+            let items = p.items.iter().filter(|i| fits(i.kind.value));
+            best(&amount.what, items.map(|i| i.id.value.as_str()))
+        })
+        // Icing sugar is not the pantry's `sugar`: what is published under a longer name is another thing.
+        .filter(|id| table.is_none_or(|known| words(known).len() <= words(id).len()));
     // Bread flour is strong flour: what goes by one published weight may go by another name in the pantry.
     let other_name = || {
         let names = row_for(table?)?.names;
@@ -153,7 +221,11 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
     };
     let known = by_name.or_else(other_name);
     let item = known.and_then(|id| pantry?.items.iter().find(|i| i.id.value.as_str() == id));
-    if let (None, Some(id)) = (by_name, known) {
+    let unsaid = |id: &str| {
+        let (said, has) = (words(id), words(&amount.what));
+        has.iter().any(|w| !said.contains(w) && !PLAIN.contains(&w.as_str()))
+    };
+    if let Some(id) = known.filter(|id| by_name.is_none() || unsaid(id)) {
         guessed.push(format!("it is taken for the pantry's `{id}`"));
     }
     let id = match (item, table) {
@@ -325,6 +397,38 @@ mod tests {
         let part = &draft.parts[0];
         assert!(!part.by_flour && part.id == "mix");
         assert_eq!(part.lines.iter().map(|l| l.share).sum::<Decimal>(), Decimal::ONE_HUNDRED);
+    }
+
+    #[test]
+    fn an_id_has_plain_letters() {
+        assert_eq!(id_of("Brioche à tête"), "brioche-a-tete");
+        assert_eq!(id_of("Grüne Soße, Øl & L'œuf"), "grune-sosse-ol-loeuf");
+    }
+
+    /// A yolk is no whole egg, and a sugar with another name is not the pantry's plain one.
+    #[test]
+    fn another_thing_is_not_taken_for_the_pantrys() {
+        let pantry = crate::reckon::sample::pantry();
+        let ids: Vec<&str> = pantry.items.iter().map(|i| i.id.value.as_str()).collect();
+        assert!(ids.contains(&"eggs") && ids.contains(&"sugar"), "{ids:?}");
+        let lines = vec![
+            amount(500, WrittenUnit::Gram, "strong flour"),
+            amount(2, WrittenUnit::Piece, "large eggs"),
+            amount(1, WrittenUnit::Piece, "egg yolk"),
+            amount(30, WrittenUnit::Gram, "pearl sugar"),
+        ];
+        let sections = vec![WrittenSection { name: None, lines }];
+        let recipe = WrittenRecipe { sections, ..WrittenRecipe::default() };
+        let draft = draft(&recipe, Some(&pantry), Measures::Us);
+        let of = |text: &str| {
+            let lines = &draft.parts[0].lines;
+            lines.iter().find(|l| l.texts.iter().any(|t| t.ends_with(text))).unwrap()
+        };
+        assert_eq!(of("large eggs").texts.len(), 1);
+        assert_ne!(of("egg yolk").item, "eggs");
+        assert!(of("egg yolk").grams < Grams::whole(25), "{:?}", of("egg yolk"));
+        let sugar = of("pearl sugar");
+        assert!(sugar.item != "sugar" || sugar.guessed.iter().any(|g| g.contains("taken for")), "{sugar:?}");
     }
 
     #[test]
