@@ -532,14 +532,14 @@ fn a_choice_does_not_hide_an_allergy() {
     let (class, _) = benchroll::reckon::class::seat(&course, None);
     let sheet = AllergenSheet::of(About::default(), &course, &class, desk.plan, false);
     let own = sheet.people.iter().find(|p| p.name.starts_with("Émile")).unwrap();
-    // The walnuts' pack may hold hazelnut; every dough holds milk.
+    // Their crown is made without nuts; every dough holds milk.
     let crown: Vec<(&str, bool)> = own
         .verdicts
         .iter()
         .filter(|v| v.lesson == "Walnut crown")
         .map(|v| (v.verdict.as_str(), v.what.iter().any(|w| w.contains("hazelnut"))))
         .collect();
-    assert_eq!(crown, [("may-contain", true), ("contains", false)], "{own:?}");
+    assert_eq!(crown, [("shared-kitchen", true), ("contains", false)], "{own:?}");
 }
 
 /// A bun with custard is used by a day and kept cold, by the rule's last day where the formula says a later one.

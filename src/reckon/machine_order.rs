@@ -43,8 +43,16 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
     let mut found = Vec::new();
     for (machine, mut tasks) in runs {
         tasks.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
-        for pair in tasks.windows(2) {
-            let ((a, in_a), (b, in_b)) = (&pair[0], &pair[1]);
+        // Pans and bench space are several: what soils one of them need not be the task just before.
+        let several = matches!(machine.as_str(), "hob" | "bench");
+        for (n, (b, in_b)) in tasks.iter().enumerate() {
+            let Some(((a, in_a), before)) = tasks[..n].split_last() else { continue };
+            let soiling =
+                before.iter().rev().filter(|_| several).find(|(_, held)| !held.soils(in_b).is_empty());
+            let (a, in_a) = match soiling {
+                Some((other, held)) if in_a.soils(in_b).is_empty() => (other, held),
+                _ => (a, in_a),
+            };
             let turn = |free_from: BTreeSet<AllergenId>, wash_up| Turn {
                 at: a.start.clone(),
                 machine: machine.clone(),

@@ -338,9 +338,12 @@ impl Press {
             overseer.ends(&template);
             done
         };
-        // The longest first, each to whoever is free: no core waits for a pack that another began last.
+        // Sheets before the packs that repeat them, so that one that runs away is named and not its pack; of each the longest first,
+        // each to whoever is free: no core waits for what another began last.
         let mut queue: Vec<(usize, &DocumentSpec)> = docs.iter().map(Borrow::borrow).enumerate().collect();
-        queue.sort_by_cached_key(|(at, doc)| (Reverse(doc.data.to_string().len()), *at));
+        queue.sort_by_cached_key(|(at, doc)| {
+            (doc.template == Kind::Pack.word(), Reverse(doc.data.to_string().len()), *at)
+        });
         let mut done: Vec<_> = queue
             .into_iter()
             .par_bridge()

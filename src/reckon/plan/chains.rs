@@ -157,14 +157,14 @@ mod tests {
         assert_eq!(before(&lesson, "mix"), ["scald"]);
         assert_eq!(before(&lesson, "rise"), ["mix"]);
         assert_eq!(before(&lesson, "cook"), Vec::<String>::new());
-        assert_eq!(before(&lesson, "fill"), ["roll", "cook"]);
+        assert_eq!(before(&lesson, "fill"), ["cook", "roll"]);
     }
 
     #[test]
     fn the_first_step_on_a_piece_takes_up_what_is_there() {
         let mut lesson = crown_lesson();
         lesson.steps.retain(|s| s.id.value.as_str() != "fill");
-        assert_eq!(before(&lesson, "pan"), ["roll", "cook"]);
+        assert_eq!(before(&lesson, "pan"), ["cook", "roll"]);
     }
 
     /// Two joins that no step has brought together are one piece, and what comes next follows both.
