@@ -44,7 +44,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use world::{Store, View};
 
 /// The version of the data that templates receive; it grows when a key changes its meaning or goes.
-pub const DATA_VERSION: u32 = 3;
+pub const DATA_VERSION: u32 = 4;
 
 /// Printed in place of a character that no font has.
 const BOX: char = '\u{25A1}';

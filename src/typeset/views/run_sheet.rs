@@ -2,6 +2,7 @@
 
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
+use super::oven_and_cold::{OvenSetting, oven_settings};
 use super::run_late::{Late, answer};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
@@ -34,6 +35,8 @@ pub struct RunSheet {
     pub lanes: Vec<Lane>,
     /// The same by the clock.
     pub list: Vec<Entry>,
+    /// When to turn an oven on, to another temperature or off; it stands in the list by its time.
+    pub settings: Vec<OvenSetting>,
 }
 
 /// One lane.
@@ -110,11 +113,12 @@ impl RunSheet {
             from >= sitting.from - RUN_UP && from < end + RUN_UP && to < 1440
         };
         let work: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(busy).filter(near).collect();
-        let from =
-            work.iter().map(|t| minute_of(&t.start, day)).min().unwrap_or(sitting.from).min(sitting.from);
+        let settings = oven_settings(desk, &work, day);
+        let starts = work.iter().map(|t| minute_of(&t.start, day)).chain(settings.iter().map(|s| s.at));
+        let from = starts.min().unwrap_or(sitting.from).min(sitting.from);
         let to = work.iter().map(|t| minute_of(&t.end, day)).max().unwrap_or(end).max(end);
         let (from, to) = (quarter_before(from), quarter_after(to));
-        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to) };
+        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to), settings: &settings };
         RunSheet {
             about: desk.about(),
             day: day.into(),
@@ -125,6 +129,7 @@ impl RunSheet {
             lanes: drawn.lanes(),
             list: drawn.list(),
             sitting: Some(sitting),
+            settings,
             ..RunSheet::new()
         }
     }
@@ -146,6 +151,7 @@ struct Drawn<'d> {
     to: i64,
     /// By lesson and name.
     numbers: Numbers,
+    settings: &'d [OvenSetting],
 }
 
 /// The steps of a stretch, numbered.
@@ -324,6 +330,8 @@ impl Drawn<'_> {
                 if !blocks.is_empty() {
                     let name =
                         self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
+                    let own = self.settings.iter().filter(|s| group == "ovens" && s.oven == name);
+                    blocks.extend(own.filter_map(heats));
                     lanes.push(Lane { group: group.to_owned(), name, at: String::new(), blocks });
                 }
             }
@@ -422,7 +430,9 @@ impl Drawn<'_> {
             tone: tone.to_owned(),
             who,
             for_whom: None,
-            one_student: task.one_student,
+            // Where one sits alone, nobody else's hands are free.
+            one_student: task.one_student
+                && task.stations.iter().any(|no| desk.station(*no).is_some_and(|s| s.students() > 1)),
             at: place_key(desk.place(task)).to_owned(),
             places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
             facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
@@ -440,6 +450,19 @@ impl Drawn<'_> {
                 .collect(),
         }
     }
+}
+
+/// An oven on its way to a temperature, as it stands in its lane.
+fn heats(setting: &OvenSetting) -> Option<Block> {
+    let heat = setting.heat.as_ref()?;
+    Some(Block {
+        from: setting.at,
+        to: setting.reached?,
+        label: format!("{}\u{202f}{}", heat.value, heat.unit),
+        number: None,
+        for_whom: None,
+        tone: "heats".to_owned(),
+    })
 }
 
 /// The chance that a session ends on time in whole per cent, never more than it is.
