@@ -134,6 +134,37 @@ fn a_tin_and_its_fill_are_drawn_to_scale() {
     close(fill_line(&tin(22.0 * 1.2, 8.0, 4.0), 33.0, 10.0), 5.0);
 }
 
+/// On the oven's sheet a tray of 60 x 40 cm that is 60 mm wide is 1 : 10, and so is what lies on it, before and after it has grown.
+#[test]
+fn what_lies_on_a_tray_is_drawn_to_its_scale() {
+    let tray = |shaped: f64, baked: f64| {
+        let piece = json!({ "x": 15.0, "y": 10.0, "width": shaped, "depth": shaped, "baked_width": baked, "baked_depth": baked });
+        let place = json!({ "x": 0.0, "y": 0.0, "width": 60.0, "depth": 40.0, "round": false, "label": "1", "note": "", "pieces": [piece] });
+        let rack = json!({ "name": "1", "width": 60.0, "depth": 40.0, "places": [place] });
+        let template =
+            "#import \"/templates/leaf.typ\": *\n#show: sheet\n#rack(data, width: 60mm, big: false)\n";
+        let made = one(&[("templates/own.typ", template)], rack).unwrap();
+        streams(&made.pdf).iter().flat_map(|s| ink(s, 297.0)).collect::<Vec<Ink>>()
+    };
+    let before = tray(8.0, 11.0);
+    assert!(before.iter().any(|i| i.filled && i.is(8.0, 8.0)), "{before:?}");
+    assert!(before.iter().any(|i| i.is(11.0, 11.0)), "{before:?}");
+    let larger = tray(8.0 * 1.2, 11.0 * 1.2);
+    assert!(larger.iter().any(|i| i.filled && i.is(9.6, 9.6)), "{larger:?}");
+    assert!(larger.iter().any(|i| i.is(13.2, 13.2)), "{larger:?}");
+    assert!(!larger.iter().any(|i| i.is(8.0, 8.0)), "{larger:?}");
+    // Its middle is 15 cm from the left and 10 cm from the front of the tray.
+    let middle = |page: &[Ink], size: f64| {
+        let piece = page.iter().find(|i| i.filled && i.is(size, size)).unwrap();
+        (piece.left + piece.width / 2.0, piece.top + piece.height / 2.0)
+    };
+    let (a, b) = (middle(&before, 8.0), middle(&larger, 9.6));
+    assert!((a.0 - b.0).abs() < 0.05 && (a.1 - b.1).abs() < 0.05, "{a:?} {b:?}");
+    let tray = before.iter().find(|i| i.filled && i.is(60.0, 40.0)).unwrap();
+    assert!((a.0 - tray.left - 15.0).abs() < 0.05, "{a:?} {tray:?}");
+    assert!((tray.top + tray.height - a.1 - 10.0).abs() < 0.05, "{a:?} {tray:?}");
+}
+
 const PLAIN: &str = "#import \"kit.typ\": *\n#show: sheet\n#name(data.who)\n";
 
 #[test]

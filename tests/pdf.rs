@@ -170,3 +170,61 @@ fn the_packs_are_light() {
     let bytes: usize = packs.iter().map(|p| p.pdf.len()).sum();
     assert!(bytes < 2_000_000, "{bytes} bytes");
 }
+
+/// What the pages of each station say is to be weighed and fetched is what `scale` says, for every part and ingredient.
+#[test]
+fn the_station_sheets_say_what_scale_says() {
+    let sealed = Sealed::demo();
+    let scaled = sealed.run(&["scale", "course", "--format", "json"]).json();
+    let out = sealed.run(&["prepare", "course", "--out", "out", "--only", "station-sheet"]);
+    assert_eq!(out.exit, Some(0), "{out}");
+    let course = crate::documents::demo::course();
+    let item = |id: &str| {
+        let found = course.pantry.items.iter().find(|i| i.id.value.as_str() == id);
+        found.unwrap_or_else(|| panic!("no {id}")).name.value.clone()
+    };
+    let part = |portion: &serde_json::Value| {
+        let formula = course.formulas.iter().find(|f| portion["formula"] == *f.id.value.as_str()).unwrap();
+        let part = formula.parts.iter().find(|p| portion["part"] == *p.id.value.as_str()).unwrap();
+        part.name.as_ref().map_or_else(
+            || benchroll::typeset::views::wording::spoken(part.id.value.as_str()),
+            |n| n.value.clone(),
+        )
+    };
+    let mut compared = 0;
+    for station in scaled["stations"].as_array().unwrap() {
+        let no = &station["station"];
+        let mut text = String::new();
+        for day in ["sat", "sun"] {
+            let path = sealed.path(&format!("out/station-{no}-{day}.pdf"));
+            let Some(page) = tool("pdftotext", &["-raw", path.to_str().unwrap(), "-"]) else { return };
+            text += &page;
+        }
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // A fine scale shows a tenth more than the figure may need.
+        let says = |grams: &serde_json::Value, what: &str| {
+            let grams = grams.as_f64().unwrap();
+            [format!(" {grams}g {what}"), format!(" {grams:.1}g {what}")].iter().any(|t| text.contains(t))
+        };
+        // A batch that several share is weighed by the first of them.
+        let mixed = scaled["shared"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|s| s["members"][0] == format!("station-{no}").as_str());
+        let mixed =
+            mixed.flat_map(|s| s["portions"].as_array().unwrap()).filter(|p| p["weighed_by"] == "batch");
+        for portion in station["portions"].as_array().unwrap().iter().chain(mixed) {
+            let weighed = portion["ingredients"].as_array().unwrap();
+            for line in weighed {
+                let name = item(line["item"].as_str().unwrap());
+                assert!(says(&line["grams"], &name), "station {no}: {name}, {line}: {text}");
+            }
+            if weighed.is_empty() {
+                assert!(says(&portion["total_grams"], &part(portion)), "station {no}: {portion}: {text}");
+            }
+            compared += weighed.len().max(1);
+        }
+    }
+    assert!(compared > 100, "{compared}");
+}

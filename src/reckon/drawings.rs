@@ -15,7 +15,7 @@ pub use bands::Band;
 pub use braid::{Braid, BraidError, Crossing, Leg, Move};
 pub use figure::{Figure, Mm, Point, Said, Scale};
 pub use folds::{Fold, Layers, layers};
-pub use layout::{TrayLayout, ball_diameter, roll_diameter, tray_positions};
+pub use layout::{Laid, TrayLayout, ball_diameter, laid_out, roll_diameter, tray_positions};
 
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 

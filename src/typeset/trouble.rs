@@ -98,11 +98,29 @@ pub fn findings<'a>(
             }
             continue;
         }
-        if let Some(finding) = of_file(trouble, press, sources).filter(|f| !findings.contains(f)) {
+        // A page of its own and a pack come to the same place by other ways: it is one mistake.
+        let same = |a: &Finding, b: &Finding| {
+            a == b || a.place.is_some() && (a.code, a.place, &a.message) == (b.code, b.place, &b.message)
+        };
+        if let Some(finding) = of_file(trouble, press, sources)
+            && !findings.iter().any(|f| same(f, &finding))
+        {
             findings.push(finding);
         }
     }
-    findings.extend(strange.into_iter().map(|(text, characters)| of_text(text, &characters, sources)));
+    // What is written once is printed in many texts, alone and with more words: it is told where it was written, once.
+    let mut told: Vec<(Place, Vec<char>)> = Vec::new();
+    for (text, characters) in strange {
+        let finding = of_text(text, &characters, sources);
+        let known = |(place, known): &(Place, Vec<char>)| {
+            finding.place == Some(*place) && characters.iter().all(|c| known.contains(c))
+        };
+        if told.iter().any(known) {
+            continue;
+        }
+        told.extend(finding.place.map(|place| (place, characters)));
+        findings.push(finding);
+    }
     findings
 }
 

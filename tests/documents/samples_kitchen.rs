@@ -184,6 +184,7 @@ fn tins(labels: &[&str], notes: bool) -> Rack {
                 round: true,
                 label: s(l),
                 note: if notes { s("Noor") } else { s("") },
+                ..RackPlace::default()
             })
             .take(2)
             .collect(),
@@ -203,6 +204,16 @@ fn tray(label: &str) -> Rack {
             round: false,
             label: s(label),
             note: s("3 braids"),
+            pieces: (1..=3)
+                .map(|n| OnTray {
+                    x: 15.0 * f64::from(n),
+                    y: 20.0,
+                    width: 11.0,
+                    depth: 32.0,
+                    baked_width: 13.0,
+                    baked_depth: 38.0,
+                })
+                .collect(),
         }],
     }
 }
@@ -217,6 +228,7 @@ fn oven() -> OvenAndCold {
         load: n,
         makes: vec![making(4, what, None)],
         heat: m(heat, "°C"),
+        exact: None,
         core: vec![m("90", "°C"), m("94", "°C")],
         racks,
         on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
@@ -254,9 +266,10 @@ fn oven() -> OvenAndCold {
                 at: at("15:30"),
                 oven: s("Oven 1"),
                 heat: Some(m("170", "°C")),
+                exact: None,
                 reached: Some(at("15:47")),
             },
-            OvenSetting { at: at("16:40"), oven: s("Oven 1"), heat: None, reached: None },
+            OvenSetting { at: at("16:40"), oven: s("Oven 1"), ..OvenSetting::default() },
         ],
         loads: vec![
             load("15:50", "16:25", 1, vec![tins(&["1", "1"], false), tins(&["2", "2"], false)], "170", CROWN),

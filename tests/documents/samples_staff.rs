@@ -2,7 +2,7 @@
 
 use super::samples::*;
 use benchroll::typeset::views::common::Phrase;
-use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet};
+use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet, Terms};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short, WayRound};
 use benchroll::typeset::views::run_late::{Late, Move};
 use benchroll::typeset::views::run_sheet::{Entry, Lane, RunSheet};
@@ -341,9 +341,12 @@ fn order_sheet() -> OrderSheet {
         deliver_to: s("Larkfield Teaching Kitchen, Old Dairy Yard, Larkfield"),
         order_by: Some(moment(jiff::civil::date(2027, 3, 1).into(), "12:00")),
         on: Some(jiff::civil::date(2027, 3, 4).into()),
-        why: s(
-            "Three days from order to delivery; they deliver on Tuesdays and Thursdays; prepared on Friday from 15:00.",
-        ),
+        terms: Some(Terms {
+            weekdays: vec![2, 4],
+            lead_days: 3,
+            closes: Some(12 * 60),
+            first_use: jiff::civil::date(2027, 3, 5).into(),
+        }),
         currency: s("EUR"),
         lines: vec![
             line("Strong white flour", 1, ("16", "kg"), "19.80", "19.80", "10412", "5588", ""),

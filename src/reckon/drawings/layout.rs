@@ -1,5 +1,6 @@
 //! Sizes of dough from its mass, and places on a tray.
 
+use crate::course::Area;
 use crate::units::{Centimetres, Grams};
 use std::f64::consts::PI;
 
@@ -58,6 +59,42 @@ pub fn tray_positions(width: Centimetres, depth: Centimetres, buns: u32, bun: Ce
     TrayLayout { centres, gap: Centimetres::from_f64(gap), rows, columns }
 }
 
+/// A piece on a tray: its middle from the tray's left front corner, and whether it lies turned by a quarter.
+pub type Laid = (Centimetres, Centimetres, bool);
+
+/// Spreads pieces of any proportion over a tray in even rows, all turned the same way: the one that leaves the most room between
+/// them.
+pub fn laid_out(tray: Area, piece: Area, pieces: u32) -> Vec<Laid> {
+    let gap_of = |n: u32, room: Centimetres, one: Centimetres| {
+        (room.to_f64() - f64::from(n) * one.to_f64()) / f64::from(n + 1)
+    };
+    let mut best: Option<(f64, u32, u32, bool)> = None;
+    for turned in [false, true] {
+        let (w, d) = if turned { (piece.depth, piece.width) } else { (piece.width, piece.depth) };
+        for rows in 1..=pieces {
+            let columns = pieces.div_ceil(rows);
+            let rows = pieces.div_ceil(columns);
+            let gap = gap_of(columns, tray.width, w).min(gap_of(rows, tray.depth, d));
+            if best.is_none_or(|(most, ..)| gap > most + 1e-9) {
+                best = Some((gap, rows, columns, turned));
+            }
+        }
+    }
+    let Some((_, rows, columns, turned)) = best else { return Vec::new() };
+    let (w, d) = if turned { (piece.depth, piece.width) } else { (piece.width, piece.depth) };
+    let place = |k: u32, n: u32, room: Centimetres, one: Centimetres| {
+        let gap = gap_of(n, room, one);
+        Centimetres::from_f64(gap + one.to_f64() / 2.0 + f64::from(k) * (gap + one.to_f64()))
+    };
+    (0..pieces)
+        .map(|i| {
+            let row = i / columns;
+            let in_row = columns.min(pieces - row * columns);
+            (place(i % columns, in_row, tray.width, w), place(row, rows, tray.depth, d), turned)
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -71,7 +108,32 @@ mod tests {
         assert!((PI / 6.0 * ball.powi(3) * DOUGH_DENSITY - 236.8).abs() < 0.5);
     }
 
+    fn area(w: i64, d: i64) -> Area {
+        Area { width: Centimetres::whole(w), depth: Centimetres::whole(d) }
+    }
+
+    /// Three of 35 x 12 on a tray of 60 x 40: across it (40 - 36) / 4 = 1 cm is between them, turned (40 - 35) / 2 = 2.5 cm.
+    #[test]
+    fn long_pieces_lie_as_they_have_most_room() {
+        let three = laid_out(area(60, 40), area(35, 12), 3);
+        assert!(three.iter().all(|(.., turned)| *turned), "{three:?}");
+        let two = laid_out(area(60, 40), area(50, 14), 2);
+        assert!(two.iter().all(|(.., turned)| !turned), "{two:?}");
+        // 40 less two of 14 leaves 12 for three gaps: the middles are at 4 + 7 and 4 + 14 + 4 + 7.
+        assert_eq!(two.iter().map(|(_, y, _)| y.thousandths()).collect::<Vec<_>>(), [11_000, 29_000]);
+        assert_eq!(laid_out(area(60, 40), area(8, 8), 0), []);
+    }
+
     proptest! {
+        /// Round pieces lie as the drawing of a tray has them.
+        #[test]
+        fn even_sides_lie_as_buns_do(w in 20i64..70, h in 20i64..70, n in 1u32..40, d in 3i64..9) {
+            let laid = laid_out(area(w, h), area(d, d), n);
+            let buns = tray_positions(Centimetres::whole(w), Centimetres::whole(h), n, Centimetres::whole(d));
+            let middles: Vec<_> = laid.iter().map(|(x, y, _)| (*x, *y)).collect();
+            prop_assert_eq!(middles, buns.centres);
+        }
+
         #[test]
         fn buns_keep_their_gap(w in 20i64..70, h in 20i64..70, n in 1u32..40, d in 3i64..9) {
             let (w, h, d) = (Centimetres::whole(w), Centimetres::whole(h), Centimetres::whole(d));

@@ -39,6 +39,8 @@ pub struct Arrival {
     pub on: Date,
     /// To be ordered by then.
     pub order_by: DateTime,
+    /// The first day on which something of it is used.
+    pub first_use: Date,
     /// Why it is that day.
     pub reason: String,
     /// It is later than `order_by`.
@@ -70,6 +72,8 @@ pub struct Delivery {
     pub arrives: Date,
     /// To be ordered by then.
     pub order_by: DateTime,
+    /// The first day on which something of it is used.
+    pub first_use: Date,
     /// Why it is that day.
     pub reason: String,
 }
@@ -131,7 +135,8 @@ fn arrival(supplier: &Supplier, days: &Days) -> Option<Arrival> {
         days.first_use,
         weekday(on.weekday())
     );
-    Some(Arrival { supplier: supplier.id.value.clone(), on, order_by, reason, closed: false })
+    let first_use = days.first_use;
+    Some(Arrival { supplier: supplier.id.value.clone(), on, order_by, first_use, reason, closed: false })
 }
 
 /// What each supplier delivers; those that nothing is bought from are left out, but for one with whom an order stood that is called off.
@@ -177,6 +182,7 @@ pub fn deliveries(
             below_least,
             arrives: arrival.on,
             order_by: arrival.order_by,
+            first_use: arrival.first_use,
             reason: arrival.reason.clone(),
         });
     }

@@ -162,16 +162,20 @@ pub fn per_tray(piece: &Piece, tray: &Tray) -> Option<u32> {
     if let Some(n) = &piece.per_tray {
         return Some(n.value);
     }
-    let size = piece.size.as_ref()?.value;
-    let grown = |c: Centimetres| match &piece.grows {
+    let size = grown(piece, piece.size.as_ref()?.value);
+    Some(spots(tray.size.value, size, BETWEEN_PIECES).len() as u32)
+}
+
+/// What a shaped piece of this size takes up once it is baked, by what is written of its growth; without that, the same.
+pub fn grown(piece: &Piece, size: Area) -> Area {
+    let side = |c: Centimetres| match &piece.grows {
         Some(g) => {
             Centimetres::from_decimal(c.to_decimal() * (rust_decimal::Decimal::ONE + g.value.factor()))
                 .unwrap_or(c)
         }
         None => c,
     };
-    let size = Area { width: grown(size.width), depth: grown(size.depth) };
-    Some(spots(tray.size.value, size, BETWEEN_PIECES).len() as u32)
+    Area { width: side(size.width), depth: side(size.depth) }
 }
 
 #[cfg(test)]

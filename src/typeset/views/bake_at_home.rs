@@ -6,7 +6,7 @@ use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
 use super::labels::{cooked_parts, printed};
-use super::wording::{fact, temperature};
+use super::wording::{fact, oven_dial, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
 use crate::reckon::labels::unbaked_label;
@@ -80,7 +80,7 @@ impl BakeAtHome {
             .and_then(|end| end.checked_add(jiff::SignedDuration::from_mins(at_home.keeps.value.get())).ok());
         let units = desk.units();
         let oven = steps.iter().find_map(|s| s.heat).map_or_else(Vec::new, |(still, fan)| {
-            vec![fact("no-fan", vec![temperature(still, units)]), fact("fan", vec![temperature(fan, units)])]
+            vec![fact("no-fan", vec![oven_dial(still, units)]), fact("fan", vec![oven_dial(fan, units)])]
         });
         Some(BakeAtHome {
             about: desk.about(),

@@ -219,7 +219,8 @@ pub struct Block {
     pub number: Option<u32>,
     /// For whom, printed after the label where it matters.
     pub for_whom: Option<ForWhom>,
-    /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself).
+    /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself), `oven`
+    /// (a load), `heats` (an oven on its way to its temperature).
     pub tone: String,
 }
 
@@ -306,8 +307,27 @@ pub struct RackPlace {
     pub depth: f64,
     /// A round tin.
     pub round: bool,
+    /// What lies on a tray, where its size is known; none in a tin.
+    pub pieces: Vec<OnTray>,
     /// Whose: a station's number, or a name.
     pub label: String,
     /// Said under it, small.
     pub note: String,
+}
+
+/// A piece on a tray, from above; centimetres from the tray's near left corner.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OnTray {
+    /// Its middle, from the left.
+    pub x: f64,
+    /// Its middle, from the front.
+    pub y: f64,
+    /// Left to right, as it is shaped.
+    pub width: f64,
+    /// Front to back.
+    pub depth: f64,
+    /// Left to right once it has grown.
+    pub baked_width: f64,
+    /// Front to back once it has grown.
+    pub baked_depth: f64,
 }

@@ -3,7 +3,9 @@
 use super::common::{About, Fact, Measure, Photograph, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, drawing};
-use super::wording::{core, fact, filled_in, held, item_name, length, mass_on, spoken, temperature};
+use super::wording::{
+    core, fact, filled_in, held, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
+};
 use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
@@ -13,7 +15,7 @@ use crate::reckon::home::{
 };
 use crate::reckon::measures::{ByWeightOnly, Vessel};
 use crate::reckon::yeast::{YeastKind, instead_of};
-use crate::units::{Celsius, Grams, Minutes, Percent};
+use crate::units::{Grams, Minutes, Percent};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use serde_json::Value;
@@ -184,7 +186,7 @@ impl HomeRecipe {
         let units = desk.units();
         let ovens = batch.steps.iter().find_map(|s| s.heat);
         let oven = ovens.map_or_else(Vec::new, |(still, fan)| {
-            vec![fact("no-fan", vec![oven_at(still, units)]), fact("fan", vec![oven_at(fan, units)])]
+            vec![fact("no-fan", vec![oven_dial(still, units)]), fact("fan", vec![oven_dial(fan, units)])]
         });
         let hydration = figures_of(desk.course, made).and_then(|(_, f)| f.hydration.water_content.known());
         let figures = hydration.map(|h| {
@@ -292,17 +294,6 @@ fn home_line(desk: &Desk, formula: &Formula, line: &Line) -> HomeLine {
     HomeLine { name, grams: desk.mass_of(item, line.grams), by_volume, packets, about, weigh_only, off }
 }
 
-/// An oven's temperature: the dial of one in Fahrenheit has steps of five.
-fn oven_at(at: Celsius, units: Units) -> Measure {
-    match units {
-        Units::Metric => temperature(at, units),
-        Units::Us => {
-            let fives = (at.fahrenheit() / Decimal::from(5)).round() * Decimal::from(5);
-            Measure::new(fives.normalize().to_string(), "°F")
-        }
-    }
-}
-
 fn home_eggs(plan: &EggPlan) -> HomeEggs {
     let whole = |grams: Grams| {
         let near = grams.to_nearest(Grams::whole(1));
@@ -370,7 +361,8 @@ fn own_tools(desk: &Desk, lesson: &Lesson) -> Vec<String> {
 /// What is baked at once, and the rack that this is reckoned for.
 fn at_once(at_once: u32, pieces: u32, units: Units) -> Phrase {
     let (width, depth) = (length(HOME_RACK.width, units), length(HOME_RACK.depth, units));
-    let rack = format!("{} x {}\u{202F}{}", width.value, depth.value, depth.unit);
+    let (wide, deep) = (in_words(&width.value), in_words(&depth.value));
+    let rack = format!("{wide}\u{a0}\u{d7} {deep}\u{202F}{}", depth.unit);
     let word = if at_once < pieces { "home.waits-cold" } else { "home.at-once" };
     Phrase::new(word, [("n", at_once.min(pieces).to_string()), ("rack", rack)])
 }
@@ -399,8 +391,8 @@ fn home_step(
     let mut facts = Vec::new();
     facts.extend(step.aim.as_ref().map(|a| fact("aim", vec![temperature(a.value, units)])));
     if let Some((still, fan)) = planned.heat {
-        facts.push(fact("oven", vec![oven_at(still, units)]));
-        facts.push(fact("fan", vec![oven_at(fan, units)]));
+        facts.push(fact("oven", vec![oven_dial(still, units)]));
+        facts.push(fact("fan", vec![oven_dial(fan, units)]));
     }
     facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
     let drawings =

@@ -25,6 +25,7 @@ pub mod incident_note;
 pub mod joining_note;
 pub mod label_sheet;
 pub mod labels;
+pub mod on_racks;
 pub mod oven_and_cold;
 pub mod pack;
 pub mod prep_sheet;

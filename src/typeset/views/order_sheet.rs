@@ -28,8 +28,8 @@ pub struct OrderSheet {
     pub order_by: Option<Moment>,
     /// Delivered, or bought, on this day.
     pub on: Option<Day>,
-    /// Why this moment, in words.
-    pub why: String,
+    /// When and how the supplier delivers, so why this moment; `None` for a shop that one goes to.
+    pub terms: Option<Terms>,
     /// ISO 4217 code.
     pub currency: String,
     /// The lines.
@@ -46,6 +46,19 @@ pub struct OrderSheet {
     pub missing: String,
     /// An order stands already: the lines are what is added to it.
     pub difference: bool,
+}
+
+/// How a supplier delivers.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Terms {
+    /// Days of the week, 1 is Monday; none is any day.
+    pub weekdays: Vec<i8>,
+    /// So many days after the order.
+    pub lead_days: u32,
+    /// Orders of a day are taken until this minute after midnight; `None`: until it ends.
+    pub closes: Option<i64>,
+    /// The first day on which something of it is used: it comes before.
+    pub first_use: Day,
 }
 
 /// One pack size of one ingredient.
@@ -127,7 +140,7 @@ impl OrderSheet {
             deliver_to: if fetched { String::new() } else { to.join(", ") },
             order_by: (!fetched).then(|| delivery.order_by.into()),
             on: Some(delivery.arrives.into()),
-            why: if fetched { String::new() } else { delivery.reason.clone() },
+            terms: supplier.filter(|_| !fetched).map(|s| terms(s, delivery)),
             currency: order.currency.clone(),
             lines: lines.collect(),
             goods: money(goods),
@@ -138,6 +151,15 @@ impl OrderSheet {
             difference: difference.is_some(),
             ..OrderSheet::new()
         }
+    }
+}
+
+fn terms(supplier: &Supplier, delivery: &Delivery) -> Terms {
+    Terms {
+        weekdays: supplier.delivers.iter().map(|d| d.value.to_monday_one_offset()).collect(),
+        lead_days: supplier.lead_days.value,
+        closes: supplier.closes.as_ref().map(|c| c.value.get()),
+        first_use: delivery.first_use.into(),
     }
 }
 

@@ -1,14 +1,14 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
-use super::common::RackPlace;
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
-use super::wording::temperature;
+use super::on_racks::racks;
+use super::wording::{exact, oven_dial, temperature};
 use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, StationNo, Step, Where};
-use crate::reckon::ovens::{Spot, Thing, on_what, racked};
+use crate::reckon::ovens::racked;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
-use crate::reckon::work::{Load, Whom};
+use crate::reckon::work::Whom;
 use crate::units::Celsius;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -47,8 +47,10 @@ pub struct OvenLoad {
     pub load: u32,
     /// What.
     pub makes: Vec<Making>,
-    /// The oven's temperature.
+    /// What its dial is set to.
     pub heat: Measure,
+    /// The temperature itself, where the dial only comes near it: in Celsius on a page in Fahrenheit.
+    pub exact: Option<Measure>,
     /// Core temperature; two make a range, none is not known.
     pub core: Vec<Measure>,
     /// The racks, the lowest last.
@@ -83,6 +85,8 @@ pub struct OvenSetting {
     pub oven: String,
     /// To what; `None` is off.
     pub heat: Option<Measure>,
+    /// The temperature itself, as with a load.
+    pub exact: Option<Measure>,
     /// It is there at this minute.
     pub reached: Option<i64>,
 }
@@ -156,7 +160,7 @@ impl OvenAndCold {
 }
 
 /// When each oven is turned on or to another temperature, so that it is there when its load goes in, and when it is off.
-fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> Vec<OvenSetting> {
+pub(super) fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> Vec<OvenSetting> {
     let grid = desk.course.settings.grid.value.get().max(1);
     // In, out, the dial.
     type Baked = (i64, i64, Celsius);
@@ -182,13 +186,14 @@ fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> Vec<OvenSett
             settings.push(OvenSetting {
                 at: (from - needs).div_euclid(grid) * grid,
                 oven: name.clone(),
-                heat: Some(temperature(*heat, desk.units())),
+                heat: Some(oven_dial(*heat, desk.units())),
+                exact: exact(*heat, desk.units()),
                 reached: Some(*from),
             });
             is_at = Some(*heat);
         }
         let off = loads.iter().map(|(_, to, _)| *to).max();
-        settings.extend(off.map(|at| OvenSetting { at, oven: name, heat: None, reached: None }));
+        settings.extend(off.map(|at| OvenSetting { at, oven: name, ..OvenSetting::default() }));
     }
     settings.sort_by(|a, b| (a.at, &a.oven).cmp(&(b.at, &b.oven)));
     settings
@@ -299,7 +304,8 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
         load: load.no,
         makes: desk.making(&load.lesson, &load.members),
-        heat: temperature(load.heat, units),
+        heat: oven_dial(load.heat, units),
+        exact: exact(load.heat, units),
         core,
         on_top: numbers(&apart.top),
         beside: numbers(&apart.beside),
@@ -315,56 +321,4 @@ fn whom_label(whom: &Whom) -> String {
         // The teacher's and the spare: no number stands for them.
         Whom::Stage { .. } | Whom::Spare => "\u{2217}".to_owned(),
     }
-}
-
-/// The racks of a load with its tins or trays in their places, from the top one down, filled from the left. `label` names
-/// the n-th tin or tray of a group. `None` where no size is known.
-pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> Option<Vec<Rack>> {
-    let lesson = desk.course.lesson(&load.lesson)?;
-    let formula = desk.course.formula(&lesson.formula.value)?;
-    let unit = on_what(desk.course, formula)?;
-    let (oven_id, _) = load.fits.first()?;
-    let oven = desk.course.kitchen.ovens.iter().find(|o| o.id.value == *oven_id)?;
-    let racked = racked(desk.course, desk.class, load)?;
-    let round = unit.what.as_ref().is_some_and(|id| {
-        let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value);
-        matches!(inside, Some(crate::course::Inside::Round { .. } | crate::course::Inside::Ring { .. }))
-    });
-    let rack = oven.rack.value;
-    // What stands on a rack stands in its middle: as much air at the one side as at the other.
-    let middle = |on_rack: &[Option<Thing>]| -> (f64, f64) {
-        let (mut right, mut back) = (0.0_f64, 0.0_f64);
-        for (spot, _) in racked.spots.iter().zip(on_rack).filter(|(_, thing)| thing.is_some()) {
-            right = right.max((spot.x + spot.size.width).to_f64());
-            back = back.max((spot.y + spot.size.depth).to_f64());
-        }
-        let beside = |whole: f64, used: f64| ((whole - used) / 2.0).max(0.0);
-        (beside(rack.width.to_f64(), right), beside(rack.depth.to_f64(), back))
-    };
-    let place = |thing: &Thing, spot: &Spot, (x, y): (f64, f64)| {
-        let (whom, pieces) = load.members.get(thing.member)?;
-        let on_it = (*pieces - thing.n * unit.pieces.max(1)).min(unit.pieces.max(1));
-        Some(RackPlace {
-            x: spot.x.to_f64() + x,
-            y: spot.y.to_f64() + y,
-            width: spot.size.width.to_f64(),
-            depth: spot.size.depth.to_f64(),
-            round,
-            label: label(whom, thing.n),
-            note: if unit.pieces > 1 { format!("\u{d7}\u{202F}{on_it}") } else { String::new() },
-        })
-    };
-    // Where columns are kept, what is above must be seen to be above.
-    let in_columns = !racked.apart.beside.is_empty();
-    let racks = racked.racks.iter().enumerate().map(|(n, on_rack)| {
-        let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
-        let things = on_rack.iter().zip(&racked.spots);
-        Rack {
-            name: (n + 1).to_string(),
-            width: rack.width.to_f64(),
-            depth: rack.depth.to_f64(),
-            places: things.filter_map(|(thing, spot)| place(thing.as_ref()?, spot, beside)).collect(),
-        }
-    });
-    Some(racks.collect())
 }

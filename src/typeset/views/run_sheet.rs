@@ -2,6 +2,7 @@
 
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
+use super::oven_and_cold::{OvenSetting, oven_settings};
 use super::run_late::{Late, answer};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
@@ -34,6 +35,8 @@ pub struct RunSheet {
     pub lanes: Vec<Lane>,
     /// The same by the clock.
     pub list: Vec<Entry>,
+    /// When to turn an oven on, to another temperature or off; it stands in the list by its time.
+    pub settings: Vec<OvenSetting>,
 }
 
 /// One lane.
@@ -105,7 +108,12 @@ impl RunSheet {
         let finish = planned.map(|p| minute_of(&p.finish, day));
         let end = finish.unwrap_or(sitting.to).max(sitting.to);
         let (from, to) = stretch(desk, day, sitting.from, end);
-        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to) };
+        let here = |t: &&PlannedTask| (from..to).contains(&minute_of(&t.start, day));
+        let work: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(here).collect();
+        let settings = oven_settings(desk, &work, day);
+        // An oven is on before its first load goes in.
+        let from = settings.iter().map(|s| s.at).min().map_or(from, |at| quarter_before(at).min(from));
+        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to), settings: &settings };
         RunSheet {
             about: desk.about(),
             day: day.into(),
@@ -116,6 +124,7 @@ impl RunSheet {
             lanes: drawn.lanes(),
             list: drawn.list(),
             sitting: Some(sitting),
+            settings,
             ..RunSheet::new()
         }
     }
@@ -154,6 +163,7 @@ struct Drawn<'d> {
     to: i64,
     /// By lesson and name.
     numbers: Numbers,
+    settings: &'d [OvenSetting],
 }
 
 /// The steps of a stretch, numbered.
@@ -332,6 +342,8 @@ impl Drawn<'_> {
                 if !blocks.is_empty() {
                     let name =
                         self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
+                    let own = self.settings.iter().filter(|s| group == "ovens" && s.oven == name);
+                    blocks.extend(own.filter_map(heats));
                     lanes.push(Lane { group: group.to_owned(), name, at: String::new(), blocks });
                 }
             }
@@ -430,7 +442,9 @@ impl Drawn<'_> {
             tone: tone.to_owned(),
             who,
             for_whom: None,
-            one_student: task.one_student,
+            // Where one sits alone, nobody else's hands are free.
+            one_student: task.one_student
+                && task.stations.iter().any(|no| desk.station(*no).is_some_and(|s| s.students() > 1)),
             at: place_key(desk.place(task)).to_owned(),
             places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
             facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
@@ -448,6 +462,19 @@ impl Drawn<'_> {
                 .collect(),
         }
     }
+}
+
+/// An oven on its way to a temperature, as it stands in its lane.
+fn heats(setting: &OvenSetting) -> Option<Block> {
+    let heat = setting.heat.as_ref()?;
+    Some(Block {
+        from: setting.at,
+        to: setting.reached?,
+        label: format!("{}\u{202f}{}", heat.value, heat.unit),
+        number: None,
+        for_whom: None,
+        tone: "heats".to_owned(),
+    })
 }
 
 /// The chance that a session ends on time in whole per cent, never more than it is.

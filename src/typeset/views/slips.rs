@@ -2,7 +2,7 @@
 
 use super::common::{About, ForWhom, Measure, Moment, Rack};
 use super::desk::{Desk, minute_of, moment};
-use super::oven_and_cold::racks;
+use super::on_racks::racks;
 use super::wording::{HeldWords, doubted, held};
 use crate::course::{Lasts, Where};
 use crate::reckon::allergens::{of_part, of_piece};

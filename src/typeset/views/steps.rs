@@ -3,7 +3,7 @@
 use super::common::{ForWhom, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
-use super::wording::{core, fact, filled_in, temperature};
+use super::wording::{core, fact, filled_in, oven_dial, temperature};
 use crate::course::{Chain, Hands, LessonId, PartId, StationNo, Where};
 use crate::reckon::drawn;
 use crate::reckon::eggs::about_eggs;
@@ -93,7 +93,7 @@ impl Desk<'_> {
             facts.push(fact("aim", vec![temperature(aim.value, units)]));
         }
         if let Some(load) = self.load(task).filter(|_| self.place(task) == Where::Oven) {
-            facts.push(fact("oven", vec![temperature(load.heat, units)]));
+            facts.push(fact("oven", vec![oven_dial(load.heat, units)]));
         }
         if let Some(range) = &step.core {
             facts.extend(core(range.value, units));

@@ -8,6 +8,7 @@ use crate::reckon::drawings::Said;
 use crate::reckon::list_words::named;
 use crate::reckon::variants::doubted_claims;
 use crate::units::{Celsius, Centimetres, Grams};
+use rust_decimal::Decimal;
 
 /// An id as people say it: `cool-scald` is `Cool scald`.
 pub fn spoken(id: &str) -> String {
@@ -51,6 +52,35 @@ fn measure(said_as: Said, units: Units) -> Measure {
 /// A temperature.
 pub fn temperature(at: Celsius, units: Units) -> Measure {
     measure(Said::Temperature(at), units)
+}
+
+/// Figures within a sentence: `10 1/4` is `10¼`, as the quarters of an inch have signs of their own.
+pub fn in_words(value: &str) -> String {
+    [("1/4", "¼"), ("1/2", "½"), ("3/4", "¾")].iter().fold(value.to_owned(), |text, (part, sign)| match text
+        .strip_suffix(part)
+    {
+        Some(whole) => format!("{}{sign}", whole.trim_end()),
+        None => text,
+    })
+}
+
+/// What an oven's dial is set to. One in Fahrenheit has steps of five, so no figure between them can be set.
+pub fn oven_dial(at: Celsius, units: Units) -> Measure {
+    match units {
+        Units::Metric => temperature(at, units),
+        Units::Us => {
+            let fives = (at.fahrenheit() / FAHRENHEIT_STEP).round() * FAHRENHEIT_STEP;
+            Measure::new(fives.normalize().to_string(), "°F")
+        }
+    }
+}
+
+/// The step of a dial in Fahrenheit, in degrees.
+const FAHRENHEIT_STEP: Decimal = Decimal::from_parts(5, 0, 0, false, 0);
+
+/// The temperature that a dial in Fahrenheit only comes near, as the course has it; nothing where the page is in Celsius.
+pub fn exact(at: Celsius, units: Units) -> Option<Measure> {
+    (units == Units::Us).then(|| temperature(at, Units::Metric))
 }
 
 /// A length.
@@ -147,11 +177,11 @@ pub fn item_name(course: &Course, id: &ItemId) -> String {
 fn said_of(mark: &str, piece: &Piece, units: Units) -> Option<String> {
     let long = |l: Centimetres| {
         let m = length(l, units);
-        format!("{}\u{202F}{}", m.value, m.unit)
+        format!("{}\u{202F}{}", in_words(&m.value), m.unit)
     };
     let area = |a: Area| {
         let (w, d) = (length(a.width, units), length(a.depth, units));
-        format!("{} \u{d7} {}\u{202F}{}", w.value, d.value, d.unit)
+        format!("{}\u{a0}\u{d7} {}\u{202F}{}", in_words(&w.value), in_words(&d.value), d.unit)
     };
     match mark {
         "sheet" => piece.sheet.as_ref().map(|s| area(s.value)),
@@ -190,6 +220,24 @@ mod tests {
         assert_eq!(mass_on(Grams::from_mg(6_040), fine).value, "6.0");
         assert_eq!(mass_on(Grams::from_mg(530_400), Grams::whole(1)).value, "530");
         assert_eq!(mass_on(Grams::whole(1040), Grams::whole(5)).value, "1040");
+    }
+
+    #[test]
+    fn quarters_of_an_inch_have_signs() {
+        assert_eq!(["10 1/4", "3/4", "12", "1 1/2"].map(in_words), ["10¼", "¾", "12", "1½"]);
+    }
+
+    /// 155 °C are 311 °F, 170 °C are 338 °F: neither can be set.
+    #[test]
+    fn a_dial_in_fahrenheit_has_steps_of_five() {
+        let dial = |c: i64, units| oven_dial(Celsius::whole(c), units).value;
+        assert_eq!(
+            [155, 160, 170, 175, 190].map(|c| dial(c, Units::Us)),
+            ["310", "320", "340", "345", "375"]
+        );
+        assert_eq!(dial(155, Units::Metric), "155");
+        assert_eq!(exact(Celsius::whole(155), Units::Us), Some(Measure::new("155", "°C")));
+        assert_eq!(exact(Celsius::whole(155), Units::Metric), None);
     }
 
     #[test]
