@@ -66,7 +66,7 @@ pub struct TimeOut {
     pub worked_on: Minutes,
     /// The longest single period out of the cold, without the cooling after it.
     pub longest: Minutes,
-    /// Of all, in the baked piece: minutes from the oven until it is first in the cold.
+    /// Of all, in the baked piece: minutes from the oven until it is known to be cold.
     pub from_hot: Minutes,
     /// How many periods.
     pub periods: u32,

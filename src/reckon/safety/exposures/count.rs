@@ -39,8 +39,6 @@ pub(super) struct Count<'a> {
     pub(super) first_out: Option<ZonedDateTime>,
     /// Since it was cooked: what is not counted if it then cools in time.
     pending: Vec<Stay>,
-    /// It was in the cold.
-    been_cold: bool,
     /// It stood in a warm place without a written temperature.
     pub(super) unread_warm: bool,
 }
@@ -84,7 +82,6 @@ impl<'a> Count<'a> {
             longest_at: None,
             first_out: None,
             pending: Vec::new(),
-            been_cold: false,
             unread_warm: false,
         }
     }
@@ -113,6 +110,8 @@ impl<'a> Count<'a> {
                 if self.state == State::Hot && self.out.phase == Phase::Cooked {
                     self.pending.push(stay.clone());
                 } else {
+                    // Out again before it is known to be cold.
+                    self.settle();
                     self.outside(stay);
                 }
                 true
@@ -148,7 +147,6 @@ impl<'a> Count<'a> {
             self.state = State::Warm(place);
             return;
         }
-        self.been_cold = true;
         match self.state {
             State::Cold => {}
             State::Hot => {
@@ -306,7 +304,7 @@ impl<'a> Count<'a> {
             self.longest_at = self.running_at.clone();
         }
         self.out.minutes = self.out.minutes + minutes;
-        if self.out.phase == Phase::Baked && !self.been_cold {
+        if self.out.phase == Phase::Baked && self.state == State::Hot {
             self.out.from_hot = self.out.from_hot + minutes;
         }
         if stay.worked_on {
