@@ -44,6 +44,7 @@ mod readme;
 mod review;
 mod rule_sets;
 mod safety;
+mod safety_followed;
 mod schema;
 mod season;
 mod slips;

@@ -157,7 +157,7 @@ pub struct Shelves {
     pub shelf: At<Area>,
     /// Clear height above a shelf.
     pub clear: At<Centimetres>,
-    /// Its temperature; `None`: the room's.
+    /// Its temperature; `None`: unknown, of a rack the room's.
     pub temperature: Option<At<Celsius>>,
     /// Power.
     pub watts: Option<At<Watts>>,

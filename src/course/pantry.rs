@@ -11,6 +11,9 @@ pub struct Pantry {
     pub items: Vec<Item>,
     /// Suppliers in file order.
     pub suppliers: Vec<Supplier>,
+    /// The allergen list by which packs are read: a pack names what is on it, and need not name anything else. Empty: none, and
+    /// packs say nothing.
+    pub read_for: String,
 }
 
 impl Pantry {

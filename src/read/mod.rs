@@ -138,8 +138,9 @@ impl Reader<'_> {
         let currency =
             course.as_ref().map_or(Located::assumed(String::new()), |c| c.settings.currency.clone());
         let log = &self.log;
-        let pantry =
-            root.as_ref().and_then(|root| pantry_file::read(log, root, &Purse { log, currency: &currency }));
+        let list = course.as_ref().map_or("", |c| c.settings.allergen_list.value.as_str());
+        let purse = Purse { log, currency: &currency };
+        let pantry = root.as_ref().and_then(|root| pantry_file::read(log, root, &purse, list));
         let roll = self.roll();
         let orders = self.records(&currency, pantry.as_ref());
         if let Some(kitchen) = &kitchen {

@@ -32,8 +32,8 @@ pub const KINDS: &[(&str, ItemKind)] = &[
     ("other", ItemKind::Other),
 ];
 
-/// Reads `pantry.toml`; prices are in the course's currency.
-pub fn read(log: &Log, root: &Node, purse: &Purse<'_>) -> Option<Pantry> {
+/// Reads `pantry.toml`; prices are in the course's currency, and packs are read for the course's list of allergens.
+pub fn read(log: &Log, root: &Node, purse: &Purse<'_>, list: &str) -> Option<Pantry> {
     let f = Fields::new(log, root, &keys::PANTRY, "`pantry.toml`")?;
     if !f.has("ingredients") {
         f.missing("ingredients", "{ ... }");
@@ -41,6 +41,7 @@ pub fn read(log: &Log, root: &Node, purse: &Purse<'_>) -> Option<Pantry> {
     Some(Pantry {
         items: f.named("ingredients").into_iter().filter_map(|e| item(log, e, purse)).collect(),
         suppliers: f.named("suppliers").into_iter().filter_map(|e| supplier(log, e, purse)).collect(),
+        read_for: list.to_owned(),
     })
 }
 

@@ -3,8 +3,10 @@
 //! Nothing here says that a thing is fine to eat. The best that can be said is that nothing is listed: labels must be
 //! read, and the kitchen is shared.
 
+use super::labels::places;
+use super::list_words::is_on;
 use crate::course::{
-    AllergenId, Allergens, Formula, Ingredient, ItemId, Pantry, PartId, Share, allergen_words,
+    AllergenId, Allergens, Formula, Ingredient, Item, ItemId, ItemKind, Pantry, PartId, Share, allergen_words,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,6 +21,11 @@ pub struct Held {
     pub unknown: BTreeSet<ItemId>,
     /// Every ingredient: people may avoid one that is on no list.
     pub items: BTreeSet<ItemId>,
+    /// For ingredients that may be made of several things: what the course says of them in words, if it does. Their packs name what
+    /// is on the list and need not name anything else.
+    pub made_of: BTreeMap<ItemId, Option<String>>,
+    /// The allergen list by which the packs were read.
+    pub list: String,
 }
 
 /// What can be said to someone who avoids one thing. The worst comes last.
@@ -75,7 +82,28 @@ impl Held {
         if !self.unknown.is_empty() {
             return (Verdict::Unknown, self.unknown.iter().cloned().collect());
         }
-        (Verdict::NoneListed, Vec::new())
+        self.unlisted(avoided)
+    }
+
+    /// What is known of something that is not on the course's list: what an ingredient is made of by its own words, and else nothing.
+    fn unlisted(&self, avoided: &AllergenId) -> (Verdict, Vec<ItemId>) {
+        if is_on(&self.list, avoided) {
+            return (Verdict::NoneListed, Vec::new());
+        }
+        let known = allergen_words::word(avoided.as_str());
+        let words = || known.into_iter().flat_map(|w| w.also.iter().copied()).chain([avoided.as_str()]);
+        let named = |text: &str| words().any(|w| !places(text, &w.replace('-', " ")).is_empty());
+        let such = |is: &dyn Fn(&Option<String>) -> bool| -> Vec<ItemId> {
+            self.made_of.iter().filter(|(_, words)| is(words)).map(|(id, _)| id.clone()).collect()
+        };
+        let contains = such(&|words| words.as_ref().is_some_and(|text| named(text)));
+        if !contains.is_empty() {
+            return (Verdict::Contains, contains);
+        }
+        match such(&Option::is_none) {
+            none if none.is_empty() => (Verdict::NoneListed, none),
+            unread => (Verdict::Unknown, unread),
+        }
     }
 
     /// Joins what another part brings.
@@ -88,6 +116,10 @@ impl Held {
         }
         self.unknown.extend(other.unknown);
         self.items.extend(other.items);
+        self.made_of.extend(other.made_of);
+        if self.list.is_empty() {
+            self.list = other.list;
+        }
     }
 }
 
@@ -95,7 +127,7 @@ impl Held {
 /// variant made it (`formula::with_variant`); a line of nought brings nothing. A part that is written down and that nothing takes
 /// counts as taken: what was forgotten in the piece is in it all the same.
 pub fn of_piece(formula: &Formula, pantry: &Pantry) -> Held {
-    let mut held = Held::default();
+    let mut held = Held { list: pantry.read_for.clone(), ..Held::default() };
     let mut seen = BTreeSet::new();
     for (part, _) in &formula.piece.amounts {
         gather(formula, pantry, &part.value, &mut seen, &mut held);
@@ -108,7 +140,7 @@ pub fn of_piece(formula: &Formula, pantry: &Pantry) -> Held {
 
 /// The allergens of one part and of those inside it.
 pub fn of_part(formula: &Formula, pantry: &Pantry, part: &PartId) -> Held {
-    let mut held = Held::default();
+    let mut held = Held { list: pantry.read_for.clone(), ..Held::default() };
     gather(formula, pantry, part, &mut BTreeSet::new(), &mut held);
     held
 }
@@ -124,6 +156,9 @@ fn gather(formula: &Formula, pantry: &Pantry, part: &PartId, seen: &mut BTreeSet
             Ingredient::Part(inner) => gather(formula, pantry, inner, seen, held),
             Ingredient::Item(id) => {
                 held.items.insert(id.clone());
+                if let Some(words) = pantry.item(id).map_or(Some(None), made_of) {
+                    held.made_of.insert(id.clone(), words);
+                }
                 match pantry.item(id).map(|i| &i.allergens) {
                     None | Some(Allergens::Unknown) => {
                         held.unknown.insert(id.clone());
@@ -142,9 +177,63 @@ fn gather(formula: &Formula, pantry: &Pantry, part: &PartId, seen: &mut BTreeSet
     }
 }
 
+/// What the course says in words of what an ingredient is made of; `None`: it is one thing by nature.
+fn made_of(item: &Item) -> Option<Option<String>> {
+    use ItemKind::{Egg, FreshYeast, Milk, Salt, Water, White, Yolk};
+    match (item.kind.value, &item.label) {
+        (_, Some(label)) => Some(Some(label.value.clone())),
+        (Egg | Yolk | White | Milk | Salt | Water | FreshYeast, None) => None,
+        _ => Some(None),
+    }
+}
+
 fn is_nought(share: Share) -> bool {
     match share {
         Share::Percent(p) | Share::Flour(p) => p.number().is_zero(),
         Share::Grams(g) => g.mg() == 0,
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::reckon::sample::{at, buns, pantry};
+
+    fn of(pantry: &Pantry, avoided: &str) -> (Verdict, Vec<String>) {
+        let (verdict, by) = of_piece(&buns(), pantry).verdict(&avoided.into());
+        (verdict, by.iter().map(ToString::to_string).collect())
+    }
+
+    /// Lists `us9` and `eu14`: mustard is on the European list and not on the American one, so an American pack need not name it. The
+    /// buns are flour, milk, sugar, salt, yeast and butter; milk and salt are one thing each.
+    #[test]
+    fn what_is_not_on_the_list_is_unknown_where_an_ingredient_may_be_made_of_several_things() {
+        let mut pantry = pantry();
+        assert_eq!(of(&pantry, "mustard").0, Verdict::NoneListed);
+        pantry.read_for = "us9".to_owned();
+        let unread = ["butter", "instant-yeast", "strong-flour", "sugar"];
+        assert_eq!(of(&pantry, "mustard"), (Verdict::Unknown, unread.map(str::to_owned).to_vec()));
+        // On the list: nobody wrote it, and it would have been written.
+        assert_eq!(of(&pantry, "sesame").0, Verdict::NoneListed);
+        assert_eq!(of(&pantry, "milk").0, Verdict::Contains);
+        // On no list at all.
+        pantry.read_for = "eu14".to_owned();
+        assert_eq!(of(&pantry, "cardamom").0, Verdict::Unknown);
+        // No list: packs say nothing.
+        pantry.read_for = String::new();
+        assert_eq!(of(&pantry, "sesame").0, Verdict::Unknown);
+    }
+
+    #[test]
+    fn what_an_ingredient_is_made_of_by_its_label_decides() {
+        let mut pantry = pantry();
+        for item in &mut pantry.items {
+            item.label = Some(at(item.id.value.to_string()));
+        }
+        assert_eq!(of(&pantry, "cardamom").0, Verdict::NoneListed);
+        let sugar = pantry.items.iter_mut().find(|i| i.id.value.as_str() == "sugar").unwrap();
+        sugar.label = Some(at("Chai sugar (sugar, Cardamom, cloves)".to_owned()));
+        assert_eq!(of(&pantry, "cardamom"), (Verdict::Contains, vec!["sugar".to_owned()]));
     }
 }

@@ -8,10 +8,11 @@ use super::list_words::{contained, is_on, named, summary};
 use super::nutrition::{Factors, Nutrition, per_hundred};
 use super::people::LessonContents;
 use super::piece_yield::after_loss;
-use super::recipes::Recipe;
+use super::recipes::{Recipe, Recipes};
 use crate::course::{
     AllergenId, Basis, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, Part, PartId, VariantId,
 };
+use crate::finding::Finding;
 use crate::reckon::safety::control::{Need, need};
 use crate::units::{Grams, Percent};
 use jiff::civil::Date;
@@ -86,6 +87,9 @@ pub struct Label {
     pub name: String,
     /// The ingredients, most first.
     pub ingredients: Vec<Listed>,
+    /// The order is that of the place's rule; `false`: nobody wrote the loss in the bake, so what is left of the added water, and
+    /// where it stands, is not known.
+    pub order_known: bool,
     /// The "Contains" line in the list's words; empty where the place forbids one beside a list.
     pub contains: Vec<String>,
     /// What packs say it may contain, in the list's words.
@@ -185,6 +189,7 @@ fn of_piece_weights(
     let list = course.settings.allergen_list.value.as_str();
     let rules = place_rules(list);
     let ordered = in_order(&piece, rules.water, &course.pantry);
+    let order_known = is_order_known(&piece, rules.water, &course.pantry);
     let whole = piece.finished.unwrap_or_else(|| ordered.iter().map(|(_, g)| *g).sum());
     let ingredients = ordered
         .into_iter()
@@ -203,6 +208,7 @@ fn of_piece_weights(
         variant: variant.cloned(),
         name: formula.name.value.clone(),
         ingredients,
+        order_known,
         contains,
         may_contain: words(&only_may(&held)),
         unknown: held.unknown.iter().map(|id| name_of(&course.pantry, id)).collect(),
@@ -295,9 +301,47 @@ pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeight
     Some(PieceWeights { items, finished, raw: used })
 }
 
+fn is_water(pantry: &Pantry, id: &ItemId) -> bool {
+    pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Water)
+}
+
+/// Where the place asks what is left of added water, the loss in the bake must be known for it.
+fn is_order_known(piece: &PieceWeights, water: Water, pantry: &Pantry) -> bool {
+    let added = || piece.items.iter().any(|(id, grams)| grams.mg() > 0 && is_water(pantry, id));
+    water == Water::AsAdded || piece.finished.is_some() || !added()
+}
+
+/// What is told of labels whose order of ingredients nobody can know, once for each formula that is taught.
+#[must_use]
+pub fn order_findings(course: &Course, recipes: &Recipes) -> Vec<Finding> {
+    let rules = place_rules(&course.settings.allergen_list.value);
+    let mut all = Vec::new();
+    let mut told: BTreeSet<&FormulaId> = BTreeSet::new();
+    for lesson in &course.lessons {
+        let id = &lesson.formula.value;
+        let (Some(recipe), true) = (recipes.get(id, None), told.insert(id)) else { continue };
+        let piece = weights(recipe, &BTreeSet::new());
+        if piece.is_none_or(|piece| is_order_known(&piece, rules.water, &course.pantry)) {
+            continue;
+        }
+        all.push(
+            Finding::note(
+                "label-order-unknown",
+                recipe.formula.id.place,
+                format!(
+                    "the label of `{id}` lists water by its weight as added: without the loss in the bake nobody knows what is left of it"
+                ),
+            )
+            .about(id.to_string())
+            .way_out("weigh a piece before and after the bake, and write `bake-loss` under `[piece]` (lab-water: Regulation (EU) No 1169/2011, Annex VII, Part A, point 1)"),
+        );
+    }
+    all
+}
+
 /// The ingredients, most first; equals in the order of their ids.
 fn in_order(piece: &PieceWeights, water: Water, pantry: &Pantry) -> Vec<(ItemId, Grams)> {
-    let is_water = |id: &ItemId| pantry.item(id).is_some_and(|i| i.kind.value == ItemKind::Water);
+    let is_water = |id: &ItemId| is_water(pantry, id);
     let mut list: Vec<(ItemId, Grams)> =
         piece.items.iter().filter(|(_, g)| g.mg() > 0).map(|(id, g)| (id.clone(), *g)).collect();
     if let (Water::Left, Some(finished)) = (water, piece.finished) {
@@ -362,7 +406,7 @@ fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
 
 /// Where a word stands in a name, a plural `s` included, whatever the case. Bytes of the name as it is written: small letters
 /// may be shorter or longer than the great ones that they stand for.
-fn places(name: &str, word: &str) -> Vec<(usize, usize)> {
+pub(super) fn places(name: &str, word: &str) -> Vec<(usize, usize)> {
     // Each small letter with where the letter that it comes from begins and ends.
     let small: Vec<(char, usize, usize)> = name
         .char_indices()

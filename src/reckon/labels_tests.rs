@@ -60,6 +60,43 @@ fn little_water_or_none_is_not_listed() {
     assert!(named_in(&listed("22.9", Water::Left)).contains(&"water"));
 }
 
+/// Row `lab-water` again: without the loss in the bake nobody knows what is left of the water. Row `lab-us-water` needs no loss.
+#[test]
+fn without_the_loss_in_the_bake_the_place_of_water_is_not_known() {
+    let known = |bake_loss: Option<&str>, water: bool, rule: Water| {
+        let (mut recipe, pantry) = loaf("10");
+        recipe.formula.piece.bake_loss = bake_loss.map(|loss| sample::at(pc(loss)));
+        let mut piece = weights(&recipe, &BTreeSet::new()).unwrap();
+        if !water {
+            piece.items.remove(&ItemId::from("water"));
+        }
+        is_order_known(&piece, rule, &pantry)
+    };
+    assert!(!known(None, true, Water::Left));
+    assert!(known(Some("10"), true, Water::Left) && known(None, false, Water::Left));
+    assert!(known(None, true, Water::AsAdded));
+    // It is told once for a formula, and stands on the label.
+    let told = |list: &str, bake_loss: Option<&str>| {
+        let mut course = sample::course();
+        course.settings.allergen_list.value = list.to_owned();
+        course.pantry.items.push(item("water", ItemKind::Water));
+        let buns = course.formulas.iter_mut().find(|f| f.id.value.as_str() == "buns").unwrap();
+        buns.piece.bake_loss = bake_loss.map(|loss| sample::at(pc(loss)));
+        for line in &mut buns.parts[0].of {
+            if line.what.value == crate::course::Ingredient::Item("milk".into()) {
+                line.what.value = crate::course::Ingredient::Item("water".into());
+            }
+        }
+        let (recipes, _) = Recipes::of(&course);
+        let label = label(&course, recipes.get(&"buns".into(), None).unwrap(), None, &BTreeSet::new(), None);
+        let codes: Vec<&str> = order_findings(&course, &recipes).iter().map(|f| f.code.0).collect();
+        (codes, label.unwrap().order_known)
+    };
+    assert_eq!(told("eu14", None), (vec!["label-order-unknown"], false));
+    assert_eq!(told("eu14", Some("10")), (vec![], true));
+    assert_eq!(told("us9", None), (vec![], true));
+}
+
 fn demo_label(list: &str, variant: Option<&str>) -> Label {
     let mut course = sample::course();
     course.settings.allergen_list.value = list.to_owned();

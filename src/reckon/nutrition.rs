@@ -161,7 +161,8 @@ mod tests {
             sugars: Some(pc("1")),
             ..Default::default()
         };
-        let pantry = Pantry { items: vec![flour, butter], suppliers: Vec::new() };
+        let pantry =
+            Pantry { items: vec![flour, butter], suppliers: Vec::new(), read_for: "eu14".to_owned() };
         let items = BTreeMap::from([("flour".into(), g("100")), ("butter".into(), g("50"))]);
         let found = per_hundred(Factors::Eu, &items, g("125"), &pantry).unwrap();
         assert_eq!((found.protein, found.fat), (Some(g("8")), Some(g("32"))));

@@ -84,7 +84,7 @@ pub fn pantry() -> Pantry {
         items.push(i);
     }
     items.iter_mut().find(|i| i.id.value.as_str() == "eggs").unwrap().each = Some(at(g("50")));
-    Pantry { items, suppliers: Vec::new() }
+    Pantry { items, suppliers: Vec::new(), read_for: "eu14".to_owned() }
 }
 
 fn replaced(part: &str, name: &str, amount: &str) -> (At<PartId>, Line) {

@@ -148,7 +148,7 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
                 format!("someone at station {} avoids {what}, and {made} may contain it: {from}", station.no)
             }
             _ => format!(
-                "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of {from}",
+                "someone at station {} avoids {what}, and for {made} it is not known: nothing is written of it for {from}",
                 station.no
             ),
         };
@@ -157,7 +157,9 @@ pub fn findings(course: &Course, lesson: &Lesson, station: &Station, picked: &Pi
                 "write a variant of the formula that leaves it out, or tell the person before they come and write the day as `told` into the roll"
             }
             Verdict::MayContain => "find a pack without that statement, or ask the person before they come",
-            _ => "read the pack and write its allergens into pantry.toml",
+            _ => {
+                "read the pack and write its allergens into pantry.toml; what is not on the course's list, write as `label`: what it is made of"
+            }
         };
         let place = worst.what.place;
         let finding = match (verdict, level(worst, *verdict)) {

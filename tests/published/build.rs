@@ -157,7 +157,11 @@ pub fn pantry() -> Pantry {
         ("dried-skim-milk", ItemKind::MilkPowder),
         ("malt", ItemKind::Other),
     ];
-    Pantry { items: kinds.iter().map(|(id, kind)| item(id, *kind)).collect(), suppliers: Vec::new() }
+    Pantry {
+        items: kinds.iter().map(|(id, kind)| item(id, *kind)).collect(),
+        suppliers: Vec::new(),
+        read_for: "eu14".to_owned(),
+    }
 }
 
 /// The shares of a formula with one part, `dough`.

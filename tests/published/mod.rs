@@ -6,6 +6,7 @@ mod class;
 mod common_practice;
 mod dough_temperature;
 mod eggs_and_yeast;
+mod food_safety;
 mod formulas;
 mod kitchen;
 mod measures;

@@ -124,7 +124,11 @@ pub fn pantry() -> Pantry {
         ("butter", ItemKind::Fat),
         ("nuts", ItemKind::Other),
     ];
-    Pantry { items: kinds.iter().map(|(id, kind)| item(id, *kind)).collect(), suppliers: Vec::new() }
+    Pantry {
+        items: kinds.iter().map(|(id, kind)| item(id, *kind)).collect(),
+        suppliers: Vec::new(),
+        read_for: "eu14".to_owned(),
+    }
 }
 
 /// The example at the top of `formula.rs`.

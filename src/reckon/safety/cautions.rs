@@ -3,7 +3,8 @@
 //! Short and per step; their words are the catalogue's `[danger]`. They rest on trade practice and on rows `mixer-nz`,
 //! `knife`, `burn-oven`, `dust-control`, `us-raw-flour`, `us-egg-pasteurized`; for bread that cools, `cool-slice`.
 
-use super::control::{holds_raw_egg, is_dough};
+use super::control::{holds_raw_egg, is_dough, is_of_flour};
+use super::egg_heat::EGG_BATCH;
 use crate::course::{Chain, Course, Formula, Hands, Lasts, Lesson, Pantry, Part, Step, Where};
 use crate::course::{Ingredient, ItemKind, Share};
 use rust_decimal::Decimal;
@@ -29,7 +30,7 @@ pub fn cautions(course: &Course, lesson: &Lesson, step: &Step) -> Vec<String> {
     match step.place.value {
         Where::Mixer => {
             add("mixer");
-            if parts.iter().any(|p| is_dough(p)) {
+            if parts.iter().any(|p| is_of_flour(p)) {
                 add("raw-dough");
             }
         }
@@ -55,10 +56,12 @@ pub fn cautions(course: &Course, lesson: &Lesson, step: &Step) -> Vec<String> {
     if draws("roll-out") {
         add("flour-dust");
     }
-    let raw_egg = |p: &&Part| formula.is_some_and(|f| holds_raw_egg(f, p, &course.pantry));
+    let raw_egg = |p: &&Part| {
+        formula.is_some_and(|f| !is_dough(f, p, &course.pantry) && holds_raw_egg(f, p, &course.pantry))
+    };
     if hands
-        && step.core.is_none()
-        && parts.iter().any(|p| !is_dough(p) && raw_egg(p))
+        && !(step.place.value == Where::Hob && step.core.is_some())
+        && parts.iter().any(raw_egg)
         && !after_cooking(lesson, step)
     {
         add("raw-egg");
@@ -97,7 +100,8 @@ fn is_sugary(part: &Part, pantry: &Pantry) -> bool {
 /// Whether a part that the step works on was cooked by a step above it.
 fn after_cooking(lesson: &Lesson, step: &Step) -> bool {
     let at = lesson.steps.iter().position(|s| s.id.value == step.id.value).unwrap_or(0);
-    let cooks = |s: &Step| s.core.is_some() && s.place.value != Where::Oven;
+    let hot = |s: &Step| s.core.as_ref().and_then(|c| c.value.least).is_some_and(|c| c >= EGG_BATCH[0].0);
+    let cooks = |s: &Step| s.place.value == Where::Hob && hot(s);
     let raw_chain =
         |c: &Chain| !lesson.steps[..at].iter().any(|s| cooks(s) && s.on.iter().any(|o| o.value == *c));
     !step.on.iter().any(|c| matches!(c.value, Chain::Part(_)) && raw_chain(&c.value))

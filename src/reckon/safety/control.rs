@@ -5,6 +5,7 @@
 //! otherwise by the tables of that definition.
 
 use crate::course::{Basis, Formula, Ingredient, ItemKind, Keep, Pantry, Part, PartId, Share};
+use crate::reckon::formula::piece_needs;
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
@@ -58,10 +59,43 @@ pub fn holds_raw_egg(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
     }
 }
 
-/// A part made of flour: dough, preferment, scald.
+/// A part whose 100 % is flour: dough, preferment, scald; a cream or a crumble may be written so too.
 #[must_use]
-pub fn is_dough(part: &Part) -> bool {
+pub fn is_of_flour(part: &Part) -> bool {
     part.basis.value == Basis::Flour
+}
+
+/// Dough: what the piece is shaped from, and what of flour goes into it. Of several parts of flour in a piece that is the heaviest,
+/// and every one with yeast in it. What the teacher says needs the cold is no dough, whatever its percentages are of.
+#[must_use]
+pub fn is_dough(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
+    let stated = part.needs_cold.as_ref().is_some_and(|n| n.value);
+    is_of_flour(part) && !stated && doughs(formula, pantry).contains(&part.id.value)
+}
+
+fn doughs(formula: &Formula, pantry: &Pantry) -> BTreeSet<PartId> {
+    let needs = piece_needs(formula, 1);
+    let of_flour = || needs.iter().filter(|(id, _)| formula.part(id).is_some_and(is_of_flour));
+    // The first of equals.
+    let heaviest = of_flour().rev().max_by_key(|(_, grams)| *grams).map(|(id, _)| id.clone());
+    let raised = of_flour().map(|(id, _)| id).filter(|id| holds(formula, id, pantry, &is_yeast)).cloned();
+    let mut open: Vec<PartId> = heaviest.into_iter().chain(raised).collect();
+    let mut found = BTreeSet::new();
+    while let Some(id) = open.pop() {
+        if !found.insert(id.clone()) {
+            continue;
+        }
+        let lines = formula.part(&id).into_iter().flat_map(|p| &p.of);
+        open.extend(lines.filter_map(|l| match &l.what.value {
+            Ingredient::Part(inner) => Some(inner.clone()),
+            Ingredient::Item(_) => None,
+        }));
+    }
+    found
+}
+
+fn is_yeast(kind: ItemKind, _: bool) -> bool {
+    matches!(kind, ItemKind::FreshYeast | ItemKind::DryYeast | ItemKind::InstantYeast)
 }
 
 fn is_egg(kind: ItemKind, _: bool) -> bool {
@@ -146,6 +180,31 @@ mod tests {
         let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
         filling.needs_cold = Some(Located::assumed(true));
         assert_eq!(of(&formula, "filling"), Need::Stated);
+    }
+
+    #[test]
+    fn dough_is_what_the_piece_is_shaped_from_and_what_goes_into_it() {
+        let (mut formula, pantry) = (crown(), pantry());
+        let doughs = |f: &Formula| -> Vec<String> {
+            f.parts.iter().filter(|p| is_dough(f, p, &pantry)).map(|p| p.id.value.to_string()).collect()
+        };
+        assert_eq!(doughs(&formula), ["scald", "dough"]);
+        // A cream that is written by its flour is no dough.
+        let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
+        filling.basis.value = Basis::Flour;
+        assert_eq!(doughs(&formula), ["scald", "dough"]);
+        // A second dough has yeast in it.
+        let mut dark = formula.part(&"dough".into()).unwrap().clone();
+        dark.id.value = "dark".into();
+        dark.of.retain(|l| !matches!(l.what.value, Ingredient::Part(_)));
+        formula.parts.push(dark);
+        let share = formula.piece.amounts[1].1.clone();
+        formula.piece.amounts.push((Located::assumed("dark".into()), share));
+        assert_eq!(doughs(&formula), ["scald", "dough", "dark"]);
+        // What the teacher says outranks its percentages.
+        let dough = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "dough").unwrap();
+        dough.needs_cold = Some(Located::assumed(true));
+        assert_eq!(doughs(&formula), ["scald", "dark"]);
     }
 
     /// Table B of FDA Food Code 2022, 1-201.10(B): each cell at its edges; "PA" is not stable.

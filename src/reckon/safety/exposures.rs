@@ -2,23 +2,27 @@
 //!
 //! ```text
 //! raw      from its first step until it is cooked or baked      the rule set; raw dough: the benchmark, which never blocks
-//! cooked   from the end of the step with a `core`               the rule set, and its clocks for cooling
+//! cooked   from the end of the step on the fire that cooks it   the rule set, and its clocks for cooling
 //! baked    from the end of the bake until the students leave    the rule set, for parts that say `needs-cold = true`
 //! ```
 //! Nobody has read a thermometer yet. So food is above the limit from the minute it leaves the cold, and back below it only
 //! when it has been in the cold for as long as cooling may take: [`COOLING`]. A straight line between the two counts more
 //! minutes than a real cooling, which is fastest at first.
 
-use super::control::{Need, is_dough, need};
+mod count;
+
+use super::control::{Need, holds_raw_egg, is_dough, need};
+use super::egg_heat::cooked_from;
 use super::judge::{Judged, Phase, TimeOut, Verdict, judge};
-use super::rule_sets::{RuleSet, WARM, dough_benchmark};
-use super::trace::{self, Stay, between, leaves, temperature};
+use super::rule_sets::{RuleSet, dough_benchmark};
+use super::trace::{self, Stay, leaves};
 use crate::course::{Course, Formula, Keep, Lesson, LessonId, Part, PartId, StepId, Where};
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Class, Whom};
 use crate::units::{Celsius, Minutes};
+use count::Count;
 use jiff::ZonedDateTime;
 
 /// How long food takes in the cold, where nobody reads a thermometer, and to what: the longest that is allowed for food
@@ -46,6 +50,8 @@ pub struct Exposure {
     pub first_out: Option<ZonedDateTime>,
     /// The step at which its longest period out of the cold begins.
     pub longest_at: Option<StepId>,
+    /// It is cooked or baked after this.
+    pub heated: bool,
 }
 
 /// The exposures of a class, in the order of lessons and parts.
@@ -71,7 +77,19 @@ pub fn exposures(
                 if !need.counts() {
                     continue;
                 }
-                let follow = Follow { course, plan, lesson, formula: recipe, part: made, need, set };
+                let dough = is_dough(recipe, made, &course.pantry);
+                let cooked_from = cooked_from(set, holds_raw_egg(recipe, made, &course.pantry));
+                let follow = Follow {
+                    course,
+                    plan,
+                    lesson,
+                    formula: recipe,
+                    part: made,
+                    need,
+                    dough,
+                    cooked_from,
+                    set,
+                };
                 of_part.extend(follow.exposures(&whom));
             }
             found.extend(worst(of_part));
@@ -81,7 +99,7 @@ pub fn exposures(
 }
 
 /// Those with pieces in a lesson, stages that are not baked left out: nobody eats them.
-fn makers(plan: Option<&Plan>, lesson: &Lesson) -> Vec<Whom> {
+pub(super) fn makers(plan: Option<&Plan>, lesson: &Lesson) -> Vec<Whom> {
     let Some(plan) = plan else { return vec![Whom::Spare] };
     let of_lesson = || plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value));
     let mut all: Vec<Whom> =
@@ -121,6 +139,8 @@ struct Follow<'a> {
     formula: &'a Formula,
     part: &'a Part,
     need: Need,
+    dough: bool,
+    cooked_from: Celsius,
     set: Option<&'static RuleSet>,
 }
 
@@ -141,23 +161,22 @@ impl Follow<'_> {
             return if in_piece { vec![self.unknown(whom, Phase::Raw, because)] } else { Vec::new() };
         }
         let baked = stays.iter().position(|s| s.place == Where::Oven);
-        let cooked = stays.iter().position(|s| s.cooks && s.place != Where::Oven);
+        let cooked = stays.iter().position(|s| s.place == Where::Hob && s.cooks(self.cooked_from));
         let cooked = cooked.filter(|c| baked.is_none_or(|b| *c < b));
         let before_bake = &stays[..baked.unwrap_or(stays.len())];
         let raw = &before_bake[..cooked.unwrap_or(before_bake.len())];
         let mut found = Vec::new();
-        if raw.iter().any(|s| !matches!(s.place, Where::Hob)) {
+        // What comes to the fire at once is cooked from the first minute on; what is only warmed there is not.
+        if raw.iter().any(|s| s.place != Where::Hob) || (cooked.is_none() && !raw.is_empty()) {
             found.push(self.one(whom, Phase::Raw, raw, baked.or(cooked).is_some()));
         }
         if let Some(cooked) = cooked {
             found.push(self.one(whom, Phase::Cooked, &before_bake[cooked..], baked.is_some()));
         }
-        if let (Some(baked), Need::Stated, false) = (baked, self.need, is_dough(self.part)) {
+        if let (Some(baked), Need::Stated) = (baked, self.need) {
             let after = self.after_the_bake(plan, &stays[baked..]);
-            found.push(self.one(whom, Phase::Baked, &after, true));
-        } else if let (Some(_), Some(_), Need::ByDefinition, false) =
-            (baked, cooked, self.need, is_dough(self.part))
-        {
+            found.push(self.one(whom, Phase::Baked, &after, false));
+        } else if let (Some(_), Some(_), Need::ByDefinition, false) = (baked, cooked, self.need, self.dough) {
             // A custard may or may not stand beside bread on the shelf: that is not for a program to guess.
             let because = "nobody wrote whether it needs the cold after the bake: write `needs-cold`";
             found.push(self.unknown(whom, Phase::Baked, because));
@@ -182,8 +201,8 @@ impl Follow<'_> {
         after
     }
 
-    fn one(&self, whom: &Whom, phase: Phase, stays: &[Stay], baked: bool) -> Exposure {
-        let benchmark = phase == Phase::Raw && is_dough(self.part) && baked;
+    fn one(&self, whom: &Whom, phase: Phase, stays: &[Stay], heated: bool) -> Exposure {
+        let benchmark = phase == Phase::Raw && self.dough && heated;
         let set = if benchmark { Some(dough_benchmark()) } else { self.set };
         let Some(set) = set else {
             return self.unknown(whom, phase, "the course names no rule set: write `rules` under `[safety]`");
@@ -195,7 +214,7 @@ impl Follow<'_> {
         }
         let kept_cold = self.part.keep.as_ref().is_some_and(|k| k.value == Keep::Cold)
             || self.part.needs_cold.as_ref().is_some_and(|n| n.value);
-        let mut count = Count::new(self.course, set, phase, kept_cold);
+        let mut count = Count::new(self.course, set, phase, kept_cold, self.cooked_from);
         for stay in stays {
             if !count.stay(stay) {
                 let why =
@@ -205,12 +224,14 @@ impl Follow<'_> {
         }
         count.finish();
         let own = self.course.settings.own_limit.as_ref().map(|o| o.value);
+        let judged = judge(set, &count.out, own);
         Exposure {
             set: set.id,
-            judged: judge(set, &count.out, own),
+            judged: if count.unread_warm { unread(judged) } else { judged },
             first_out: count.first_out,
             longest_at: count.longest_at,
             out: Some(count.out),
+            heated,
             ..self.unknown(whom, phase, "")
         }
     }
@@ -227,243 +248,18 @@ impl Follow<'_> {
             judged: Judged { verdict: Verdict::Unknown, limit: None, row, because: because.to_owned() },
             first_out: None,
             longest_at: None,
+            heated: false,
         }
     }
 }
 
-/// How warm a food is, as far as it is known.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum State {
-    /// Below the limit.
-    Cold,
-    /// As warm as a place that it was in.
-    Warm(Celsius),
-    /// Cooked or baked, and never cold since.
-    Hot,
-}
-
-/// Adds up stays.
-struct Count<'a> {
-    course: &'a Course,
-    set: &'static RuleSet,
-    state: State,
-    out: TimeOut,
-    /// The period out of the cold that is running.
-    running: Minutes,
-    running_at: Option<StepId>,
-    longest_at: Option<StepId>,
-    first_out: Option<ZonedDateTime>,
-    /// Since it was cooked: what is not counted if it then cools in time.
-    pending: Vec<Stay>,
-}
-
-impl<'a> Count<'a> {
-    fn new(course: &'a Course, set: &'static RuleSet, phase: Phase, kept_cold: bool) -> Count<'a> {
-        let hot = phase != Phase::Raw;
-        let cold = !hot && kept_cold;
-        Count {
-            course,
-            set,
-            state: match (hot, cold) {
-                (true, _) => State::Hot,
-                (false, true) => State::Cold,
-                (false, false) => State::Warm(course.kitchen.room.value),
-            },
-            out: TimeOut {
-                phase,
-                minutes: Minutes::ZERO,
-                cooling: Minutes::ZERO,
-                worked_on: Minutes::ZERO,
-                longest: Minutes::ZERO,
-                periods: 0,
-                began_held: hot || cold,
-                began_cold: cold,
-                warmest: None,
-                back_at: None,
-                cool_band: Minutes::ZERO,
-                warm_band: Minutes::ZERO,
-            },
-            running: Minutes::ZERO,
-            running_at: None,
-            longest_at: None,
-            first_out: None,
-            pending: Vec::new(),
-        }
+/// A verdict on food that stands in a warm place of which nobody wrote how warm it is: it can condemn, and it cannot clear.
+fn unread(judged: Judged) -> Judged {
+    let said = "no temperature is written for the warm place it stands in, so it counts as above 21.1 degC there: write `at` in kitchen.toml";
+    match judged.verdict {
+        Verdict::Ok => Judged { verdict: Verdict::Unknown, because: said.to_owned(), ..judged },
+        _ => Judged { because: format!("{}; {said}", judged.because), ..judged },
     }
-
-    /// Adds one stay; `false` when its place has no temperature.
-    fn stay(&mut self, stay: &Stay) -> bool {
-        match stay.place {
-            // What is cooked or baked is outside the holding limits.
-            Where::Hob | Where::Oven => {
-                if stay.cooks {
-                    self.state = State::Hot;
-                }
-                true
-            }
-            Where::Cold | Where::Freezer => match temperature(&self.course.kitchen, stay.place) {
-                Some(at) => {
-                    self.in_the_cold(stay, at);
-                    true
-                }
-                None => false,
-            },
-            _ => {
-                // A cooled food is done with its cooling; one that was baked is served.
-                if self.state == State::Hot && self.out.phase == Phase::Cooked {
-                    self.pending.push(stay.clone());
-                } else {
-                    self.outside(stay);
-                }
-                true
-            }
-        }
-    }
-
-    fn in_the_cold(&mut self, stay: &Stay, place: Celsius) {
-        let spent = stay.minutes();
-        if self.set.cold_max.is_some_and(|max| place > max) {
-            self.settle();
-            self.add(stay, spent, place);
-            self.state = State::Warm(place);
-            return;
-        }
-        match self.state {
-            State::Cold => {}
-            State::Hot => {
-                let since = self.pending.first().map_or(&stay.from, |s| &s.from);
-                let needed = self.set.cooling.in_all().unwrap_or(COOLING.0).max(COOLING.0);
-                if between(since, &stay.to) >= needed {
-                    // The clocks of the rule set look after it; without one, the counter counts.
-                    if self.set.cooling.first().is_none() {
-                        self.settle();
-                        self.stop();
-                    }
-                    self.pending.clear();
-                    self.state = State::Cold;
-                } else {
-                    self.pending.push(stay.clone());
-                }
-            }
-            State::Warm(from) => {
-                self.stop();
-                let max = self.set.cold_max.unwrap_or(COOLING.1);
-                let above = above(from, place, max);
-                let warm = spent.min(above);
-                self.out.minutes = self.out.minutes + warm;
-                self.out.cooling = self.out.cooling + warm;
-                let to_cool_band = self::above(from, place, WARM).min(spent);
-                let to_cold = self::above(from, place, Celsius::whole(10)).min(spent);
-                self.out.warm_band = self.out.warm_band + to_cool_band;
-                self.out.cool_band = self.out.cool_band + (to_cold - to_cool_band);
-                if spent >= above {
-                    self.state = State::Cold;
-                } else {
-                    self.state = State::Warm(cooled_to(from, place, spent));
-                }
-            }
-        }
-    }
-
-    /// The period out of the cold ends, and the sum at which it ends is kept.
-    fn stop(&mut self) {
-        if self.running > Minutes::ZERO {
-            let so_far = self.out.minutes;
-            self.out.back_at = Some(self.out.back_at.map_or(so_far, |b| b.max(so_far)));
-        }
-        self.running = Minutes::ZERO;
-        self.running_at = None;
-    }
-
-    /// What waited to be shown as cooled was not.
-    fn settle(&mut self) {
-        for stay in std::mem::take(&mut self.pending) {
-            if matches!(stay.place, Where::Cold | Where::Freezer) {
-                self.still_cooling(&stay);
-            } else {
-                self.outside(&stay);
-            }
-        }
-    }
-
-    /// Cooked food in the cold that was taken out before it is known to be cold: above the limit, and not counted into a stretch
-    /// out of the cold, which goes on after it. Nobody keeps it for service there, and no law that gives a longest stretch counts its
-    /// cooling.
-    fn still_cooling(&mut self, stay: &Stay) {
-        let minutes = stay.minutes();
-        if self.first_out.is_none() {
-            self.first_out = Some(stay.from.clone());
-        }
-        self.out.minutes = self.out.minutes + minutes;
-        self.out.cooling = self.out.cooling + minutes;
-        self.out.warm_band = self.out.warm_band + minutes;
-        let room = self.course.kitchen.room.value;
-        self.out.warmest = Some(self.out.warmest.map_or(room, |w| w.max(room)));
-    }
-
-    fn outside(&mut self, stay: &Stay) {
-        let place = temperature(&self.course.kitchen, stay.place).unwrap_or(self.course.kitchen.room.value);
-        let own = match self.state {
-            State::Warm(at) => at,
-            State::Cold | State::Hot => place,
-        };
-        let at = own.max(place).max(stay.aim.unwrap_or(place));
-        if self.state != State::Hot {
-            self.state = State::Warm(at);
-        }
-        if self.set.is_out(at) {
-            self.add(stay, stay.minutes(), at);
-        }
-    }
-
-    fn add(&mut self, stay: &Stay, minutes: Minutes, at: Celsius) {
-        if minutes <= Minutes::ZERO {
-            return;
-        }
-        if self.first_out.is_none() {
-            self.first_out = Some(stay.from.clone());
-        }
-        if self.running == Minutes::ZERO {
-            self.out.periods += 1;
-            self.running_at = Some(stay.step.clone());
-        }
-        self.running = self.running + minutes;
-        if self.running > self.out.longest {
-            self.out.longest = self.running;
-            self.longest_at = self.running_at.clone();
-        }
-        self.out.minutes = self.out.minutes + minutes;
-        if stay.worked_on {
-            self.out.worked_on = self.out.worked_on + minutes;
-        }
-        self.out.warmest = Some(self.out.warmest.map_or(at, |w| w.max(at)));
-        if at > WARM {
-            self.out.warm_band = self.out.warm_band + minutes;
-        } else {
-            self.out.cool_band = self.out.cool_band + minutes;
-        }
-    }
-
-    fn finish(&mut self) {
-        self.settle();
-    }
-}
-
-/// Minutes in the cold until a food that went in at `from` is at `limit`, by a straight line that ends at the time and
-/// temperature of [`COOLING`]; nought when it is not above it.
-fn above(from: Celsius, place: Celsius, limit: Celsius) -> Minutes {
-    let end = COOLING.1.max(place);
-    let (fall, needed) = ((from - end).thousandths(), (from - limit.max(end)).thousandths());
-    if fall <= 0 || needed <= 0 {
-        return Minutes::ZERO;
-    }
-    Minutes((COOLING.0.get() * needed + fall - 1) / fall)
-}
-
-/// How warm it still is after so long, by the same straight line.
-fn cooled_to(from: Celsius, place: Celsius, spent: Minutes) -> Celsius {
-    let end = COOLING.1.max(place);
-    from - (from - end).ratio(spent.get().min(COOLING.0.get()), COOLING.0.get())
 }
 
 #[cfg(test)]

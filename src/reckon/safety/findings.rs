@@ -91,8 +91,9 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
         .filter(|e| e.judged.verdict == Verdict::Warn && e.set != "dough-benchmark")
         .copied()
         .collect();
-    if let Some(first) = warned.iter().max_by_key(|e| e.out.map(|o| o.minutes)) {
-        let list: Vec<String> = warned.iter().map(|e| told(e)).collect();
+    for alike in by_reason(&warned) {
+        let Some(first) = alike.iter().max_by_key(|e| e.out.map(|o| o.minutes)) else { continue };
+        let list: Vec<String> = alike.iter().map(|e| told(e)).collect();
         all.push(
             Finding::warning(
                 "out-of-cold",
@@ -114,8 +115,9 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
         .filter(|e| e.judged.verdict == Verdict::Unknown && safety.set.is_some())
         .copied()
         .collect();
-    if let Some(first) = unknown.first() {
-        let mut parts: Vec<String> = unknown.iter().map(|e| format!("`{}`", e.part)).collect();
+    for alike in by_reason(&unknown) {
+        let Some(first) = alike.first() else { continue };
+        let mut parts: Vec<String> = alike.iter().map(|e| format!("`{}`", e.part)).collect();
         parts.dedup();
         all.push(
             Finding::warning(
@@ -135,6 +137,19 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
         );
     }
     all
+}
+
+/// Those with one reason and one source together, in the order in which each reason first comes: none is given another's.
+fn by_reason<'a>(all: &[&'a Exposure]) -> Vec<Vec<&'a Exposure>> {
+    let mut groups: Vec<Vec<&Exposure>> = Vec::new();
+    for one in all {
+        let reason = |e: &Exposure| (e.judged.row, e.judged.because.clone());
+        match groups.iter_mut().find(|g| g.first().is_some_and(|f| reason(f) == reason(one))) {
+            Some(group) => group.push(one),
+            None => groups.push(vec![one]),
+        }
+    }
+    groups
 }
 
 fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {

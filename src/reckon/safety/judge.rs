@@ -66,6 +66,8 @@ pub struct TimeOut {
     pub worked_on: Minutes,
     /// The longest single period out of the cold, without the cooling after it.
     pub longest: Minutes,
+    /// Of all, in the baked piece: minutes from the oven until it is known to be cold.
+    pub from_hot: Minutes,
     /// How many periods.
     pub periods: u32,
     /// The first period began cold, or straight from the fire.
@@ -222,14 +224,26 @@ fn england(out: &TimeOut, own: Option<Minutes>) -> Judged {
             "one period of 4 h or more: not even service or display has a defence for it",
         );
     }
+    let two = Some((Minutes(120), Passes::Less));
+    let hot = out.from_hot > Minutes::ZERO;
     match (out.phase, out.periods > 1) {
-        (Phase::Baked, false) => judged(Verdict::Ok, four, "uk-chill-4h", "for service or display, once"),
+        // What comes from the oven is hot food: that it may stand for four hours is said of chilled food.
+        (Phase::Baked, _) if !Passes::Less.passes(out.from_hot, Minutes(120)) => judged(
+            Verdict::Warn,
+            two,
+            "uk-hot-2h",
+            "hot food that stands below 63 degC for 2 h or more has no defence as such: serve it or send it home sooner, or cool it and keep it at or below 8 degC",
+        ),
         (Phase::Baked, true) => judged(
             Verdict::Warn,
             four,
             "uk-chill-4h",
             "the defence covers one period, and this is more than one",
         ),
+        (Phase::Baked, false) if hot => {
+            judged(Verdict::Ok, two, "uk-hot-2h", "hot from the oven, for service or display, once")
+        }
+        (Phase::Baked, false) => judged(Verdict::Ok, four, "uk-chill-4h", "for service or display, once"),
         _ => by_own(out, own, "uk-chill-handling").unwrap_or_else(|| {
             judged(
                 Verdict::Warn,

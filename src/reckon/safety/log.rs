@@ -2,9 +2,10 @@
 
 use super::Safety;
 use super::cooling::Cooling;
+use super::egg_heat::EggHeat;
 use super::exposures::Exposure;
 use super::judge::Phase;
-use super::rule_sets::{Passes, RuleSet, rule_set};
+use super::rule_sets::{Passes, RuleSet, dough_benchmark};
 use super::rules::row;
 use crate::course::{Course, LessonId, PartId, StepId, TemperatureRange, VariantId, Where};
 use crate::reckon::plan::jobs::Group;
@@ -19,8 +20,8 @@ pub enum What {
     ColdPlace(crate::course::EquipId),
     /// What was weighed onto trays and must stay cold: beaten egg, milk, butter. Read when the first of it is taken up.
     Trays,
-    /// The centre of a part at the end of a step.
-    Part(LessonId, PartId, Option<VariantId>, StepId),
+    /// The centre of a part at the end of a step, pan by pan.
+    Part(LessonId, PartId, Option<VariantId>, StepId, Group),
     /// The dough after the mixer.
     Mixed(LessonId, PartId, u32),
     /// The centre of a load's pieces.
@@ -72,6 +73,8 @@ pub struct LogRow {
     pub limit: Limit,
     /// The span that the limit is to be reached in, or that a clock runs; with the operator that passes.
     pub within: Option<(Minutes, Passes)>,
+    /// The seconds for which the limit is held: egg below 70 degC.
+    pub hold: Option<u32>,
     /// What to do when it is out.
     pub if_out: IfOut,
     /// The row it rests on; `None`: the lesson.
@@ -86,7 +89,7 @@ pub fn log(course: &Course, plan: &Plan, set: Option<&'static RuleSet>, safety: 
     let mut rows = cold_places(course, plan, set);
     rows.extend(trays(course, plan, set));
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
-        rows.extend(of_task(course, task));
+        rows.extend(of_task(course, task, &safety.eggs));
     }
     for cooling in &safety.coolings {
         rows.extend(of_cooling(course, cooling));
@@ -99,7 +102,7 @@ pub fn log(course: &Course, plan: &Plan, set: Option<&'static RuleSet>, safety: 
     rows
 }
 
-/// Each cold place, on each day that something is done.
+/// Each cold place and each freezer, on each day that something is done.
 fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<LogRow> {
     let mut days: Vec<&ZonedDateTime> = Vec::new();
     for task in plan.tasks.iter().filter(|t| t.hands != crate::course::Hands::Nobody) {
@@ -108,16 +111,24 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
         }
     }
     let limit = set.and_then(|s| s.cold_max).map_or(Limit::Unknown, Limit::AtMost);
-    let places = || course.kitchen.cold.iter().map(|c| &c.id.value);
+    let row = set.map(|s| s.rows[0]);
+    let cold = course.kitchen.cold.iter().map(|c| (&c.id.value, limit, row));
+    // For a freezer no rule set has a figure: it is held against what the kitchen says of it.
+    let freezers = course.kitchen.freezers.iter().map(|f| {
+        let own = f.temperature.as_ref().map_or(Limit::Unknown, |at| Limit::AtMost(at.value));
+        (&f.id.value, own, None)
+    });
+    let places: Vec<_> = cold.chain(freezers).collect();
     days.iter()
         .flat_map(|at| {
-            places().map(|id| LogRow {
+            places.iter().map(|(id, limit, row)| LogRow {
                 at: (*at).clone(),
-                what: What::ColdPlace(id.clone()),
-                limit,
+                what: What::ColdPlace((*id).clone()),
+                limit: *limit,
                 within: None,
+                hold: None,
                 if_out: IfOut::MoveFood,
-                row: set.map(|s| s.rows[0]),
+                row: *row,
                 unattended: false,
             })
         })
@@ -143,6 +154,7 @@ fn trays(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<Log
         what: What::Trays,
         limit,
         within: None,
+        hold: None,
         if_out: IfOut::ThrowAway,
         row: set.map(|s| s.rows[0]),
         unattended: false,
@@ -150,7 +162,7 @@ fn trays(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<Log
     first.into_iter().map(row).collect()
 }
 
-fn of_task(course: &Course, task: &PlannedTask) -> Vec<LogRow> {
+fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow> {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { return Vec::new() };
     let Some(step) = lesson.step(&task.step) else { return Vec::new() };
     let part = step.on.iter().find_map(|c| match &c.value {
@@ -158,13 +170,20 @@ fn of_task(course: &Course, task: &PlannedTask) -> Vec<LogRow> {
         crate::course::Chain::Piece => None,
     });
     let id = lesson.id.value.clone();
+    // What holds egg is hot for so long too, and the table says so; else the lesson alone does.
+    let hold = eggs
+        .iter()
+        .filter(|e| e.lesson == lesson.id.value && e.step.as_ref() == Some(&task.step))
+        .filter_map(|e| e.hold.map(|seconds| (seconds, e.row)))
+        .max();
     let line = |what, limit, if_out| LogRow {
         at: task.end.clone(),
         what,
         limit,
         within: None,
+        hold: hold.map(|(seconds, _)| seconds),
         if_out,
-        row: None,
+        row: hold.map(|(_, row)| row),
         unattended: false,
     };
     match (&step.core, &step.aim, step.place.value) {
@@ -178,7 +197,11 @@ fn of_task(course: &Course, task: &PlannedTask) -> Vec<LogRow> {
                 Group::Class(variant) => variant.clone(),
                 _ => None,
             };
-            vec![line(What::Part(id, part, variant, step.id.value.clone()), range(core.value), IfOut::HeatOn)]
+            let what = What::Part(id, part, variant, step.id.value.clone(), task.group.clone());
+            // What must only be cold enough is not heated on.
+            let chills = core.value.least.is_none() && step.place.value != Where::Hob;
+            let if_out = if chills { IfOut::MoveFood } else { IfOut::HeatOn };
+            vec![line(what, range(core.value), if_out)]
         }
         (None, Some(aim), Where::Mixer) => {
             let (Some(part), Group::Batch(no)) = (part, &task.group) else { return Vec::new() };
@@ -204,6 +227,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             cooling.part.clone(),
             cooling.variant.clone(),
             cooling.step.clone(),
+            cooling.group.clone(),
         )
     };
     let last = cooling.marks.len();
@@ -216,6 +240,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             what: part(),
             limit: Limit::AtMost(clock.to),
             within: Some((clock.within, Passes::UpTo)),
+            hold: None,
             if_out: if n + 1 < last { IfOut::ReheatOnceOrThrowAway } else { IfOut::ThrowAway },
             row: row(clock.row).map(|r| r.id),
             unattended: !staff_are_in(course, at),
@@ -230,25 +255,24 @@ fn staff_are_in(course: &Course, at: &ZonedDateTime) -> bool {
     })
 }
 
-/// The clock of what is out of the cold, where there is a limit in minutes: the one that was compared with, or else the
-/// shortest that the rule set has for any use.
+/// The clock of what is out of the cold and is eaten without being cooked or baked after it; raw dough has none. Where the rule set
+/// has no figure for it there is a line without one: how long it was must be justified, or asked.
 fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
-    let any = rule_set(exposure.set).and_then(|s| s.routes.first());
-    let (limit, passes, row) = match exposure.judged.limit {
-        Some((limit, passes)) => (limit, passes, exposure.judged.row),
-        None => any.map(|r| (r.limit, r.passes, r.row))?,
-    };
-    let first = exposure.first_out.clone()?;
-    if exposure.set == "dough-benchmark" || exposure.phase == Phase::Raw {
+    let raw = exposure.phase == Phase::Raw && exposure.heated;
+    if exposure.set == dough_benchmark().id || raw {
         return None;
     }
     Some(LogRow {
-        at: first,
+        at: exposure.first_out.clone()?,
         what: What::Out(exposure.lesson.clone(), exposure.part.clone()),
         limit: Limit::Unknown,
-        within: Some((limit, passes)),
+        within: exposure.judged.limit,
+        hold: None,
         if_out: IfOut::ThrowAway,
-        row: Some(row),
+        row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
     })
 }
+
+#[cfg(test)]
+mod tests;

@@ -73,13 +73,14 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
     };
     if let (Some(plan), Some(set)) = (plan, set) {
         safety.coolings = cooling::coolings(course, class, &recipes, plan, set);
-        safety.dates = dates::date_marks(course, plan, set);
+        safety.dates = dates::date_marks(course, class, &recipes, plan, set);
     }
     if let Some(plan) = plan {
         safety.log = log::log(course, plan, set, &safety);
     }
     let mut found = findings::findings(course, &safety);
     found.extend(handling::left_on_trays(course));
+    found.extend(crate::reckon::labels::order_findings(course, &recipes));
     if let Some(plan) = plan {
         found.extend(handling::findings(course, &handling::goes_home(course, plan)));
     }

@@ -101,6 +101,7 @@ pub static ROWS: &[Row] = &[
     published("us-tphc-written", FOOD_CODE, "3-501.19(A)"),
     practice("us-tphc-no-return", "Reading of FDA Food Code 2022", "3-501.19(B)(3) and (C)(4)"),
     published("us-date-mark", FOOD_CODE, "3-501.17(A)-(B) and 3-501.18"),
+    memory("us-date-mark-frozen", FOOD_CODE, "3-501.17 and 3-501.18(A)(1)"),
     published("us-tcs-def", FOOD_CODE, "1-201.10(B), time/temperature control for safety food"),
     published("us-raw-flour", "FDA consumer advice (current since 2016-2023)", "Handling Flour Safely"),
     published("us-consumer-2h", "USDA FSIS and FDA consumer advice", "two-hour rule"),

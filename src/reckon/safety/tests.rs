@@ -1,5 +1,7 @@
 //! The rule sets as published, and time-and-temperature cases worked by hand from their rows.
 #![allow(clippy::unwrap_used)]
+mod told;
+
 use super::dates::{judge_dates, last_day};
 use super::egg_heat::{hold, judge_core};
 use super::judge::{Cooled, Judged, Phase, TimeOut, Verdict, judge, judge_cooling};
@@ -21,6 +23,7 @@ fn out(minutes: i64) -> TimeOut {
         cooling: Minutes::ZERO,
         worked_on: Minutes::ZERO,
         longest: Minutes(minutes),
+        from_hot: Minutes::ZERO,
         periods: u32::from(minutes > 0),
         began_held: true,
         began_cold: true,
@@ -116,7 +119,7 @@ fn food_code_cases() {
     assert_eq!(told(us, room), (Over, "us-cold-hold"));
 }
 
-/// SI 2013/2996, Schedule 4: rows `uk-chill`, `uk-chill-4h` (strictly less than), `uk-chill-handling` (no figure).
+/// SI 2013/2996, Schedule 4: rows `uk-chill`, `uk-chill-4h` and `uk-hot-2h` (strictly less than), `uk-chill-handling` (no figure).
 #[test]
 fn english_cases() {
     let uk = "uk-england-2013";
@@ -125,11 +128,21 @@ fn english_cases() {
     assert_eq!(told(uk, out(20)), (Warn, "uk-chill-handling"));
     assert_eq!(told(uk, out(239)), (Warn, "uk-chill-handling"));
     assert_eq!(told(uk, out(240)), (Over, "uk-chill-4h"));
-    // Served: once, less than four hours.
+    // Chilled, then served: once, less than four hours.
     let served = |minutes| TimeOut { phase: Phase::Baked, ..out(minutes) };
     assert_eq!(told(uk, served(239)), (Fine, "uk-chill-4h"));
     assert_eq!(told(uk, served(240)), (Over, "uk-chill-4h"));
     assert_eq!(told(uk, TimeOut { periods: 2, ..served(100) }), (Warn, "uk-chill-4h"));
+    // Straight from the oven it is hot food (row `uk-hot-2h`, Schedule 4, para 7): strictly less than two hours. From there to four
+    // hours it is told; a bun that stands on the rack for 2 h 45 min is not within any figure.
+    let hot = |minutes| TimeOut { from_hot: Minutes(minutes), began_cold: false, ..served(minutes) };
+    assert_eq!(told(uk, hot(119)), (Fine, "uk-hot-2h"));
+    assert_eq!(told(uk, hot(120)), (Warn, "uk-hot-2h"));
+    assert_eq!(told(uk, hot(165)), (Warn, "uk-hot-2h"));
+    assert_eq!(told(uk, hot(240)), (Over, "uk-chill-4h"));
+    // An hour hot, then chilled and out again: more than one period.
+    let again = TimeOut { from_hot: Minutes(60), periods: 2, longest: Minutes(60), ..served(90) };
+    assert_eq!(told(uk, again), (Warn, "uk-chill-4h"));
     // The course's own figure justifies, and binds.
     assert_eq!((own(uk, out(60), 60), own(uk, out(61), 60)), (Fine, Over));
     // It does not stretch the four hours.
@@ -294,6 +307,14 @@ fn rows_stand_with_section_and_edition() {
         ("us-tphc-no-return", "Reading of FDA Food Code 2022", "3-501.19(B)(3)", Practice),
         ("us-date-mark", CODE, "3-501.17(A)-(B)", Published),
         ("us-tcs-def", CODE, "1-201.10(B)", Published),
+        ("us-date-mark-frozen", CODE, "3-501.18(A)(1)", Memory),
+        ("us-cool-missed", "Retail food-safety training practice", "3-403.11 and Annex 3", Practice),
+        ("au-2h4h-scope", "NSW Food Authority", "2-hour/4-hour rule", Published),
+        ("grow-dough-retard", "Trade practice", "cold-holding rules", Practice),
+        ("bake-probe", "Food Code 2022", "3-401.11", Practice),
+        ("bake-wash", "Food Code 2022", "3-302.13", Practice),
+        ("lab-energy-us", "Code of Federal Regulations", "21 CFR 101.9(c)(1)(i)", Memory),
+        ("alg-clean", CODE, "Annex 3 on allergens", Memory),
         ("us-thermometer", CODE, "4-203.11", Memory),
         ("us-consumer-2h", "USDA FSIS", "two-hour rule", Published),
         ("us-danger-zone", "USDA FSIS", "Danger Zone", Published),

@@ -25,8 +25,8 @@ pub struct Stay {
     pub worked_on: bool,
     /// It waits on the bench between two steps.
     pub waits: bool,
-    /// What the lesson's `core` is read at the end of, so that it is cooked from then on.
-    pub cooks: bool,
+    /// On the fire: the least that the lesson asks for at its centre.
+    pub core: Option<Celsius>,
     /// The temperature wanted after mixing.
     pub aim: Option<Celsius>,
 }
@@ -35,12 +35,27 @@ impl Stay {
     /// A bare wait on the bench after a step.
     #[must_use]
     pub fn wait(step: StepId, from: ZonedDateTime, to: ZonedDateTime) -> Stay {
-        Stay { step, from, to, place: Where::Bench, worked_on: false, waits: true, cooks: false, aim: None }
+        Stay { step, from, to, place: Where::Bench, worked_on: false, waits: true, core: None, aim: None }
     }
     /// How long.
     #[must_use]
     pub fn minutes(&self) -> Minutes {
         between(&self.from, &self.to)
+    }
+    /// In a cold place or a freezer.
+    #[must_use]
+    pub fn is_cold(&self) -> bool {
+        matches!(self.place, Where::Cold | Where::Freezer)
+    }
+    /// Whether it is cooked from then on: baked, or on the fire until its centre is at least so hot. What is read elsewhere, and
+    /// what is only warmed, is as raw after it as before.
+    #[must_use]
+    pub fn cooks(&self, from: Celsius) -> bool {
+        match self.place {
+            Where::Oven => true,
+            Where::Hob => self.core.is_some_and(|core| core >= from),
+            _ => false,
+        }
     }
 }
 
@@ -52,7 +67,7 @@ pub fn between(from: &ZonedDateTime, to: &ZonedDateTime) -> Minutes {
 
 /// The steps of a lesson that a part goes through, alone or joined. One that goes into another part is followed until it is
 /// in it.
-fn steps_of<'a>(lesson: &'a Lesson, formula: &Formula, part: &PartId) -> Vec<&'a Step> {
+pub(super) fn steps_of<'a>(lesson: &'a Lesson, formula: &Formula, part: &PartId) -> Vec<&'a Step> {
     let order = Order::of(lesson, Some(formula));
     let works_on =
         |step: &Step, part: &PartId| step.on.iter().any(|c| matches!(&c.value, Chain::Part(p) if p == part));
@@ -104,7 +119,11 @@ pub fn stays(plan: &Plan, lesson: &Lesson, formula: &Formula, part: &PartId, who
             place,
             worked_on: !task.cold_wait && task.hands != Hands::Nobody,
             waits: false,
-            cooks: !task.cold_wait && (step.core.is_some() || step.place.value == Where::Oven),
+            core: step
+                .core
+                .as_ref()
+                .and_then(|c| c.value.least)
+                .filter(|_| !task.cold_wait && step.place.value == Where::Hob),
             aim: step.aim.as_ref().map(|a| a.value).filter(|_| !task.cold_wait),
         });
         if let Some(next) = next.filter(|next| **next > end) {
@@ -166,19 +185,20 @@ fn taken_up(
         .min()
 }
 
-/// The temperature of a place; `None`: nobody wrote it down. Of several alike the least favourable: the warmest.
+/// The temperature of a place; `None`: nobody wrote it down. Of several alike the least favourable: the warmest. A warm place is
+/// warmer than the room, and nobody knows by how much until it is written.
 #[must_use]
 pub fn temperature(kitchen: &Kitchen, place: Where) -> Option<Celsius> {
     let room = kitchen.room.value;
-    let warmest = |shelves: &[crate::course::Shelves], unwritten: Option<Celsius>| {
+    let warmest = |shelves: &[crate::course::Shelves]| {
         let all: Option<Vec<Celsius>> =
-            shelves.iter().map(|s| s.temperature.as_ref().map(|t| t.value).or(unwritten)).collect();
+            shelves.iter().map(|s| s.temperature.as_ref().map(|t| t.value)).collect();
         all.and_then(|all| all.into_iter().max())
     };
     match place {
-        Where::Cold => warmest(&kitchen.cold, None),
-        Where::Freezer => warmest(&kitchen.freezers, None),
-        Where::Warm => warmest(&kitchen.warm, Some(room)).or(Some(room)),
+        Where::Cold => warmest(&kitchen.cold),
+        Where::Freezer => warmest(&kitchen.freezers),
+        Where::Warm => warmest(&kitchen.warm),
         Where::Bench | Where::Mixer | Where::Room | Where::Rack | Where::Sink => Some(room),
         Where::Hob | Where::Oven => None,
     }

@@ -383,8 +383,8 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
     let (what, which, probe) = match &line.what {
         What::ColdPlace(id) => (spoken(id.as_str()), None, "cold-place"),
         What::Trays => (String::new(), Some(Phrase::new("log.trays", [])), "trays"),
-        What::Part(lesson, part, variant, _) => {
-            (names.part(lesson, part, variant.as_ref()), None, "thickest")
+        What::Part(lesson, part, variant, _, group) => {
+            (names.part(lesson, part, variant.as_ref()), pan(group), "thickest")
         }
         What::Mixed(lesson, part, no) => {
             let which = Phrase::new("log.batch", [("n", no.to_string())]);
@@ -405,9 +405,14 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
             };
             Some(Phrase::new(word, [("time", span.to_string())]))
         }
+        (What::Out(..), None) if line.row == Some("uk-chill-handling") => {
+            Some(Phrase::new("log.justify", []))
+        }
         (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
-        (_, None) => None,
+        (_, None) => line.hold.map(|seconds| Phrase::new("log.hold", [("n", seconds.to_string())])),
     };
+    // What has no limit cannot be out of it.
+    let timeless = matches!(line.what, What::Out(..)) && line.within.is_none();
     Reading {
         at: line.at.datetime().into(),
         what,
@@ -417,8 +422,19 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         values: values.into_iter().map(|at| measure(at, units)).collect(),
         within,
         unattended: line.unattended,
-        if_out: if_out(line.if_out).to_owned(),
+        if_out: if timeless { String::new() } else { if_out(line.if_out).to_owned() },
         source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
+    }
+}
+
+/// Whose pan it is; one of the whole class needs no word.
+fn pan(group: &Group) -> Option<Phrase> {
+    match group {
+        Group::Station(no) => Some(Phrase::new("log.station", [("n", no.to_string())])),
+        Group::Batch(no) => Some(Phrase::new("log.batch", [("n", no.to_string())])),
+        Group::Stage(..) => Some(Phrase::new("log.stage", [])),
+        Group::Spare => Some(Phrase::new("log.spare", [])),
+        Group::Class(_) | Group::Load(_) | Group::Session(_) => None,
     }
 }
 

@@ -1,6 +1,10 @@
 #![allow(clippy::unwrap_used)]
 
+use super::count::{above, cooled_to};
 use super::*;
+use crate::reckon::safety::judge::Verdict::{Ok as Fine, Over, Warn};
+use crate::reckon::safety::rule_sets::rule_set;
+use crate::units::Minutes;
 
 /// From 21 to 5 degC in 240 min by a straight line: 13 K of the 16 until 8 degC is 195 min.
 #[test]
@@ -21,7 +25,7 @@ fn cooling_is_a_straight_line_to_the_published_time() {
 fn cooling_in_the_cold_is_no_stretch_out_of_it() {
     let mut course = crate::reckon::sample::course();
     course.kitchen.cold[0].temperature = Some(crate::reckon::sample::at(Celsius::whole(4)));
-    let set = super::super::rule_sets::rule_set("uk-england-2013").unwrap();
+    let set = rule_set("uk-england-2013").unwrap();
     let mut at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
     let mut stay = |place, minutes: i64| {
         let from = at.clone();
@@ -29,7 +33,7 @@ fn cooling_in_the_cold_is_no_stretch_out_of_it() {
         Stay { place, ..Stay::wait(StepId::new("set"), from, at.clone()) }
     };
     let stays = [stay(Where::Bench, 10), stay(Where::Cold, 225), stay(Where::Bench, 60)];
-    let mut count = Count::new(&course, set, Phase::Cooked, false);
+    let mut count = Count::new(&course, set, Phase::Cooked, false, Celsius::whole(63));
     assert!(stays.iter().all(|s| count.stay(s)));
     count.finish();
     let out = count.out;
@@ -38,7 +42,7 @@ fn cooling_in_the_cold_is_no_stretch_out_of_it() {
     assert_eq!((judged.verdict, judged.row), (Verdict::Warn, "uk-chill-handling"));
     // At 240 minutes it is cold: only what comes after counts.
     let mut at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
-    let mut count = Count::new(&course, set, Phase::Cooked, false);
+    let mut count = Count::new(&course, set, Phase::Cooked, false, Celsius::whole(63));
     for (place, minutes) in [(Where::Cold, 240), (Where::Bench, 60)] {
         let from = at.clone();
         at = at.checked_add(jiff::Span::new().minutes(minutes)).unwrap();
@@ -46,4 +50,135 @@ fn cooling_in_the_cold_is_no_stretch_out_of_it() {
     }
     count.finish();
     assert_eq!((count.out.minutes, count.out.cooling), (Minutes(60), Minutes::ZERO));
+}
+
+/// A course with a fridge at 4 degC in a room of 21 degC; its proofer has no temperature.
+fn course() -> Course {
+    let mut course = crate::reckon::sample::course();
+    course.kitchen.cold[0].temperature = Some(crate::reckon::sample::at(Celsius::whole(4)));
+    course
+}
+
+/// Counts what is here for so many minutes each, one after the other; what is cooked is at least 63 degC.
+fn counted<'a>(course: &'a Course, set: &str, phase: Phase, stays: &[(Where, i64)]) -> Count<'a> {
+    let mut at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
+    let set = if set == "dough-benchmark" { dough_benchmark() } else { rule_set(set).unwrap() };
+    let mut count = Count::new(course, set, phase, true, Celsius::whole(63));
+    for (place, minutes) in stays {
+        let from = at.clone();
+        at = at.checked_add(jiff::Span::new().minutes(*minutes)).unwrap();
+        let stay = Stay { place: *place, ..Stay::wait(StepId::new("step"), from, at.clone()) };
+        assert!(count.stay(&stay));
+    }
+    count.finish();
+    count
+}
+
+fn told(set: &str, count: &Count<'_>) -> (Verdict, &'static str) {
+    let judged = judge(rule_set(set).unwrap(), &count.out, None);
+    (judged.verdict, judged.row)
+}
+
+/// From the fire into the cold for 30 minutes, 200 in the room, five hours in the cold, 30 on the bench. By hand: the first half hour
+/// is cooling; 200 + 30 = 230 minutes are not, and it went back after 200. Row `au-2h4h`: back under 120 min alone.
+#[test]
+fn what_stands_between_two_stays_in_the_cold_counts() {
+    let course = course();
+    let stays = [(Where::Cold, 30), (Where::Room, 200), (Where::Cold, 300), (Where::Bench, 30)];
+    let count = counted(&course, "au-322", Phase::Cooked, &stays);
+    assert_eq!((count.out.minutes, count.out.back_at), (Minutes(230), Some(Minutes(200))));
+    assert_eq!(told("au-322", &count), (Over, "au-2h4h"));
+    // Straight from the fire into the cold and out when it is cold: half an hour.
+    let count = counted(&course, "au-322", Phase::Cooked, &[(Where::Cold, 360), (Where::Bench, 30)]);
+    assert_eq!(count.out.minutes, Minutes(30));
+    assert_eq!(told("au-322", &count), (Fine, "au-2h4h"));
+}
+
+/// Five minutes in the cold at the end of six hours have cooled nothing: 30 + 330 + 5 + 10 minutes count (row `us-tphc-4h`).
+#[test]
+fn a_moment_in_the_cold_after_a_break_is_no_cooling() {
+    let course = course();
+    let stays = [(Where::Cold, 30), (Where::Room, 330), (Where::Cold, 5), (Where::Bench, 10)];
+    let count = counted(&course, "us-foodcode-2022", Phase::Cooked, &stays);
+    assert_eq!((count.out.minutes, count.out.cooling), (Minutes(375), Minutes(35)));
+    assert_eq!(told("us-foodcode-2022", &count), (Over, "us-tphc-4h"));
+}
+
+/// Row `au-2h4h` again, of the baked piece: 130 minutes on the rack and then into the cold is put back too late.
+#[test]
+fn a_baked_piece_that_goes_into_the_cold_is_put_back() {
+    let course = course();
+    let stays = [(Where::Rack, 130), (Where::Cold, 300), (Where::Bench, 20)];
+    let count = counted(&course, "au-322", Phase::Baked, &stays);
+    assert_eq!(count.out.back_at, Some(Minutes(130)));
+    assert_eq!(told("au-322", &count), (Over, "au-2h4h"));
+}
+
+/// Rows `uk-hot-2h` and `uk-chill-4h`: 2 h 45 min on the rack are those of hot food; an hour there, the cold, and half an hour out of
+/// it are two periods.
+#[test]
+fn what_comes_from_the_oven_is_hot_food_until_it_is_in_the_cold() {
+    let course = course();
+    let rack = counted(&course, "uk-england-2013", Phase::Baked, &[(Where::Rack, 165)]);
+    assert_eq!(rack.out.from_hot, Minutes(165));
+    assert_eq!(told("uk-england-2013", &rack), (Warn, "uk-hot-2h"));
+    let stays = [(Where::Rack, 60), (Where::Cold, 300), (Where::Bench, 30)];
+    let again = counted(&course, "uk-england-2013", Phase::Baked, &stays);
+    assert_eq!((again.out.from_hot, again.out.periods), (Minutes(60), 2));
+    assert_eq!(told("uk-england-2013", &again), (Warn, "uk-chill-4h"));
+}
+
+/// A quarter of an hour on the fire without a `core` that cooks, an hour in the cold, ten minutes on the bench: nothing of it is
+/// outside the limits. By hand 15 + 60 + 10 = 85 minutes, of which 60 cool; before it was on the fire it was cold.
+#[test]
+fn what_was_only_warmed_is_raw_and_warm() {
+    let course = course();
+    let stays = [(Where::Hob, 15), (Where::Cold, 60), (Where::Bench, 10)];
+    let count = counted(&course, "us-foodcode-2022", Phase::Raw, &stays);
+    assert_eq!((count.out.minutes, count.out.cooling), (Minutes(85), Minutes(60)));
+    // After four hours in the cold it is cold again: 15 + 240 + 10.
+    let stays = [(Where::Hob, 15), (Where::Cold, 300), (Where::Bench, 10)];
+    let count = counted(&course, "us-foodcode-2022", Phase::Raw, &stays);
+    assert_eq!(count.out.minutes, Minutes(265));
+}
+
+/// Row `grow-batter-3h`: above 21.1 degC three hours. The room has 21 degC, and the proofer no figure: it is a warm place, not the room.
+#[test]
+fn a_warm_place_without_a_temperature_is_not_the_room() {
+    let course = course();
+    let count = counted(&course, "dough-benchmark", Phase::Raw, &[(Where::Room, 30), (Where::Warm, 181)]);
+    assert!(count.unread_warm);
+    assert_eq!((count.out.cool_band, count.out.warm_band), (Minutes(30), Minutes(181)));
+    assert_eq!(judge(dough_benchmark(), &count.out, None).verdict, Warn);
+    // It condemns and never clears.
+    let judged = |verdict| Judged { verdict, limit: None, row: "grow-batter-3h", because: "a".to_owned() };
+    assert_eq!(unread(judged(Fine)).verdict, Verdict::Unknown);
+    let over = unread(judged(Over));
+    assert!(
+        over.verdict == Over && over.because.starts_with("a; no temperature is written for the warm place")
+    );
+}
+
+/// Food is cooked on the fire or in the oven, from 63 degC (row `us-egg-batch`, FDA Food Code 2022, 3-401.11(A)(2)) or from where the
+/// set holds it hot: 57 degC (`us-hot-hold`), 63 (`uk-hot`), 60 (`au-temp`).
+#[test]
+fn it_is_cooked_where_it_is_hot_and_hot_enough() {
+    let c = Celsius::whole;
+    let from = |id: &str, egg| cooked_from(rule_set(id), egg);
+    assert_eq!(
+        ["us-foodcode-2022", "uk-england-2013", "au-322"].map(|id| from(id, false)),
+        [c(57), c(63), c(60)]
+    );
+    assert_eq!(["us-foodcode-2022", "uk-england-2013", "au-322"].map(|id| from(id, true)), [c(63); 3]);
+    // No figure of the set's own; a household's egg dishes reach 71 (`us-egg-dish-consumer`).
+    assert_eq!((from("eu-852-2004", false), from("us-consumer", true)), (c(63), c(71)));
+    let at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
+    let stay = |place, core: Option<i64>| Stay {
+        place,
+        core: core.map(c),
+        ..Stay::wait(StepId::new("step"), at.clone(), at.clone())
+    };
+    assert!(stay(Where::Oven, None).cooks(c(63)) && stay(Where::Hob, Some(63)).cooks(c(63)));
+    assert!(!stay(Where::Hob, Some(62)).cooks(c(63)) && !stay(Where::Hob, None).cooks(c(63)));
+    assert!(!stay(Where::Cold, Some(80)).cooks(c(63)) && !stay(Where::Bench, Some(80)).cooks(c(63)));
 }
