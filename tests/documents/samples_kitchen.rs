@@ -233,6 +233,7 @@ fn oven() -> OvenAndCold {
                   to: Moment,
                   tone: &str| Stored {
         at: s(at),
+        cupboard: None,
         temperature: Some(if tone == "cold" { m("4", "°C") } else { m("28", "°C") }),
         lesson: s(lesson),
         name: s(if tone == "cold" { "Chill" } else { "Proof" }),

@@ -174,6 +174,12 @@ pub fn per_tray(piece: &Piece, tray: &Tray) -> Option<u32> {
     Some(spots(tray.size.value, size, BETWEEN_PIECES).len() as u32)
 }
 
+/// How many pieces lie on a tray. What lies there are the shaped ones, of which several may make one piece; nought where one piece
+/// is more than a tray takes. `None`: neither is known.
+pub fn pieces_on(piece: &Piece, tray: &Tray) -> Option<u32> {
+    Some(per_tray(piece, tray)? / piece.count.value.max(1))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
