@@ -221,6 +221,7 @@ fn oven() -> OvenAndCold {
         racks,
         on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
         beside: if n == 2 { list(&["5", "6"]) } else { Vec::new() },
+        clear: Vec::new(),
         not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };

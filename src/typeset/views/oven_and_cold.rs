@@ -55,6 +55,8 @@ pub struct OvenLoad {
     pub racks: Vec<Rack>,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
+    /// Stations whose pieces go on the highest of this load's racks: another load's are above, and hold nothing that they avoid.
+    pub clear: Vec<String>,
     /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
     pub beside: Vec<String>,
     /// Stations whose pieces neither way keeps from what is above them.
@@ -304,7 +306,7 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let core = step.core.as_ref().map_or_else(Vec::new, |c| {
         [c.value.least, c.value.most].into_iter().flatten().map(|t| temperature(t, units)).collect()
     });
-    let apart = racked(desk.course, desk.class, load).map(|r| r.apart).unwrap_or_default();
+    let apart = racked(desk.course, desk.class, desk.plan, task).map(|r| r.apart).unwrap_or_default();
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
@@ -317,9 +319,10 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         heat: temperature(load.heat(), units),
         core,
         on_top: numbers(&apart.top),
+        clear: numbers(&apart.clear),
         beside: numbers(&apart.beside),
         not_apart: numbers(&apart.not),
-        racks: racks(desk, load, |whom, _| whom_label(whom)).unwrap_or_default(),
+        racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         then,
     })
 }
@@ -334,13 +337,18 @@ fn whom_label(whom: &Whom) -> String {
 
 /// The racks of a load with its tins or trays in their places, from the top one down, filled from the left. `label` names
 /// the n-th tin or tray of a group. `None` where no size is known.
-pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> Option<Vec<Rack>> {
+pub fn racks(
+    desk: &Desk,
+    task: &PlannedTask,
+    load: &Load,
+    label: impl Fn(&Whom, u32) -> String,
+) -> Option<Vec<Rack>> {
     let lesson = desk.course.lesson(&load.lesson)?;
     let formula = desk.course.formula(&lesson.formula.value)?;
     let unit = on_what(desk.course, formula)?;
     let (oven_id, _) = load.fits.first()?;
     let oven = desk.course.kitchen.ovens.iter().find(|o| o.id.value == *oven_id)?;
-    let racked = racked(desk.course, desk.class, load)?;
+    let racked = racked(desk.course, desk.class, desk.plan, task)?;
     let round = unit.what.as_ref().is_some_and(|id| {
         let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value);
         matches!(inside, Some(crate::course::Inside::Round { .. } | crate::course::Inside::Ring { .. }))
@@ -375,7 +383,7 @@ pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> 
         let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
         let things = on_rack.iter().zip(&racked.spots);
         Rack {
-            name: (n + 1).to_string(),
+            name: (racked.first as usize + n + 1).to_string(),
             width: rack.width.to_f64(),
             depth: rack.depth.to_f64(),
             places: things.filter_map(|(thing, spot)| place(thing.as_ref()?, spot, beside)).collect(),
