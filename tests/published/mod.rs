@@ -9,4 +9,5 @@ mod eggs_and_yeast;
 mod formulas;
 mod kitchen;
 mod measures;
+mod ovens_and_circuits;
 mod tins_and_pieces;

@@ -22,6 +22,10 @@ const LEAN_A_LITRE: i64 = 340;
 /// Of what a mixer carries of lean dough it carries a third of enriched: a third to a half by the charts (row `mix-recipes`).
 const ENRICHED_OF_LEAN: i64 = 3;
 
+/// What a hook wants in its bowl, of the most that it carries, where nobody wrote it: row `mix-min` (common practice), so it is noted
+/// and decides nothing.
+const FOR_THE_HOOK: (i64, i64) = (30, 100);
+
 /// What decides how much a bowl carries.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Limit {
@@ -255,6 +259,13 @@ pub fn why(bowls: &[Bowl<'_>], class: DoughClass, grams: Grams, fit: &Fit) -> St
 pub fn shown(grams: Grams) -> String {
     let tenths = grams.to_nearest(Grams::from_mg(100));
     format!("{} g", tenths.to_decimal().normalize())
+}
+
+/// Bowls whose hook may not catch a mass: less than trade practice wants, and nothing of it is written.
+pub fn slack<'b, 'a>(bowls: &'b [Bowl<'a>], kinds: &'b [usize], grams: Grams) -> Vec<&'b Bowl<'a>> {
+    let little =
+        |b: &&Bowl<'_>| b.mixer.least.is_none() && grams < b.most.ratio(FOR_THE_HOOK.0, FOR_THE_HOOK.1);
+    kinds.iter().filter_map(|k| bowls.get(*k)).filter(little).collect()
 }
 
 /// The class in words.

@@ -168,6 +168,26 @@ fn a_mixer_is_read_as_it_is_written() {
     assert_eq!(who(&all[0])[0], [1]);
 }
 
+/// Row `mix-min` (common practice): a hook wants 30 % of the most. Noted where nobody wrote what it catches, and only there.
+#[test]
+fn a_batch_that_a_hook_may_not_catch_is_noted() {
+    let mut c = course();
+    c.lessons[1].steps[0].share = Some(at(1));
+    // Six buns of a station are 360 g.
+    let told = |c: &Course| {
+        let (all, findings) = found(c, 1, "dough");
+        assert!(vessels(&all[0]).iter().all(|v| v == &["pot"]));
+        codes(&findings)
+    };
+    c.kitchen.mixers = vec![mixer("pot", 1, 5, 1200, 1200, 0)];
+    c.kitchen.mixers[0].least = None;
+    assert_eq!(told(&c), []);
+    c.kitchen.mixers[0].limit = vec![(DoughClass::Rich, at(g("1201")))];
+    assert_eq!(told(&c), [(Level::Note, "hook-may-not-catch"); 6]);
+    c.kitchen.mixers[0].least = Some(at(g("300")));
+    assert_eq!(told(&c), []);
+}
+
 #[test]
 fn no_less_is_made_than_can_be_made() {
     let mut c = course();

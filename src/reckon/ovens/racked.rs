@@ -14,8 +14,7 @@ use std::collections::BTreeSet;
 pub struct Apart {
     /// Stations whose pieces are on the top rack, with nothing above them.
     pub top: Vec<StationNo>,
-    /// Stations whose pieces are on the top one of the load's racks, and what another load has above them holds nothing that they
-    /// avoid.
+    /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
     pub clear: Vec<StationNo>,
     /// Stations whose pieces stand beside each other on every rack: only a station's own are above its own.
     pub beside: Vec<StationNo>,
@@ -57,42 +56,54 @@ pub fn racked(course: &Course, class: &Class, plan: &Plan, task: &PlannedTask) -
         .iter()
         .map(|mine| stays.iter().map(|other| mine.reached_by(other, &contents, class)).collect())
         .collect();
+    // Alone in the oven a load may take more racks than it fills, where only those keep pieces apart.
+    let most = |stay: &Stay<'_>| if stays.len() == 1 { oven.racks.value } else { stay.deep() };
     let mut stacks: Vec<Option<Racked>> = stays
         .iter()
-        .zip(&reached)
-        .map(|(stay, by_others)| {
-            let kept = contents.on_top(stay.load).into_iter().chain(by_others.iter().flatten().copied());
-            // Alone in the oven it may take more racks than it fills, where only those keep pieces apart.
-            let most = if stays.len() == 1 { oven.racks.value } else { stay.deep() };
-            stay.load_on(course, oven, &kept.collect(), most)
-        })
+        .map(|stay| stay.load_on(course, oven, &contents.on_top(stay.load), most(stay)))
         .collect();
     let deep: Vec<u32> = stays
         .iter()
         .zip(&stacks)
         .map(|(stay, stack)| stack.as_ref().map_or(stay.deep(), |s| s.racks.len() as u32))
         .collect();
-    let keeps: Vec<bool> =
-        stacks.iter().map(|s| s.as_ref().is_some_and(|s| s.apart != Apart::default())).collect();
+    let keeps: Vec<bool> = stacks
+        .iter()
+        .zip(&reached)
+        .map(|(stack, by_others)| {
+            stack.as_ref().is_some_and(|s| s.apart != Apart::default())
+                || by_others.iter().any(|stations| !stations.is_empty())
+        })
+        .collect();
     let meets = |a: usize, b: usize| stays[a].meets(&stays[b]);
     let above = |a: usize, b: usize| !reached[a][b].is_empty();
     let firsts = stacked(&deep, &keeps, &meets, &above, oven.racks.value);
     let mut mine = stacks.swap_remove(me)?;
     mine.first = firsts[me];
-    // Whom what is above drips on after all.
-    let dripped: BTreeSet<StationNo> = (0..stays.len())
-        .filter(|other| meets(me, *other) && firsts[*other] < firsts[me])
-        .flat_map(|other| reached[me][other].iter().copied())
-        .collect();
+    let is_above = |other: &usize| meets(me, *other) && firsts[*other] < firsts[me];
+    // Whom what is above drips on after all, and whom what is below would.
+    let (over, under): (Vec<usize>, Vec<usize>) = (0..stays.len()).partition(is_above);
+    let of = |others: Vec<usize>| -> BTreeSet<StationNo> {
+        others.into_iter().flat_map(|other| reached[me][other].iter().copied()).collect()
+    };
+    let (dripped, spared) = (of(over), of(under));
     let apart = &mut mine.apart;
     for kept in [&mut apart.top, &mut apart.beside] {
         kept.retain(|station| !dripped.contains(station));
     }
-    apart.not = dripped.into_iter().chain(apart.not.drain(..)).collect::<BTreeSet<_>>().into_iter().collect();
+    apart.not = sorted(apart.not.iter().copied().chain(dripped));
+    let told = [&apart.top, &apart.beside, &apart.not];
+    let untold = |station: &StationNo| !told.iter().any(|stations| stations.contains(station));
+    let mut clear: Vec<StationNo> = spared.into_iter().filter(untold).collect();
     if mine.first > 0 {
-        apart.clear = std::mem::take(&mut apart.top);
+        clear.append(&mut apart.top);
     }
+    apart.clear = sorted(clear.into_iter());
     Some(mine)
+}
+
+fn sorted(stations: impl Iterator<Item = StationNo>) -> Vec<StationNo> {
+    stations.collect::<BTreeSet<_>>().into_iter().collect()
 }
 
 fn oven_of<'a>(course: &'a Course, load: &Load) -> Option<&'a Oven> {

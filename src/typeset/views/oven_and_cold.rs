@@ -55,7 +55,7 @@ pub struct OvenLoad {
     pub racks: Vec<Rack>,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
-    /// Stations whose pieces go on the highest of this load's racks: another load's are above, and hold nothing that they avoid.
+    /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
     pub clear: Vec<String>,
     /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
     pub beside: Vec<String>,
