@@ -2,16 +2,17 @@
 use super::build::{g, near, near_d, near_g, pc};
 use super::formulas::figures_of;
 use crate::support::Sealed;
-use benchroll::course::{BreadKind, Course, DoughClass, Inside, PieceShare};
+use benchroll::course::{BreadKind, Course, DoughClass, Inside, Lasts, Per, PieceShare, Where};
 use benchroll::finding::{Level, Located};
 use benchroll::read::{folder, read_course};
 use benchroll::reckon::dough_class::classify;
-use benchroll::reckon::home::HOME_BOWL;
+use benchroll::reckon::home::{HOME_BOWL, home_batches};
 use benchroll::reckon::mixers::bowls;
 use benchroll::reckon::options::options;
 use benchroll::reckon::piece_yield::{after_loss, baked_by_line, before_loss, combined_loss};
 use benchroll::reckon::recipes::Recipes;
 use benchroll::reckon::tin_fill::{Fit, fill, fillings, volume};
+use benchroll::reckon::work::Vessel;
 use benchroll::reckon::yields::{self, Baked};
 use benchroll::units::{Centimetres, Grams, Millilitres};
 
@@ -29,19 +30,6 @@ fn mix_recipes() {
     };
     assert_eq!(class("15", "15"), DoughClass::Enriched);
     assert_eq!(class("5", "5"), DoughClass::Lean);
-}
-
-/// `mix-20` (Metcalfe MP20, p. 8) and `mix-20b` (Centaur MAC20-60, p. 13): a 20 l bowl takes 4.0 kg, or 8 lb, of the doughnut
-/// class, a third of its bread line. The demo's large mixer promises no more of enriched dough, and less of rich.
-#[test]
-fn mix_20() {
-    let course = demo();
-    let carries = |class| {
-        let all = bowls(&course, class, &mut Vec::new());
-        all.iter().find(|b| b.mixer.id.value.as_str() == "large-mixer").unwrap().most
-    };
-    assert!(carries(DoughClass::Enriched) <= g("4000"));
-    assert!(carries(DoughClass::Rich) < carries(DoughClass::Enriched));
 }
 
 /// `mix-8qt` (Univex SRM8, p. 7), `mix-10` (Metcalfe 5MP10, p. 10), `mix-20` (Metcalfe MP20, p. 8), `mix-30qt` (Centaur, p. 13): a chart
@@ -104,9 +92,9 @@ fn taken(litres: f64, class: DoughClass) -> Grams {
 const QUART: f64 = 0.946_352_946;
 const POUND: f64 = 453.592_37;
 
-/// `mix-8qt` (Univex SRM8, p. 7), `mix-10` (Metcalfe 5MP10, p. 10), `mix-20` (Metcalfe MP20, p. 8), `mix-30qt` (Centaur MAC20-60, p. 13),
-/// `mix-40` (American Eagle, p. 9-10: water and flour of the doughnut line 10 + 15 lb, of AR 55 11 + 20 lb): where nobody wrote a
-/// mixer's limit, no more is taken than its chart's doughnut line for enriched and rich dough, and its AR 55 line for lean.
+/// `mix-8qt` (Univex SRM8, p. 7), `mix-10` (Metcalfe 5MP10, p. 10), `mix-20` (Metcalfe MP20, p. 8), `mix-20b` and `mix-30qt` (Centaur
+/// MAC20-60, p. 13), `mix-40` (American Eagle, p. 9-10: water and flour of the doughnut line 10 + 15 lb, of AR 55 11 + 20 lb): where
+/// nobody wrote a mixer's limit, no more is taken than its chart's doughnut line for enriched and rich dough, and its AR 55 line for lean.
 /// `mix-10b` (Hobart HSM10, p. 5) prints no such lines: 2.25 kg at AR 40, which is as stiff as a dough gets, 3.0 kg at AR 50 and 4.5 kg
 /// at AR 65, so 3.5 kg at AR 55.
 #[test]
@@ -115,6 +103,7 @@ fn mix_charts_allow_what_we_take_for_a_mixer_of_which_nothing_is_written() {
         ("mix-8qt", 8.0 * QUART, 4.0 * POUND, 6.0 * POUND),
         ("mix-10", 10.0, 2000.0, 3400.0),
         ("mix-20", 20.0, 4000.0, 6800.0),
+        ("mix-20b", 20.0 * QUART, 8.0 * POUND, 14.0 * POUND),
         ("mix-30qt", 30.0 * QUART, 13.5 * POUND, 27.0 * POUND),
         ("mix-40", 40.0 * QUART, 25.0 * POUND, 31.0 * POUND),
         ("mix-10b", 10.0 * QUART, 2250.0, 3500.0),
@@ -162,10 +151,9 @@ fn mix_min() {
         mixer.least = least.map(|least| Located::assumed(g(least)));
         let (class, portions, _) = crate::timetable::inputs(&course, None);
         let (options, findings) = options(&course, &class, &portions);
-        let batches = options.splits.iter().filter(|(key, _)| key.1.as_str() == "dough");
-        let firsts: Vec<Grams> =
-            batches.flat_map(|(_, splits)| splits[0].batches.iter().map(|b| b.grams)).collect();
-        let little = firsts.iter().filter(|grams| **grams < g(limit).ratio(30, 100)).count();
+        let batches = options.splits.values().flat_map(|splits| &splits[0].batches);
+        let mixed = batches.filter(|b| matches!(b.vessel, Vessel::Mixers(_)));
+        let little = mixed.filter(|b| b.grams < g(limit).ratio(30, 100)).count();
         (little, findings.iter().filter(|f| f.code.0 == "hook-may-not-catch").count())
     };
     // Limits that no batch, some and most doughs of the class are little for.
@@ -175,6 +163,28 @@ fn mix_min() {
     }
     assert!(noted("20000", None).1 > 0);
     assert_eq!(noted("20000", Some("1")).1, 0);
+}
+
+/// `mix-small-faster` (W. Gisslen, Professional Baking, 7th ed., p. 121: little dough takes less time to incorporate and to develop; it
+/// gives no figure): a batch at home is mixed for less than the usual time of the class, and never for less than its shortest.
+#[test]
+fn mix_small_faster() {
+    let course = demo();
+    let (class, _) = benchroll::reckon::class::seat(&course, None);
+    let mut seen = 0;
+    for batch in home_batches(&course, &class) {
+        let Some(lesson) = batch.lesson.as_ref().and_then(|l| course.lesson(l)) else { continue };
+        for at_home in &batch.steps {
+            let step = lesson.step(&at_home.step).unwrap();
+            let Lasts::Takes { takes, .. } = &step.lasts else { continue };
+            if step.place.value == Where::Mixer && step.per.value == Per::Batch {
+                let one = (at_home.to.get() - at_home.from.get()) / i64::from(at_home.rounds);
+                assert!(takes.value.least.get() <= one && one < takes.value.usual.get(), "{}", step.id.value);
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 0);
 }
 
 /// `mix-capacity-language` (Bakers Dictionary, Sosland: vertical mixers by the size of the bowl, the dough's weight given beside it):

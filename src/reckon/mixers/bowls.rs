@@ -12,12 +12,12 @@ use crate::units::Grams;
 const GRAMS_A_LITRE: i64 = 1197;
 
 /// Grams of dough for each litre of bowl where nobody wrote what a mixer carries: the least that makers' charts give. Enriched
-/// and rich dough by the doughnut line, 2.0 kg in 10 litres and 4.0 kg in 20 (rows `mix-10`, Metcalfe 5MP10, p. 10, and `mix-20`,
-/// Metcalfe MP20, p. 8, published); which chart line is which dough: row `mix-recipes`.
-const ENRICHED_A_LITRE: i64 = 200;
+/// and rich dough by the doughnut line, 8 lb in 20 quarts, which are 192 g (row `mix-20b`, Centaur MAC20-60, p. 13, published; 200 g
+/// in `mix-10` and `mix-20`, Metcalfe 5MP10, p. 10, and MP20, p. 8); which chart line is which dough: row `mix-recipes`.
+const ENRICHED_A_LITRE: i64 = 190;
 
-/// Lean dough by the line of heavy bread, 55 parts of water: 3.4 kg in 10 litres and 6.8 kg in 20 (the same charts).
-const LEAN_A_LITRE: i64 = 340;
+/// Lean dough by the line of heavy bread, 55 parts of water: 14 lb in 20 quarts, which are 336 g (the same charts).
+const LEAN_A_LITRE: i64 = 335;
 
 /// Of what a mixer carries of lean dough it carries a third of enriched: a third to a half by the charts (row `mix-recipes`).
 const ENRICHED_OF_LEAN: i64 = 3;

@@ -137,12 +137,12 @@ fn what_no_bowl_carries_is_an_error_with_the_least_bad_way() {
 #[test]
 fn a_mixer_is_read_as_it_is_written() {
     let mut c = course();
-    // No limit for rich dough: 200 g to the litre, as the least of makers' charts (rows `mix-10` and `mix-20`).
+    // No limit for rich dough: 190 g to the litre, the least of makers' charts (row `mix-20b`).
     c.kitchen.mixers = vec![mixer("pot", 1, 5, 0, 0, 100)];
     c.kitchen.mixers[0].limit.clear();
     let (all, findings) = found(&c, 0, "dough");
     assert_eq!(codes(&findings), [(Level::Warning, "mixer-limit-unknown")]);
-    assert!(all[0].batches[0].why.contains("the 1000 g that pot is taken to carry of rich dough"));
+    assert!(all[0].batches[0].why.contains("the 950 g that pot is taken to carry of rich dough"));
     // What is written is no more than the bowl holds, 1.197 g to each cm3 of it (row `dens-mixed`).
     c.kitchen.mixers = vec![mixer("pot", 1, 5, 9000, 9000, 100)];
     let (all, findings) = found(&c, 0, "dough");
@@ -154,7 +154,7 @@ fn a_mixer_is_read_as_it_is_written() {
     assert_eq!(bowls(&c, DoughClass::Rich, &mut none)[0].most, g("723.333"));
     assert_eq!(bowls(&c, DoughClass::Lean, &mut none)[0].most, g("2170"));
     c.kitchen.mixers[0].limit = vec![(DoughClass::Lean, at(g("5700")))];
-    assert_eq!(bowls(&c, DoughClass::Rich, &mut none)[0].most, g("1000"));
+    assert_eq!(bowls(&c, DoughClass::Rich, &mut none)[0].most, g("950"));
     // Lean dough without a limit of its own takes that of enriched dough.
     c.kitchen.mixers = vec![mixer("pot", 1, 5, 1100, 1500, 100)];
     let mut none = Vec::new();
