@@ -308,13 +308,16 @@ impl Checker<'_> {
         loads.iter().find(|l| l.no == no)
     }
 
-    /// What the dial of an oven shows for what is baked in it.
+    /// What the dial of an oven shows for what is baked in it; what is no load stands there as warm as it is written.
     fn heat(&self, task: &PlannedTask, oven: &EquipId) -> Option<Celsius> {
         let (lesson, step) = self.step(task)?;
         let oven = self.course.kitchen.ovens.iter().find(|o| o.id.value == *oven)?;
-        match &step.heat {
-            Some(heat) => Some(heat_in(oven, heat.value, lesson.heats_for_fan)),
-            None => self.load(task).map(|l| l.heat_in(&oven.id.value)),
+        let written = step.heat.as_ref().map(|h| h.value);
+        match self.load(task) {
+            Some(load) => {
+                Some(written.map_or(load.written, |heat| heat_in(oven, heat, lesson.heats_for_fan)))
+            }
+            None => written,
         }
     }
 

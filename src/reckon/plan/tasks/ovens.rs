@@ -5,7 +5,6 @@ use super::super::jobs::Job;
 use super::super::problem::{Apart, Choice, Lag, Link, Point, Reason, ResourceId, TaskId, Way};
 use super::{Builder, JobWay, StandsIn};
 use crate::course::{At, EquipId, Oven, Where};
-use crate::reckon::ovens::heat_in;
 use crate::reckon::power;
 use crate::units::{Celsius, Kelvins, Minutes, Watts};
 
@@ -54,11 +53,12 @@ impl Builder<'_> {
 
     /// What the dial of an oven shows for a job; `None`: it is not baked, or nothing says how hot.
     fn heat(&self, job: &Job, oven: &Oven) -> Option<Celsius> {
-        let (lesson, step) = self.jobs.step_of(job)?;
+        let (_, step) = self.jobs.step_of(job)?;
         if self.place(job) != Some(Where::Oven) {
             return None;
         }
-        let alone = || step.heat.as_ref().map(|h| heat_in(oven, h.value, lesson.heats_for_fan));
+        // What is no load is not baked: it stands there warm, and a fan takes nothing off that.
+        let alone = || step.heat.as_ref().map(|h| h.value);
         self.jobs.load_of(job).map(|l| l.heat_in(&oven.id.value)).or_else(alone)
     }
 
@@ -183,20 +183,24 @@ impl Builder<'_> {
         let chosen: Vec<Option<TaskId>> =
             jobs.iter().map(|number| several.then(|| self.add_hob_choice(*number))).collect();
         for (kind, (hob, circuit)) in hobs.iter().zip(circuits).enumerate() {
-            let reason = self.reason(&format!("{} has {} burners", hob.id.value, hob.burners.value));
-            let burners = i32::try_from(hob.burners.value).unwrap_or(i32::MAX);
-            let resource = self.problem.resource(hob.id.value.as_str(), burners, reason);
-            for (number, choice) in jobs.iter().zip(&chosen) {
-                let when = vec![choice.iter().map(|task| Choice { task: *task, way: kind }).collect()];
-                // The burners of an only hob are counted as burners.
-                if several {
-                    self.hold(resource, 1, Self::whole(*number), &when);
-                }
-                if let Some(circuit) = circuit {
-                    self.hold(*circuit, whole(hob.watts.as_ref()), Self::whole(*number), &when);
+            let on_it = |choice: &Option<TaskId>| {
+                vec![choice.iter().map(|task| Choice { task: *task, way: kind }).collect::<Vec<_>>()]
+            };
+            if let Some(circuit) = circuit {
+                for (number, choice) in jobs.iter().zip(&chosen) {
+                    self.hold(*circuit, whole(hob.watts.as_ref()), Self::whole(*number), &on_it(choice));
                 }
             }
-            self.drop_if_plenty(resource);
+            // The burners of an only hob are counted as burners.
+            if several {
+                let reason = self.reason(&format!("the burners of {}: {}", hob.id.value, hob.burners.value));
+                let burners = i32::try_from(hob.burners.value).unwrap_or(i32::MAX);
+                let resource = self.problem.resource(hob.id.value.as_str(), burners, reason);
+                for (number, choice) in jobs.iter().zip(&chosen) {
+                    self.hold(resource, 1, Self::whole(*number), &on_it(choice));
+                }
+                self.drop_if_plenty(resource);
+            }
         }
     }
 
