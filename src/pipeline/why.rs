@@ -325,7 +325,7 @@ impl ChainOf<'_> {
             self.say(1, format!("{count} of {}", whom(who)), None);
         }
         let step = self.reckoned.course.lesson(&load.lesson).and_then(|l| l.step(&load.step));
-        self.say(1, load.why.clone(), step.and_then(|s| s.id.place));
+        self.say(1, load.why().to_owned(), step.and_then(|s| s.id.place));
     }
 
     /// How long a task lasts as written, and the chain of tasks, things and people that holds it where it is.

@@ -382,7 +382,22 @@ impl Question<'_> {
                     self.step.by_hand.as_ref().and_then(|b| b.place),
                     format!("{what}: {}", batch.why),
                 )),
-                Fit::Bowls(_) | Fit::Anything => {}
+                Fit::Bowls(kinds) => {
+                    all.extend(bowls::slack(&self.bowls, &kinds, batch.grams).into_iter().map(|bowl| {
+                        Finding::note(
+                            "hook-may-not-catch",
+                            bowl.mixer.id.place,
+                            format!(
+                                "{what}: {} are little for `{}`, whose hook usually wants 30 % of the {} that it carries; what it catches is not written",
+                                bowls::shown(batch.grams),
+                                bowl.mixer.id,
+                                bowls::shown(bowl.most)
+                            ),
+                        )
+                        .way_out("try it, and write the `least` that its hook catches; trade practice: mix-min")
+                    }));
+                }
+                Fit::Anything => {}
             }
         }
         all

@@ -53,6 +53,7 @@ pub mod yields;
 
 pub mod places;
 pub mod plan;
+pub mod power;
 
 pub mod drawings;
 pub mod drawn;

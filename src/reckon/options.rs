@@ -4,6 +4,7 @@ use super::mixers::splits;
 use super::ovens::bakes;
 use super::plan::chains::policy;
 use super::plan::containers::without_room;
+use super::power;
 use super::recipes::Recipes;
 use super::scale::begun_by;
 use super::work::{Choice, Class, Options, Portion, Whom};
@@ -44,6 +45,7 @@ pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options
         }
     }
     findings.extend(without_room(course));
+    findings.extend(power::findings(course));
     (options, findings)
 }
 

@@ -456,8 +456,8 @@ fn oven_loads(choice: &Choice) -> Vec<OvenLoad> {
             load: load.no,
             pieces: load.members.iter().map(|(_, n)| n).sum(),
             racks: load.fits.first().map_or(0, |(_, racks)| *racks),
-            heat: load.heat,
-            why: load.why.clone(),
+            heat: load.heat(),
+            why: load.why().to_owned(),
         })
         .collect()
 }

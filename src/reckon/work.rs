@@ -144,12 +144,44 @@ pub struct Load {
     pub step: StepId,
     /// Whose pieces, and how many.
     pub members: Vec<(Whom, u32)>,
-    /// What the dial of the first oven in `fits` shows: corrected for its fan (`ovens::heat_in` gives any other).
-    pub heat: Celsius,
+    /// The temperature as the lesson writes it.
+    pub written: Celsius,
     /// Kinds of oven that it fits into, and the racks it takes in each.
     pub fits: Vec<(EquipId, u32)>,
-    /// Why it is so.
+    /// For each of these ovens what its dial shows, and why the load is as it is there.
+    pub dials: Vec<Dial>,
+}
+
+/// A load in one kind of oven.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Dial {
+    /// The kind of oven.
+    pub oven: EquipId,
+    /// What its dial shows: corrected for its fan.
+    pub heat: Celsius,
+    /// Why so much goes in at once.
     pub why: String,
+}
+
+impl Load {
+    fn dial(&self, oven: &EquipId) -> Option<&Dial> {
+        self.dials.iter().find(|d| d.oven == *oven)
+    }
+    /// What the dial of a kind of oven shows.
+    #[must_use]
+    pub fn heat_in(&self, oven: &EquipId) -> Celsius {
+        self.dial(oven).map_or(self.written, |d| d.heat)
+    }
+    /// What the dial shows: of the oven that the plan chose, of the first that it fits into before there is a plan.
+    #[must_use]
+    pub fn heat(&self) -> Celsius {
+        self.fits.first().map_or(self.written, |(oven, _)| self.heat_in(oven))
+    }
+    /// Why it is as it is, in that oven.
+    #[must_use]
+    pub fn why(&self) -> &str {
+        self.fits.first().and_then(|(oven, _)| self.dial(oven)).map_or("", |d| &d.why)
+    }
 }
 
 /// One feasible way to split a bake into loads.

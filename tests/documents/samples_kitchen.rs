@@ -233,6 +233,7 @@ fn oven() -> OvenAndCold {
         racks,
         on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
         beside: if n == 2 { list(&["5", "6"]) } else { Vec::new() },
+        clear: Vec::new(),
         not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
     };
@@ -245,6 +246,7 @@ fn oven() -> OvenAndCold {
                   to: Moment,
                   tone: &str| Stored {
         at: s(at),
+        cupboard: None,
         temperature: Some(if tone == "cold" { m("4", "°C") } else { m("28", "°C") }),
         lesson: s(lesson),
         name: s(if tone == "cold" { "Chill" } else { "Proof" }),

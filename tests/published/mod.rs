@@ -10,4 +10,5 @@ mod food_safety;
 mod formulas;
 mod kitchen;
 mod measures;
+mod ovens_and_circuits;
 mod tins_and_pieces;

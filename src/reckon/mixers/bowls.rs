@@ -11,6 +11,32 @@ use crate::units::Grams;
 /// carries more than it holds, whatever its stated limit.
 const GRAMS_A_LITRE: i64 = 1197;
 
+/// Grams of dough for each litre of bowl where nobody wrote what a mixer carries: the least that makers' charts give. Enriched
+/// and rich dough by the doughnut line, 8 lb in 20 quarts, which are 192 g (row `mix-20b`, Centaur MAC20-60, p. 13, published; 200 g
+/// in `mix-10` and `mix-20`, Metcalfe 5MP10, p. 10, and MP20, p. 8); which chart line is which dough: row `mix-recipes`.
+const ENRICHED_A_LITRE: i64 = 190;
+
+/// Lean dough by the line of heavy bread, 55 parts of water: 14 lb in 20 quarts, which are 336 g (the same charts).
+const LEAN_A_LITRE: i64 = 335;
+
+/// Of what a mixer carries of lean dough it carries a third of enriched: a third to a half by the charts (row `mix-recipes`).
+const ENRICHED_OF_LEAN: i64 = 3;
+
+/// What a hook wants in its bowl, of the most that it carries, where nobody wrote it: row `mix-min` (common practice), so it is noted
+/// and decides nothing.
+const FOR_THE_HOOK: (i64, i64) = (30, 100);
+
+/// What decides how much a bowl carries.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Limit {
+    /// What is written for this class of dough, or for a richer one.
+    Stated,
+    /// The bowl's own size, which is less.
+    Size,
+    /// Nothing is written: makers' charts for bowls of this size, or what is written for a leaner dough.
+    Taken,
+}
+
 /// A kind of mixer, for one class of dough.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Bowl<'a> {
@@ -22,13 +48,13 @@ pub struct Bowl<'a> {
     pub most: Grams,
     /// The smallest batch that the hook catches; nought when it is not written.
     pub least: Grams,
-    /// Whether its own size decides, not a stated limit.
-    pub by_size: bool,
+    /// What decides how much that is.
+    pub limit: Limit,
 }
 
 /// The kitchen's mixers for a class of dough, in file order. A class that is not listed takes the limit of the next richer one,
-/// which is never more. With no such limit it is said that none is written: a bowl then carries no more than it holds, and no
-/// more than is written for any leaner dough.
+/// which is never more. With no such limit it is said that none is written, and the bowl carries the least that makers' charts
+/// give for its size, and no more than is written for any leaner dough.
 pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Finding>) -> Vec<Bowl<'a>> {
     let mut all = Vec::new();
     for mixer in &course.kitchen.mixers {
@@ -38,33 +64,27 @@ pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Findi
         }
         let stated =
             mixer.limit.iter().filter(|(c, _)| *c >= class).min_by_key(|(c, _)| *c).map(|(_, g)| g.value);
-        let size = Grams::from_thousandths(mixer.bowl.value.thousandths()).ratio(GRAMS_A_LITRE, 1000);
-        let leaner = mixer.limit.iter().filter(|(c, _)| *c < class).map(|(_, g)| g.value).min();
-        if stated.is_none() {
+        let size = litres(mixer, GRAMS_A_LITRE);
+        let (most, limit) = match stated {
+            Some(stated) if stated <= size => (stated, Limit::Stated),
+            Some(_) => (size, Limit::Size),
+            None => (taken(mixer, class), Limit::Taken),
+        };
+        if limit == Limit::Taken {
             findings.push(
                 Finding::warning(
                     "mixer-limit-unknown",
                     mixer.id.place,
-                    match leaner.filter(|l| *l < size) {
-                        Some(leaner) => format!(
-                            "what `{}` carries of {} dough is not written; it is taken as the {} of a leaner dough, and may be less",
-                            mixer.id,
-                            word(class),
-                            shown(leaner)
-                        ),
-                        None => format!(
-                            "what `{}` carries of {} dough is not written; only its bowl is known, which is full at {}",
-                            mixer.id,
-                            word(class),
-                            shown(size)
-                        ),
-                    },
+                    format!(
+                        "what `{}` carries of {} dough is not written; it is taken as {}, the least that makers' charts give for such a bowl",
+                        mixer.id,
+                        word(class),
+                        shown(most)
+                    ),
                 )
                 .way_out("write the limit from its manual: `limit = { rich = \"1.1 kg\", enriched = \"1.5 kg\" }`"),
             );
         }
-        let limit = stated.or(leaner);
-        let most = limit.map_or(size, |s| s.min(size));
         let least = mixer.least.as_ref().map_or(Grams::ZERO, |l| l.value);
         if least > most {
             findings.push(
@@ -83,9 +103,24 @@ pub fn bowls<'a>(course: &'a Course, class: DoughClass, findings: &mut Vec<Findi
             );
             continue;
         }
-        all.push(Bowl { mixer, count, most, least, by_size: limit.is_none_or(|s| s > size) });
+        all.push(Bowl { mixer, count, most, least, limit });
     }
     all
+}
+
+/// So many grams for each litre of a mixer's bowl.
+fn litres(mixer: &Mixer, grams: i64) -> Grams {
+    Grams::from_thousandths(mixer.bowl.value.thousandths()).ratio(grams, 1000)
+}
+
+/// What a mixer is taken to carry of a class of dough for which, and for any richer one, nothing is written.
+fn taken(mixer: &Mixer, class: DoughClass) -> Grams {
+    let a_litre = if class == DoughClass::Lean { LEAN_A_LITRE } else { ENRICHED_A_LITRE };
+    let leaner = mixer.limit.iter().filter(|(c, _)| *c < class).map(|(c, g)| match c {
+        DoughClass::Lean => g.value.ratio(1, ENRICHED_OF_LEAN),
+        DoughClass::Enriched | DoughClass::Rich => g.value,
+    });
+    leaner.chain([litres(mixer, a_litre)]).min().unwrap_or(Grams::ZERO)
 }
 
 /// The class of a part's dough as a variant makes it, by its richest reading where composition is unknown.
@@ -174,7 +209,11 @@ fn place(
 pub fn why(bowls: &[Bowl<'_>], class: DoughClass, grams: Grams, fit: &Fit) -> String {
     let name = |b: &Bowl<'_>| b.mixer.name.as_ref().map_or_else(|| b.mixer.id.to_string(), |n| n.to_string());
     let carries = |b: &Bowl<'_>| {
-        let what = if b.by_size { "holds".to_owned() } else { format!("carries of {} dough", word(class)) };
+        let what = match b.limit {
+            Limit::Size => "holds".to_owned(),
+            Limit::Stated => format!("carries of {} dough", word(class)),
+            Limit::Taken => format!("is taken to carry of {} dough", word(class)),
+        };
         format!("the {} that {} {what}", shown(b.most), name(b))
     };
     match fit {
@@ -220,6 +259,13 @@ pub fn why(bowls: &[Bowl<'_>], class: DoughClass, grams: Grams, fit: &Fit) -> St
 pub fn shown(grams: Grams) -> String {
     let tenths = grams.to_nearest(Grams::from_mg(100));
     format!("{} g", tenths.to_decimal().normalize())
+}
+
+/// Bowls whose hook may not catch a mass: less than trade practice wants, and nothing of it is written.
+pub fn slack<'b, 'a>(bowls: &'b [Bowl<'a>], kinds: &'b [usize], grams: Grams) -> Vec<&'b Bowl<'a>> {
+    let little =
+        |b: &&Bowl<'_>| b.mixer.least.is_none() && grams < b.most.ratio(FOR_THE_HOOK.0, FOR_THE_HOOK.1);
+    kinds.iter().filter_map(|k| bowls.get(*k)).filter(little).collect()
 }
 
 /// The class in words.

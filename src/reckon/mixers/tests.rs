@@ -137,12 +137,24 @@ fn what_no_bowl_carries_is_an_error_with_the_least_bad_way() {
 #[test]
 fn a_mixer_is_read_as_it_is_written() {
     let mut c = course();
-    // No limit for rich dough: the bowl's own size is all that is known, 1.197 g to each cm3 of it (row `dens-mixed`).
+    // No limit for rich dough: 190 g to the litre, the least of makers' charts (row `mix-20b`).
     c.kitchen.mixers = vec![mixer("pot", 1, 5, 0, 0, 100)];
     c.kitchen.mixers[0].limit.clear();
     let (all, findings) = found(&c, 0, "dough");
     assert_eq!(codes(&findings), [(Level::Warning, "mixer-limit-unknown")]);
-    assert!(all[0].batches[0].why.contains("the 5985 g that pot holds"));
+    assert!(all[0].batches[0].why.contains("the 950 g that pot is taken to carry of rich dough"));
+    // What is written is no more than the bowl holds, 1.197 g to each cm3 of it (row `dens-mixed`).
+    c.kitchen.mixers = vec![mixer("pot", 1, 5, 9000, 9000, 100)];
+    let (all, findings) = found(&c, 0, "dough");
+    assert_eq!(findings, []);
+    assert!(all[0].batches[0].why.contains("of the 5985 g that pot holds"), "{}", all[0].batches[0].why);
+    // A limit for lean dough alone: a third of it is taken, or what the bowl's size gives, whichever is less.
+    c.kitchen.mixers[0].limit = vec![(DoughClass::Lean, at(g("2170")))];
+    let mut none = Vec::new();
+    assert_eq!(bowls(&c, DoughClass::Rich, &mut none)[0].most, g("723.333"));
+    assert_eq!(bowls(&c, DoughClass::Lean, &mut none)[0].most, g("2170"));
+    c.kitchen.mixers[0].limit = vec![(DoughClass::Lean, at(g("5700")))];
+    assert_eq!(bowls(&c, DoughClass::Rich, &mut none)[0].most, g("950"));
     // Lean dough without a limit of its own takes that of enriched dough.
     c.kitchen.mixers = vec![mixer("pot", 1, 5, 1100, 1500, 100)];
     let mut none = Vec::new();
@@ -154,6 +166,26 @@ fn a_mixer_is_read_as_it_is_written() {
     let (all, findings) = found(&c, 0, "dough");
     assert!(codes(&findings).contains(&(Level::Note, "no-mixer")));
     assert_eq!(who(&all[0])[0], [1]);
+}
+
+/// Row `mix-min` (common practice): a hook wants 30 % of the most. Noted where nobody wrote what it catches, and only there.
+#[test]
+fn a_batch_that_a_hook_may_not_catch_is_noted() {
+    let mut c = course();
+    c.lessons[1].steps[0].share = Some(at(1));
+    // Six buns of a station are 360 g.
+    let told = |c: &Course| {
+        let (all, findings) = found(c, 1, "dough");
+        assert!(vessels(&all[0]).iter().all(|v| v == &["pot"]));
+        codes(&findings)
+    };
+    c.kitchen.mixers = vec![mixer("pot", 1, 5, 1200, 1200, 0)];
+    c.kitchen.mixers[0].least = None;
+    assert_eq!(told(&c), []);
+    c.kitchen.mixers[0].limit = vec![(DoughClass::Rich, at(g("1201")))];
+    assert_eq!(told(&c), [(Level::Note, "hook-may-not-catch"); 6]);
+    c.kitchen.mixers[0].least = Some(at(g("300")));
+    assert_eq!(told(&c), []);
 }
 
 #[test]

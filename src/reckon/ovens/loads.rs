@@ -1,12 +1,12 @@
 //! From pieces to loads.
 
-use super::room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, heat_in, per_tray, positions};
-use crate::course::{Area, Course, EquipId, Formula, Lesson, Loan, Per, Step, Where};
+use super::room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, heat_in, pieces_on, positions};
+use crate::course::{Area, Course, EquipId, Formula, Lesson, Loan, Oven, Per, Piece, Step, Tray, Where};
 use crate::finding::Finding;
 use crate::reckon::scale::{pieces_of, stage_reaches};
 use crate::reckon::split::{Cost, cuts};
-use crate::reckon::work::{Bake, Class, Load, Split, Whom};
-use crate::units::Centimetres;
+use crate::reckon::work::{Bake, Class, Dial, Load, Split, Whom};
+use crate::units::{Celsius, Centimetres};
 
 /// The most ways to split a bake that are handed on.
 const MOST_BAKES: usize = 6;
@@ -42,14 +42,12 @@ pub fn on_what(course: &Course, formula: &Formula) -> Option<Unit> {
     }
     if let Some(id) = &piece.tray {
         let tray = course.kitchen.trays.iter().find(|t| t.id.value == id.value)?;
-        // What lies on it are the shaped ones: several may make one piece.
-        let shaped = per_tray(piece, tray)?;
         return Some(Unit {
             what: Some(id.value.clone()),
             size: tray.size.value,
             height: Centimetres::ZERO,
             between: Centimetres::ZERO,
-            pieces: shaped / piece.count.value.max(1),
+            pieces: pieces_on(piece, tray)?,
         });
     }
     let size = piece.size.as_ref()?.value;
@@ -58,7 +56,16 @@ pub fn on_what(course: &Course, formula: &Formula) -> Option<Unit> {
 
 /// How many tins or trays so many pieces of one group take. A piece larger than a tray takes one each.
 pub fn trays_for(unit: &Unit, pieces: u32) -> u32 {
-    pieces.div_ceil(unit.pieces.max(1))
+    share_out(pieces, unit.pieces)
+}
+
+/// How many trays of a kind so many pieces of one group take; one each where it is not known how many lie on one.
+pub fn trays_of(piece: &Piece, tray: &Tray, pieces: u32) -> u32 {
+    share_out(pieces, pieces_on(piece, tray).unwrap_or(1))
+}
+
+fn share_out(pieces: u32, on_one: u32) -> u32 {
+    pieces.div_ceil(on_one.max(1))
 }
 
 /// The feasible splits of one bake into loads, the preferred one first, and what is to be said. `batches` are the preferred splits of
@@ -145,7 +152,7 @@ pub fn bakes(
 /// The ovens that a bake fits into.
 struct Ovens<'a> {
     /// Oven, positions on one rack, racks.
-    fits: Vec<(&'a crate::course::Oven, u32, u32)>,
+    fits: Vec<(&'a Oven, u32, u32)>,
     step: &'a Step,
 }
 
@@ -290,42 +297,62 @@ impl<'a> Ovens<'a> {
             .enumerate()
             .map(|(at, members)| {
                 let units: u32 = members.iter().map(|(_, pieces)| trays_for(unit, *pieces)).sum();
-                let fits: Vec<(EquipId, u32)> = self
-                    .fits
-                    .iter()
-                    .filter(|(_, on_rack, racks)| units <= on_rack * racks)
-                    .map(|(oven, on_rack, _)| (oven.id.value.clone(), units.div_ceil((*on_rack).max(1))))
-                    .collect();
-                let first = self.fits.iter().find(|(o, ..)| fits.first().is_some_and(|(id, _)| *id == o.id.value)).or(self.fits.first());
-                let dial = match (first, heat) {
-                    (Some((oven, ..)), Some(heat)) => heat_in(oven, heat, lesson.heats_for_fan),
-                    (_, heat) => heat.unwrap_or_default(),
-                };
+                let roomy: Vec<&(&Oven, u32, u32)> =
+                    self.fits.iter().filter(|(_, on_rack, racks)| units <= on_rack * racks).collect();
+                // Nothing it fits into was said already: the least bad is the first oven.
+                let crammed = roomy.is_empty();
+                let into: Vec<&(&Oven, u32, u32)> =
+                    if crammed { self.fits.iter().take(1).collect() } else { roomy };
+                let racks_in =
+                    |on_rack: u32, racks: u32| if crammed { racks } else { units.div_ceil(on_rack.max(1)) };
                 Load {
                     no: at as u32 + 1,
                     lesson: lesson.id.value.clone(),
                     step: step.id.value.clone(),
                     members,
-                    heat: dial,
-                    why: first.map_or_else(String::new, |(oven, on_rack, racks)| {
-                        let what = unit.what.as_ref().map_or_else(|| "pieces".to_owned(), |w| format!("of `{w}`"));
-                        let fan = match heat {
-                            Some(heat) if dial < heat => format!("; {} with its fan for {} without", degrees(dial), degrees(heat)),
-                            Some(heat) if dial > heat => format!("; {} without a fan for {} with", degrees(dial), degrees(heat)),
-                            _ => String::new(),
-                        };
-                        format!("{units} {what} of the {} that `{}` holds, {on_rack} on each of {racks} racks{fan}", on_rack * racks, oven.id)
-                    }),
-                    // Nothing it fits into was said already: the least bad is the first oven.
-                    fits: if fits.is_empty() {
-                        self.fits.first().map(|(o, _, racks)| (o.id.value.clone(), *racks)).into_iter().collect()
-                    } else {
-                        fits
-                    },
+                    written: heat.unwrap_or_default(),
+                    fits: into
+                        .iter()
+                        .map(|(oven, on_rack, racks)| (oven.id.value.clone(), racks_in(*on_rack, *racks)))
+                        .collect(),
+                    dials: into
+                        .iter()
+                        .map(|fit| dial(fit, heat, lesson.heats_for_fan, unit, units))
+                        .collect(),
                 }
             })
             .collect();
         Bake { loads }
+    }
+}
+
+/// What an oven's dial shows for a load of so many tins or trays, and why no more go in.
+fn dial(
+    (oven, on_rack, racks): &(&Oven, u32, u32),
+    heat: Option<Celsius>,
+    for_fan: bool,
+    unit: &Unit,
+    units: u32,
+) -> Dial {
+    let shown = heat.map(|heat| heat_in(oven, heat, for_fan));
+    let fan = match (heat, shown) {
+        (Some(heat), Some(dial)) if dial < heat => {
+            format!("; {} with its fan for {} without", degrees(dial), degrees(heat))
+        }
+        (Some(heat), Some(dial)) if dial > heat => {
+            format!("; {} without a fan for {} with", degrees(dial), degrees(heat))
+        }
+        _ => String::new(),
+    };
+    let what = unit.what.as_ref().map_or_else(|| "pieces".to_owned(), |w| format!("of `{w}`"));
+    Dial {
+        oven: oven.id.value.clone(),
+        heat: shown.unwrap_or_default(),
+        why: format!(
+            "{units} {what} of the {} that `{}` holds, {on_rack} on each of {racks} racks{fan}",
+            on_rack * racks,
+            oven.id
+        ),
     }
 }
 
@@ -378,7 +405,7 @@ fn cm(c: Centimetres) -> String {
     c.to_decimal().normalize().to_string()
 }
 
-fn degrees(c: crate::units::Celsius) -> String {
+fn degrees(c: Celsius) -> String {
     format!("{} °C", c.to_decimal().normalize())
 }
 

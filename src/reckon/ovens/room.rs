@@ -178,6 +178,12 @@ pub fn grown(piece: &Piece, size: Area) -> Area {
     Area { width: side(size.width), depth: side(size.depth) }
 }
 
+/// How many pieces lie on a tray. What lies there are the shaped ones, of which several may make one piece; nought where one piece
+/// is more than a tray takes. `None`: neither is known.
+pub fn pieces_on(piece: &Piece, tray: &Tray) -> Option<u32> {
+    Some(per_tray(piece, tray)? / piece.count.value.max(1))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

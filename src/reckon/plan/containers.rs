@@ -6,6 +6,7 @@ use crate::course::{
     Use, Where,
 };
 use crate::finding::Finding;
+use crate::reckon::ovens::trays_of;
 use crate::units::{Centimetres, Grams};
 
 /// Something that is counted.
@@ -149,12 +150,10 @@ fn tubs(course: &Course, id: &EquipId, grams: Option<Grams>) -> u32 {
     }
 }
 
-/// Trays for so many pieces of one group: as many on each as the formula says, or as fit when grown.
+/// Trays for so many pieces of one group, counted as for the oven.
 fn trays(course: &Course, piece: &Piece, id: &EquipId, pieces: u32) -> u32 {
-    let size = course.kitchen.trays.iter().find(|t| t.id.value == *id).map(|t| t.size.value);
-    let reckoned = size.zip(grown(piece)).map(|(tray, piece)| on_area(tray, piece));
-    let each = piece.per_tray.as_ref().map(|n| n.value).or(reckoned).unwrap_or(1).max(1);
-    pieces.div_ceil(each)
+    let tray = course.kitchen.trays.iter().find(|t| t.id.value == *id);
+    tray.map_or(pieces, |tray| trays_of(piece, tray, pieces))
 }
 
 /// The footprint of a piece when it is baked.

@@ -5,17 +5,23 @@ use super::desk::Desk;
 use crate::course::{Area, Formula, Inside};
 use crate::reckon::drawings::laid_out;
 use crate::reckon::ovens::{Spot, Thing, grown, on_what, racked};
+use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::{Load, Whom};
 
 /// The racks of a load with its tins or trays in their places, from the top one down, filled from the left. `label` names
 /// the n-th tin or tray of a group. `None` where no size is known.
-pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> Option<Vec<Rack>> {
+pub fn racks(
+    desk: &Desk,
+    task: &PlannedTask,
+    load: &Load,
+    label: impl Fn(&Whom, u32) -> String,
+) -> Option<Vec<Rack>> {
     let lesson = desk.course.lesson(&load.lesson)?;
     let formula = desk.course.formula(&lesson.formula.value)?;
     let unit = on_what(desk.course, formula)?;
     let (oven_id, _) = load.fits.first()?;
     let oven = desk.course.kitchen.ovens.iter().find(|o| o.id.value == *oven_id)?;
-    let racked = racked(desk.course, desk.class, load)?;
+    let racked = racked(desk.course, desk.class, desk.plan, task)?;
     let round = unit.what.as_ref().is_some_and(|id| {
         let inside = desk.course.kitchen.tins.iter().find(|t| t.id.value == *id).map(|t| t.inside.value);
         matches!(inside, Some(Inside::Round { .. } | Inside::Ring { .. }))
@@ -51,7 +57,7 @@ pub fn racks(desk: &Desk, load: &Load, label: impl Fn(&Whom, u32) -> String) -> 
         let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
         let things = on_rack.iter().zip(&racked.spots);
         Rack {
-            name: (n + 1).to_string(),
+            name: (racked.first as usize + n + 1).to_string(),
             width: rack.width.to_f64(),
             depth: rack.depth.to_f64(),
             places: things.filter_map(|(thing, spot)| place(thing.as_ref()?, spot, beside)).collect(),

@@ -3,8 +3,8 @@
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
-use super::wording::{exact, oven_dial, temperature};
-use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, StationNo, Step, Where};
+use super::wording::{exact, oven_dial, spoken, temperature};
+use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, Shelves, StationNo, Step, Where};
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -57,6 +57,8 @@ pub struct OvenLoad {
     pub racks: Vec<Rack>,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
+    /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
+    pub clear: Vec<String>,
     /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
     pub beside: Vec<String>,
     /// Stations whose pieces neither way keeps from what is above them.
@@ -96,6 +98,8 @@ pub struct OvenSetting {
 pub struct Stored {
     /// The kind of place: a key of the catalogue's `[where]`.
     pub at: String,
+    /// Which cupboard, where the kitchen has several of this kind and the plan chose one.
+    pub cupboard: Option<String>,
     /// Its temperature; `None` where it is not known.
     pub temperature: Option<Measure>,
     /// The lesson's name.
@@ -167,7 +171,7 @@ pub(super) fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> V
     let mut ovens: Vec<(EquipId, String, Vec<Baked>)> = Vec::new();
     for task in tasks.iter().filter(|t| desk.place(t) == Where::Oven && t.start.date() == day) {
         let (Some((id, name)), Some(load)) = (desk.machine(task), desk.load(task)) else { continue };
-        let one = (minute_of(&task.start, day), minute_of(&task.end, day), load.heat);
+        let one = (minute_of(&task.start, day), minute_of(&task.end, day), load.heat_in(&id));
         match ovens.iter_mut().find(|(_, n, _)| *n == name) {
             Some((_, _, loads)) => loads.push(one),
             None => ovens.push((id, name, vec![one])),
@@ -200,8 +204,8 @@ pub(super) fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> V
 }
 
 fn same_place(one: &Stored, other: &Stored) -> bool {
-    (&one.at, &one.lesson, &one.name, one.from, one.to)
-        == (&other.at, &other.lesson, &other.name, other.from, other.to)
+    (&one.at, &one.cupboard, &one.lesson, &one.name, one.from, one.to)
+        == (&other.at, &other.cupboard, &other.lesson, &other.name, other.from, other.to)
         && one.slips.is_empty()
         && other.slips.is_empty()
 }
@@ -211,9 +215,27 @@ fn joined(desk: &Desk, tasks: &[&PlannedTask], like: &PlannedTask, place: Where)
     let alike = |t: &&&PlannedTask| {
         (&t.lesson, &t.step, &t.start, &t.end) == (&like.lesson, &like.step, &like.start, &like.end)
             && desk.place(t) == place
+            && cupboard(desk, t, place).map(|c| &c.id) == cupboard(desk, like, place).map(|c| &c.id)
     };
     let members: Vec<&Whom> = tasks.iter().filter(alike).flat_map(|t| &t.members).map(|(w, _)| w).collect();
     Some(desk.for_whom(members))
+}
+
+/// The cupboards of a kind of place.
+fn cupboards<'d>(desk: &'d Desk, place: Where) -> &'d [Shelves] {
+    match place {
+        Where::Warm => &desk.course.kitchen.warm,
+        Where::Freezer => &desk.course.kitchen.freezers,
+        _ => &desk.course.kitchen.cold,
+    }
+}
+
+/// The cupboard in which something stands: the only one, or the one that the plan chose; `None` is not known.
+fn cupboard<'d>(desk: &'d Desk, task: &PlannedTask, place: Where) -> Option<&'d Shelves> {
+    match cupboards(desk, place) {
+        [only] => Some(only),
+        several => several.iter().find(|c| task.uses.iter().any(|u| u.resource == c.id.value.as_str())),
+    }
 }
 
 fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Stored {
@@ -227,11 +249,8 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         };
         step.on.iter().filter_map(|c| part(&c.value)).collect()
     });
-    let shelves = match place {
-        Where::Warm => &desk.course.kitchen.warm,
-        Where::Freezer => &desk.course.kitchen.freezers,
-        _ => &desk.course.kitchen.cold,
-    };
+    let stands_in = cupboard(desk, task, place);
+    let several = cupboards(desk, place).len() > 1;
     let most = step.and_then(|s| match (&s.lasts, &s.wait_cold, task.cold_wait) {
         (_, Some(wait), true) => wait.stands.value.most,
         (_, Some(wait), false) if task.from_cold => wait.then.value.most,
@@ -241,8 +260,8 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
     let latest = most.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
     Stored {
         at: place_key(place).to_owned(),
-        temperature: shelves
-            .first()
+        cupboard: stands_in.filter(|_| several).map(|c| spoken(c.id.value.as_str())),
+        temperature: stands_in
             .and_then(|s| s.temperature.as_ref())
             .map(|t| temperature(t.value, desk.units())),
         lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
@@ -285,15 +304,14 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let next = steps.iter().skip_while(|s| s.id.value != step.id.value).nth(1);
     let then = next.and_then(|n| {
         let carry = n.carry.as_ref()?.value;
-        let name =
-            n.name.as_ref().map_or_else(|| super::wording::spoken(n.id.value.as_str()), |n| n.value.clone());
+        let name = n.name.as_ref().map_or_else(|| spoken(n.id.value.as_str()), |n| n.value.clone());
         Some(Then { name, least: carry.least.get(), most: carry.most.map(|m| m.get()) })
     });
     let units = desk.units();
     let core = step.core.as_ref().map_or_else(Vec::new, |c| {
         [c.value.least, c.value.most].into_iter().flatten().map(|t| temperature(t, units)).collect()
     });
-    let apart = racked(desk.course, desk.class, load).map(|r| r.apart).unwrap_or_default();
+    let apart = racked(desk.course, desk.class, desk.plan, task).map(|r| r.apart).unwrap_or_default();
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
@@ -304,13 +322,14 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
         load: load.no,
         makes: desk.making(&load.lesson, &load.members),
-        heat: oven_dial(load.heat, units),
-        exact: exact(load.heat, units),
+        heat: oven_dial(load.heat(), units),
+        exact: exact(load.heat(), units),
         core,
         on_top: numbers(&apart.top),
+        clear: numbers(&apart.clear),
         beside: numbers(&apart.beside),
         not_apart: numbers(&apart.not),
-        racks: racks(desk, load, |whom, _| whom_label(whom)).unwrap_or_default(),
+        racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         then,
     })
 }

@@ -162,13 +162,15 @@ fn on_racks(names: &Names<'_>, class: &Class, plan: &Plan) -> Vec<OnRacks> {
         let (Group::Load(no), Some(lesson)) = (&task.group, &task.lesson) else { continue };
         let loads = plan.choice.loads.get(&(lesson.clone(), task.step.clone()));
         let Some(load) = loads.and_then(|loads| loads.iter().find(|l| l.no == *no)) else { continue };
-        let Some(racked) = racked(names.course, class, load) else { continue };
+        let Some(racked) = racked(names.course, class, plan, task) else { continue };
         let oven = task.uses.iter().find(|u| {
             load.fits
                 .iter()
                 .any(|(id, _)| u.resource.strip_prefix(id.as_str()).is_some_and(|r| r.starts_with('-')))
         });
-        let kept = [("top", &racked.apart.top), ("beside", &racked.apart.beside), ("not", &racked.apart.not)];
+        let apart = &racked.apart;
+        let kept =
+            [("top", &apart.top), ("clear", &apart.clear), ("beside", &apart.beside), ("not", &apart.not)];
         found.extend(kept.into_iter().filter(|(_, stations)| !stations.is_empty()).map(|(how, stations)| {
             OnRacks {
                 at: task.start.datetime().into(),

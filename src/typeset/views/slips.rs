@@ -217,7 +217,7 @@ fn positions(desk: &Desk) -> Vec<Positions> {
             oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
             load: load.no,
             from: minute_of(&task.start, task.start.date()),
-            racks: racks(desk, load, whose).unwrap_or_default(),
+            racks: racks(desk, task, load, whose).unwrap_or_default(),
         });
     }
     found

@@ -93,7 +93,7 @@ impl Desk<'_> {
             facts.push(fact("aim", vec![temperature(aim.value, units)]));
         }
         if let Some(load) = self.load(task).filter(|_| self.place(task) == Where::Oven) {
-            facts.push(fact("oven", vec![oven_dial(load.heat, units)]));
+            facts.push(fact("oven", vec![oven_dial(load.heat(), units)]));
         }
         if let Some(range) = &step.core {
             facts.extend(core(range.value, units));

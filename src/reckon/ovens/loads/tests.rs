@@ -1,4 +1,5 @@
 #![allow(clippy::unwrap_used)]
+use super::super::per_tray;
 use super::*;
 use crate::course::{ForEach, StationNo};
 use crate::reckon::class::seat;
@@ -27,9 +28,9 @@ fn few_even_loads_come_first() {
     assert_eq!(who(&all[0]), [[(1, 2), (2, 2)], [(3, 2), (4, 2)], [(5, 2), (6, 2)]]);
     let load = &all[0].loads[0];
     assert_eq!(load.fits, [("oven".into(), 2)]);
-    assert_eq!(load.heat, Celsius::whole(155));
+    assert_eq!(load.heat(), Celsius::whole(155));
     assert_eq!(
-        load.why,
+        load.why(),
         "4 of `round-20` of the 4 that `oven` holds, 2 on each of 2 racks; 155 °C with its fan for 170 °C without"
     );
     // Ten tins are one wave of five stations: its loads and then the last station's.
@@ -99,6 +100,42 @@ fn an_unknown_size_is_said_and_takes_a_whole_rack() {
     c.formulas[1].piece.size = Some(at(crate::course::Area { width: cm(8), depth: cm(8) }));
     c.formulas[1].piece.grows = Some(at(pc("25")));
     assert_eq!(per_tray(&c.formulas[1].piece, &c.kitchen.trays[0]), Some(15));
+}
+
+/// A fan oven and one without: each has its own dial, and once the plan has chosen, that one's is told.
+#[test]
+fn each_sort_of_oven_has_its_own_dial() {
+    let mut c = course();
+    let mut still = oven("still", 1);
+    still.fan = false;
+    c.kitchen.ovens.push(still);
+    let (all, _) = found(&c, 0);
+    let mut load = all[0].loads[0].clone();
+    assert_eq!(load.fits, [("oven".into(), 2), ("still".into(), 2)]);
+    assert_eq!(load.heat(), Celsius::whole(155));
+    assert_eq!(load.heat_in(&"still".into()), Celsius::whole(170));
+    load.fits.retain(|(id, _)| id.as_str() == "still");
+    assert_eq!(load.heat(), Celsius::whole(170));
+    assert_eq!(load.why(), "4 of `round-20` of the 4 that `still` holds, 2 on each of 2 racks");
+}
+
+/// Pieces of four buns on trays of twelve buns, three pieces on each; and by their size with the air between them that an
+/// oven's trays are counted with: 5 by 3 of 10 x 10 cm on 60 x 40, not 6 by 4. One count for oven, pull list and shelves.
+#[test]
+fn trays_are_counted_in_one_way() {
+    let mut c = course();
+    c.formulas[1].piece.count = at(4);
+    let counts = |c: &Course, pieces: u32| {
+        let (formula, tray) = (&c.formulas[1], &c.kitchen.trays[0]);
+        (trays_for(&on_what(c, formula).unwrap(), pieces), trays_of(&formula.piece, tray, pieces))
+    };
+    assert_eq!(counts(&c, 6), (2, 2));
+    c.formulas[1].piece.count = at(1);
+    c.formulas[1].piece.per_tray = None;
+    c.formulas[1].piece.size = Some(at(crate::course::Area { width: cm(10), depth: cm(10) }));
+    c.formulas[1].piece.grows = Some(at(pc("0")));
+    assert_eq!(counts(&c, 15), (1, 1));
+    assert_eq!(counts(&c, 20), (2, 2));
 }
 
 /// Rows `oven-convection-manual` (a: 25 F degrees less) and `oven-convection-rule` (14 to 20 K less).

@@ -4,8 +4,9 @@ use super::super::allergen_order::{Carried, Contents, WASH_UP};
 use super::super::containers::how_many;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
-use crate::course::{EquipId, Where};
-use crate::units::Celsius;
+use crate::course::{At, EquipId, Hob, Where};
+use crate::reckon::ovens::heat_in;
+use crate::units::{Celsius, Watts};
 use std::collections::BTreeMap;
 
 pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
@@ -241,9 +242,9 @@ impl Checker<'_> {
                 continue;
             }
             let kinds = || ovens.iter().map(|o| (&o.id.value, how_many(o.count.value, o.loan.as_ref())));
-            let used = task.uses.iter().find(|u| self.unit(&u.resource, kinds()).is_some());
-            match (used, self.heat(task)) {
-                (Some(used), Some(heat)) => {
+            let used = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
+            match used.map(|(used, kind)| (used, self.heat(task, &kind))) {
+                Some((used, Some(heat))) => {
                     by_unit.entry(used.resource.clone()).or_default().push((place, heat, used.amount));
                 }
                 _ => self.no("oven", &[task], "has no oven, or no temperature".into()),
@@ -307,23 +308,31 @@ impl Checker<'_> {
         loads.iter().find(|l| l.no == no)
     }
 
-    fn heat(&self, task: &PlannedTask) -> Option<Celsius> {
-        let (_, step) = self.step(task)?;
-        self.load(task).map(|l| l.heat).or_else(|| step.heat.as_ref().map(|h| h.value))
+    /// What the dial of an oven shows for what is baked in it; what is no load stands there as warm as it is written.
+    fn heat(&self, task: &PlannedTask, oven: &EquipId) -> Option<Celsius> {
+        let (lesson, step) = self.step(task)?;
+        let oven = self.course.kitchen.ovens.iter().find(|o| o.id.value == *oven)?;
+        let written = step.heat.as_ref().map(|h| h.value);
+        match self.load(task) {
+            Some(load) => {
+                Some(written.map_or(load.written, |heat| heat_in(oven, heat, lesson.heats_for_fan)))
+            }
+            None => written,
+        }
     }
 
     /// The sum of what runs on a circuit: an oven from its first heating up to its last load in a span of hours.
     fn circuits(&mut self) {
         let kitchen = &self.course.kitchen;
-        let watts = |w: &Option<crate::course::At<crate::units::Watts>>| {
-            w.as_ref().map_or(0, |w| w.value.thousandths() / 1000)
-        };
+        let watts = |w: &Option<At<Watts>>| w.as_ref().map_or(0, |w| (w.value.thousandths() + 999) / 1000);
+        self.burners();
         for circuit in &kitchen.circuits {
-            let on = |c: &Option<crate::course::At<EquipId>>| {
-                c.as_ref().is_some_and(|c| c.value == circuit.id.value)
-            };
+            let on = |c: &Option<At<EquipId>>| c.as_ref().is_some_and(|c| c.value == circuit.id.value);
             let mut spans: Spans = Vec::new();
+            let mut all_at_once = 0;
             for mixer in kitchen.mixers.iter().filter(|m| on(&m.circuit)) {
+                let count = how_many(mixer.count.value, mixer.loan.as_ref());
+                all_at_once += watts(&mixer.watts) * i64::from(count);
                 for (n, task) in self.plan.tasks.iter().enumerate() {
                     let mine = task.uses.iter().any(|u| {
                         u.resource.rsplit_once('-').is_some_and(|(id, _)| id == mixer.id.value.as_str())
@@ -333,15 +342,21 @@ impl Checker<'_> {
                     }
                 }
             }
-            if let Some(hob) = kitchen.hobs.first().filter(|h| on(&h.circuit)) {
-                for (n, task) in self.plan.tasks.iter().enumerate() {
-                    if self.at(task) == Some(Where::Hob) {
-                        spans.push((time(task).0, time(task).1, watts(&hob.watts), n));
-                    }
-                }
+            let hobs: Vec<&Hob> = kitchen.hobs.iter().filter(|h| on(&h.circuit)).collect();
+            all_at_once += hobs.iter().map(|h| watts(&h.watts) * i64::from(h.burners.value)).sum::<i64>();
+            for (n, task) in self.plan.tasks.iter().enumerate() {
+                // Where the plan does not say which burner, it may be the one that draws most here.
+                let draws = match self.hob(task) {
+                    Some(hob) => hobs.iter().find(|h| h.id == hob.id).map(|h| watts(&h.watts)),
+                    None => hobs.iter().map(|h| watts(&h.watts)).max(),
+                };
+                let draws = draws.filter(|_| self.at(task) == Some(Where::Hob));
+                spans.extend(draws.map(|w| (time(task).0, time(task).1, w, n)));
             }
             for oven in kitchen.ovens.iter().filter(|o| on(&o.circuit)) {
-                for unit in 1..=how_many(oven.count.value, oven.loan.as_ref()) {
+                let count = how_many(oven.count.value, oven.loan.as_ref());
+                all_at_once += watts(&oven.watts) * i64::from(count);
+                for unit in 1..=count {
                     let name = format!("{}-{unit}", oven.id.value);
                     for day in self.attended() {
                         let mut block: Option<(i64, i64, usize)> = None;
@@ -349,7 +364,8 @@ impl Checker<'_> {
                             let (from, to) = time(task);
                             let here =
                                 task.uses.iter().any(|u| u.resource == name) && day.0 <= from && to <= day.1;
-                            let Some(heat) = self.heat(task).filter(|_| here) else { continue };
+                            let heat = self.heat(task, &oven.id.value).filter(|_| here);
+                            let Some(heat) = heat else { continue };
                             let rise = (heat.to_f64() - kitchen.room.value.to_f64())
                                 / oven.heats.value.to_f64().max(0.01);
                             let hot = from - rise.max(0.0).floor() as i64;
@@ -359,12 +375,33 @@ impl Checker<'_> {
                     }
                 }
             }
-            let shelves =
-                kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers).filter(|s| on(&s.circuit));
+            let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
+            let shelves = shelves.chain(&kitchen.racks).filter(|s| on(&s.circuit));
             let always: i64 = shelves.map(|s| watts(&s.watts) * i64::from(s.count.value)).sum();
             let share = circuit.continuous.as_ref().map_or(100.0, |c| c.value.to_f64());
             let carries = (circuit.carries.value.to_f64() * share / 100.0).floor() as i64;
-            self.report("circuit", circuit.id.value.as_str(), &spans, carries - always);
+            // What carries everything at once carries whatever the burners are.
+            if all_at_once + always > carries {
+                self.report("circuit", circuit.id.value.as_str(), &spans, carries - always);
+            }
+        }
+    }
+
+    /// The hob that the plan names for a task; the only one where there is one.
+    fn hob(&self, task: &PlannedTask) -> Option<&Hob> {
+        let hobs = &self.course.kitchen.hobs;
+        let named = hobs.iter().find(|h| task.uses.iter().any(|u| u.resource == h.id.value.as_str()));
+        named.or_else(|| hobs.first().filter(|_| hobs.len() == 1))
+    }
+
+    /// No more on one hob than it has burners, where the plan names hobs.
+    fn burners(&mut self) {
+        for hob in &self.course.kitchen.hobs {
+            let tasks = self.plan.tasks.iter().enumerate().filter(|(_, t)| {
+                self.at(t) == Some(Where::Hob) && self.hob(t).is_some_and(|h| h.id == hob.id)
+            });
+            let spans: Spans = tasks.map(|(n, t)| (time(t).0, time(t).1, 1, n)).collect();
+            self.report("place", hob.id.value.as_str(), &spans, i64::from(hob.burners.value));
         }
     }
 }

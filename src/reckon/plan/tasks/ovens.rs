@@ -3,9 +3,10 @@
 use super::super::containers::how_many;
 use super::super::jobs::Job;
 use super::super::problem::{Apart, Choice, Lag, Link, Point, Reason, ResourceId, TaskId, Way};
-use super::{Builder, JobWay};
-use crate::course::{EquipId, Oven};
-use crate::units::{Celsius, Kelvins, Minutes};
+use super::{Builder, JobWay, StandsIn};
+use crate::course::{At, EquipId, Oven, Where};
+use crate::reckon::power;
+use crate::units::{Celsius, Kelvins, Minutes, Watts};
 
 impl Builder<'_> {
     /// The ovens that a job may go into: which kind, which one of it; and in which attended span, where ovens share a
@@ -30,7 +31,7 @@ impl Builder<'_> {
         }
         // Ovens of a kind are alike, so they can be numbered in the order in which the loads first use them.
         let place =
-            self.numbers().take_while(|n| *n != number).filter(|n| self.heat(self.job(*n)).is_some()).count();
+            self.numbers().take_while(|n| *n != number).filter(|n| self.is_baked(self.job(*n))).count();
         ways.retain(|w| w.oven.is_some_and(|(_, unit)| unit as usize <= place));
         ways
     }
@@ -46,12 +47,19 @@ impl Builder<'_> {
         }
     }
 
-    fn heat(&self, job: &Job) -> Option<Celsius> {
+    fn is_baked(&self, job: &Job) -> bool {
+        self.jobs.course.kitchen.ovens.iter().any(|oven| self.heat(job, oven).is_some())
+    }
+
+    /// What the dial of an oven shows for a job; `None`: it is not baked, or nothing says how hot.
+    fn heat(&self, job: &Job, oven: &Oven) -> Option<Celsius> {
         let (_, step) = self.jobs.step_of(job)?;
-        if self.place(job) != Some(crate::course::Where::Oven) {
+        if self.place(job) != Some(Where::Oven) {
             return None;
         }
-        self.jobs.load_of(job).map(|l| l.heat).or_else(|| step.heat.as_ref().map(|h| h.value))
+        // What is no load is not baked: it stands there warm, and a fan takes nothing off that.
+        let alone = || step.heat.as_ref().map(|h| h.value);
+        self.jobs.load_of(job).map(|l| l.heat_in(&oven.id.value)).or_else(alone)
     }
 
     /// Attended spans from when an oven can be hot, if it is switched on at once.
@@ -63,7 +71,8 @@ impl Builder<'_> {
     ) -> Vec<(i32, i32)> {
         let kitchen = &self.jobs.course.kitchen;
         let oven = way.oven.and_then(|(kind, _)| kitchen.ovens.get(kind));
-        let (Some(oven), Some(heat)) = (oven, self.heat(self.job(number))) else { return windows.to_vec() };
+        let heat = oven.and_then(|oven| self.heat(self.job(number), oven));
+        let (Some(oven), Some(heat)) = (oven, heat) else { return windows.to_vec() };
         let preheat = self.calendar.grid.up(change_over(oven, kitchen.room.value, heat));
         let spans = self.calendar.attended.iter().enumerate();
         let hot = spans.filter(|(n, _)| way.span.is_none_or(|s| s == *n)).map(|(_, s)| (s.0 + preheat, s.1));
@@ -101,9 +110,8 @@ impl Builder<'_> {
         let reason = self.reason("an oven has one temperature at a time");
         for (place, a) in loads.iter().enumerate() {
             for b in &loads[place + 1..] {
-                let (Some(heat_a), Some(heat_b)) = (self.heat(self.job(*a)), self.heat(self.job(*b))) else {
-                    continue;
-                };
+                let heats = (self.heat(self.job(*a), oven), self.heat(self.job(*b), oven));
+                let (Some(heat_a), Some(heat_b)) = heats else { continue };
                 if heat_a == heat_b {
                     continue;
                 }
@@ -122,46 +130,7 @@ impl Builder<'_> {
     /// Whether some circuit could be asked for more than it carries.
     fn circuits_matter(&self) -> bool {
         let kitchen = &self.jobs.course.kitchen;
-        kitchen.circuits.iter().any(|c| self.demand(&c.id.value) > self.carries(&c.id.value))
-    }
-
-    /// Everything on a circuit running at once, in watts.
-    fn demand(&self, circuit: &EquipId) -> i64 {
-        let kitchen = &self.jobs.course.kitchen;
-        let on = |c: &Option<crate::course::At<EquipId>>| c.as_ref().is_some_and(|c| c.value == *circuit);
-        let watts = |w: &Option<crate::course::At<crate::units::Watts>>, n: u32| {
-            w.as_ref().map_or(0, |w| w.value.thousandths() / 1000) * i64::from(n)
-        };
-        let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
-        kitchen
-            .mixers
-            .iter()
-            .filter(|m| on(&m.circuit))
-            .map(|m| watts(&m.watts, how_many(m.count.value, m.loan.as_ref())))
-            .sum::<i64>()
-            + kitchen
-                .ovens
-                .iter()
-                .filter(|o| on(&o.circuit))
-                .map(|o| watts(&o.watts, how_many(o.count.value, o.loan.as_ref())))
-                .sum::<i64>()
-            + kitchen
-                .hobs
-                .iter()
-                .filter(|h| on(&h.circuit))
-                .map(|h| watts(&h.watts, h.burners.value))
-                .sum::<i64>()
-            + shelves.filter(|s| on(&s.circuit)).map(|s| watts(&s.watts, s.count.value)).sum::<i64>()
-    }
-
-    /// What a circuit carries for hours, in watts.
-    fn carries(&self, circuit: &EquipId) -> i64 {
-        let found = self.jobs.course.kitchen.circuits.iter().find(|c| c.id.value == *circuit);
-        found.map_or(0, |c| {
-            let all = c.carries.value.thousandths() / 1000;
-            let share = c.continuous.as_ref().map_or(100.0, |p| p.value.to_f64());
-            (all as f64 * share / 100.0).floor() as i64
-        })
+        kitchen.circuits.iter().any(|c| power::demand(kitchen, &c.id.value) > power::carries(c))
     }
 
     fn add_circuits(&mut self, loads: &[usize]) {
@@ -169,24 +138,15 @@ impl Builder<'_> {
         let mut resources: Vec<(EquipId, ResourceId)> = Vec::new();
         for circuit in &kitchen.circuits {
             let id = &circuit.id.value;
-            let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
-            let on = shelves.filter(|s| s.circuit.as_ref().is_some_and(|c| c.value == *id));
-            let always: i64 = on
-                .map(|s| {
-                    let watts = s.watts.as_ref().map_or(0, |w| w.value.thousandths() / 1000);
-                    watts * i64::from(s.count.value)
-                })
-                .sum();
-            let left = i32::try_from((self.carries(id) - always).max(0)).unwrap_or(i32::MAX);
+            // Nothing is left where what is never switched off takes more than all: that is an error of its own.
+            let left = (power::carries(circuit) - power::always(kitchen, id)).max(0);
+            let left = i32::try_from(left).unwrap_or(i32::MAX);
             let reason = self.reason(&format!("what the circuit {id} carries"));
             resources.push((id.clone(), self.problem.resource(&format!("circuit {id}"), left, reason)));
         }
-        let on = |circuit: &Option<crate::course::At<EquipId>>| {
+        let on = |circuit: &Option<At<EquipId>>| {
             let id = circuit.as_ref()?;
             resources.iter().find(|(known, _)| *known == id.value).map(|(_, r)| *r)
-        };
-        let whole = |watts: &Option<crate::course::At<crate::units::Watts>>| {
-            i32::try_from(watts.as_ref().map_or(0, |w| w.value.thousandths() / 1000)).unwrap_or(i32::MAX)
         };
         for (kind, mixer) in kitchen.mixers.iter().enumerate() {
             let Some(resource) = on(&mixer.circuit) else { continue };
@@ -195,30 +155,66 @@ impl Builder<'_> {
                     let last = self.bowl_run(number).last().copied().unwrap_or(number);
                     let span = (Point::start(TaskId(number)), Point::end(TaskId(last)));
                     let when = self.when(number, |w| w.mixer == Some(kind));
-                    self.hold(resource, whole(&mixer.watts), span, &when);
+                    self.hold(resource, whole(mixer.watts.as_ref()), span, &when);
                 }
             }
         }
-        if let Some(hob) = kitchen.hobs.first()
-            && let Some(resource) = on(&hob.circuit)
-        {
-            for number in self.numbers() {
-                if self.place(self.job(number)) == Some(crate::course::Where::Hob) {
-                    self.hold(resource, whole(&hob.watts), Self::whole(number), &[Vec::new()]);
-                }
-            }
-        }
+        let hobs: Vec<Option<ResourceId>> = kitchen.hobs.iter().map(|h| on(&h.circuit)).collect();
+        self.add_burners(&hobs);
         for (kind, oven) in kitchen.ovens.iter().enumerate() {
             let Some(resource) = on(&oven.circuit) else { continue };
             for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 for span in 0..self.calendar.attended.len() {
-                    self.add_oven_on((kind, unit), span, resource, whole(&oven.watts), loads);
+                    self.add_oven_on((kind, unit), span, resource, whole(oven.watts.as_ref()), loads);
                 }
             }
         }
         for (_, resource) in resources {
             self.drop_if_plenty(resource);
         }
+    }
+
+    /// A burner draws on its own hob's circuit: with several hobs the plan chooses one for each job.
+    fn add_burners(&mut self, circuits: &[Option<ResourceId>]) {
+        let hobs = &self.jobs.course.kitchen.hobs;
+        let jobs: Vec<usize> =
+            self.numbers().filter(|n| self.place(self.job(*n)) == Some(Where::Hob)).collect();
+        let several = hobs.len() > 1;
+        let chosen: Vec<Option<TaskId>> =
+            jobs.iter().map(|number| several.then(|| self.add_hob_choice(*number))).collect();
+        for (kind, (hob, circuit)) in hobs.iter().zip(circuits).enumerate() {
+            let on_it = |choice: &Option<TaskId>| {
+                vec![choice.iter().map(|task| Choice { task: *task, way: kind }).collect::<Vec<_>>()]
+            };
+            if let Some(circuit) = circuit {
+                for (number, choice) in jobs.iter().zip(&chosen) {
+                    self.hold(*circuit, whole(hob.watts.as_ref()), Self::whole(*number), &on_it(choice));
+                }
+            }
+            // The burners of an only hob are counted as burners.
+            if several {
+                let reason = self.reason(&format!("the burners of {}: {}", hob.id.value, hob.burners.value));
+                let burners = i32::try_from(hob.burners.value).unwrap_or(i32::MAX);
+                let resource = self.problem.resource(hob.id.value.as_str(), burners, reason);
+                for (number, choice) in jobs.iter().zip(&chosen) {
+                    self.hold(resource, 1, Self::whole(*number), &on_it(choice));
+                }
+                self.drop_if_plenty(resource);
+            }
+        }
+    }
+
+    /// On which hob a job is done: a task whose way says it.
+    fn add_hob_choice(&mut self, number: usize) -> TaskId {
+        let hobs = &self.jobs.course.kitchen.hobs;
+        let ways = hobs.iter().map(|h| Way::fixed(h.id.value.as_str(), 0).within(&[(0, 0)], Reason::Always));
+        let name = format!("on which hob {} is", self.job(number).id);
+        let task = self.problem.task(&name, ways.collect());
+        self.ways.push(Vec::new());
+        self.beside.push((number, task));
+        let cupboards = hobs.iter().map(|h| h.id.value.clone()).collect();
+        self.stands_in.push(StandsIn { job: number, task, cupboards, things: 1 });
+        task
     }
 
     /// An oven is on from its first heating up to its last load in an attended span.
@@ -244,7 +240,7 @@ impl Builder<'_> {
         let is_on = Choice { task, way: 1 };
         self.hold(circuit, watts, (Point::start(task), Point::end(task)), &[vec![is_on]]);
         for number in loads.iter().copied() {
-            let heat = self.heat(self.job(number)).unwrap_or(kitchen.room.value);
+            let heat = self.heat(self.job(number), kind).unwrap_or(kitchen.room.value);
             let preheat = self.calendar.grid.up(change_over(kind, kitchen.room.value, heat));
             for only_if in self.when(number, here) {
                 let (start, end) = Self::whole(number);
@@ -271,6 +267,10 @@ impl Builder<'_> {
             }
         }
     }
+}
+
+fn whole(watts: Option<&At<Watts>>) -> i32 {
+    i32::try_from(power::drawn(watts)).unwrap_or(i32::MAX)
 }
 
 /// How long an oven needs from one temperature to another.
