@@ -11,6 +11,7 @@ pub mod board;
 pub mod codes;
 pub mod data_files;
 pub mod mails;
+pub mod memo;
 pub mod printing;
 pub mod why;
 
@@ -42,7 +43,8 @@ use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
 use crate::typeset::{Kind, Overseer, Printed};
 use jiff::civil::DateTime;
-use printing::{Lent, documents};
+use memo::Memo;
+use printing::{Lent, documents, documents_again};
 
 /// What is asked beside the folder.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -176,7 +178,7 @@ pub fn produce(
     only: &[Kind],
     watch: &dyn Watch,
 ) -> (Outcome, Vec<Printed>) {
-    made(files, asked, lent, (only, only.is_empty()), watch)
+    produced(files, asked, lent, None, (only, only.is_empty()), watch)
 }
 
 /// All that there is to tell of a course, of its pages too: what `check` does. A pack repeats sheets that are looked at one by
@@ -186,13 +188,25 @@ pub fn look_over(files: &FileTree, asked: Asked, lent: Lent<'_>, watch: &dyn Wat
     let own_pack = files.overrides().contains_key(&format!("templates/{}.typ", Kind::Pack));
     let looked = |kind: &Kind| kind.is_usual() && (own_pack || *kind != Kind::Pack);
     let kinds: Vec<Kind> = Kind::ALL.iter().copied().filter(looked).collect();
-    made(files, asked, lent, (&kinds, true), watch).0
+    produced(files, asked, lent, None, (&kinds, true), watch).0
 }
 
-fn made(
+/// The same, all usual documents, again and again: those are typeset of which something has changed since the last time.
+#[must_use]
+pub fn produce_again(
+    files: &FileTree,
+    lent: Lent<'_>,
+    memo: &Memo,
+    watch: &dyn Watch,
+) -> (Outcome, Vec<Printed>) {
+    produced(files, Asked::default(), lent, Some(memo), (&[], true), watch)
+}
+
+fn produced(
     files: &FileTree,
     asked: Asked,
     lent: Lent<'_>,
+    memo: Option<&Memo>,
     (only, with_board): (&[Kind], bool),
     watch: &dyn Watch,
 ) -> (Outcome, Vec<Printed>) {
@@ -201,7 +215,10 @@ fn made(
         return (outcome, Vec::new());
     }
     let Some(reckoned) = &outcome.reckoned else { return (outcome, Vec::new()) };
-    let (printed, found) = documents(reckoned, files, lent, only, &mut outcome.sources, watch);
+    let (printed, found) = match memo {
+        Some(memo) => documents_again(reckoned, files, lent, memo, &mut outcome.sources, watch),
+        None => documents(reckoned, files, lent, only, &mut outcome.sources, watch),
+    };
     watch.begins(order_mail::TEMPLATE);
     outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
     watch.ends(order_mail::TEMPLATE);

@@ -35,6 +35,20 @@ fn a_dough_that_would_pour_is_asked_about() {
     insta::assert_snapshot!(wet.join("\n"));
 }
 
+/// Steps on parts that are made of each other join and do not join: the circle is the slip, and told alone.
+#[test]
+fn parts_that_are_made_of_each_other_are_told_before_what_follows_from_it() {
+    let sealed = Sealed::demo().edit(
+        "course/formulas/walnut-crown.toml",
+        "milk = \"200 %\" }",
+        "milk = \"200 %\", dough = { flour = \"1 %\" } }",
+    );
+    let said = sealed.run(&["check", "course", "--format", "json"]).json();
+    let errors = said["findings"].as_array().unwrap().iter().filter(|f| f["level"] == "error");
+    let codes: Vec<&str> = errors.map(|f| f["code"].as_str().unwrap()).collect();
+    assert_eq!(codes, ["circular-parts"], "{said:#}");
+}
+
 #[test]
 fn a_decimal_comma_is_offered_as_a_point() {
     let sealed = Sealed::small().edit("course/kitchen.toml", "rich = \"1.2 kg\"", "rich = \"1,2 kg\"").edit(

@@ -167,3 +167,108 @@ fn the_only_fridge_fails_and_the_food_comes_first() {
     let said = two.run(&["catch-up", "course", "--now", "Sat 12:00", "--without", "fridge"]).to_string();
     assert!(said.contains("cellar") && !said.contains("Cold boxes"), "{said}");
 }
+
+/// How things stand, as a board says it, about the plan that the course gives.
+fn state(sealed: &Sealed, now: &str, more: &[(&str, Value)]) -> Value {
+    let board = sealed.read("printed/board.html");
+    let data = board.split("id=\"data\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let data: Value = serde_json::from_str(data).unwrap();
+    let mut state = serde_json::json!({ "format": "benchroll-state", "version": 1, "plan": data["plan"], "now": now, "at": 0 });
+    for (key, value) in more {
+        state[key] = value.clone();
+    }
+    state
+}
+
+fn with_board() -> Sealed {
+    let sealed = Sealed::demo();
+    sealed.run(&["prepare", "course", "--out", "printed", "--only", "roll"]);
+    let whole = sealed.run(&["catch-up", "course", "--now", "Sat 13:00", "--board", "printed/board.html"]);
+    assert_eq!(whole.exit, Some(0), "{whole}");
+    sealed
+}
+
+#[test]
+fn a_state_says_the_same_as_the_line_and_the_board_goes_on_from_it() {
+    let sealed = with_board();
+    let late = serde_json::json!([{ "id": "walnut-crown.cut@station-1", "minutes": 20 }]);
+    let entries = serde_json::json!([{ "id": "aa-1", "at": 1, "kind": "done", "task": "class.welcome@sat" }]);
+    let first = state(
+        &sealed,
+        "2027-03-06T14:20:00+00:00",
+        &[("late", late.clone()), ("entries", entries.clone()), ("before", serde_json::json!([]))],
+    );
+    let sealed = sealed.file("state.json", first.to_string());
+    let line = ["--now", "Sat 14:20", "--late", "walnut-crown.cut@station-1=20m"];
+    let by_hand = json(&sealed, &line);
+    let by_file = json(&sealed, &["--state", "state.json", "--board", "board-1420.html"]);
+    assert!(!by_hand["changes"].as_array().unwrap().is_empty());
+    assert_eq!(by_hand["changes"], by_file["changes"]);
+    // The next board: the new plan, everything that was ticked, and the way back to the course's own plan.
+    let board = sealed.read("board-1420.html");
+    let data = board.split("id=\"data\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let data: Value = serde_json::from_str(data).unwrap();
+    assert_eq!(data["entries"], entries);
+    assert_eq!(data["before"][0]["late"], late);
+    assert!(data["before"][0].get("entries").is_none());
+    assert_ne!(data["plan"], first["plan"]);
+    // Planned again once more, from that board: the plan before it is found again, and nothing is odd about it.
+    let second = state(
+        &sealed,
+        "2027-03-06T15:00:00+00:00",
+        &[
+            ("plan", data["plan"].clone()),
+            ("before", data["before"].clone()),
+            ("without", serde_json::json!(["oven-2"])),
+        ],
+    );
+    let sealed = sealed.file("again.json", second.to_string());
+    let said = sealed.run(&["catch-up", "course", "--state", "again.json"]);
+    assert!(!said.stderr.contains("state-other-plan"), "{said}");
+    assert!(said.stdout.lines().all(|l| l.chars().count() <= 80), "{said}");
+    let said = sealed.run(&["catch-up", "course", "--state", "again.json", "--format", "json"]).json();
+    let ovens = said["tasks"].as_array().unwrap().iter().filter(|t| start(t) > "2027-03-06T15:00:00");
+    assert!(ovens.flat_map(|t| t["uses"].as_array().unwrap()).all(|u| u["resource"] != "oven-2"));
+}
+
+#[test]
+fn states_that_something_is_wrong_with_are_told_in_words() {
+    let sealed = with_board();
+    let whole = state(&sealed, "2027-03-06T14:20:00+00:00", &[]).to_string();
+    let cases = [
+        ("flour".to_owned(), 2, "no JSON"),
+        (whole[..whole.len() / 2].to_owned(), 2, "cut short"),
+        (whole.replace("\"version\":1", "\"version\":4"), 2, "later board"),
+        (whole.replace("benchroll-state", "benchroll-log"), 2, "not how a board's day stands"),
+        (" ".repeat(1024 * 1024 + 1), 2, "too large"),
+    ];
+    let mut sealed = sealed;
+    for (text, exit, words) in cases {
+        sealed = sealed.file("state.json", text);
+        let said = sealed.run(&["catch-up", "course", "--state", "state.json", "--board", "next.html"]);
+        assert_eq!(said.exit, Some(exit), "{said}");
+        assert!(said.stderr.contains(words), "{words}: {said}");
+        assert!(!sealed.path("next.html").exists());
+    }
+    let said = sealed.run(&["catch-up", "course", "--state", "nowhere.json"]);
+    assert!(said.exit == Some(2) && said.stderr.contains("cannot be read"), "{said}");
+    // Of a course that was changed since: told, and gone on with.
+    let other = whole.replace("\"plan\":\"", "\"plan\":\"0");
+    let said = sealed.file("state.json", other).run(&["catch-up", "course", "--state", "state.json"]);
+    assert!(said.exit == Some(0) && said.stderr.contains("state-other-plan"), "{said}");
+}
+
+#[test]
+fn a_board_is_not_written_over_the_courses_own_files() {
+    let sealed = Sealed::demo();
+    for (board, words) in [
+        ("course/board.html", "the course folder itself"),
+        ("course/logs/b.html", "own folder"),
+        ("course/course.toml", "ends in .html"),
+    ] {
+        let said = sealed.run(&["catch-up", "course", "--now", "Sat 14:20", "--board", board]);
+        assert!(said.exit == Some(2) && said.stderr.contains(words), "{board}: {said}");
+    }
+    let said = sealed.run(&["catch-up", "course", "--now", "Sat 14:20", "--board", "nowhere/b.html"]);
+    assert!(said.exit == Some(3) && said.stderr.contains("cannot be written"), "{said}");
+}

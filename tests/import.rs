@@ -128,3 +128,31 @@ fn a_preferment_is_in_its_dough_and_a_rest_has_both_ends() {
     let rise = steps.iter().find(|s| s["name"] == "Rise").unwrap();
     assert!(rise["text"].as_str().unwrap().starts_with("1 h to 1 h 30 min."), "{rise}");
 }
+
+#[test]
+fn a_draft_for_programs() {
+    let sealed =
+        Sealed::demo().file("plait.txt", "Plait\nMakes 2\n500 g strong flour\n1 cup milk\na pinch of love\n");
+    let said = sealed.run(&["import", "plait.txt", "--course", "course", "--format", "json"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let draft = said.json();
+    assert_eq!(
+        (&draft["name"], &draft["makes"], &draft["written"]),
+        (&"Plait".into(), &2.into(), &Value::Null)
+    );
+    let lines = draft["parts"][0]["lines"].as_array().unwrap();
+    assert_eq!(lines[0]["item"], "strong-flour");
+    assert_eq!(
+        (&lines[0]["grams"], &lines[0]["percent"], &lines[0]["from"][0]),
+        (&500.into(), &"100".into(), &"500 g strong flour".into())
+    );
+    // A cup is not one size, and is marked so.
+    assert!(!lines[1]["look"].as_array().unwrap().is_empty(), "{draft:#}");
+    assert_eq!(draft["left_out"][0]["text"], "a pinch of love");
+    assert!(draft["toml"].as_str().unwrap().starts_with("# Draft of a formula"));
+    let written = sealed.run(&["import", "plait.txt", "--course", "course", "--write", "--format", "json"]);
+    assert_eq!(written.json()["written"], "course/formulas/plait.toml", "{written}");
+    assert_eq!(sealed.read("course/formulas/plait.toml"), draft["toml"].as_str().unwrap());
+    let refused = sealed.run(&["import", "plait.txt", "--course", "course", "--write", "--format", "json"]);
+    assert_eq!((refused.exit, refused.stdout.as_str()), (Some(2), ""));
+}

@@ -230,4 +230,13 @@ fn a_workbook_may_not_unfold_beyond_reason() {
     claims[entry + 24..entry + 28].copy_from_slice(&0x7FFF_FFFF_u32.to_le_bytes());
     let large = bring(claims);
     assert!(large.exit == Some(1) && large.to_string().contains("64 MiB"), "{large}");
+    // It says that it is small, and is not: 65 MiB of nothing, packed into some kilobytes.
+    let mut packed = flate2::write::DeflateEncoder::new(Vec::new(), flate2::Compression::fast());
+    std::io::Write::write_all(&mut packed, &vec![0; 65 << 20]).unwrap();
+    let mut lies = book(&[]);
+    lies.extend(b"PK\x03\x04\x14\0\0\0\x08\0\0\0\0\0\0\0\0\0\x0a\0\0\0\x0a\0\0\0\x01\0\0\0a");
+    lies.extend(packed.finish().unwrap());
+    assert!(lies.len() < 1 << 20);
+    let large = bring(lies);
+    assert!(large.exit == Some(1) && large.to_string().contains("64 MiB"), "{large}");
 }

@@ -54,12 +54,19 @@ impl Live {
         self.ask(&format!("GET {path} HTTP/1.1\nHost: 127.0.0.1:PORT"), "")
     }
     fn post(&self, body: &Value) -> (u16, String) {
+        self.send("/catch-up", body)
+    }
+    fn send(&self, path: &str, body: &Value) -> (u16, String) {
         let body = body.to_string();
         let head = format!(
-            "POST /catch-up HTTP/1.1\nHost: 127.0.0.1:PORT\nOrigin: http://127.0.0.1:PORT\nContent-Type: application/json\nContent-Length: {}",
+            "POST {path} HTTP/1.1\nHost: 127.0.0.1:PORT\nOrigin: http://127.0.0.1:PORT\nContent-Type: application/json\nContent-Length: {}",
             body.len()
         );
         self.ask(&head, &body)
+    }
+    fn plan(&self) -> Value {
+        let state: Value = serde_json::from_str(&self.get("/state").1).unwrap();
+        state["plan"].clone()
     }
     fn made(&self) -> u64 {
         let state: Value = serde_json::from_str(&self.get("/state").1).unwrap();
@@ -105,9 +112,9 @@ fn a_class_live() {
     let running =
         data["tasks"].as_array().unwrap().iter().find(|t| t["from"] == from && t["tone"] != "waits").unwrap();
     let now = jiff::Timestamp::from_second((from + 5) * 60).unwrap().to_string();
-    let standing = json!({
-        "format": "benchroll-state", "version": 1, "now": now, "done": [], "without": [],
-        "late": [{ "id": running["id"], "minutes": 10 }],
+    let mut standing = json!({
+        "format": "benchroll-state", "version": 1, "plan": data["plan"], "now": now, "done": [], "without": [],
+        "late": [{ "id": running["id"], "minutes": 10 }], "entries": [{ "id": "a-1", "at": 1, "kind": "done" }],
     });
     let (status, answer) = live.post(&standing);
     let answer: Value = serde_json::from_str(&answer).unwrap();
@@ -115,6 +122,31 @@ fn a_class_live() {
     assert!(!answer["changes"].as_array().unwrap().is_empty(), "{answer}");
     let (status, refused) = live.post(&json!({ "format": "benchroll-state", "version": 9 }));
     assert!(status == 422 && refused.contains("later board"), "{refused}");
+    // Nothing has changed until somebody says so, and then once.
+    assert_eq!(live.plan(), data["plan"]);
+    for (offer, wanted) in [(json!(7), 409), (answer["offer"].clone(), 200), (answer["offer"].clone(), 409)] {
+        let (status, said) = live.send("/carry-on", &json!({ "offer": offer }));
+        assert_eq!(status, wanted, "{offer}: {said}");
+    }
+    let taken = live.plan();
+    assert_ne!(taken, data["plan"]);
+    let board = live.get("/board").1;
+    let again = board.split("id=\"data\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let again: Value = serde_json::from_str(again).unwrap();
+    assert_eq!((&again["plan"], &again["entries"]), (&taken, &standing["entries"]));
+    assert_eq!(again["before"].as_array().unwrap().len(), 1);
+    // What a page says that still shows the former plan is not held against the new one.
+    let (status, refused) = live.post(&standing);
+    assert!(status == 422 && refused.contains("load it again"), "{refused}");
+    standing["plan"] = taken.clone();
+    assert_eq!(live.post(&standing).0, 200);
+    assert_eq!(live.send("/somewhere", &standing).0, 404);
+    for cross in ["Origin: http://bakery.example", "Origin: null"] {
+        let head = format!(
+            "POST /carry-on HTTP/1.1\nHost: 127.0.0.1:PORT\n{cross}\nContent-Type: application/json\nContent-Length: 11"
+        );
+        assert_eq!(live.ask(&head, "{\"offer\":0}").0, 403, "{cross}");
+    }
 
     // Printed again at a save, once.
     let before = live.made();
@@ -128,4 +160,30 @@ fn a_class_live() {
     }
     assert_eq!(live.made(), before + 1);
     assert!(live.get("/").1.contains("Anew: "));
+    // The day goes on with the plan that was taken up: the course's name alone has changed.
+    let board = live.get("/board").1;
+    assert!(board.contains("\"before\":[{"), "the plan of the day is kept");
+
+    // Half-way through typing the last good pages stay, and what is wrong is told.
+    let before = live.made();
+    std::fs::write(&path, &text[..text.len() / 3]).unwrap();
+    let begun = Instant::now();
+    while live.made() == before {
+        assert!(begun.elapsed() < Duration::from_secs(120), "not looked at again");
+        std::thread::sleep(Duration::from_millis(200));
+    }
+    let page = live.get("/").1;
+    assert!(page.contains("last good pages") && page.contains("<li class=\"error\">"), "{page}");
+    assert!(page.contains("station-1.pdf") && page.contains("Anew: "), "{page}");
+    assert_eq!(live.get("/sheets/station-1.pdf").0, 200);
+    assert!(live.get("/board").1.contains("\"before\":[{"));
+    std::fs::write(&path, text).unwrap();
+    let begun = Instant::now();
+    while live.made() == before + 1 {
+        assert!(begun.elapsed() < Duration::from_secs(120), "not looked at again");
+        std::thread::sleep(Duration::from_millis(200));
+    }
+    let page = live.get("/").1;
+    assert!(!page.contains("last good pages") && !page.contains("Anew: "), "{page}");
+    assert_eq!(live.plan(), taken, "the same course again: the same plan of the day");
 }

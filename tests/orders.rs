@@ -130,6 +130,28 @@ fn an_anonymous_folder_and_one_of_some_kinds_are_compared_with_the_same_question
     assert!(why.contains("asked for 6, printed for those on the roll, and with it the order"), "{asked}");
 }
 
+/// Left out, an unknown kind would be compared with everything.
+#[test]
+fn what_was_printed_in_kinds_that_are_unknown_is_refused() {
+    let sealed = Sealed::small();
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "out", "--only", "roll"]).exit, Some(0));
+    let sealed = sealed.edit("out/manifest.json", "\"only\": \"roll\"", "\"only\": \"scroll\"");
+    let said = sealed.run(&["changes", "course", "--out", "out"]);
+    assert!(said.exit == Some(2) && said.stderr.contains("scroll"), "{said}");
+}
+
+#[test]
+fn an_order_is_not_written_among_the_courses_own_files() {
+    let sealed = Sealed::small();
+    let before = sealed.files("course");
+    for out in ["course", "course/lessons", "course/printed/.."] {
+        let said = sealed.run(&["order", "course", "--out", out]);
+        assert!(said.exit == Some(2) && said.stderr.contains("--out"), "{out}: {said}");
+    }
+    assert_eq!(sealed.files("course"), before);
+    assert_eq!(sealed.run(&["order", "course", "--out", "course/ordered"]).exit, Some(0));
+}
+
 #[test]
 fn what_cannot_be_had_is_in_no_sum_and_said_beside_each() {
     let pantry = Sealed::demo().read("course/pantry.toml");

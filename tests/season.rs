@@ -156,3 +156,86 @@ fn all_classes_are_prepared_each_into_its_folder() {
         assert!(bytes("printed/later") == bytes("alone"), "{file}");
     }
 }
+
+/// The doughs of two weekends stand in one fridge overnight, and proof in one proofer.
+#[test]
+fn shelves_are_shared() {
+    let mut sealed = Sealed::new();
+    for (name, teacher) in [("one", "A"), ("two", "B")] {
+        let folder = format!("classes/{name}");
+        let line = [
+            "begin",
+            &folder,
+            "--kind",
+            "weekend",
+            "--place",
+            "uk",
+            "--people",
+            "6",
+            "--host",
+            "The kitchen",
+        ];
+        let line = [&line[..], &["--date", "2027-03-06", "--teacher", teacher]].concat();
+        let said = sealed.run(&line);
+        assert_eq!(said.exit, Some(0), "{said}");
+    }
+    let clash = |sealed: &Sealed, what: &str| {
+        let season = sealed.run(&["season", "classes", "--format", "json"]).json();
+        season["clashes"].as_array().unwrap().iter().find(|c| c["resource"] == what).cloned()
+    };
+    assert_eq!((clash(&sealed, "fridge"), clash(&sealed, "proofer")), (None, None), "there is room for both");
+    for name in ["one", "two"] {
+        for what in ["fridge", "proofer"] {
+            let was = format!("id = \"{what}\"\nshelves = 6");
+            let file = format!("classes/{name}/kitchen.toml");
+            sealed = sealed.edit(&file, &was, &was.replace('6', "1"));
+        }
+    }
+    // Each takes half a shelf of the fridge: one is enough. Of the proofer's each takes most of one.
+    assert_eq!(clash(&sealed, "fridge"), None);
+    let proofer = clash(&sealed, "proofer").expect("one shelf is not enough for two");
+    assert_eq!((&proofer["needed"], &proofer["on_hand"]), (&2.into(), &1.into()), "{proofer}");
+    assert_eq!(proofer["courses"], serde_json::json!(["one", "two"]));
+}
+
+/// Of three shops with one id two are one: their classes buy together, and an id that was given to a shop is no other's.
+#[test]
+fn classes_of_one_shop_buy_together_under_an_id_of_its_own() {
+    let other = |sealed: Sealed, class: &str| {
+        sealed.edit(
+            &format!("classes/{class}/pantry.toml"),
+            "name = \"The shop on the corner\"",
+            "name = \"The other shop\"",
+        )
+    };
+    let mut sealed = other(other(three(), "two"), "later");
+    // The third class is a week after the second, and has a shop that was written as the second's is called by us.
+    for (old, new) in [("2027-04-10", "2027-03-08"), ("2027-04-09", "2027-03-07")] {
+        let text = sealed.read("classes/later/course.toml").replace(old, new);
+        sealed = sealed.file("classes/later/course.toml", text);
+    }
+    let pantry = sealed.read("classes/later/pantry.toml");
+    let third = "\n[suppliers.shop-two]\nname = \"The third shop\"\n";
+    let sealed = sealed.file("classes/later/pantry.toml", format!("{pantry}{third}"));
+    let said = sealed.run(&["season", "classes", "--format", "json"]);
+    assert_eq!(said.exit, Some(0), "{said}");
+    let season = said.json();
+    let fresh = season["order"]["fresh"].as_array().unwrap();
+    let flour = fresh
+        .iter()
+        .filter(|f| f["order"]["lines"].as_array().unwrap().iter().any(|l| l["item"] == "strong-flour"));
+    let flour: Vec<&Value> = flour.map(|f| &f["courses"]).collect();
+    assert_eq!(flour, [&serde_json::json!(["one"]), &serde_json::json!(["two", "later"])], "{season:#}");
+    assert_eq!(season["order"]["questions"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn a_season_is_not_written_among_the_courses_own_files() {
+    let sealed = three();
+    let before = sealed.files("classes");
+    for out in ["classes", "classes/one/lessons", "classes/two/.."] {
+        let said = sealed.run(&["season", "classes", "--out", out]);
+        assert!(said.exit == Some(2) && said.stderr.contains("--out"), "{out}: {said}");
+    }
+    assert_eq!(sealed.files("classes"), before);
+}

@@ -315,7 +315,7 @@ fn stop(dir: &Path, stopped: &Stopped, terminal: &mut Terminal<'_>) -> Exit {
     match stopped {
         Stopped::Nobody(missing) => {
             terminal.failure(
-                &format!("nobody is at a keyboard to be asked, and {} is not said", missing.join(", ")),
+                &format!("nobody is at a keyboard to be asked, and this is not said: {}", missing.join(", ")),
                 &format!("say it: `{example}`, or run it in a terminal"),
             );
             Exit::CommandLine

@@ -1,15 +1,20 @@
 //! `benchroll catch-up COURSE --now TIME`: how do we go on?
 
 use super::ask::{Ask, Because, Format};
-use super::{Exit, Stream, Terminal, at, course};
+use super::standing::{self, Standing};
+use super::{Exit, Stream, Terminal, at, course, own_folder};
 use crate::course::Course;
+use crate::course::limits::STATE_BYTES;
 use crate::finding::{Finding, Sources};
+use crate::output::board::page::Home;
 use crate::output::catch_up as text;
 use crate::output::json::catch_up::CatchUpView;
 use crate::output::json::findings::FindingsView;
 use crate::output::lost_cold::sentences;
+use crate::output::replace::put;
 use crate::output::text::wrap;
 use crate::pipeline::Reckoned;
+use crate::pipeline::board::{self, SoFar};
 use crate::read::FileTree;
 use crate::read::grammar;
 use crate::read::words_file::catalogue;
@@ -17,6 +22,9 @@ use crate::reckon::plan::catch_up::{CaughtUp, Now, Said, catch_up, lost_cold, na
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
+use std::cell::RefCell;
+use std::io::Read;
+use std::path::{Path, PathBuf};
 
 /// On the day: plan the rest again from now, changing as little as possible
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
@@ -24,6 +32,7 @@ use crate::units::Minutes;
   benchroll catch-up course --now \"Sat 14:20\" --late walnut-crown.cut=20m
   benchroll catch-up course --now \"Sun 09:45\" --without oven-2
   benchroll catch-up course --now 14:20 --absent \"Maren Solheim\"
+  benchroll catch-up course --state state-1433.json --board board-1433.html
 
 A step is named as in the plan: walnut-crown.cut@station-4, or without its
 group walnut-crown.cut for all of it that runs now. What had to wait for a
@@ -32,9 +41,17 @@ pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
 
-    /// What time it is: 14:20, \"Sat 14:20\" or \"2027-03-06 14:20\"
-    #[arg(long, value_name = "TIME")]
-    now: String,
+    /// What time it is: 14:20, "Sat 14:20" or "2027-03-06 14:20"
+    #[arg(long, value_name = "TIME", required_unless_present = "state", conflicts_with = "state")]
+    now: Option<String>,
+
+    /// How things stand, as the board saved it: the time, what is over, late, absent or out of order
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["done", "late", "absent", "without"])]
+    state: Option<PathBuf>,
+
+    /// Write the board with the new plan into this file
+    #[arg(long, value_name = "FILE")]
+    board: Option<PathBuf>,
 
     /// Steps that are over, though the plan has them later
     #[arg(long, value_name = "STEP", num_args = 1.., value_delimiter = ',')]
@@ -54,7 +71,7 @@ pub struct Arguments {
 }
 
 /// The longest slip that is worth planning round.
-const MOST_LATE: i64 = 12 * 60;
+pub(super) const MOST_LATE: i64 = 12 * 60;
 
 /// `STEP=15m`: also `15 min`, `1 h`, or plain minutes.
 fn late(text: &str) -> Result<(String, i64), String> {
@@ -74,18 +91,109 @@ fn late(text: &str) -> Result<(String, i64), String> {
 
 /// Plans the rest again and prints what changed.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    let answered = |reckoned: &Reckoned, terminal: &mut Terminal<'_>| again(arguments, reckoned, terminal);
-    course::answer(&arguments.ask, &Because::default(), terminal, answered, answered)
+    if let Some(why) = arguments.board.as_ref().and_then(|file| no_place(&arguments.ask.course, file)) {
+        terminal.failure(&why, "name a new file, such as `board-again.html`, where the printed board lies");
+        return Exit::CommandLine;
+    }
+    let (files, mut outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    let standing = match (&arguments.state, outcome.reckoned.as_mut()) {
+        (Some(path), Some(reckoned)) => match stands(path, reckoned, &files, terminal) {
+            Ok(standing) => Some(standing),
+            Err(exit) => return exit,
+        },
+        _ => None,
+    };
+    let found = RefCell::new(None);
+    let answered = |reckoned: &Reckoned, terminal: &mut Terminal<'_>| {
+        let (exit, plan) = again(arguments, reckoned, standing.as_ref(), terminal);
+        found.replace(plan);
+        exit
+    };
+    let exit =
+        course::answer_from(&arguments.ask, &Because::default(), &outcome, terminal, answered, answered);
+    match (&arguments.board, found.take(), outcome.reckoned.as_mut()) {
+        (Some(file), Some(plan), Some(reckoned)) => {
+            board::with_plan(reckoned, plan);
+            exit.max(write_board(file, reckoned, &files, standing, terminal))
+        }
+        _ => exit,
+    }
 }
 
-fn again(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>) -> Exit {
+/// Why a board must not be written there, as a sentence; `None`: it may.
+fn no_place(course: &Path, file: &Path) -> Option<String> {
+    let html = file.extension().is_some_and(|e| e.eq_ignore_ascii_case("html"));
+    if !html {
+        return Some(format!("{} is no name for a board: it ends in .html", file.display()));
+    }
+    let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    own_folder::refused(course, folder)
+}
+
+/// Reads how things stand, and plans again what was planned again before.
+fn stands(
+    path: &Path,
+    reckoned: &mut Reckoned,
+    files: &FileTree,
+    terminal: &mut Terminal<'_>,
+) -> Result<Standing, Exit> {
+    let shown = path.display();
+    let mut read = Vec::new();
+    let opened = std::fs::File::open(path);
+    let most = STATE_BYTES as u64 + 1;
+    if let Err(error) = opened.and_then(|file| file.take(most).read_to_end(&mut read)) {
+        terminal.failure(
+            &format!("{shown} cannot be read: {error}"),
+            "save how things stand from the board again",
+        );
+        return Err(Exit::CommandLine);
+    }
+    let understood = standing::read(&read, &reckoned.course).and_then(|standing| {
+        standing::again(reckoned, &standing.before)?;
+        Ok(standing)
+    });
+    let standing = understood.map_err(|why| {
+        terminal.failure(
+            &format!("{shown}: {why}"),
+            "save how things stand from the board again, or say it with --now",
+        );
+        Exit::CommandLine
+    })?;
+    let plan = board::view(reckoned, files).map_or_else(String::new, |view| view.plan);
+    if standing.plan != plan {
+        let unknown = reckoned.planned.plan.as_ref().map_or_else(Vec::new, |p| standing.unknown(p));
+        let gone = match unknown.as_slice() {
+            [] => "all its steps are still there".to_owned(),
+            ids => format!("these steps are gone: {}", ids.join(", ")),
+        };
+        let message = format!(
+            "the board in {shown} shows another plan than this folder gives now; {gone}; lateness is reckoned against the plan of now"
+        );
+        let finding = Finding::warning("state-other-plan", None, message)
+            .way_out("look at the answer with care; then hang up the board that --board writes");
+        terminal.findings(Stream::Aside, &[finding], &Sources::default());
+    }
+    Ok(standing)
+}
+
+fn again(
+    arguments: &Arguments,
+    reckoned: &Reckoned,
+    standing: Option<&Standing>,
+    terminal: &mut Terminal<'_>,
+) -> (Exit, Option<Plan>) {
     let Some(plan) = &reckoned.planned.plan else {
         // That no plan was found is told as an error of the course.
-        return Exit::Course;
+        return (Exit::Course, None);
     };
-    let (now, notes) = match said(arguments, reckoned, plan, terminal) {
+    let understood = match (standing, &arguments.now) {
+        (Some(standing), _) => Ok((standing.now.clone(), Vec::new())),
+        (None, Some(now)) => said(arguments, now, reckoned, plan, terminal),
+        (None, None) => return (Exit::CommandLine, None),
+    };
+    let (now, notes) = match understood {
         Ok(understood) => understood,
-        Err(exit) => return exit,
+        Err(exit) => return (exit, None),
     };
     let Reckoned { course, class, portions, .. } = reckoned;
     if arguments.ask.format == Format::People {
@@ -96,7 +204,7 @@ fn again(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>
             "no plan was found that goes on from there, not even a late one",
             "say with --done what is over, and --late only for what runs or comes next",
         );
-        return Exit::Course;
+        return (Exit::Course, None);
     };
     match arguments.ask.format {
         Format::Json => terminal.json(&CatchUpView::of(&after)),
@@ -105,7 +213,39 @@ fn again(arguments: &Arguments, reckoned: &Reckoned, terminal: &mut Terminal<'_>
             for_people(reckoned, plan, &now, &after, terminal);
         }
     }
-    if after.plan.fits { Exit::Fine } else { Exit::Course }
+    let exit = if after.plan.fits { Exit::Fine } else { Exit::Course };
+    (exit, Some(after.plan))
+}
+
+/// Writes the board with the new plan, and what the former one had written down.
+fn write_board(
+    file: &Path,
+    reckoned: &Reckoned,
+    files: &FileTree,
+    standing: Option<Standing>,
+    terminal: &mut Terminal<'_>,
+) -> Exit {
+    let so_far = standing.map_or_else(SoFar::default, |s| SoFar { before: s.all(), entries: s.entries });
+    match board::html_so_far(reckoned, files, Home::Disk, so_far) {
+        Some(Ok(html)) => match put(file, html.as_bytes()) {
+            Ok(()) => {
+                terminal.say(Stream::Aside, &format!("The board with this plan: {}", file.display()));
+                Exit::Fine
+            }
+            Err(error) => {
+                terminal.failure(
+                    &format!("{} cannot be written: {error}", file.display()),
+                    "name a file in a folder that can be written",
+                );
+                Exit::Machine
+            }
+        },
+        Some(Err(finding)) => {
+            terminal.findings(Stream::Aside, &[*finding], &Sources::default());
+            Exit::Course
+        }
+        None => Exit::Course,
+    }
 }
 
 /// Food that has lost its cold comes before any plan, also where none is found.
@@ -134,11 +274,12 @@ fn for_people(reckoned: &Reckoned, plan: &Plan, now: &Now, after: &CaughtUp, ter
 /// What was said on the command line, found in the plan.
 fn said(
     arguments: &Arguments,
+    now: &str,
     reckoned: &Reckoned,
     plan: &Plan,
     terminal: &mut Terminal<'_>,
 ) -> Result<(Now, Vec<Finding>), Exit> {
-    let time = at::moment(&arguments.now, plan).map_err(|(why, way_out)| {
+    let time = at::moment(now, plan).map_err(|(why, way_out)| {
         let finding = Finding::error("time-outside-class", None, why).way_out(way_out);
         refuse(arguments, &[finding], terminal)
     })?;

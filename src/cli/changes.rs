@@ -49,8 +49,24 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let headcount = asked("headcount").and_then(|n| n.parse().ok());
     let ask = Ask { headcount: arguments.ask.headcount.or(headcount), ..arguments.ask.clone() };
     // So is what was printed with numbers for names, or in part.
-    let only: Vec<Kind> =
-        asked("only").into_iter().flat_map(|o| o.split(',')).filter_map(|k| k.parse().ok()).collect();
+    let mut only: Vec<Kind> = Vec::new();
+    for word in asked("only").into_iter().flat_map(|o| o.split(',')) {
+        // Left out, it would be compared with everything there is.
+        match word.parse() {
+            Ok(kind) => only.push(kind),
+            Err(_) => {
+                let message = format!(
+                    "{} was printed with `--only {word}`, and this program has no such document",
+                    arguments.out.display()
+                );
+                terminal.failure(
+                    &message,
+                    "print it again with `benchroll prepare`, or ask the program that printed it",
+                );
+                return Exit::CommandLine;
+            }
+        }
+    }
     let order_alone = asked("command") == Some("order");
     let shelf = MemoryShelf::default();
     let (files, outcome, printed) = if order_alone {

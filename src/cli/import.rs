@@ -1,10 +1,12 @@
 //! `benchroll import FILE`: a formula's draft from a recipe as somebody wrote it.
 
+use super::ask::Format;
 use super::{Exit, Stream, Terminal};
 use crate::course::Measures;
 use crate::course::limits::TEXT_BYTES;
 use crate::course::written_recipe::WrittenRecipe;
 use crate::output::draft as text_of;
+use crate::output::json::draft::DraftView;
 use crate::output::new_file::write_new;
 use crate::read::text::decode;
 use crate::read::{folder, written_recipe};
@@ -21,6 +23,7 @@ use std::path::{Path, PathBuf};
   benchroll import recipe.txt
   benchroll import recipe.txt --course course > course/formulas/plait.toml
   benchroll import page.html --course course --write
+  benchroll import recipe.txt --format json
 
 What had to be guessed is marked with the word look, what could not be read
 stands at the end. A cup is not one size: --measures says whose are meant.")]
@@ -40,6 +43,10 @@ pub struct Arguments {
     /// Whose cups and spoons the recipe means
     #[arg(long, value_enum, default_value_t)]
     measures: Cups,
+
+    /// Print for people, or for programs as json
+    #[arg(long, value_enum, value_name = "FORM", default_value_t, hide_possible_values = true)]
+    format: Format,
 }
 
 /// Whose cups and spoons.
@@ -103,14 +110,24 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         return Exit::CommandLine;
     }
     let draft_text = text_of::text(&draft, &name);
-    match arguments.course.as_ref().filter(|_| arguments.write) {
-        Some(course) => write(course, &draft, &draft_text, terminal),
-        None => {
+    let written = match arguments.course.as_ref().filter(|_| arguments.write) {
+        Some(course) => match write(course, &draft, &draft_text, terminal) {
+            Ok(target) => Some(target.display().to_string()),
+            Err(exit) => return exit,
+        },
+        None => None,
+    };
+    match (arguments.format, written) {
+        (Format::Json, written) => terminal.json(&DraftView::of(&draft, draft_text, written)),
+        (Format::People, Some(target)) => {
+            terminal.say(Stream::Answer, &format!("{target} is written. {}", summary(&draft)));
+        }
+        (Format::People, None) => {
             terminal.say(Stream::Answer, &draft_text);
             terminal.say(Stream::Aside, &summary(&draft));
-            Exit::Fine
         }
     }
+    Exit::Fine
 }
 
 fn bytes_of(file: &Path) -> io::Result<Vec<u8>> {
@@ -126,27 +143,23 @@ fn bytes_of(file: &Path) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn write(course: &Path, draft: &Draft, text: &str, terminal: &mut Terminal<'_>) -> Exit {
+fn write(course: &Path, draft: &Draft, text: &str, terminal: &mut Terminal<'_>) -> Result<PathBuf, Exit> {
     let id = draft.name.as_deref().map(id_of).filter(|id| !id.is_empty());
     let id = id.unwrap_or_else(|| "imported".to_owned());
     let target = course.join("formulas").join(format!("{id}.toml"));
     match write_new(&target, text.as_bytes()) {
-        Ok(()) => {
-            let target = target.display();
-            terminal.say(Stream::Answer, &format!("{target} is written. {}", summary(draft)));
-            Exit::Fine
-        }
+        Ok(()) => Ok(target),
         Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
             terminal.failure(
                 &format!("{} is there already, and stays as it is", target.display()),
                 "leave --write away to print the draft",
             );
-            Exit::CommandLine
+            Err(Exit::CommandLine)
         }
         Err(e) => {
             let message = format!("can't write {}: {e}", target.display());
             terminal.failure(&message, "see that the folder can be written and has room");
-            Exit::Machine
+            Err(Exit::Machine)
         }
     }
 }

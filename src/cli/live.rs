@@ -4,9 +4,10 @@ mod guard;
 mod stand;
 
 use super::{Exit, Stream, Terminal};
+use crate::output::manifest::sha256;
 use guard::{Asked, refuse};
 use notify::{EventKind, RecursiveMode, Watcher};
-use stand::{Answer, Stand};
+use stand::{Answer, Kept, Stand};
 use std::io::{Cursor, Read};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
@@ -27,13 +28,16 @@ pub struct Arguments {
     #[arg(value_name = "COURSE")]
     course: PathBuf,
 
-    /// Port to listen on; any free one if left away
-    #[arg(long, value_name = "N", default_value_t = 0)]
-    port: u16,
+    /// Port to listen on; if left away the course's own, or any free one
+    #[arg(long, value_name = "N")]
+    port: Option<u16>,
 }
 
 /// Several saves within this time are one.
 const SETTLES: Duration = Duration::from_millis(300);
+/// The ports of courses: above those that systems hand out by themselves.
+const FIRST_PORT: u16 = 61_000;
+const PORTS: u16 = 4_500;
 /// How many requests are answered at once.
 const CLERKS: usize = 3;
 
@@ -46,11 +50,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         );
         return Exit::Course;
     }
-    let server = match Server::http(("127.0.0.1", arguments.port)) {
+    let server = match listen(arguments) {
         Ok(server) => Arc::new(server),
         Err(error) => {
             terminal.failure(
-                &format!("can't listen on port {}: {error}", arguments.port),
+                &format!("can't listen on port {}: {error}", arguments.port.unwrap_or(0)),
                 "leave --port away, and any free one is taken",
             );
             return Exit::Machine;
@@ -79,7 +83,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             return Exit::Machine;
         }
     };
-    let stand = Arc::new(Mutex::new(Stand::new(&arguments.course)));
+    let kept = Arc::new(Kept::default());
+    let stand = Arc::new(Mutex::new(Stand::new(&arguments.course, Arc::clone(&kept))));
     for _ in 0..CLERKS {
         let (server, stand) = (Arc::clone(&server), Arc::clone(&stand));
         std::thread::spawn(move || {
@@ -90,11 +95,29 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     let words = format!("Preview: http://127.0.0.1:{port}/\nBoard: http://127.0.0.1:{port}/board");
     terminal.say(Stream::Answer, &words);
-    watch(&saved, &arguments.course, &stand, terminal)
+    watch(&saved, &arguments.course, &stand, &kept, terminal)
+}
+
+/// Listens on this machine's own address. A browser keeps what was ticked by the address with its port: without a port of the
+/// teacher's choice each course gets one of its own, the same each time, so that a board is found again after a restart.
+fn listen(arguments: &Arguments) -> Result<Server, Box<dyn std::error::Error + Send + Sync>> {
+    if let Some(port) = arguments.port {
+        return Server::http(("127.0.0.1", port));
+    }
+    let path = arguments.course.canonicalize().unwrap_or_else(|_| arguments.course.clone());
+    let own = sha256(path.to_string_lossy().as_bytes());
+    let number = u16::from_str_radix(&own[..4], 16).unwrap_or(0);
+    Server::http(("127.0.0.1", FIRST_PORT + number % PORTS)).or_else(|_| Server::http(("127.0.0.1", 0)))
 }
 
 /// Prints again after each save, once it has settled.
-fn watch(saved: &Receiver<()>, course: &Path, stand: &Mutex<Stand>, terminal: &mut Terminal<'_>) -> Exit {
+fn watch(
+    saved: &Receiver<()>,
+    course: &Path,
+    stand: &Mutex<Stand>,
+    kept: &Arc<Kept>,
+    terminal: &mut Terminal<'_>,
+) -> Exit {
     let mut seen = fingerprint(course);
     while saved.recv().is_ok() {
         while !matches!(
@@ -108,13 +131,19 @@ fn watch(saved: &Receiver<()>, course: &Path, stand: &Mutex<Stand>, terminal: &m
         }
         seen = now;
         // Printed beside the one on show, which goes on answering meanwhile.
-        let mut next = Stand::new(course);
+        let mut next = Stand::new(course, Arc::clone(kept));
         let mut on_show = stand.lock().unwrap_or_else(PoisonError::into_inner);
-        next.made = on_show.made + 1;
+        let goes_on = next.take_over(&mut on_show);
         *on_show = next;
         let said = on_show.told();
         drop(on_show);
         terminal.say(Stream::Answer, &said);
+        if let Err(why) = goes_on {
+            terminal.failure(
+                &format!("the board shows the plan of the course again: {why}"),
+                "what was ticked is kept; plan the rest again from the board",
+            );
+        }
     }
     Exit::Fine
 }
@@ -179,7 +208,7 @@ fn answer(request: &mut Request, port: u16, stand: &Mutex<Stand>) -> Answer {
     if method == "GET" {
         return stand.lock().unwrap_or_else(PoisonError::into_inner).get(&path);
     }
-    if path != "/catch-up" {
+    if path != "/catch-up" && path != "/carry-on" {
         return Answer::words(404, "there is nothing to send to here");
     }
     let mut body = Vec::new();
@@ -187,5 +216,6 @@ fn answer(request: &mut Request, port: u16, stand: &Mutex<Stand>) -> Answer {
     if request.as_reader().take(most).read_to_end(&mut body).is_err() {
         return Answer::words(400, "the body did not arrive");
     }
-    stand.lock().unwrap_or_else(PoisonError::into_inner).plan_again(&body)
+    let mut stand = stand.lock().unwrap_or_else(PoisonError::into_inner);
+    if path == "/carry-on" { stand.carry_on(&body) } else { stand.plan_again(&body) }
 }

@@ -31,6 +31,7 @@ pub mod scale;
 pub mod schema;
 pub mod season;
 mod shelf;
+mod standing;
 pub mod swap;
 pub mod template;
 pub mod terminal;

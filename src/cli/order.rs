@@ -2,7 +2,7 @@
 
 use super::ask::{Ask, Because, Format};
 use super::when::moment;
-use super::{Exit, Stream, Terminal, course};
+use super::{Exit, Stream, Terminal, course, own_folder};
 use crate::course::Course;
 use crate::finding::Level;
 use crate::output::files::{Origin, OutputFile, write_set};
@@ -57,6 +57,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             return Exit::CommandLine;
         }
     };
+    let refused = arguments.out.as_ref().and_then(|out| own_folder::refused(&arguments.ask.course, out));
+    if let Some(why) = refused {
+        terminal.failure(&why, own_folder::NEW_FOLDER);
+        return Exit::CommandLine;
+    }
     let now = |course: &Course| when.map(|when| when.at(course));
     let (files, outcome) = course::load_and_reckon_at(&arguments.ask, &now, terminal);
     let Some(reckoned) = &outcome.reckoned else {

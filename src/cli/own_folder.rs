@@ -3,6 +3,10 @@
 use crate::read::folder::FOLDERS;
 use std::path::{Component, Path, PathBuf};
 
+/// The way out of a folder that is the course's own.
+pub const NEW_FOLDER: &str =
+    "name a folder of its own with --out, such as `printed`, beside the course or in it";
+
 /// Why documents must not be written into this folder, as a sentence; `None`: they may.
 pub fn refused(course: &Path, out: &Path) -> Option<String> {
     let course = course.canonicalize().ok()?;

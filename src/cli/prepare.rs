@@ -44,13 +44,10 @@ pub struct Arguments {
     anonymous: bool,
 }
 
-/// The way out of a folder that is the course's own.
-const NEW_FOLDER: &str = "name a folder of its own with --out, such as `printed`, beside the course or in it";
-
 /// Writes everything, and says what was written, what is short and whether it fits.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     if let Some(why) = own_folder::refused(&arguments.ask.course, &arguments.out) {
-        terminal.failure(&why, NEW_FOLDER);
+        terminal.failure(&why, own_folder::NEW_FOLDER);
         return Exit::CommandLine;
     }
     let shelf = FolderShelf::of(&arguments.out);

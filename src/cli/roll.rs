@@ -36,7 +36,7 @@ pub struct Arguments {
     #[arg(long, value_name = "NAME", requires = "from")]
     sheet: Option<String>,
 
-    /// Take a column of the file for a column of the roll: `avoids=\"Any allergies?\"`
+    /// Take a column of the file for a column of the roll: `avoids="Any allergies?"`
     #[arg(long, value_name = "COLUMN=HEAD", requires = "from", value_parser = column)]
     column: Vec<(String, String)>,
 }

@@ -3,7 +3,7 @@
 use super::ask::Format;
 use super::progress::Progress;
 use super::watchdog::Watched;
-use super::{Exit, Stream, Terminal, course};
+use super::{Exit, Stream, Terminal, course, own_folder};
 use crate::finding::{Finding, Level, Sources};
 use crate::output::files::{Origin, OutputFile, write_set};
 use crate::output::json::season::SeasonView;
@@ -12,9 +12,11 @@ use crate::output::text::counted;
 use crate::output::{order_tables, season_tables};
 use crate::pipeline::data_files::beside;
 use crate::pipeline::printing::Lent;
-use crate::pipeline::{self, Asked, Outcome, Watch};
+use crate::pipeline::{self, Asked, Outcome, Reckoned, Watch};
 use crate::read::grammar::day;
 use crate::read::{FileTree, folder};
+use crate::reckon::places::{ShelfSpan, shelf_spans};
+use crate::reckon::plan::timetable::Plan;
 use crate::reckon::season::{SeasonClass, clashes, first_day, months, season_order};
 use crate::typeset::Printed;
 use crate::units::Money;
@@ -32,8 +34,8 @@ use std::path::{Path, PathBuf};
 
 Each folder within DIR that holds a course.toml is a class. What keeps until
 the last of them is ordered once, the rest for as many as it keeps for. Classes
-are in the same kitchen when host and address are the same. What stands on the
-shelves of fridges and proofers is not compared.")]
+are in the same kitchen when host and address are the same. Of fridges, freezers
+and proofers every shelf that is begun is counted.")]
 pub struct Arguments {
     /// Folder that holds the course folders
     #[arg(value_name = "DIR")]
@@ -64,8 +66,19 @@ fn date(text: &str) -> Result<Date, String> {
 struct Looked {
     name: String,
     outcome: Outcome,
+    shelves: Vec<ShelfSpan>,
     /// How many files were written, or why none could be.
     written: Option<Result<usize, String>>,
+}
+
+impl Looked {
+    fn of(name: &str, outcome: Outcome, written: Option<Result<usize, String>>) -> Looked {
+        let reckoned = outcome.reckoned.as_ref();
+        let plan = reckoned.and_then(|r| Some((r, r.planned.plan.as_ref()?)));
+        let spans = |(r, plan): (&Reckoned, &Plan)| shelf_spans(&r.course, &r.class, &r.portions, plan);
+        let shelves = plan.map(spans).unwrap_or_default();
+        Looked { name: name.to_owned(), outcome, shelves, written }
+    }
 }
 
 /// Looks at all classes in parallel, and tells.
@@ -78,6 +91,16 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             "name the folder that holds the course folders",
         );
         return Exit::Course;
+    }
+    // Each course may be refused its own folder, and the documents of another.
+    let refused = arguments
+        .out
+        .iter()
+        .flat_map(|out| folders.iter().map(move |(name, _)| out.join(name)))
+        .find_map(|out| folders.iter().find_map(|(_, path)| own_folder::refused(path, &out)));
+    if let Some(why) = refused {
+        terminal.failure(&why, own_folder::NEW_FOLDER);
+        return Exit::CommandLine;
     }
     let progress = Progress::new(terminal.watched());
     progress.stage(if arguments.out.is_some() { "preparing" } else { "reckoning" }, folders.len());
@@ -113,7 +136,7 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
     let files = match folder::load(path) {
         Ok(files) => files,
         Err(finding) => {
-            return Some(Looked { name: name.to_owned(), outcome: failed(*finding), written: None });
+            return Some(Looked::of(name, failed(*finding), None));
         }
     };
     // What lies outside the period is not planned, which takes long.
@@ -127,7 +150,7 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
     let asked = Asked::default();
     let Some(out) = arguments.out.as_ref().map(|out| out.join(name)) else {
         let outcome = pipeline::reckon(&files, asked, &Watched);
-        return Some(Looked { name: name.to_owned(), outcome, written: None });
+        return Some(Looked::of(name, outcome, None));
     };
     let shelf = FolderShelf::of(&out);
     let fetch = |photo: &str| folder::photograph(path, photo).map_err(|e| format!("cannot be read: {e}"));
@@ -138,7 +161,7 @@ fn look(name: &str, path: &Path, arguments: &Arguments) -> Option<Looked> {
         shelf.tidy();
         written
     });
-    Some(Looked { name: name.to_owned(), outcome, written })
+    Some(Looked::of(name, outcome, written))
 }
 
 fn write(
@@ -249,8 +272,11 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
     }
     let currency = &order.together.currency;
     let total = crate::output::json::decimal(order.total(), currency);
-    let missing: Vec<String> =
-        order.missing().map(|item| crate::output::weigh_tables::name_of(&order.course, item)).collect();
+    let missing: Vec<String> = order
+        .missing()
+        .into_iter()
+        .map(|item| crate::output::weigh_tables::name_of(&order.course, item))
+        .collect();
     let told = match missing.as_slice() {
         [] => format!("\n{total} {currency} in all."),
         missing => {
@@ -280,6 +306,7 @@ fn season_class(looked: &Looked) -> Option<SeasonClass<'_>> {
         headcount: reckoned.class.headcount,
         stations: u32::try_from(reckoned.class.stations.len()).unwrap_or(u32::MAX),
         plan: reckoned.planned.plan.as_ref(),
+        shelves: &looked.shelves,
         totals: &reckoned.weighed.totals,
         ingredients: reckoned.costs.lessons.iter().map(|l| l.ingredients).sum::<Money>(),
     })

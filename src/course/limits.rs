@@ -22,6 +22,8 @@ pub const FOLDERS_DEEP: usize = 8;
 
 /// The most people on a roll, whoever comes: a thousand took 12 GB to print.
 pub const PEOPLE: usize = 500;
+/// The largest state of a day that a board saves or sends, in bytes: a long day's ticks are a tenth of it.
+pub const STATE_BYTES: usize = 1 << 20;
 /// The most entries of one list or table of a file: ingredients, steps, tins.
 pub const ENTRIES: usize = 1_000;
 /// The most lessons of a course, and its most sessions.

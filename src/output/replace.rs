@@ -10,13 +10,39 @@ use std::path::Path;
 /// What the machine answers; the file is then as it was.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let permissions = fs::metadata(path)?.permissions();
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(bytes)?;
-    file.as_file().sync_all()?;
-    file.as_file().set_permissions(permissions)?;
+    let mut file = staged(path, bytes)?;
+    file.as_file_mut().set_permissions(permissions)?;
     file.persist(path)?;
     Ok(())
+}
+
+/// Puts content into a file, be it there already or not; whole or not at all.
+///
+/// # Errors
+/// What the machine answers; a file that was there is then as it was.
+pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    match replace(path, bytes) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            staged(path, bytes)?.persist_noclobber(path)?;
+            Ok(())
+        }
+        other => other,
+    }
+}
+
+fn staged(path: &Path, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        // As any new file: what the system takes away from it decides.
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    let mut file = builder.tempfile_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    Ok(file)
 }
 
 #[cfg(test)]
@@ -33,5 +59,10 @@ mod tests {
         replace(&path, b"new").unwrap();
         assert_eq!(fs::read(&path).unwrap(), b"new");
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+        put(&path, b"newer").unwrap();
+        put(&folder.path().join("board.html"), b"board").unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"newer");
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2);
+        assert!(put(&folder.path().join("none/board.html"), b"board").is_err());
     }
 }

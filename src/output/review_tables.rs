@@ -4,7 +4,7 @@ use super::json::review::takes_text;
 use super::table::{Cell, Column, Table};
 use crate::course::Course;
 use crate::reckon::review::Review;
-use crate::units::Kelvins;
+use crate::units::{Kelvins, Minutes};
 
 /// All tables that have a line.
 #[must_use]
@@ -20,7 +20,7 @@ fn steps(review: &Review) -> Table {
         Column::count("seen"),
         Column::span("planned"),
         Column::span("median"),
-        Column::text("from, to"),
+        Column::text("spread"),
         Column::text("could be written"),
     ];
     let mut table = Table::new("Times, plan and day", columns);
@@ -31,11 +31,20 @@ fn steps(review: &Review) -> Table {
             Cell::Count(s.seen.0 as i64),
             Cell::Span(s.planned),
             Cell::Span(s.median),
-            Cell::text(format!("{}, {}", s.spread.0, s.spread.1)),
+            Cell::text(range(s.spread)),
             s.suggest.map_or(Cell::Blank, |t| Cell::text(takes_text(t))),
         ]);
     }
     table
+}
+
+/// `9 to 11 min`; where there is no spread the one length.
+fn range((least, most): (Minutes, Minutes)) -> String {
+    match (least, most) {
+        (least, most) if least == most => most.to_string(),
+        (least, most) if most < Minutes(60) => format!("{} to {most}", least.get()),
+        (least, most) => format!("{least} to {most}"),
+    }
 }
 
 fn figures(title: &str, of: &str) -> Table {

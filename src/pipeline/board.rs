@@ -34,10 +34,30 @@ pub fn board(reckoned: &Reckoned, files: &FileTree) -> Option<Result<OutputFile,
     }))
 }
 
+/// What a board knows of the day so far, when the rest of it was planned again.
+#[derive(Clone, Default, Debug)]
+pub struct SoFar {
+    /// How things stood each time, oldest first.
+    pub before: Vec<serde_json::Value>,
+    /// What was written down.
+    pub entries: Vec<serde_json::Value>,
+}
+
 /// The board as a page.
 #[must_use]
 pub fn html(reckoned: &Reckoned, files: &FileTree, home: Home) -> Option<Result<String, Box<Finding>>> {
-    let view = view(reckoned, files)?;
+    html_so_far(reckoned, files, home, SoFar::default())
+}
+
+/// The board in the middle of the day.
+#[must_use]
+pub fn html_so_far(
+    reckoned: &Reckoned,
+    files: &FileTree,
+    home: Home,
+    so_far: SoFar,
+) -> Option<Result<String, Box<Finding>>> {
+    let view = BoardView { before: so_far.before, entries: so_far.entries, ..view(reckoned, files)? };
     let press = Press::new(&files.overrides());
     let text = |path: &str| press.file(path).and_then(|b| std::str::from_utf8(b).ok()).map(ToOwned::to_owned);
     Some(page(&view, home, &text).map_err(|trouble| {

@@ -2,9 +2,11 @@
 //!
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
+use super::memo::Memo;
 use super::{Reckoned, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
+use crate::output::manifest::sha256;
 use crate::read::FileTree;
 use crate::reckon::plan::late;
 use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
@@ -61,6 +63,48 @@ pub fn documents(
     watch.stage("typesetting", sheets.len());
     let (printed, more) = print(&press, &sheets, sources, &Sheets(watch));
     findings.extend(more);
+    (printed, findings)
+}
+
+/// All usual documents, but for those that `memo` knows from the last time: these are not made again.
+pub fn documents_again(
+    reckoned: &Reckoned,
+    files: &FileTree,
+    lent: Lent<'_>,
+    memo: &Memo,
+    sources: &mut Sources,
+    watch: &dyn Watch,
+) -> (Vec<Printed>, Vec<Finding>) {
+    let overrides = files.overrides();
+    let press = Press::new(&overrides);
+    let (sheets, mut findings) = wanted(reckoned, lent, &[], &press);
+    let templates: Vec<u8> = overrides
+        .iter()
+        .flat_map(|(path, bytes)| format!("{path} {}\n", sha256(bytes)).into_bytes())
+        .collect();
+    let (mut known, keys) = memo.known(&sha256(&templates), &sheets);
+    let all = sheets.len();
+    let paths: Vec<String> = sheets.iter().map(|s| s.path.clone()).collect();
+    let fresh: Vec<Sheet> = sheets
+        .into_iter()
+        .enumerate()
+        .filter(|(n, _)| !known.contains_key(n))
+        .map(|(_, sheet)| sheet)
+        .collect();
+    watch.stage("typesetting", fresh.len());
+    let (printed, more) = print(&press, &fresh, sources, &Sheets(watch));
+    // A sheet with a finding is made again each time, so that it is told again.
+    if more.is_empty() {
+        let mut printed = printed.into_iter();
+        let printed: Vec<Printed> =
+            (0..all).filter_map(|n| known.remove(&n).or_else(|| printed.next())).collect();
+        memo.keep(keys, &printed);
+        return (printed, findings);
+    }
+    memo.clear();
+    findings.extend(more);
+    let mut printed: Vec<Printed> = printed.into_iter().chain(known.into_values()).collect();
+    printed.sort_by_key(|p| paths.iter().position(|path| *path == p.path));
     (printed, findings)
 }
 

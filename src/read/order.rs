@@ -75,8 +75,8 @@ pub fn lesson(log: &Log, lesson: &Lesson, formula: Option<&Formula>) {
         }
     }
     let before = match formula {
-        Some(formula) => chains(log, lesson, formula),
-        None => BTreeMap::new(),
+        Some(formula) if !super::resolve::is_circular(formula) => chains(log, lesson, formula),
+        _ => BTreeMap::new(),
     };
     made_ahead(log, lesson, formula);
     if let Some(home) = &lesson.bake_at_home {

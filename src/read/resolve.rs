@@ -260,23 +260,27 @@ fn holding_rule(log: &Log, part: &Part, pantry: &Pantry) {
     }
 }
 
+/// The parts that this one is made of, and so on, if that leads back to it.
+fn circle_of(formula: &Formula, part: &Part) -> Option<Vec<PartId>> {
+    let inner = |line: &crate::course::Line| match &line.what.value {
+        Ingredient::Part(id) => Some(id.clone()),
+        Ingredient::Item(_) => None,
+    };
+    super::order::circle(&part.id.value, |id| {
+        formula.part(id).map_or_else(Vec::new, |part| part.of.iter().filter_map(inner).collect())
+    })
+}
+
+/// Whether parts are made of each other: then nobody can say which goes into which, and steps on them are not looked at.
+pub fn is_circular(formula: &Formula) -> bool {
+    formula.parts.iter().any(|part| circle_of(formula, part).is_some())
+}
+
 /// Parts that are made of each other.
 fn circles(log: &Log, formula: &Formula) {
-    let inner = |part: &Part| -> Vec<PartId> {
-        part.of
-            .iter()
-            .filter_map(|l| match &l.what.value {
-                Ingredient::Part(id) => Some(id.clone()),
-                Ingredient::Item(_) => None,
-            })
-            .collect()
-    };
-    let edges: BTreeMap<&PartId, Vec<PartId>> =
-        formula.parts.iter().map(|p| (&p.id.value, inner(p))).collect();
     for part in &formula.parts {
         // Each circle is told once: at the part of it that stands first in the file.
-        let circle = super::order::circle(&part.id.value, |id| edges.get(id).cloned().unwrap_or_default());
-        let Some(circle) = circle else { continue };
+        let Some(circle) = circle_of(formula, part) else { continue };
         let first = formula.parts.iter().find(|p| circle.contains(&p.id.value));
         if first.is_some_and(|f| f.id.value == part.id.value) {
             let names: Vec<&str> = circle.iter().map(PartId::as_str).collect();

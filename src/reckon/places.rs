@@ -126,13 +126,7 @@ pub fn places(course: &Course, class: &Class, portions: &[Portion], plan: &Plan)
     let jobs = Jobs::of(course, class, portions, &picked);
     let kitchen = &course.kitchen;
     let mut found = Places::default();
-    let sorts = [
-        (Where::Cold, &kitchen.cold),
-        (Where::Freezer, &kitchen.freezers),
-        (Where::Warm, &kitchen.warm),
-        (Where::Rack, &kitchen.racks),
-    ];
-    for (sort, cupboards) in sorts {
+    for (sort, cupboards) in cupboards(kitchen) {
         for shelves in cupboards {
             let all = standing_in(&jobs, plan, sort, shelves, cupboards.len() > 1);
             found.uses.push(fullest(kitchen, sort, shelves, &all));
@@ -149,6 +143,52 @@ pub fn places(course: &Course, class: &Class, portions: &[Portion], plan: &Plan)
     }
     found.spreads.sort_by(|a, b| (&a.at, &a.task).cmp(&(&b.at, &b.task)));
     found
+}
+
+/// A share of a cupboard's shelves that is taken for a while.
+#[derive(Clone, PartialEq, Debug)]
+pub struct ShelfSpan {
+    /// The cupboard's id in the kitchen.
+    pub place: EquipId,
+    /// Its shelves.
+    pub there: u32,
+    /// How much of them.
+    pub taken: Share,
+    /// From.
+    pub from: ZonedDateTime,
+    /// Until.
+    pub to: ZonedDateTime,
+}
+
+/// What stands on shelves when, by this plan: in fridges, freezers, warm places and on cooling racks.
+#[must_use]
+pub fn shelf_spans(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) -> Vec<ShelfSpan> {
+    let picked = picked_of(plan);
+    let jobs = Jobs::of(course, class, portions, &picked);
+    let mut spans = Vec::new();
+    for (sort, cupboards) in cupboards(&course.kitchen) {
+        for shelves in cupboards {
+            let all = standing_in(&jobs, plan, sort, shelves, cupboards.len() > 1);
+            spans.extend(all.iter().map(|s| ShelfSpan {
+                place: shelves.id.value.clone(),
+                there: shelves.count.value.saturating_mul(shelves.shelves.value),
+                taken: s.share(shelves, false),
+                from: s.from.clone(),
+                to: s.to.clone(),
+            }));
+        }
+    }
+    spans
+}
+
+/// What has shelves, sort by sort.
+fn cupboards(kitchen: &Kitchen) -> [(Where, &Vec<Shelves>); 4] {
+    [
+        (Where::Cold, &kitchen.cold),
+        (Where::Freezer, &kitchen.freezers),
+        (Where::Warm, &kitchen.warm),
+        (Where::Rack, &kitchen.racks),
+    ]
 }
 
 fn place_of(jobs: &Jobs<'_>, job: &Job) -> Option<Where> {

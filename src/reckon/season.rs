@@ -2,6 +2,7 @@
 
 mod bought;
 
+use super::places::{Share, ShelfSpan};
 use super::plan::timetable::Plan;
 use super::weigh::Total;
 use crate::course::{Course, Kitchen};
@@ -25,6 +26,8 @@ pub struct SeasonClass<'a> {
     pub stations: u32,
     /// Its plan, if one was found.
     pub plan: Option<&'a Plan>,
+    /// What stands on shelves when, by that plan.
+    pub shelves: &'a [ShelfSpan],
     /// What it weighs, by ingredient.
     pub totals: &'a [Total],
     /// What its ingredients are worth, as far as prices are written.
@@ -34,7 +37,7 @@ pub struct SeasonClass<'a> {
 /// Something that classes of one kitchen, or one person's classes, need at the same time and that there is not enough of.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Clash {
-    /// The thing's id; `station` for places at the bench; or a person's name.
+    /// The thing's id; `station` for places at the bench; that of a fridge for its shelves; or a person's name.
     pub resource: String,
     /// From.
     pub from: ZonedDateTime,
@@ -42,10 +45,19 @@ pub struct Clash {
     pub to: ZonedDateTime,
     /// The classes that need it then.
     pub courses: Vec<String>,
-    /// The most that they need together.
+    /// The most that they need together; of shelves every one that is begun.
     pub needed: u32,
     /// How many there are.
     pub on_hand: u32,
+}
+
+/// What classes share, and who uses it when.
+struct Pool {
+    /// How much there is, in parts.
+    there: i64,
+    /// How many parts make one.
+    one: i64,
+    uses: Vec<Use>,
 }
 
 /// A class needs so many of something for a while.
@@ -53,7 +65,7 @@ struct Use {
     course: usize,
     /// What is used up by being in use twice: one oven of several, or nothing where pieces are counted.
     unit: String,
-    amount: u32,
+    amount: i64,
     from: ZonedDateTime,
     to: ZonedDateTime,
 }
@@ -62,15 +74,14 @@ struct Use {
 #[must_use]
 pub fn clashes(classes: &[SeasonClass<'_>]) -> Vec<Clash> {
     // By kitchen, or without one for people; and by what is used.
-    let mut uses: BTreeMap<(Option<String>, String), Vec<Use>> = BTreeMap::new();
-    let mut on_hand: BTreeMap<(Option<String>, String), u32> = BTreeMap::new();
+    let mut pools: BTreeMap<(Option<String>, String), Pool> = BTreeMap::new();
     for (number, class) in classes.iter().enumerate() {
         let kitchen = Some(kitchen_of(class.course));
-        let mut add = |place: Option<String>, what: String, there: u32, used: Use| {
-            let least = on_hand.entry((place.clone(), what.clone())).or_insert(there);
+        let mut add = |place: Option<String>, what: String, (there, one): (i64, i64), used: Use| {
+            let pool = pools.entry((place, what)).or_insert(Pool { there, one, uses: Vec::new() });
             // Two folders may describe one kitchen differently: what both have is sure.
-            *least = (*least).min(there);
-            uses.entry((place, what)).or_default().push(used);
+            pool.there = pool.there.min(there);
+            pool.uses.push(used);
         };
         for session in &class.course.sessions {
             let span = |amount| Use {
@@ -80,10 +91,10 @@ pub fn clashes(classes: &[SeasonClass<'_>]) -> Vec<Clash> {
                 from: session.from.value.clone(),
                 to: session.to.value.clone(),
             };
-            let there = class.course.kitchen.stations.count.value;
-            add(kitchen.clone(), "station".to_owned(), there, span(class.stations));
+            let there = i64::from(class.course.kitchen.stations.count.value);
+            add(kitchen.clone(), "station".to_owned(), (there, 1), span(i64::from(class.stations)));
             for person in people(class.course) {
-                add(None, person, 1, span(1));
+                add(None, person, (1, 1), span(1));
             }
         }
         for task in class.plan.into_iter().flat_map(|plan| &plan.tasks) {
@@ -92,17 +103,27 @@ pub fn clashes(classes: &[SeasonClass<'_>]) -> Vec<Clash> {
                     continue;
                 };
                 let (unit, amount) =
-                    if whole { (used.resource.clone(), 1) } else { (String::new(), used.amount) };
+                    if whole { (used.resource.clone(), 1) } else { (String::new(), i64::from(used.amount)) };
                 let used =
                     Use { course: number, unit, amount, from: task.start.clone(), to: used.until.clone() };
-                add(kitchen.clone(), what, there, used);
+                add(kitchen.clone(), what, (i64::from(there), 1), used);
             }
+        }
+        for span in class.shelves {
+            let used = Use {
+                course: number,
+                unit: String::new(),
+                amount: span.taken.0,
+                from: span.from.clone(),
+                to: span.to.clone(),
+            };
+            let there = Share::whole(span.there).0;
+            add(kitchen.clone(), span.place.to_string(), (there, Share::ONE), used);
         }
     }
     let mut found: Vec<Clash> = Vec::new();
-    for ((place, what), uses) in &uses {
-        let there = on_hand.get(&(place.clone(), what.clone())).copied().unwrap_or(0);
-        found.extend(over(what, there, uses, classes));
+    for ((_, what), pool) in &pools {
+        found.extend(over(what, pool, classes));
     }
     found.sort_by(|a, b| (&a.from, &a.resource, &a.courses).cmp(&(&b.from, &b.resource, &b.courses)));
     found
@@ -139,7 +160,9 @@ fn thing(kitchen: &Kitchen, resource: &str) -> Option<(String, u32, bool)> {
 }
 
 /// The spans in which several classes need more than there is.
-fn over(what: &str, there: u32, uses: &[Use], classes: &[SeasonClass<'_>]) -> Vec<Clash> {
+fn over(what: &str, pool: &Pool, classes: &[SeasonClass<'_>]) -> Vec<Clash> {
+    let Pool { there, one, uses } = pool;
+    let begun = |parts: i64| u32::try_from((parts + one - 1).div_euclid(*one)).unwrap_or(u32::MAX);
     let mut moments: Vec<&ZonedDateTime> = uses.iter().flat_map(|u| [&u.from, &u.to]).collect();
     moments.sort();
     moments.dedup();
@@ -151,11 +174,12 @@ fn over(what: &str, there: u32, uses: &[Use], classes: &[SeasonClass<'_>]) -> Ve
         // The same oven in two uses of one class is one oven.
         let units: BTreeSet<(usize, &str)> =
             during().filter(|u| !u.unit.is_empty()).map(|u| (u.course, u.unit.as_str())).collect();
-        let counted: u32 = during().filter(|u| u.unit.is_empty()).map(|u| u.amount).sum();
-        let needed = counted + u32::try_from(units.len()).unwrap_or(u32::MAX);
-        if courses.len() < 2 || needed <= there {
+        let counted: i64 = during().filter(|u| u.unit.is_empty()).map(|u| u.amount).sum();
+        let needed = counted + i64::try_from(units.len()).unwrap_or(i64::MAX);
+        if courses.len() < 2 || needed <= *there {
             continue;
         }
+        let needed = begun(needed);
         let courses: Vec<String> = courses.iter().map(|c| classes[*c].name.to_owned()).collect();
         match found.last_mut().filter(|last| last.to == **from && last.courses == courses) {
             Some(last) => {
@@ -168,7 +192,7 @@ fn over(what: &str, there: u32, uses: &[Use], classes: &[SeasonClass<'_>]) -> Ve
                 to: (*to).clone(),
                 courses,
                 needed,
-                on_hand: there,
+                on_hand: begun(*there),
             }),
         }
     }

@@ -107,12 +107,21 @@ function drawWarnings(f, s) {
   } else if (lateness(f) >= 5) {
     lines.push(el("div", { class: "notice breaks" }, el("p", {}, says("nothing-breaks")), button("replan", says("replan"), openReplan)));
   }
+  if (!first && lateness(f) < 5 && isNewTrouble(s)) {
+    lines.push(el("div", { class: "notice" }, el("p", {}, says("trouble")), button("replan", says("replan"), openReplan)));
+  }
   for (const pair of s.twice.slice(-1)) {
     lines.push(el("p", { class: "notice" }, says("twice", {
       task: taskOf.has(pair.task) ? taskFull(taskOf.get(pair.task)) : pair.task, first: clockText(pair.first), second: clockText(pair.second) })));
   }
   for (const [key, text] of notices) {
-    lines.push(el("div", { class: "notice" }, el("p", {}, text), button(`notice|${key}`, says("understood"), () => {
+    const news = key === "news";
+    lines.push(el("div", { class: "notice" }, el("p", {}, text), button(`notice|${key}`, says(news ? "load-again" : "understood"), () => {
+      if (news) {
+        leaving = kept;
+        location.reload();
+        return;
+      }
       notices.delete(key);
       draw();
     })));
@@ -126,6 +135,13 @@ function drawWarnings(f, s) {
       button("all-done", says("all-as-planned"), () => tickAsPlanned())));
   }
   return el("section", { class: "notices", "aria-label": says("notices") }, lines);
+}
+
+/** Somebody is absent or something out of order that the plan on show does not know of. */
+function isNewTrouble(s) {
+  const known = lastTime ?? { absent: [], without: [] };
+  const absent = [...s.absent].some(([station, n]) => n > (known.absent.find((a) => a.station === station)?.students ?? 0));
+  return absent || [...s.failed].some((what) => !known.without.includes(what));
 }
 
 /** Everything that the plan has ended by now is ticked at its planned end. */

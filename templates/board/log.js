@@ -167,7 +167,7 @@ function drawRehearsal() {
 }
 function rehearsalLine() {
   return el("div", { class: "notice" }, el("p", {}, says("rehearsing")),
-    button("rate", says("faster", { n: rehearsal.rate === 1 ? 60 : 1 }), () => rehearse(now(), rehearsal.rate === 1 ? 60 : 1)),
+    button("rate", rehearsal.rate === 1 ? says("faster", { n: 60 }) : says("as-life"), () => rehearse(now(), rehearsal.rate === 1 ? 60 : 1)),
     button("rehearse-end", says("rehearse-end"), () => {
       rehearsal = null;
       toStore("benchroll-rehearsal", "");
@@ -175,6 +175,8 @@ function rehearsalLine() {
       folded = null;
       openRecord();
       draw();
+      // A plan that was taken up in play is no plan of the day.
+      if (isLive && lastTime?.rehearsal) carryOn(0);
     }));
 }
 /** Begins to rehearse at a moment, so many times as fast as life. */

@@ -75,7 +75,7 @@ function runsOf(names) {
     if (last && last[1] + 1 === n) last[1] = n;
     else runs.push([n, n]);
   }
-  return runs.map(([a, b]) => (a === b ? `${a}` : b === a + 1 ? `${a}, ${b}` : `${a}–${b}`)).join(", ");
+  return runs.map(([a, b]) => (a === b ? `${a}` : b === a + 1 ? `${a}, ${b}` : `${a}\u2060–\u2060${b}`)).join(", ");
 }
 
 /** Where several stations do the same, one button ticks it for all of them. */

@@ -3,6 +3,10 @@
 
 const storeKey = () => `benchroll-board-${data.key}${rehearsal ? "-rehearsal" : ""}`;
 
+/** How things stood each time when the rest was planned again; what was written down by then came with the page. */
+const earlier = data.before ?? [];
+const lastTime = earlier[earlier.length - 1];
+
 /** Things to tell the teacher about the record, by a key, so that each stands once. */
 const notices = new Map();
 let kept = true;
@@ -66,10 +70,12 @@ function openRecord() {
     record.board = stored.board ?? record.board;
     record.rung = stored.rung ?? [];
     takeIn(stored.entries);
-    if (stored.plan !== data.plan && record.entries.length) {
-      const gone = record.entries.filter((e) => e.task && !taskOf.has(e.task)).length;
-      notices.set("plan", says("other-plan", { n: gone }));
-    }
+  }
+  if (lastTime && Boolean(lastTime.rehearsal) === (rehearsal !== null)) takeIn(data.entries ?? []);
+  if (stored && stored.plan !== data.plan && record.entries.length) {
+    const gone = record.entries.filter((e) => e.task && !taskOf.has(e.task)).length;
+    if (gone || !lastTime) notices.set("plan", says("other-plan", { n: gone }));
+    else notices.set("plan", says("plan-from", { time: clockText(Date.parse(lastTime.now) / MINUTE) }));
   }
   // A browser may allow reading and refuse writing, so it is tried.
   keep();
@@ -120,7 +126,9 @@ function state() {
       if (first && first.board !== boardOf(e)) s.twice.push({ task: e.task, first: first.time, second: time });
       // The first tick counts, on whichever board.
       if (!first) s.done.set(e.task, { time, id: e.id, board: boardOf(e), start: e.start });
-    } else if (e.kind === "longer") s.longer.set(e.task, (s.longer.get(e.task) ?? 0) + e.minutes);
+    } else if (e.kind === "longer") {
+      if (!isPlannedIn(e)) s.longer.set(e.task, (s.longer.get(e.task) ?? 0) + e.minutes);
+    }
     else if (e.kind === "reading") s.readings.set(e.reading, [...(s.readings.get(e.reading) ?? []), e]);
     else if (e.kind === "measured") s.measured.set(e.task, { ...(s.measured.get(e.task) ?? {}), ...e.values });
     else if (e.kind === "absent") s.absent.set(e.station, e.students);
@@ -129,6 +137,11 @@ function state() {
   }
   folded = s;
   return s;
+}
+/** Whether a plan that was made later knows of it: what had begun by then is as long there as it was said to be. */
+function isPlannedIn(entry) {
+  const task = taskOf.get(entry.task);
+  return Boolean(lastTime && task && entry.at <= lastTime.at && task.from * MINUTE <= lastTime.at);
 }
 const boardOf = (entry) => entry.id.split("-")[0];
 

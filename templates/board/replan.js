@@ -20,16 +20,31 @@ function standing() {
     version: data.version,
     plan: data.plan,
     now: rfc3339(Math.floor(now() / MINUTE) * MINUTE),
+    at: Math.round(now()),
+    rehearsal: rehearsal !== null,
     done,
     late,
     absent: [...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })),
     without: [...s.failed],
+    // So that the plan that is on show can be found again from the course, and the next board has what this one knows.
+    before: earlier,
+    entries: record.entries,
   };
 }
 
-/** One line for a shell. Ids hold nothing that a shell reads; what a teacher typed is quoted. */
+const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);
+const stampOf = (st) => {
+  const at = civil(Date.parse(st.now));
+  return `${at.date}-${at.time.replace(":", "")}`;
+};
+
+/** One line for a shell, with the state as a file beside it. What a teacher typed is quoted. */
 function commandOf(st, folder) {
-  const quoted = (text) => (/^[\w@%+=:,./-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);
+  return ["benchroll", "catch-up", quoted(folder), "--state", `state-${stampOf(st)}.json`, "--board", `board-${stampOf(st)}.html`].join(" ");
+}
+
+/** The same without a file, to be typed by hand: only where the plan on show is the course's own. Ids hold nothing that a shell reads. */
+function longCommandOf(st, folder) {
   const at = civil(Date.parse(st.now));
   const parts = ["benchroll", "catch-up", quoted(folder), "--now", quoted(`${at.date}T${at.time}`)];
   for (const id of st.done) parts.push("--done", quoted(id));
@@ -42,47 +57,149 @@ const isLive = document.body.dataset.live === "yes";
 
 function openReplan() {
   const st = standing();
+  const breaks = shown.breaks.slice(0, 5).map((b) => el("li", {}, breakText(b)));
+  const head = breaks.length ? el("ul", { class: "cautions" }, breaks) : el("p", {}, says(lateness(shown) >= 1 ? "nothing-breaks" : "replan-same"));
+  const save = () => saveFile(`state-${stampOf(st)}.json`, `${JSON.stringify(st, null, 2)}\n`);
+  if (isLive) {
+    const answer = el("div", { class: "answer", role: "status" });
+    openDialog(says("replan"), [head, el("p", {}, says("replan-live")), answer], [
+      button("p-live", says("plan-again"), (event) => planAgain(st, answer, event.currentTarget), { class: "first" }),
+      button("p-save", says("save-state"), save),
+    ]);
+    return;
+  }
   const folderKey = `benchroll-folder-${data.key}`;
-  const folder = el("input", { id: "folder", type: "text", value: fromStore(folderKey) ?? "course", autocomplete: "off", spellcheck: "false" });
-  const command = el("textarea", { id: "command", readonly: true, rows: 5, spellcheck: "false" });
-  const answer = el("div", { class: "answer", role: "status" });
+  const folder = el("input", { id: "folder", type: "text", value: fromStore(folderKey) || "course", autocomplete: "off", spellcheck: "false" });
+  const command = el("textarea", { id: "command", readonly: true, rows: 3, spellcheck: "false" });
+  const byHand = el("textarea", { id: "by-hand", readonly: true, rows: 4, spellcheck: "false" });
   const write = () => {
     command.value = commandOf(st, folder.value.trim() || "course");
+    byHand.value = longCommandOf(st, folder.value.trim() || "course");
     toStore(folderKey, folder.value);
   };
   folder.addEventListener("input", write);
   write();
-  const breaks = shown.breaks.slice(0, 5).map((b) => el("li", {}, breakText(b)));
   openDialog(says("replan"), [
-    breaks.length ? el("ul", { class: "cautions" }, breaks) : el("p", {}, says("nothing-breaks")),
-    isLive ? null : el("p", {}, says("replan-how")),
-    !isLive && st.absent.length ? el("p", {}, says("replan-absent", { stations: st.absent.map((a) => rowName(a.station)).join(", ") })) : null,
+    head,
+    el("p", {}, says("replan-how")),
     el("label", { for: "folder" }, says("course-folder")), folder,
     el("label", { for: "command" }, says("command")), command,
-    answer,
+    earlier.length ? null : el("details", {}, el("summary", {}, says("by-hand")),
+      st.absent.length ? el("p", {}, says("replan-absent", { stations: st.absent.map((a) => rowName(a.station)).join(", ") })) : null,
+      el("label", { for: "by-hand", class: "unseen" }, says("by-hand")), byHand),
   ], [
-    isLive ? button("p-live", says("plan-again"), () => planAgain(st, answer)) : null,
+    button("p-save", says("save-state"), save, { class: "first" }),
     button("p-copy", says("copy"), () => {
       command.select();
       if (navigator.clipboard) navigator.clipboard.writeText(command.value).then(() => say(says("copied")), () => document.execCommand("copy"));
       else document.execCommand("copy");
     }),
-    button("p-save", says("save-state"), () => saveFile(`state-${civil(now()).date}.json`, `${JSON.stringify(st, null, 2)}\n`)),
-  ].filter(Boolean));
+  ]);
 }
 
-/** Asks the program on this machine, shows what changes, and takes up the new plan when the teacher says so. */
-async function planAgain(st, answer) {
-  answer.textContent = says("planning");
+/** Asks the program on this machine. */
+async function ask(path, what) {
+  const reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });
+  const type = reply.headers.get("Content-Type") ?? "";
+  const found = type.startsWith("application/json") ? await reply.json() : { message: await reply.text() };
+  if (!reply.ok) throw Object.assign(new Error(found.message ?? String(reply.status)), { food: found.food });
+  return found;
+}
+
+const foodList = (food) => (food?.length ? el("ul", { class: "cautions" }, food.map((line) => el("li", {}, line))) : null);
+
+/** Has the rest planned again, shows what changes, and takes up the new plan when the teacher says so. */
+async function planAgain(st, answer, pressed) {
+  pressed.disabled = true;
+  answer.replaceChildren(el("p", {}, says("planning")));
   try {
-    const reply = await fetch("/catch-up", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(st) });
-    const found = await reply.json();
-    if (!reply.ok) throw new Error(found.message ?? String(reply.status));
-    const lines = found.changes.map((c) => el("li", {}, says("moves", {
-      task: taskOf.has(c.id) ? taskFull(taskOf.get(c.id)) : c.id, was: c.was ? clockText(Date.parse(c.was.start) / MINUTE) : "–", now: c.now ? clockText(Date.parse(c.now.start) / MINUTE) : "–" })));
-    answer.replaceChildren(el("p", {}, says("changes", { n: lines.length })), el("ul", { class: "changes" }, lines),
-      button("p-take", says("carry-on"), () => location.reload()));
+    const found = await ask("/catch-up", st);
+    answer.replaceChildren(...drawFound(found).filter(Boolean));
+    answer.querySelector("button")?.focus();
   } catch (error) {
-    answer.textContent = says("plan-failed", { why: error.message });
+    pressed.disabled = false;
+    const why = error instanceof TypeError ? says("no-program") : error.message;
+    answer.replaceChildren(...[foodList(error.food), el("p", { class: "strong" }, says("plan-failed", { why }))].filter(Boolean));
   }
 }
+
+/** What was found: food first, then how it ends, what cannot be kept, and what moves. */
+function drawFound(found) {
+  const names = (ids) => [...new Set(ids.map((id) => (taskOf.has(id) ? taskTitle(taskOf.get(id)) : id)))].join("; ");
+  const today = found.sessions.filter((x) => civil(Date.parse(x.end)).date === shownDay().date);
+  const ends = today.map((x) => el("p", { class: Date.parse(x.finish) > Date.parse(x.end) ? "strong" : null },
+    says("new-end", { finish: clockText(Date.parse(x.finish) / MINUTE), end: clockText(Date.parse(x.end) / MINUTE) })));
+  return [
+    foodList(found.food),
+    found.fits ? null : el("p", { class: "strong" }, says("over-in-all", { span: spanText(found.overrun_minutes) })),
+    ...ends,
+    found.again.length ? el("p", {}, says("begun-again", { tasks: names(found.again) })) : null,
+    found.empty.length ? el("p", {}, says("empty-station", { stations: found.empty.join(", ") })) : null,
+    found.broken.length ? el("p", { class: "strong" }, says("not-kept-any-more", { tasks: names(found.broken) })) : null,
+    el("p", {}, found.changes.length ? says("replan-paper") : says("nothing-moves")),
+    button("p-take", says("carry-on"), () => carryOn(found.offer), { class: "first" }),
+    drawChanges(found.changes),
+  ];
+}
+
+/** `2–4`: the numbers 2, 3, 4. */
+function stationsIn(run) {
+  const [from, to = from] = String(run).split("–").map(Number);
+  return Array.from({ length: to - from + 1 }, (_, n) => from + n);
+}
+
+/** What moves, by its new time: groups of one step that move alike are one line. */
+function drawChanges(changes) {
+  const lines = new Map();
+  for (const c of changes) {
+    const task = taskOf.get(c.id);
+    // What stands ends when it is taken up: the line of the next step says so.
+    if (task && data.slips.tasks[task.n][2] && c.was?.start === c.now?.start) continue;
+    const [was, now] = [c.was, c.now].map((p) => (p ? Date.parse(p.start) / MINUTE : null));
+    const longer = c.was && c.now && was === now;
+    const times = longer ? [c.was, c.now].map((p) => Date.parse(p.end) / MINUTE) : [was, now];
+    const title = task ? taskTitle(task) : c.id;
+    const key = `${title}|${longer}|${times.join("|")}`;
+    const line = lines.get(key) ?? { title, longer, times, stations: new Set(), more: [] };
+    if (task?.whom) task.whom.stations.flatMap(stationsIn).forEach((no) => line.stations.add(no));
+    lines.set(key, line);
+  }
+  const sorted = [...lines.values()].sort((a, b) => (a.times[1] ?? a.times[0]) - (b.times[1] ?? b.times[0]));
+  const clock = (minute) => (minute === null ? "–" : momentText(minute, shownDay()));
+  return el("table", { class: "changes" },
+    el("caption", { class: "unseen" }, says("changes", { n: changes.length })),
+    el("thead", {}, el("tr", {}, ["printed", "now", "what"].map((key) => el("th", { scope: "col" }, says(`col-${key}`))))),
+    el("tbody", {}, sorted.map((line) => el("tr", {},
+      el("td", { class: "time" }, line.longer ? says("to", { time: clock(line.times[0]) }) : clock(line.times[0])),
+      el("td", { class: "time" }, line.longer ? says("to", { time: clock(line.times[1]) }) : clock(line.times[1])),
+      el("th", { scope: "row" }, line.title, line.stations.size ? el("span", { class: "more" }, `${word(line.stations.size > 1 ? "whom.stations" : "whom.station")} ${runsOf([...line.stations].sort((a, b) => a - b))}`) : null)))));
+}
+
+/** Takes a plan up: 0 is the course's own. */
+async function carryOn(offer) {
+  try {
+    await ask("/carry-on", { offer });
+    leaving = true;
+    location.reload();
+  } catch (error) {
+    notices.set("carry-on", says("plan-failed", { why: error instanceof TypeError ? says("no-program") : error.message }));
+    document.querySelector("dialog")?.close();
+    draw();
+  }
+}
+
+/** In `live`: another window took up a plan, or the course was saved with another one. */
+async function lookForNews() {
+  try {
+    const { plan } = await (await fetch("/state")).json();
+    const gone = notices.delete("program");
+    if (plan && plan !== data.plan && !notices.has("news")) notices.set("news", says("new-plan"));
+    else if (plan !== data.plan || !gone) return;
+    draw();
+  } catch {
+    if (notices.has("program")) return;
+    notices.set("program", says("no-program"));
+    draw();
+  }
+}
+if (isLive) setInterval(lookForNews, 5000);

@@ -9,6 +9,8 @@ try {
 openRecord();
 draw();
 
+// What this page knows comes back with the next one, so that leaving for it asks nothing.
+let leaving = false;
 let lastMinute = Math.floor(nowMinute());
 setInterval(() => {
   const jump = clockJump();
@@ -50,5 +52,5 @@ addEventListener("afterprint", () => {
 });
 
 addEventListener("beforeunload", (event) => {
-  if (!kept && record.entries.length) event.preventDefault();
+  if (!kept && !leaving && record.entries.length) event.preventDefault();
 });

@@ -136,12 +136,15 @@ fn a_class_is_run_through_in_a_browser() {
         println!("left out: BENCHROLL_BROWSER does not name the folder of node modules for the browser");
         return;
     };
-    let folder = tempfile::tempdir().unwrap();
-    let page = folder.path().join("board.html");
+    let sealed = Sealed::demo();
+    let page = sealed.path("board.html");
     std::fs::write(&page, board(Home::Disk)).unwrap();
     let run = Command::new("node")
         .arg(repository().join("tests/board/browser.mjs"))
         .arg(&page)
+        .arg(env!("CARGO_BIN_EXE_benchroll"))
+        .arg(sealed.path(""))
+        .args(std::env::var_os("BENCHROLL_PICTURES"))
         .env("BENCHROLL_BROWSER", &modules)
         .output()
         .unwrap();

@@ -1,7 +1,7 @@
 //! Who may ask, and how much: the program answers this machine's own browser and nobody else.
 
 /// The largest body that is read, in bytes.
-pub const LARGEST_BODY: usize = 256 * 1024;
+pub const LARGEST_BODY: usize = crate::course::limits::STATE_BYTES;
 /// The longest path that is looked at.
 const LONGEST_PATH: usize = 1024;
 

@@ -1,35 +1,71 @@
 //! What is on show: the course as it was last read and printed. Nothing is written to the disk.
 
+use crate::cli::standing::{self, Standing, again};
 use crate::cli::terminal::count;
 use crate::cli::watchdog::Watched;
-use crate::course::StationNo;
-use crate::finding::{Level, Sources};
+use crate::finding::{Finding, Level, Sources};
 use crate::output::board::page::Home;
 use crate::output::board::preview::{PreviewView, SheetView, preview};
 use crate::output::json::findings::FindingsView;
 use crate::output::json::moment;
+use crate::output::lost_cold::sentences;
 use crate::output::text::counted;
 use crate::output::timetable;
-use crate::pipeline::board::{html, with_plan, words};
+use crate::pipeline::board::{SoFar, html_so_far, view, with_plan, words};
+use crate::pipeline::memo::Memo;
 use crate::pipeline::printing::Lent;
-use crate::pipeline::{Asked, Outcome, produce};
+use crate::pipeline::{Reckoned, produce_again};
+use crate::read::words_file::catalogue;
 use crate::read::{FileTree, folder};
-use crate::reckon::plan::catch_up::{Absent, CaughtUp, Now, Place, catch_up};
+use crate::reckon::plan::catch_up::{CaughtUp, Place, catch_up, lost_cold};
 use crate::reckon::plan::choose::Effort;
-use crate::reckon::plan::grid::time_zone;
+use crate::reckon::plan::timetable::Plan;
 use crate::typeset::{MemoryShelf, Press, Printed};
-use crate::units::Minutes;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A plan that a page may take up.
+struct Offered {
+    number: u64,
+    plan: Plan,
+    standing: Standing,
+}
 
 /// The course as it was last read.
 pub struct Stand {
     course: PathBuf,
-    shelf: MemoryShelf,
+    kept: Arc<Kept>,
     /// How often it was printed.
     pub made: u64,
+    /// What is told of the files as they are now.
+    findings: Vec<Finding>,
+    sources: Sources,
+    /// The last that could be printed; `None`: nothing could be yet.
+    good: Option<Good>,
+    /// The files have been changed since, and cannot be printed as they are.
+    stale: bool,
+    /// The board's name for the plan that it shows; empty without one.
+    plan: String,
+    /// What was planned again on this day, and taken up.
+    so_far: SoFar,
+    /// The plan that was found last and is not taken up.
+    offered: Option<Offered>,
+    /// How many were offered.
+    offers: u64,
+}
+
+/// What is made once and used at the next save, too.
+#[derive(Default)]
+pub struct Kept {
+    shelf: MemoryShelf,
+    memo: Memo,
+}
+
+/// A course with its pages.
+struct Good {
     files: FileTree,
-    outcome: Outcome,
+    reckoned: Reckoned,
     printed: Vec<Printed>,
 }
 
@@ -69,45 +105,66 @@ impl Answer {
 }
 
 impl Stand {
-    /// Reads and prints a course for the first time.
-    pub fn new(course: &Path) -> Stand {
-        let empty = Outcome { sources: Sources::default(), findings: Vec::new(), reckoned: None };
+    /// Reads and prints a course.
+    pub fn new(course: &Path, kept: Arc<Kept>) -> Stand {
         let mut stand = Stand {
             course: course.to_owned(),
-            shelf: MemoryShelf::default(),
-            made: 0,
-            files: FileTree::new(),
-            outcome: empty,
-            printed: Vec::new(),
+            kept,
+            made: 1,
+            findings: Vec::new(),
+            sources: Sources::default(),
+            good: None,
+            stale: false,
+            plan: String::new(),
+            so_far: SoFar::default(),
+            offered: None,
+            offers: 0,
         };
         stand.print();
+        stand.name_the_plan();
         stand
     }
 
-    /// Reads and prints it.
     fn print(&mut self) {
-        self.made += 1;
         let files = match folder::load(&self.course) {
             Ok(files) => files,
-            Err(finding) => {
-                self.outcome =
-                    Outcome { sources: Sources::default(), findings: vec![*finding], reckoned: None };
-                self.printed = Vec::new();
-                return;
-            }
+            Err(finding) => return self.findings.push(*finding),
         };
         let fetch = |path: &str| {
             folder::photograph(&self.course, path).map_err(|error| format!("cannot be read: {error}"))
         };
-        let lent = Lent { fetch: &fetch, shelf: &self.shelf, anonymous: false };
-        let (outcome, printed) = produce(&files, Asked::default(), lent, &[], &Watched);
-        (self.files, self.outcome, self.printed) = (files, outcome, printed);
+        let lent = Lent { fetch: &fetch, shelf: &self.kept.shelf, anonymous: false };
+        let (outcome, printed) = produce_again(&files, lent, &self.kept.memo, &Watched);
+        let whole = !outcome.stops_printing() && !printed.is_empty();
+        (self.findings, self.sources) = (outcome.findings, outcome.sources);
+        self.good = outcome.reckoned.filter(|_| whole).map(|reckoned| Good { files, reckoned, printed });
+    }
+
+    /// Takes the place of what was on show, after the course was saved. What cannot be printed, half-way through typing, leaves
+    /// the last good pages on show; the plan of the day goes on if it is found again, and is told if not.
+    pub fn take_over(&mut self, shown: &mut Stand) -> Result<(), &'static str> {
+        (self.made, self.offers) = (shown.made + 1, shown.offers);
+        let Some(good) = self.good.as_mut() else {
+            self.good = shown.good.take();
+            self.stale = self.good.is_some();
+            self.so_far = std::mem::take(&mut shown.so_far);
+            self.plan = std::mem::take(&mut shown.plan);
+            return Ok(());
+        };
+        again(&mut good.reckoned, &shown.so_far.before)?;
+        self.so_far = std::mem::take(&mut shown.so_far);
+        self.name_the_plan();
+        Ok(())
     }
 
     /// What came of it, in a line.
     pub fn told(&self) -> String {
-        let sheets = counted(self.printed.len(), "sheet", "sheets");
-        format!("Printed again: {sheets}, {}.", count(&self.outcome.findings))
+        let sheets = counted(self.good.as_ref().map_or(0, |g| g.printed.len()), "sheet", "sheets");
+        let count = count(&self.findings);
+        if self.stale {
+            return format!("Not printed: {count}. The last good pages stay, {sheets}.");
+        }
+        format!("Printed again: {sheets}, {count}.")
     }
 
     /// Answers a request for a page.
@@ -116,7 +173,7 @@ impl Stand {
         match path {
             "/" => self.preview(query),
             "/board" => self.board(),
-            "/state" => Answer::json(200, &json!({ "made": self.made })),
+            "/state" => Answer::json(200, &json!({ "made": self.made, "plan": self.plan })),
             _ => match path.strip_prefix("/sheets/").and_then(|name| self.sheet(name)) {
                 Some(sheet) => Answer {
                     status: 200,
@@ -131,36 +188,40 @@ impl Stand {
 
     /// A sheet by its name: only what was just printed has one, so that no name leads anywhere else.
     fn sheet(&self, name: &str) -> Option<&Printed> {
-        self.printed.iter().find(|p| p.path == name)
+        self.good.as_ref()?.printed.iter().find(|p| p.path == name)
     }
 
     fn preview(&self, query: &str) -> Answer {
         let wanted = query.split('&').find_map(|pair| pair.strip_prefix("show="));
-        let shown = wanted.and_then(|name| self.sheet(name)).or(self.printed.first());
-        let settings = self.outcome.reckoned.as_ref().map(|r| &r.course.settings);
+        let printed = self.good.as_ref().map_or(&[][..], |g| &g.printed);
+        let shown = wanted.and_then(|name| self.sheet(name)).or(printed.first());
+        let settings = self.good.as_ref().map(|g| &g.reckoned.course.settings);
         let language = settings.map_or("en", |s| s.language.value.as_str());
-        let mut findings: Vec<_> = self.outcome.findings.iter().collect();
+        let mut findings: Vec<_> = self.findings.iter().collect();
         findings.sort_by_key(|f| match f.level {
             Level::Error => 0,
             Level::Warning => 1,
             Level::Note => 2,
         });
+        let none = FileTree::new();
+        let files = self.good.as_ref().map_or(&none, |g| &g.files);
+        let verdict = |g: &Good| timetable::verdict(&g.reckoned.course, &g.reckoned.planned);
         let view = PreviewView {
             course: settings.map_or_else(|| self.course.display().to_string(), |s| s.name.value.clone()),
             language: language.to_owned(),
-            words: words(&self.files, language),
+            words: words(files, language),
             made: self.made,
+            stale: self.stale,
             verdict: self
-                .outcome
-                .reckoned
+                .good
                 .as_ref()
-                .map_or_else(String::new, |r| timetable::verdict(&r.course, &r.planned)),
-            has_board: self.outcome.reckoned.as_ref().is_some_and(|r| r.planned.plan.is_some()),
-            findings: FindingsView::of(findings, &self.outcome.sources).findings,
-            sheets: self.printed.iter().map(|p| SheetView { path: p.path.clone(), pages: p.pages }).collect(),
+                .map_or_else(Vec::new, |g| verdict(g).lines().map(ToOwned::to_owned).collect()),
+            has_board: self.good.as_ref().is_some_and(|g| g.reckoned.planned.plan.is_some()),
+            findings: FindingsView::of(findings, &self.sources).findings,
+            sheets: printed.iter().map(|p| SheetView { path: p.path.clone(), pages: p.pages }).collect(),
             shown: shown.map_or_else(String::new, |p| p.path.clone()),
         };
-        let press = Press::new(&self.files.overrides());
+        let press = Press::new(&files.overrides());
         let file = |path: &str| press.file(path).and_then(|b| String::from_utf8(b.to_vec()).ok());
         match preview(&view, &file) {
             Ok((html, policy)) => Answer::html(html, policy),
@@ -169,7 +230,9 @@ impl Stand {
     }
 
     fn board(&self) -> Answer {
-        let made = self.outcome.reckoned.as_ref().and_then(|r| html(r, &self.files, Home::Program));
+        let so_far = || self.so_far.clone();
+        let made =
+            self.good.as_ref().and_then(|g| html_so_far(&g.reckoned, &g.files, Home::Program, so_far()));
         match made {
             Some(Ok(page)) => Answer::html(page, String::new()),
             Some(Err(finding)) => Answer::words(500, &finding.message),
@@ -177,64 +240,87 @@ impl Stand {
         }
     }
 
-    /// Plans the rest of the day again from how things stand, and puts the new plan on the board.
+    fn name_the_plan(&mut self) {
+        let view = self.good.as_ref().and_then(|g| view(&g.reckoned, &g.files));
+        self.plan = view.map_or_else(String::new, |v| v.plan);
+    }
+
+    /// Plans the rest of the day again from how things stand, and offers that plan.
     pub fn plan_again(&mut self, body: &[u8]) -> Answer {
         let fails = |message: &str| Answer::json(422, &json!({ "message": message }));
-        let Some(reckoned) = self.outcome.reckoned.as_mut() else { return fails("the course has errors") };
-        let Some(plan) = reckoned.planned.plan.as_ref() else { return fails("there is no plan") };
-        let now = match standing(body, &reckoned.course) {
-            Ok(now) => now,
+        let Some(Good { reckoned, files, .. }) = &self.good else { return fails("the course has errors") };
+        let Some(was) = reckoned.planned.plan.as_ref() else { return fails("there is no plan") };
+        let standing = match standing::read(body, &reckoned.course) {
+            Ok(standing) => standing,
             Err(why) => return fails(why),
         };
+        // What runs late is late against the plan that the page shows.
+        if standing.plan != self.plan {
+            return fails(
+                "the plan has changed since this page was loaded: load it again; what was ticked is kept",
+            );
+        }
         let (course, class) = (&reckoned.course, &reckoned.class);
-        let found = catch_up(course, class, &reckoned.portions, plan, &now, Effort::default());
-        let Some(found) = found else { return fails("nothing was found from here on") };
-        let CaughtUp { plan, changes, broken, .. } = found;
+        let food: Vec<String> = lost_cold(course, was, &standing.now)
+            .iter()
+            .flat_map(|lost| sentences(course, &catalogue(files, &course.settings.language.value), lost))
+            .collect();
+        let found = catch_up(course, class, &reckoned.portions, was, &standing.now, Effort::quick());
+        let Some(CaughtUp { plan, changes, broken, again, empty, .. }) = found else {
+            return Answer::json(422, &json!({ "message": "nothing was found from here on", "food": food }));
+        };
         let span = |place: &Option<Place>| {
             place.as_ref().map(|p| json!({ "start": moment(&p.start), "end": moment(&p.end) }))
         };
+        let sessions = plan
+            .sessions
+            .iter()
+            .map(|s| json!({ "id": s.id.as_str(), "finish": moment(&s.finish), "end": moment(&s.end) }));
+        let mut tasks: Vec<&String> = broken.iter().flat_map(|b| &b.tasks).collect();
+        tasks.sort_unstable();
+        tasks.dedup();
+        self.offers += 1;
         let answer = json!({
+            "offer": self.offers,
             "fits": plan.fits,
             "overrun_minutes": plan.overrun.get(),
+            "sessions": sessions.collect::<Vec<_>>(),
             "changes": changes.iter().map(|c| json!({ "id": c.id, "was": span(&c.was), "now": span(&c.now) })).collect::<Vec<_>>(),
-            "broken": broken.len(),
+            "broken": tasks,
+            "again": again,
+            "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),
+            "food": food,
         });
-        with_plan(reckoned, plan);
+        self.offered = Some(Offered { number: self.offers, plan, standing });
         Answer::json(200, &answer)
     }
-}
 
-/// Reads how things stand, as the board sends it.
-fn standing(body: &[u8], course: &crate::course::Course) -> Result<Now, &'static str> {
-    let state: Value = serde_json::from_slice(body).map_err(|_| "this is no JSON")?;
-    if state["format"] != "benchroll-state" || state["version"] != 1 {
-        return Err("this is not how things stand, or it is from a later board");
+    /// Takes up the plan that was offered; offer 0 is the course's own.
+    pub fn carry_on(&mut self, body: &[u8]) -> Answer {
+        let fails = |status, message: &str| Answer::json(status, &json!({ "message": message }));
+        let asked: Value = match serde_json::from_slice(body) {
+            Ok(asked) => asked,
+            Err(_) => return fails(422, "this is no JSON"),
+        };
+        if asked["offer"] == 0 {
+            let own = Stand::new(&self.course, Arc::clone(&self.kept));
+            *self = Stand { made: self.made + 1, offers: self.offers, ..own };
+            return Answer::json(200, &json!({ "plan": self.plan }));
+        }
+        let offered = self.offered.take_if(|o| asked["offer"] == o.number);
+        let (Some(offered), Some(good)) = (offered, self.good.as_mut()) else {
+            return fails(
+                409,
+                "that plan was made before the course was saved or planned again: plan once more",
+            );
+        };
+        with_plan(&mut good.reckoned, offered.plan);
+        self.so_far = SoFar {
+            before: self.so_far.before.iter().cloned().chain([offered.standing.own]).collect(),
+            entries: offered.standing.entries,
+        };
+        self.made += 1;
+        self.name_the_plan();
+        Answer::json(200, &json!({ "plan": self.plan }))
     }
-    let time: jiff::Timestamp =
-        state["now"].as_str().and_then(|t| t.parse().ok()).ok_or("it does not say what time it is")?;
-    let list = |key: &str| state[key].as_array().cloned().unwrap_or_default();
-    let texts = |key: &str| list(key).iter().filter_map(|v| v.as_str().map(ToOwned::to_owned)).collect();
-    let late = list("late")
-        .iter()
-        .filter_map(|l| Some((l["id"].as_str()?.to_owned(), Minutes(l["minutes"].as_i64()?))))
-        .collect();
-    Ok(Now {
-        time: time.to_zoned_datetime(time_zone(course)),
-        done: texts("done"),
-        late,
-        without: texts("without"),
-        absent: list("absent").iter().flat_map(absent).collect(),
-    })
 }
-
-/// The students of a station who are not there: the board knows how many, and never who.
-fn absent(row: &serde_json::Value) -> Vec<Absent> {
-    let station =
-        row["station"].as_str().and_then(|s| s.strip_prefix("station-")).and_then(|n| n.parse().ok());
-    let students = row["students"].as_u64().and_then(|n| usize::try_from(n).ok()).unwrap_or(0);
-    // More than a kitchen holds is a slip of the file; planning copes with more absent than seated.
-    station.map_or_else(Vec::new, |no| vec![Absent::Student(StationNo(no)); students.min(MOST_ABSENT)])
-}
-
-/// More students than any station seats.
-const MOST_ABSENT: usize = 50;

@@ -18,8 +18,10 @@ pub struct PreviewView {
     pub words: BTreeMap<String, String>,
     /// How often it was printed.
     pub made: u64,
-    /// Whether the class fits, in a sentence.
-    pub verdict: String,
+    /// The pages are older than the files, which cannot be printed as they are.
+    pub stale: bool,
+    /// Whether the class fits, in a sentence; then what was aimed at.
+    pub verdict: Vec<String>,
     /// There is a board.
     pub has_board: bool,
     /// What is told.

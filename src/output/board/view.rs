@@ -61,6 +61,12 @@ pub struct BoardView {
     pub rules: String,
     /// The fixed words by their keys.
     pub words: BTreeMap<String, String>,
+    /// How things stood each time when the rest of the day was planned again, oldest first, as the board said it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub before: Vec<serde_json::Value>,
+    /// What boards had written down by then.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub entries: Vec<serde_json::Value>,
 }
 
 /// A day on which hands are at work.
@@ -247,6 +253,8 @@ impl BoardView {
             readings: readings(&safety.log, log.readings),
             rules: log.rules,
             words,
+            before: Vec::new(),
+            entries: Vec::new(),
         }
     }
 }

@@ -7,6 +7,7 @@ pub mod after;
 pub mod catch_up;
 pub mod changes;
 pub mod dough;
+pub mod draft;
 pub mod equip;
 pub mod findings;
 pub mod formulas;

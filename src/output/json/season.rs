@@ -102,7 +102,7 @@ impl SeasonView {
                 unknown_keeps: order.unknown_keeps.iter().map(ToString::to_string).collect(),
                 questions: order.questions.iter().map(|(_, finding)| finding.message.clone()).collect(),
                 total: money(order.total()),
-                missing: order.missing().map(ToString::to_string).collect(),
+                missing: order.missing().into_iter().map(ToString::to_string).collect(),
             },
             clashes: clashes
                 .iter()

@@ -36,8 +36,9 @@ impl SeasonOrder {
     }
 
     /// What cannot be had: in no sum.
-    pub fn missing(&self) -> impl Iterator<Item = &ItemId> {
-        self.together.missing().chain(self.fresh.iter().flat_map(|(_, order)| order.missing()))
+    #[must_use]
+    pub fn missing(&self) -> BTreeSet<&ItemId> {
+        self.together.missing().chain(self.fresh.iter().flat_map(|(_, order)| order.missing())).collect()
     }
 }
 
@@ -71,13 +72,27 @@ pub fn season_order(classes: &[SeasonClass<'_>]) -> Option<SeasonOrder> {
         None => groups.push((numbers, items.clone())),
     };
     let basket = Basket { classes, merged: &merged };
-    basket.as_long_as_it_keeps(&perishable).into_iter().for_each(|numbers| add(numbers, &perishable));
+    let all: Vec<usize> = (0..classes.len()).collect();
+    basket.as_long_as_it_keeps(&perishable, &all).into_iter().for_each(|numbers| add(numbers, &perishable));
     let weeks = weeks(classes);
     let asked = weeks.len() > 1;
     if asked {
-        weeks.into_iter().for_each(|numbers| add(numbers, &unknown));
+        weeks.iter().for_each(|numbers| add(numbers.clone(), &unknown));
     }
-    (0..classes.len()).for_each(|n| add(vec![n], &merged.apart));
+    for item in &merged.apart {
+        let one = BTreeSet::from([item.clone()]);
+        for numbers in basket.by_shop(item) {
+            for week in weeks.iter().filter(|_| asked && basket.keeps_unknown(item, &numbers)) {
+                let some: Vec<usize> = numbers.iter().copied().filter(|n| week.contains(n)).collect();
+                if !some.is_empty() {
+                    add(some, &one);
+                }
+            }
+            if !(asked && basket.keeps_unknown(item, &numbers)) {
+                basket.as_long_as_it_keeps(&one, &numbers).into_iter().for_each(|some| add(some, &one));
+            }
+        }
+    }
     groups.sort_by(|a, b| a.0.cmp(&b.0));
     let elsewhere =
         |i: &ItemId| perishable.contains(i) || merged.apart.contains(i) || asked && unknown.contains(i);
@@ -97,7 +112,7 @@ struct Merged {
     questions: Vec<(usize, Finding)>,
     /// By class, what its suppliers are called in the one pantry.
     names: Vec<BTreeMap<SupplierId, SupplierId>>,
-    /// What several classes buy from shops that have one id and are not one: each buys it from its own.
+    /// What several classes buy from shops that have one id and are not one: each buys it from its own, and those of one shop together.
     apart: BTreeSet<ItemId>,
 }
 
@@ -129,7 +144,7 @@ fn merged(classes: &[SeasonClass<'_>]) -> Option<Merged> {
             }
             let mut own = supplier.clone();
             if let Some((_, other, name)) = same_id().next() {
-                own.id.value = SupplierId::new(format!("{written}-{}", class.name));
+                own.id.value = free_id(&merged.course, format!("{written}-{}", class.name));
                 let message = format!(
                     "`{written}` is {} in {}, and {} in {name}: they are bought from as two",
                     shop(supplier),
@@ -140,20 +155,23 @@ fn merged(classes: &[SeasonClass<'_>]) -> Option<Merged> {
                 let finding =
                     Finding::warning("supplier-differs", supplier.id.place, message).way_out(way_out);
                 merged.questions.push((number, finding));
+            } else {
+                // A shop of another class may have been given this very id.
+                own.id.value = free_id(&merged.course, written.to_string());
             }
             names.insert(written.clone(), own.id.value.clone());
             merged.course.pantry.suppliers.push(own.clone());
             known.push((written.clone(), own, class.name.to_owned()));
         }
-        for item in &class.course.pantry.items {
-            let item = renamed(item, &names);
+        for written in &class.course.pantry.items {
+            let item = renamed(written, &names);
             let Some(there) = merged.course.pantry.items.iter().find(|i| i.id.value == item.id.value) else {
                 merged.course.pantry.items.push(item);
                 continue;
             };
             let id = &item.id.value;
-            let moved = |s: &SupplierId| !names.contains_key(s) || names.get(s) != Some(s);
-            if item.packs.iter().any(|p| moved(&p.supplier.value)) {
+            let moved = |s: &SupplierId| names.get(s).is_some_and(|name| name != s);
+            if written.packs.iter().any(|p| moved(&p.supplier.value)) {
                 merged.apart.insert(id.clone());
             } else if packs(there) != packs(&item) && !merged.differing.iter().any(|(known, _)| known == id) {
                 merged.differing.push((id.clone(), class.name.to_owned()));
@@ -162,6 +180,14 @@ fn merged(classes: &[SeasonClass<'_>]) -> Option<Merged> {
         merged.names.push(names);
     }
     Some(merged)
+}
+
+/// This id, or one after it that no shop has.
+fn free_id(course: &Course, wanted: String) -> SupplierId {
+    let taken = |id: &str| course.pantry.suppliers.iter().any(|s| s.id.value.as_str() == id);
+    let numbered = (2..).map(|n| format!("{wanted}-{n}"));
+    let id = std::iter::once(wanted.clone()).chain(numbered).find(|id| !taken(id));
+    SupplierId::new(id.unwrap_or(wanted))
 }
 
 /// Whether two suppliers are one: their names are, and no address says otherwise.
@@ -250,25 +276,47 @@ impl Basket<'_> {
         (!own.is_empty()).then_some((own, bought, found))
     }
 
-    /// For as many classes at once, one after the other, as these keep for.
-    fn as_long_as_it_keeps(&self, items: &BTreeSet<ItemId>) -> Vec<Vec<usize>> {
-        let shelf = &self.merged.course;
+    /// For as many of these classes at once, one after the other, as these keep for.
+    fn as_long_as_it_keeps(&self, items: &BTreeSet<ItemId>, among: &[usize]) -> Vec<Vec<usize>> {
         let mut groups = Vec::new();
-        let mut next = 0;
-        while next < self.classes.len() {
-            let mut numbers = vec![next];
-            while numbers.len() < self.classes.len() - next {
-                let more: Vec<usize> = (next..=next + numbers.len()).collect();
+        let mut left = among;
+        while let [first, ..] = left {
+            let mut shelf = self.merged.course.clone();
+            self.own_packs(*first, &mut shelf);
+            let mut many = 1;
+            while let Some(more) = left.get(..=many) {
                 let missing = |(_, bought, _): (_, Order, _)| bought.lines.iter().any(|l| l.missing);
-                if self.order(&more, items, shelf).is_none_or(missing) {
+                if self.order(more, items, &shelf).is_none_or(missing) {
                     break;
                 }
-                numbers = more;
+                many += 1;
             }
-            next += numbers.len();
-            groups.push(numbers);
+            let (now, later) = left.split_at(many);
+            groups.push(now.to_vec());
+            left = later;
         }
         groups
+    }
+
+    /// The classes that have this ingredient, those together that buy it from the same shops.
+    fn by_shop(&self, item: &ItemId) -> Vec<Vec<usize>> {
+        let mut groups: Vec<(BTreeSet<SupplierId>, Vec<usize>)> = Vec::new();
+        for (number, (class, names)) in self.classes.iter().zip(&self.merged.names).enumerate() {
+            let Some(own) = class.course.pantry.item(item) else { continue };
+            let shops = renamed(own, names).packs.iter().map(|p| p.supplier.value.clone()).collect();
+            match groups.iter_mut().find(|(known, _)| *known == shops) {
+                Some((_, numbers)) => numbers.push(number),
+                None => groups.push((shops, vec![number])),
+            }
+        }
+        groups.into_iter().map(|(_, numbers)| numbers).collect()
+    }
+
+    /// Whether the packs that the first of these classes buys it in do not all say how long they keep.
+    fn keeps_unknown(&self, item: &ItemId, numbers: &[usize]) -> bool {
+        let first = numbers.first().and_then(|n| self.classes.get(*n));
+        let own = first.and_then(|class| class.course.pantry.item(item));
+        own.is_some_and(|i| !i.staple && i.packs.iter().any(|p| p.keeps_days.is_none()))
     }
 
     /// The orders of all groups, in their order.
@@ -280,8 +328,8 @@ impl Basket<'_> {
         let mut shelf = self.merged.course.clone();
         let mut all = Vec::new();
         for (numbers, items) in groups {
-            if let [number] = numbers.as_slice() {
-                self.own_packs(*number, &mut shelf);
+            if let Some(first) = numbers.first() {
+                self.own_packs(*first, &mut shelf);
             }
             let Some((own, bought, found)) = self.order(numbers, items, &shelf) else { continue };
             findings.extend(found);
@@ -294,7 +342,7 @@ impl Basket<'_> {
         all
     }
 
-    /// What is kept apart comes in the packs of the class that it is for.
+    /// What is kept apart comes in the packs of the class that it is for, the first of several that have one shop.
     fn own_packs(&self, number: usize, shelf: &mut Course) {
         let (Some(class), Some(names)) = (self.classes.get(number), self.merged.names.get(number)) else {
             return;

@@ -1,0 +1,49 @@
+//! Sheets that were typeset before, for a program that prints the same course again and again: a sheet is typeset anew only
+//! when something that it is made from has changed.
+
+use crate::output::manifest::sha256;
+use crate::typeset::{Printed, Sheet};
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+/// The sheets of the last time, by what they were made from.
+#[derive(Default)]
+pub struct Memo {
+    sheets: Mutex<BTreeMap<String, Printed>>,
+}
+
+impl Memo {
+    /// The sheets that are known, with their places among the wanted ones; and what sets each wanted one apart.
+    pub(super) fn known(&self, templates: &str, wanted: &[Sheet]) -> (BTreeMap<usize, Printed>, Vec<String>) {
+        let keys: Vec<String> = wanted.iter().map(|sheet| key(templates, sheet)).collect();
+        let sheets = self.sheets.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = keys.iter().enumerate().filter_map(|(n, key)| Some((n, sheets.get(key)?.clone())));
+        (known.collect(), keys)
+    }
+
+    /// Keeps these sheets, and none besides: what is no longer wanted is forgotten.
+    pub(super) fn keep(&self, keys: Vec<String>, printed: &[Printed]) {
+        let mut sheets = self.sheets.lock().unwrap_or_else(PoisonError::into_inner);
+        *sheets = keys.into_iter().zip(printed.iter().cloned()).collect();
+    }
+
+    /// Forgets all of them.
+    pub(super) fn clear(&self) {
+        self.sheets.lock().unwrap_or_else(PoisonError::into_inner).clear();
+    }
+}
+
+/// Everything that a sheet is made from, in short.
+fn key(templates: &str, sheet: &Sheet) -> String {
+    let document = &sheet.document;
+    let photographs: Vec<(&String, String)> =
+        document.photographs.iter().map(|(name, bytes)| (name, sha256(bytes))).collect();
+    let made = format!(
+        "{templates}\n{:?}\n{:?}\n{:?}\n{}",
+        (sheet.kind, sheet.station, &sheet.path, sheet.private),
+        (&document.template, &document.title, &document.ident, &photographs),
+        document.look,
+        document.data
+    );
+    sha256(made.as_bytes())
+}
