@@ -166,6 +166,13 @@ fn the_only_fridge_fails_and_the_food_comes_first() {
     let two = Sealed::demo().edit("course/kitchen.toml", "\n[[racks]]", second);
     let said = two.run(&["catch-up", "course", "--now", "Sat 12:00", "--without", "fridge"]).to_string();
     assert!(said.contains("cellar") && !said.contains("Cold boxes"), "{said}");
+    // A program is told the same, beside the plan or without one.
+    for (sealed, others) in [(two, serde_json::json!(["cellar"])), (Sealed::demo(), serde_json::json!([]))] {
+        let after = json(&sealed, &["--now", "Sat 12:00", "--without", "fridge"]);
+        let lost = &after["lost_cold"][0];
+        assert_eq!((&lost["place"], &lost["others"]), (&serde_json::json!("fridge"), &others), "{after}");
+        assert_eq!(lost["food"][0]["step"], "walnut-crown.chill");
+    }
 }
 
 /// How things stand, as a board says it, about the plan that the course gives.

@@ -199,19 +199,20 @@ fn again(
     if arguments.ask.format == Format::People {
         food_first(course, plan, &now, terminal);
     }
-    let Some(after) = catch_up(course, class, portions, plan, &now, Effort::quick()) else {
+    let after = catch_up(course, class, portions, plan, &now, Effort::quick());
+    if arguments.ask.format == Format::Json {
+        terminal.json(&CatchUpView::of(after.as_ref(), &lost_cold(course, plan, &now)));
+    }
+    let Some(after) = after else {
         terminal.failure(
             "no plan was found that goes on from there, not even a late one",
             "say with --done what is over, and --late only for what runs or comes next",
         );
         return (Exit::Course, None);
     };
-    match arguments.ask.format {
-        Format::Json => terminal.json(&CatchUpView::of(&after)),
-        Format::People => {
-            terminal.findings(Stream::Aside, &notes, &Sources::default());
-            for_people(reckoned, plan, &now, &after, terminal);
-        }
+    if arguments.ask.format == Format::People {
+        terminal.findings(Stream::Aside, &notes, &Sources::default());
+        for_people(reckoned, plan, &now, &after, terminal);
     }
     let exit = if after.plan.fits { Exit::Fine } else { Exit::Course };
     (exit, Some(after.plan))

@@ -9,6 +9,7 @@ use crate::output::timetable;
 use crate::pipeline::Reckoned;
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
+use crate::reckon::plan::idle::longest_wait;
 use crate::reckon::plan::levers::{self, Lever};
 use jiff::ZonedDateTime;
 
@@ -93,6 +94,8 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
             lines.push(format!("a buffer of {minutes} helps most after {task}"));
         }
     }
+    let wait = reckoned.planned.plan.as_ref().and_then(longest_wait);
+    lines.extend(wait.map(|wait| timetable::words_of_wait(&reckoned.course, &wait)));
     if reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
         return lines;
     }

@@ -5,6 +5,7 @@ use super::table::{Column, Table};
 use super::text::clean;
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::plan::choose::Planned;
+use crate::reckon::plan::idle::Wait;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
@@ -370,13 +371,30 @@ pub fn session_lines(course: &Course, plan: &Plan) -> Vec<String> {
     plan.sessions.iter().map(line).collect()
 }
 
+/// Where students wait longest with idle hands.
+#[must_use]
+pub fn words_of_wait(course: &Course, wait: &Wait) -> String {
+    let name = course.session(&wait.session).and_then(|one| one.name.as_ref()).map(|n| n.value.as_str());
+    let session = clean(name.unwrap_or(wait.session.as_str()));
+    let stations: Vec<String> = wait.stations.iter().map(ToString::to_string).collect();
+    let who = match stations.split_last() {
+        Some((last, [])) => format!("station {last}"),
+        Some((last, others)) => format!("stations {} and {last}", others.join(", ")),
+        None => String::new(),
+    };
+    let after = wait.after.as_ref().map_or_else(|| "at its start".to_owned(), |task| format!("after {task}"));
+    format!(
+        "longest wait with idle hands: {who}, {} from {session} {}, {after}",
+        wait.long,
+        wait.from.strftime("%H:%M")
+    )
+}
+
 /// A term of the objective with its value, and what is proven of it.
 #[must_use]
 pub fn words_of_term(term: &TermValue) -> String {
     let known = if term.proven {
         "proven the least".to_owned()
-    } else if term.proven_in_order {
-        format!("the least with the stations in order at every step; none has less than {}", term.bound)
     } else {
         format!("the least found; none has less than {}", term.bound)
     };

@@ -3,7 +3,7 @@
 mod short;
 
 use super::mixers::{bowls, class_of};
-use super::plan::changes;
+use super::plan::groups::changes;
 use super::recipes::Recipes;
 use super::tins::{Busy, TinNeed, peak, tins, tubs};
 use super::work::{Batch, Choice, Class, Station, Vessel, Whom};

@@ -1,9 +1,12 @@
 //! The day itself: how sure the plan is, what holds a task, and how to go on after a slip.
 
 use super::{demo, effort, inputs, planned};
+use benchroll::course::StationNo;
 use benchroll::reckon::plan::catch_up::{Now, catch_up};
+use benchroll::reckon::plan::idle::longest_wait;
 use benchroll::reckon::plan::{chance, late, why};
 use benchroll::units::{Minutes, Percent};
+use jiff::{SignedDuration, ZonedDateTime};
 
 #[test]
 fn odds_are_the_same_each_time_and_within_reason() {
@@ -153,4 +156,34 @@ fn the_likeliest_slips_have_answers_that_hold() {
         }
     }
     assert_eq!(slips, late::slips(&course, &class, &portions, &plan, &odds));
+}
+
+#[test]
+fn the_longest_wait_is_the_longest() {
+    let plan = planned(&demo(), None);
+    let wait = longest_wait(&plan).unwrap();
+    let session = plan.sessions.iter().find(|s| s.id == wait.session).unwrap();
+    let idle = |station: StationNo, from: &ZonedDateTime, minutes: i64| {
+        let to = from.saturating_add(SignedDuration::from_mins(minutes));
+        to <= session.finish
+            && !plan.tasks.iter().any(|t| t.stations.contains(&station) && t.start < to && t.end > *from)
+    };
+    for station in &wait.stations {
+        assert!(idle(*station, &wait.from, wait.long.get()));
+        assert!(!idle(*station, &wait.from, wait.long.get() + 1));
+    }
+    // From no moment of any session a station has nothing to do for longer.
+    for session in &plan.sessions {
+        let minutes = session.start.duration_until(&session.finish).as_mins();
+        for from in 0..minutes - wait.long.get() {
+            let from = session.start.saturating_add(SignedDuration::from_mins(from));
+            let to = from.saturating_add(SignedDuration::from_mins(wait.long.get() + 1));
+            let busy = |no: &u32| {
+                plan.tasks
+                    .iter()
+                    .any(|t| t.stations.contains(&StationNo(*no)) && t.start < to && t.end > from)
+            };
+            assert!((1..=6).all(|no| busy(&no)), "{from}");
+        }
+    }
 }

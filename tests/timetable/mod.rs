@@ -2,6 +2,7 @@
 
 mod checker;
 mod day;
+mod levers;
 mod list_schedule;
 mod nights;
 mod other_solver;

@@ -2,7 +2,8 @@
 
 use super::moment;
 use super::plan::PlanView;
-use crate::reckon::plan::catch_up::{CaughtUp, Changed, Place};
+use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, LostCold, Place};
+use crate::reckon::plan::check::Broken;
 use crate::reckon::plan::choose::Planned;
 use serde::Serialize;
 
@@ -16,8 +17,53 @@ pub struct CatchUpView {
     pub changes: Vec<ChangeView>,
     /// What of the course can no longer be kept.
     pub broken: Vec<BrokenView>,
+    /// What stood in a cold place that has failed: it comes before any plan.
+    pub lost_cold: Vec<LostColdView>,
     /// Ids of tasks that had begun on something that has failed, and begin again.
     pub again: Vec<String>,
+}
+
+/// A cold place that has failed.
+#[derive(Serialize, Debug)]
+pub struct LostColdView {
+    /// The kitchen's id.
+    pub place: String,
+    /// It keeps frozen and not only cold.
+    pub frozen: bool,
+    /// What of the class stands there now.
+    pub food: Vec<LostFoodView>,
+    /// Ids of what is kept cold in the pantry, and may stand there too.
+    pub stock: Vec<String>,
+    /// The cold places that are left.
+    pub others: Vec<String>,
+    /// Steps that need such a place later, as `lesson.step`.
+    pub to_come: Vec<String>,
+}
+
+/// Food that has lost its cold.
+#[derive(Serialize, Debug)]
+pub struct LostFoodView {
+    /// The step in which it stands, as `lesson.step`.
+    pub step: String,
+    /// The parts; none for the pieces.
+    pub parts: Vec<String>,
+}
+
+impl LostColdView {
+    fn of(lost: &LostCold) -> Self {
+        let food = |food: &Food| LostFoodView {
+            step: format!("{}.{}", food.lesson, food.step),
+            parts: food.parts.iter().map(ToString::to_string).collect(),
+        };
+        LostColdView {
+            place: lost.place.to_string(),
+            frozen: lost.frozen,
+            food: lost.food.iter().map(food).collect(),
+            stock: lost.stock.iter().map(ToString::to_string).collect(),
+            others: lost.others.iter().map(|(id, _)| id.to_string()).collect(),
+            to_come: lost.to_come.iter().map(|(lesson, step)| format!("{lesson}.{step}")).collect(),
+        }
+    }
 }
 
 /// One change.
@@ -56,19 +102,18 @@ pub struct BrokenView {
 }
 
 impl CatchUpView {
-    /// A view of what came of planning again.
+    /// A view of what came of planning again, if anything did.
     #[must_use]
-    pub fn of(after: &CaughtUp) -> Self {
-        let planned = Planned { plan: Some(after.plan.clone()), impossible: false, refused: Vec::new() };
+    pub fn of(after: Option<&CaughtUp>, lost: &[LostCold]) -> Self {
+        let plan = after.map(|after| after.plan.clone());
+        let broken =
+            |b: &Broken| BrokenView { rule: b.rule, tasks: b.tasks.clone(), message: b.message.clone() };
         CatchUpView {
-            plan: PlanView::of(&planned, None),
-            changes: after.changes.iter().map(change).collect(),
-            broken: after
-                .broken
-                .iter()
-                .map(|b| BrokenView { rule: b.rule, tasks: b.tasks.clone(), message: b.message.clone() })
-                .collect(),
-            again: after.again.clone(),
+            plan: PlanView::of(&Planned { plan, impossible: false, refused: Vec::new() }, None),
+            changes: after.iter().flat_map(|a| &a.changes).map(change).collect(),
+            broken: after.iter().flat_map(|a| &a.broken).map(broken).collect(),
+            lost_cold: lost.iter().map(LostColdView::of).collect(),
+            again: after.map(|a| a.again.clone()).unwrap_or_default(),
         }
     }
 }

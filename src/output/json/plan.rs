@@ -5,6 +5,7 @@ use crate::course::Hands;
 use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::conflict::Conflict;
+use crate::reckon::plan::idle::{Wait, longest_wait};
 use crate::reckon::plan::levers::Lever;
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
@@ -29,12 +30,41 @@ pub struct PlanView {
     pub tasks: Vec<TaskView>,
     /// The sessions.
     pub sessions: Vec<SessionView>,
+    /// Where students wait longest with idle hands; `None` where nobody waits.
+    pub longest_wait: Option<WaitView>,
     /// Why nothing fits, when that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub conflict: Option<ConflictView>,
     /// Single changes, each tried, that make it fit, the smallest first; when they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub levers: Option<Vec<String>>,
+}
+
+/// A time in which students have nothing to do.
+#[derive(Serialize, Debug)]
+pub struct WaitView {
+    /// The session's id.
+    pub session: String,
+    /// The stations.
+    pub stations: Vec<u32>,
+    /// The id of the task after which they wait; `None` at the start of the session.
+    pub after: Option<String>,
+    /// From when.
+    pub from: String,
+    /// How long.
+    pub minutes: i64,
+}
+
+impl WaitView {
+    fn of(wait: Wait) -> Self {
+        WaitView {
+            session: wait.session.to_string(),
+            stations: wait.stations.iter().map(|no| no.0).collect(),
+            after: wait.after,
+            from: moment(&wait.from),
+            minutes: wait.long.get(),
+        }
+    }
 }
 
 /// Why nothing fits.
@@ -79,9 +109,6 @@ pub struct TermView {
     pub bound: i64,
     /// The value is the least possible.
     pub proven: bool,
-    /// It is the least among the plans that keep interchangeable stations in order at every step, and perhaps not among all;
-    /// true whenever `proven` is.
-    pub proven_in_order: bool,
 }
 
 /// One task.
@@ -156,6 +183,7 @@ impl PlanView {
                 .map(|p| p.tasks.iter().filter(goes_on).map(TaskView::of).collect())
                 .unwrap_or_default(),
             sessions: plan.map(|p| p.sessions.iter().map(SessionView::of).collect()).unwrap_or_default(),
+            longest_wait: plan.and_then(longest_wait).map(WaitView::of),
             conflict: None,
             levers: None,
         }
@@ -164,13 +192,7 @@ impl PlanView {
 
 impl TermView {
     fn of(term: &TermValue) -> Self {
-        TermView {
-            term: term.term.clone(),
-            value: term.value,
-            bound: term.bound,
-            proven: term.proven,
-            proven_in_order: term.proven_in_order,
-        }
+        TermView { term: term.term.clone(), value: term.value, bound: term.bound, proven: term.proven }
     }
 }
 

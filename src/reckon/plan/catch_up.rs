@@ -345,6 +345,7 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
     };
     model.readings = terms.iter().map(reading).collect();
     model.problem.objective = terms;
+    (model.problem.hints.lesser, model.problem.hints.tidy) = (false, None);
     // Sessions may run over: that is what the first term is for.
     let zero = TaskId(jobs.jobs.len());
     let gone = model.gone.clone();

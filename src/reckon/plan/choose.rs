@@ -91,7 +91,7 @@ pub fn plan(
 }
 
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
-const LATER_SHARE: u64 = 4;
+const LATER_SHARE: u64 = 8;
 
 /// What is known about a combination.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -175,13 +175,7 @@ pub(super) fn plan_of(
             let read = |n: i32| (i64::from(n) + reading.plus) * reading.times;
             let found = if reading.term == OVERRUN { least_over.unwrap_or(term.value) } else { term.value };
             let (value, bound) = (read(found), read(term.bound));
-            TermValue {
-                term: reading.term.to_owned(),
-                value,
-                bound,
-                proven: term.proven,
-                proven_in_order: term.proven_in_order,
-            }
+            TermValue { term: reading.term.to_owned(), value, bound, proven: term.proven }
         })
         .collect();
     let overrun = objective.iter().find(|t| t.term == OVERRUN).map_or(0, |t| t.value);

@@ -219,6 +219,7 @@ fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
         let jobs = Jobs::of(course, &class, &portions, picked);
         let mut model = tasks::model(&jobs, &calendar, Ask::default());
         model.problem.objective.clear();
+        model.problem.hints.tidy = None;
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
         let outcome = solver::solve(&model.problem, &budget);
         outcome.schedule.is_some_and(|s| super::verify::verify(&model.problem, &s).is_empty())

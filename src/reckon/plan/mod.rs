@@ -13,9 +13,8 @@ pub mod choose;
 pub mod conflict;
 pub mod containers;
 pub mod grid;
-mod groups;
-
-pub use groups::changes;
+pub mod groups;
+pub mod idle;
 pub mod jobs;
 pub mod late;
 pub mod levers;

@@ -224,9 +224,6 @@ pub struct Symmetry {
     pub members: Vec<Vec<TaskId>>,
     /// The step, by its place in a member, whose starts are put in order.
     pub step: usize,
-    /// Also look first for plans in which all steps are in that order. It is much faster, and can
-    /// cost a slot; [`super::schedule::TermResult::proven`] says what was proven about the rest.
-    pub all_steps: bool,
 }
 
 /// A number read off a schedule.
@@ -285,6 +282,12 @@ pub struct Hints {
     pub warm: Option<Schedule>,
     /// Tasks to place first, in this order; the others follow. Empty: the engine's own order.
     pub order: Vec<TaskId>,
+    /// Ways that are tried first, the best first; the others follow in their order.
+    pub ways: Vec<Choice>,
+    /// The last term only chooses among plans that are as good for everyone in the class: it is worth fewer steps.
+    pub lesser: bool,
+    /// What is made smaller at the end, as far as few steps go: plans that are equally good by every term may still not be equally nice.
+    pub tidy: Option<Term>,
     /// The values of a plan that is known already, term by term: only a better one is looked for. Empty: any plan.
     pub beat: Vec<i32>,
 }

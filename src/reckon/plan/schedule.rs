@@ -65,9 +65,6 @@ pub struct TermResult {
     pub bound: i32,
     /// `value` is the least possible, given the values of the terms before it.
     pub proven: bool,
-    /// `value` is the least possible among the plans with all steps of interchangeable stations in
-    /// the same order (see [`super::problem::Symmetry::all_steps`]); true whenever `proven` is.
-    pub proven_in_order: bool,
 }
 
 impl Default for Budget {
@@ -84,9 +81,6 @@ pub struct Outcome {
     pub schedule: Option<Schedule>,
     /// No schedule exists: that is proven, and not only that none was found within the budget.
     pub impossible: bool,
-    /// No schedule exists with all steps of interchangeable stations in the same order (see
-    /// [`super::problem::Symmetry::all_steps`]); true whenever `impossible` is.
-    pub impossible_in_order: bool,
     /// No schedule is better than the values that were to be beaten (see [`super::problem::Hints::beat`]): that is proven.
     pub no_better: bool,
     /// The terms of the objective, in their order; empty without a schedule.
@@ -96,9 +90,6 @@ pub struct Outcome {
     pub conflict: Vec<ReasonId>,
     /// Setting aside any one of `conflict` leaves the others possible: that was tried for each.
     pub conflict_is_minimal: bool,
-    /// That `conflict` can't hold together is proven for any order of interchangeable stations,
-    /// and not only with all their steps in the same order.
-    pub conflict_is_proven: bool,
     /// Solver steps spent.
     pub steps: u64,
 }

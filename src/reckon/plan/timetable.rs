@@ -86,9 +86,6 @@ pub struct TermValue {
     pub bound: i64,
     /// The value is the least possible.
     pub proven: bool,
-    /// The value is the least possible among the plans that keep interchangeable stations in order at every step, and
-    /// perhaps not among all; true whenever `proven` is.
-    pub proven_in_order: bool,
 }
 
 /// A class plan.

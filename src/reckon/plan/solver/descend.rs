@@ -12,19 +12,12 @@ use crate::reckon::plan::problem::Problem;
 use crate::reckon::plan::schedule::{Outcome, Schedule, TermResult};
 use crate::reckon::plan::verify::term_value;
 
-/// Makes one term after the other as small as can be. When as good a plan is known and a term
-/// could not be proven, the terms after it are left as they are.
+/// Makes one term after the other as small as can be.
 ///
 /// With [`crate::reckon::plan::problem::Hints::beat`] only a plan that is better than those values is looked for.
-pub(super) fn lexicographic(
-    problem: &Problem,
-    orders: Orders,
-    warm: Option<&Schedule>,
-    steps: u64,
-    known: &[TermResult],
-) -> Outcome {
-    let model = model_of(problem, Reasons::Hold, orders);
-    let mut engine = Engine::new(problem, model, warm);
+pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
+    let model = model_of(problem, Reasons::Hold, Orders::OneStep);
+    let mut engine = Engine::new(problem, model, problem.hints.warm.as_ref());
     let mut outcome = Outcome::default();
     let mut beat = Beat { values: &problem.hints.beat, tied: !problem.hints.beat.is_empty() };
     let mut posted: Option<Posted> = problem.objective.first().map(|term| post_term(&mut engine.model, term));
@@ -35,14 +28,12 @@ pub(super) fn lexicographic(
         Answer::Found(schedule) => schedule,
         answer => {
             let none = matches!(answer, Answer::Impossible(_));
-            outcome.no_better = none && beat.tied && orders != Orders::AllSteps;
-            outcome.impossible_in_order = none && !beat.tied;
-            outcome.impossible = outcome.impossible_in_order && orders != Orders::AllSteps;
+            outcome.no_better = none && beat.tied;
+            outcome.impossible = none && !beat.tied;
             outcome.steps = engine.steps.spent;
             return outcome;
         }
     };
-    let mut worth_it = true;
     for (place, term) in problem.objective.iter().enumerate() {
         let Posted { value: objective, parts, unit } =
             posted.take().unwrap_or_else(|| post_term(&mut engine.model, term));
@@ -51,33 +42,39 @@ pub(super) fn lexicographic(
             match engine.ask(&[], steps) {
                 Answer::Found(schedule) => best = schedule,
                 answer => {
-                    let no_better = matches!(answer, Answer::Impossible(_)) && orders != Orders::AllSteps;
+                    let no_better = matches!(answer, Answer::Impossible(_));
                     return Outcome { no_better, steps: engine.steps.spent, ..Outcome::default() };
                 }
             }
         }
-        let steps = if worth_it { steps } else { 0 };
+        let steps = if problem.hints.lesser && place + 1 == problem.objective.len() {
+            steps / LESSER_SHARE
+        } else {
+            steps
+        };
         let down = Down { objective, unit, end: engine.steps.spent + steps, steps, value_of };
         let bound = down.descend(&mut engine, &parts, &mut best);
         let value = term_value(term, &best);
         let proven = bound >= value;
-        worth_it &= proven || known.get(place).is_none_or(|known| known.value != value);
         beat.went_down_to(place, value);
-        outcome.terms.push(TermResult {
-            name: term.name.clone(),
-            value,
-            bound,
-            proven: proven && orders != Orders::AllSteps,
-            proven_in_order: proven,
-        });
+        outcome.terms.push(TermResult { name: term.name.clone(), value, bound, proven });
         // From here on the term keeps the value.
         engine.model.clause(vec![predicate![objective <= value]]);
+    }
+    if let Some(tidy) = &problem.hints.tidy {
+        let Posted { value: objective, unit, .. } = post_term(&mut engine.model, tidy);
+        let steps = steps / TIDY_SHARE;
+        let value_of = |schedule: &Schedule| term_value(tidy, schedule);
+        let _ = Down { objective, unit, end: engine.steps.spent + steps, steps, value_of }.descend(
+            &mut engine,
+            &[],
+            &mut best,
+        );
     }
     // A later term may have been made smaller by a plan that is better in an earlier one, too.
     for (term, result) in problem.objective.iter().zip(&mut outcome.terms) {
         result.value = term_value(term, &best);
-        result.proven_in_order = result.bound >= result.value;
-        result.proven = result.proven_in_order && orders != Orders::AllSteps;
+        result.proven = result.bound >= result.value;
     }
     outcome.schedule = Some(best);
     outcome.steps = engine.steps.spent;
@@ -105,6 +102,12 @@ impl Beat<'_> {
         self.tied &= self.values.get(place).is_some_and(|known| value >= *known);
     }
 }
+
+/// A last term that is worth less gets this part of the steps.
+const LESSER_SHARE: u64 = 4;
+
+/// Tidying up gets this part of the steps for a term.
+const TIDY_SHARE: u64 = 16;
 
 /// A step that is more than one slot down gets this part of the steps for a term.
 const JUMP_SHARE: u64 = 16;

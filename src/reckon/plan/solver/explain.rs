@@ -17,8 +17,6 @@ pub struct Conflict {
     pub reasons: Vec<ReasonId>,
     /// For each of them a plan was found that keeps all the others.
     pub minimal: bool,
-    /// That they can't hold together is proven for any order of interchangeable stations.
-    pub proven: bool,
     /// Solver steps spent.
     pub steps: u64,
 }
@@ -27,9 +25,7 @@ pub struct Conflict {
 /// needed, for so many solver steps.
 #[must_use]
 pub fn explain(problem: &Problem, steps: u64) -> Conflict {
-    let (fast, sure) =
-        if alike(problem) { (Orders::AllSteps, Orders::OneStep) } else { (Orders::Any, Orders::Any) };
-    let mut asking = Asking::new(problem, fast);
+    let mut asking = Asking::new(problem, if alike(problem) { Orders::OneStep } else { Orders::Any });
     let all: BTreeSet<usize> = (0..problem.reasons.len()).collect();
     let Some(needed) = asking.core(&all, steps) else {
         return Conflict { steps: asking.engine.steps.spent, ..Conflict::default() };
@@ -48,15 +44,8 @@ pub fn explain(problem: &Problem, steps: u64) -> Conflict {
             Answer::Unknown => minimal = false,
         }
     }
-    let mut spent = asking.engine.steps.spent;
-    let restricted = problem.symmetries.iter().any(|symmetry| symmetry.all_steps);
-    let proven = fast == sure || !restricted || {
-        let mut asking = Asking::new(problem, sure);
-        let proven = asking.core(&needed, steps).is_some();
-        spent += asking.engine.steps.spent;
-        proven
-    };
-    Conflict { reasons: needed.into_iter().map(ReasonId).collect(), minimal, proven, steps: spent }
+    let steps = asking.engine.steps.spent;
+    Conflict { reasons: needed.into_iter().map(ReasonId).collect(), minimal, steps }
 }
 
 /// A solver that can be asked about any set of reasons.

@@ -4,6 +4,7 @@
 //! `pumpkin` crates). What leaves it is plain data again.
 
 mod descend;
+mod distances;
 mod energy;
 mod explain;
 mod model;
@@ -28,64 +29,25 @@ use pumpkin_core::variables::{DomainId, Literal};
 use descend::lexicographic;
 pub use explain::{Conflict, explain};
 use model::Model;
-use post::Orders;
 use search::{Forwards, Noting, Steps};
 
 use super::problem::Problem;
 use super::schedule::{Budget, Outcome, Schedule};
 
-/// With this part of the steps for a term, a plan with all steps in order is tried to be beaten by
-/// one without that restriction: proving there is none is much harder, and rarely worth more.
-const FREE_SHARE: u64 = 8;
-
 /// Finds the best schedule: each term of the objective as small as the terms before it leave room
 /// for.
 ///
-/// Interchangeable stations are first looked at in one order of all their steps, where the problem
-/// says so; then the same is tried without that restriction, from the plan found, to prove that it
-/// cost nothing or to win it back. The result depends on the problem and the budget alone.
+/// The result depends on the problem and the budget alone.
 #[must_use]
 pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
-    let warm = problem.hints.warm.as_ref();
-    let restricted = problem.symmetries.iter().any(|symmetry| symmetry.all_steps);
-    let mut outcome = if restricted {
-        let ordered = lexicographic(problem, Orders::AllSteps, warm, budget.per_term, &[]);
-        let (warm, steps) = match &ordered.schedule {
-            Some(found) => (Some(found), budget.per_term / FREE_SHARE),
-            None => (warm, budget.per_term),
-        };
-        let free = lexicographic(problem, Orders::OneStep, warm, steps, &ordered.terms);
-        merge(ordered, free)
-    } else {
-        lexicographic(problem, Orders::OneStep, warm, budget.per_term, &[])
-    };
+    let mut outcome = lexicographic(problem, budget.per_term);
     if outcome.schedule.is_none() && budget.conflict > 0 {
         let conflict = explain(problem, budget.conflict);
         outcome.conflict = conflict.reasons;
         outcome.conflict_is_minimal = conflict.minimal;
-        outcome.conflict_is_proven = conflict.proven;
         outcome.steps += conflict.steps;
     }
     outcome
-}
-
-/// What is known after both looks. The free one started from the plan of the ordered one, so that
-/// its plan is at least as good.
-fn merge(ordered: Outcome, free: Outcome) -> Outcome {
-    let steps = ordered.steps + free.steps;
-    if free.schedule.is_none() {
-        let impossible_in_order = ordered.impossible_in_order || free.impossible;
-        let (impossible, no_better) = (free.impossible, free.no_better);
-        return Outcome { steps, impossible_in_order, impossible, no_better, ..ordered };
-    }
-    let mut merged = Outcome { steps, ..free };
-    for (new, old) in merged.terms.iter_mut().zip(&ordered.terms) {
-        if new.value != old.value {
-            break;
-        }
-        new.proven_in_order |= old.proven_in_order;
-    }
-    merged
 }
 
 /// The solver with a model, and what is carried from one question to the next.

@@ -8,8 +8,9 @@ use pumpkin_core::Solver;
 use pumpkin_core::options::{LearningOptions, RestartOptions, SolverOptions};
 use pumpkin_core::predicates::Predicate;
 use pumpkin_core::proof::ConstraintTag;
-use pumpkin_core::variables::{AffineView, DomainId, Literal, TransformableVariable};
+use pumpkin_core::variables::{AffineView, DomainId, Literal};
 
+use super::distances::{Between, DistancesOf};
 use super::moment::Moment;
 use super::paths::Paths;
 use crate::reckon::plan::problem::{Choice, Point, Problem, Reason, ReasonId, Side};
@@ -53,6 +54,8 @@ pub(super) struct Model {
     pub(super) paths: Paths,
     /// False as soon as the problem is seen to have no solution.
     possible: bool,
+    /// Distances that are not in the solver yet.
+    waiting: Vec<Between>,
     all_of: BTreeMap<Vec<(u32, bool)>, Literal>,
 }
 
@@ -78,6 +81,7 @@ impl Model {
             assumed: Vec::new(),
             paths: Paths::default(),
             possible: true,
+            waiting: Vec::new(),
             all_of: BTreeMap::new(),
         };
         if reasons == Reasons::Asked {
@@ -113,6 +117,10 @@ impl Model {
     /// Draws what follows at once; false when that shows that there is no solution.
     pub(super) fn settle(&mut self) -> bool {
         if self.possible() {
+            if !self.waiting.is_empty() {
+                let all = std::mem::take(&mut self.waiting);
+                let _ = self.solver.add_propagator(DistancesOf { all, tag: self.tag });
+            }
             self.possible = self.solver.propagate_to_fixpoint()
                 != pumpkin_core::results::CSPSolverExecutionFlag::Infeasible;
         }
@@ -274,7 +282,7 @@ impl Model {
         self.clause(any);
     }
 
-    /// `to - from >= least`, when the condition holds.
+    /// `to - from >= least`, when the condition holds; from the next [`Model::settle`] on.
     pub(super) fn apart(&mut self, from: Moment, to: Moment, least: i32, when: When) {
         if when == When::Never {
             return;
@@ -289,8 +297,8 @@ impl Model {
         if when == When::Always {
             self.paths.add(from.node, to.node, need);
         }
-        let terms = vec![from.variable.scaled(1), to.variable.scaled(-1)];
-        self.sum_at_most(terms, -need, when);
+        let when = when.predicates().first().copied();
+        self.waiting.push(Between { from: from.variable, to: to.variable, least: need, when });
     }
 
     /// The sum is at most `most`, when the condition holds.

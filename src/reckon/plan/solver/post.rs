@@ -10,14 +10,12 @@ use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
 use crate::reckon::plan::problem::{
-    Apart, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Side, Symmetry, TaskId, Way,
+    Apart, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Symmetry, TaskId, Way,
 };
 
 /// Which orders of interchangeable stations are looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Orders {
-    /// All steps in the same order, where the problem allows to look there.
-    AllSteps,
     /// The one step that the problem names.
     OneStep,
     /// Any.
@@ -45,24 +43,22 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
     for link in &problem.links {
         post_link(&mut model, link);
     }
-    for symmetry in &problem.symmetries {
-        post_order(&mut model, symmetry, orders);
+    if orders == Orders::OneStep {
+        problem.symmetries.iter().for_each(|symmetry| post_order(&mut model, symmetry));
     }
     let in_force: Vec<InForce> = problem.holds.iter().map(|it| in_force(&mut model, it)).collect();
     if !model.settle() {
         return model;
     }
     model.paths.refresh();
-    if orders == Orders::AllSteps {
-        for symmetry in problem.symmetries.iter().filter(|it| it.all_steps) {
-            post_waves(&mut model, problem, symmetry, &in_force);
-        }
-    }
-    model.paths.refresh();
+    let mut pairs = Pairs::new();
     for (place, resource) in problem.resources.iter().enumerate() {
-        post_resource(&mut model, resource, ResourceId(place), problem, &in_force);
+        post_resource(&mut model, resource, ResourceId(place), problem, &in_force, &mut pairs);
     }
-    post_aparts(&mut model, &problem.aparts);
+    post_aparts(&mut model, &problem.aparts, &mut pairs);
+    for (one, other, whens) in pairs.into_values() {
+        post_either(&mut model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), &whens);
+    }
     model.settle();
     model
 }
@@ -161,18 +157,11 @@ fn post_link(model: &mut Model, link: &Link) {
     }
 }
 
-fn post_order(model: &mut Model, symmetry: &Symmetry, orders: Orders) {
+fn post_order(model: &mut Model, symmetry: &Symmetry) {
     for pair in symmetry.members.windows(2) {
-        for (step, (before, after)) in pair[0].iter().zip(&pair[1]).enumerate() {
-            let wanted = match orders {
-                Orders::AllSteps => symmetry.all_steps || step == symmetry.step,
-                Orders::OneStep => step == symmetry.step,
-                Orders::Any => false,
-            };
-            if wanted {
-                let (before, after) = (model.start[before.0], model.start[after.0]);
-                model.apart(before, after, 0, When::Always);
-            }
+        if let (Some(before), Some(after)) = (pair[0].get(symmetry.step), pair[1].get(symmetry.step)) {
+            let (before, after) = (model.start[before.0], model.start[after.0]);
+            model.apart(before, after, 0, When::Always);
         }
     }
 }
@@ -205,65 +194,13 @@ impl InForce {
         self.least_length(model) > 0
     }
 
+    fn span(&self) -> Span {
+        span((self.from, self.to))
+    }
+
     fn stay(&self) -> Stay {
         let when = self.when.predicates();
         Stay { from: self.from, to: self.to, amount: self.amount, when }
-    }
-}
-
-/// Stations that take all steps in the same order go through a resource in waves: where there is
-/// room for so many, the one after that many waits for the first of them.
-///
-/// It follows from the order and the capacity; said outright, it is seen without search.
-fn post_waves(model: &mut Model, problem: &Problem, symmetry: &Symmetry, in_force: &[InForce]) {
-    let place_of: BTreeMap<TaskId, (usize, usize)> = symmetry
-        .members
-        .iter()
-        .enumerate()
-        .flat_map(|(member, tasks)| tasks.iter().enumerate().map(move |(step, task)| (*task, (member, step))))
-        .collect();
-    type Kind = (ResourceId, i32, (usize, Side, i32), (usize, Side, i32));
-    let mut kinds: BTreeMap<Kind, Vec<Vec<usize>>> = BTreeMap::new();
-    for (place, hold) in problem.holds.iter().enumerate() {
-        let (Some(from), Some(to)) = (place_of.get(&hold.from.task), place_of.get(&hold.to.task)) else {
-            continue;
-        };
-        let limited = problem.resources[hold.resource.0].reason;
-        let asked = matches!(limited, Reason::Named(_)) && !model.assumed.is_empty();
-        if from.0 == to.0 && in_force[place].when == When::Always && hold.amount > 0 && !asked {
-            let kind = (
-                hold.resource,
-                hold.amount,
-                (from.1, hold.from.side, hold.from.plus),
-                (to.1, hold.to.side, hold.to.plus),
-            );
-            let none = || vec![Vec::new(); symmetry.members.len()];
-            kinds.entry(kind).or_insert_with(none)[from.0].push(place);
-        }
-    }
-    for ((resource, amount, _, _), of_member) in kinds {
-        let chain: Vec<InForce> = of_member
-            .iter()
-            .filter_map(|places| match places.as_slice() {
-                [one] => Some(in_force[*one]),
-                _ => None,
-            })
-            .collect();
-        let room = problem.resources[resource.0].capacity / amount;
-        let Ok(room) = usize::try_from(room) else { continue };
-        if room == 0 || chain.len() != symmetry.members.len() || chain.len() <= room {
-            continue;
-        }
-        let ordered = chain.windows(2).all(|pair| {
-            let starts = model.paths.least(pair[0].from.node, pair[1].from.node);
-            let ends = model.paths.least(pair[0].to.node, pair[1].to.node);
-            starts.is_some_and(|it| it >= 0) && ends.is_some_and(|it| it >= 0)
-        });
-        if ordered && chain.iter().all(|hold| hold.has_length(model)) {
-            for (first, next) in chain.iter().zip(&chain[room..]) {
-                model.apart(first.to, next.from, 0, When::Always);
-            }
-        }
     }
 }
 
@@ -273,6 +210,7 @@ fn post_resource(
     id: ResourceId,
     problem: &Problem,
     in_force: &[InForce],
+    pairs: &mut Pairs,
 ) {
     let limited = model.when(&[], resource.reason);
     let mut holds: Vec<InForce> = Vec::new();
@@ -280,20 +218,26 @@ fn post_resource(
         if known.resource != id || hold.amount <= 0 || hold.when == When::Never {
             continue;
         }
-        if hold.amount > resource.capacity {
-            // There is never so much of it: the hold can only be empty.
-            let when = model.both(hold.when, limited);
-            model.apart(hold.to, hold.from, 0, when);
-        } else {
-            holds.push(*hold);
+        // Those that always go together are one.
+        let same =
+            |other: &&mut InForce| (other.from, other.to, other.when) == (hold.from, hold.to, hold.when);
+        match holds.iter_mut().find(same) {
+            Some(other) => other.amount = other.amount.saturating_add(hold.amount),
+            None => holds.push(*hold),
         }
     }
+    for hold in holds.iter().filter(|hold| hold.amount > resource.capacity) {
+        // There is never so much of it: the hold can only be empty.
+        let when = model.both(hold.when, limited);
+        model.apart(hold.to, hold.from, 0, when);
+    }
+    holds.retain(|hold| hold.amount <= resource.capacity);
     if holds.is_empty() || !model.possible() {
         return;
     }
     let missing = missing(resource);
     post_energy(model, &holds, resource.capacity, &missing, limited);
-    let all_pairs = post_pairs(model, &holds, resource.capacity, limited);
+    let all_pairs = note_pairs(model, &holds, resource.capacity, limited, pairs);
     let total: i64 = holds.iter().map(|hold| i64::from(hold.amount)).sum();
     let enough = missing.is_empty() && total <= i64::from(resource.capacity);
     if (all_pairs && missing.is_empty()) || enough || !model.possible() {
@@ -351,9 +295,16 @@ fn missing(resource: &Resource) -> Vec<(i32, i32, i32)> {
     missing
 }
 
-/// Decides who is first for each two holds that can't be there together. True when there is no
-/// other pair: then the time table has nothing to add.
-fn post_pairs(model: &mut Model, holds: &[InForce], capacity: i32, limited: When) -> bool {
+/// Holds that can't be there together, and under which conditions: two lessons' demonstrations need the hands of every station, two loads
+/// can meet in any oven, and one choice of which is first settles it for all.
+type Pairs = BTreeMap<(Span, Span), (InForce, InForce, Vec<Vec<Predicate>>)>;
+
+/// Two moments, each by its number and the slots after it.
+type Span = ((usize, i32), (usize, i32));
+
+/// Notes each two holds that can't be there together. True when there is no other pair: then the
+/// time table has nothing to add.
+fn note_pairs(model: &mut Model, holds: &[InForce], capacity: i32, limited: When, pairs: &mut Pairs) -> bool {
     let mut all_pairs = true;
     for (place, one) in holds.iter().enumerate() {
         for other in &holds[place + 1..] {
@@ -361,11 +312,13 @@ fn post_pairs(model: &mut Model, holds: &[InForce], capacity: i32, limited: When
                 all_pairs = false;
                 continue;
             }
-            let when = model.both(one.when, other.when);
-            let when = model.both(when, limited);
-            let whens: Vec<Vec<Predicate>> =
-                if when == When::Never { Vec::new() } else { vec![when.predicates()] };
-            post_either(model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), &whens);
+            let key = (other.span(), one.span());
+            let key = if pairs.contains_key(&key) { key } else { (one.span(), other.span()) };
+            let whens = &mut pairs.entry(key).or_insert((*one, *other, Vec::new())).2;
+            let when = [one.when, other.when, limited].into_iter().flat_map(When::predicates).collect();
+            if !whens.contains(&when) {
+                whens.push(when);
+            }
         }
     }
     all_pairs
@@ -435,8 +388,9 @@ fn can_be(model: &mut Model, (from, to, gap): (Moment, Moment, i32)) -> bool {
     room >= need && short.is_none_or(|short| -short >= need)
 }
 
-/// What must hold for the same two spans and gaps is put together: two loads are apart in whichever oven both are.
-fn post_aparts(model: &mut Model, aparts: &[Apart]) {
+/// What must hold for the same two spans and gaps is put together: two loads are apart in whichever oven both are. Then they need not be
+/// kept from meeting there once more.
+fn post_aparts(model: &mut Model, aparts: &[Apart], pairs: &mut Pairs) {
     type Spans = ((Point, Point), (Point, Point), Option<i32>, Option<i32>);
     let mut whens: BTreeMap<Spans, Vec<Vec<Predicate>>> = BTreeMap::new();
     for apart in aparts {
@@ -446,6 +400,17 @@ fn post_aparts(model: &mut Model, aparts: &[Apart]) {
     for ((a, b, gap_ab, gap_ba), whens) in whens {
         let a = (model.at(a.0), model.at(a.1));
         let b = (model.at(b.0), model.at(b.1));
+        if gap_ab.is_none_or(|gap| gap >= 0) && gap_ba.is_none_or(|gap| gap >= 0) {
+            for key in [(span(a), span(b)), (span(b), span(a))] {
+                if let Some((_, _, again)) = pairs.get_mut(&key) {
+                    again.retain(|when| !whens.iter().any(|all| all.iter().all(|it| when.contains(it))));
+                }
+            }
+        }
         post_either(model, a, b, (gap_ab, gap_ba), &whens);
     }
+}
+
+fn span((from, to): (Moment, Moment)) -> Span {
+    ((from.node, from.plus), (to.node, to.plus))
 }

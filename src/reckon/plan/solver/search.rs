@@ -112,9 +112,17 @@ impl Forwards {
         }
         let mut order: Vec<usize> = (0..model.start.len()).collect();
         order.sort_by_key(|task| rank[*task]);
+        let mut ways = model.ways.clone();
+        for choice in problem.hints.ways.iter().rev() {
+            let own = ways.get_mut(choice.task.0);
+            if let (Some(own), Some(first)) = (own, model.chosen(*choice)) {
+                own.retain(|literal| *literal != first);
+                own.insert(0, first);
+            }
+        }
         let tasks = order
             .into_iter()
-            .map(|task| (model.start[task], model.end[task], model.ways[task].clone()))
+            .map(|task| (model.start[task], model.end[task], std::mem::take(&mut ways[task])))
             .collect();
         Forwards { tasks, fixed: 0 }
     }
@@ -140,9 +148,11 @@ fn open(
 
 impl Brancher for Forwards {
     fn next_decision(&mut self, context: &mut SelectionContext) -> Option<Predicate> {
-        let mut first: Option<(i32, Predicate)> = None;
+        let mut first: Option<((i32, i32), Predicate)> = None;
         for task in &self.tasks {
             let earliest = context.lower_bound(task.0.variable) + task.0.plus;
+            let latest = context.upper_bound(task.0.variable) + task.0.plus;
+            let earliest = (earliest, latest);
             if first.is_none_or(|(slot, _)| earliest < slot)
                 && let Some(decision) = open(context, task)
             {

@@ -18,6 +18,27 @@ impl Builder<'_> {
         self.aim_waiting();
         self.aim_finish();
         self.aim_staff();
+        self.problem.hints.lesser = true;
+        self.tidy_demonstrations();
+    }
+
+    /// What is shown is best shown just before it is done.
+    fn tidy_demonstrations(&mut self) {
+        let mut sum: Vec<(i32, Quantity)> = Vec::new();
+        for number in self.numbers() {
+            if !self.jobs.step_of(self.job(number)).is_some_and(|(_, step)| step.demo) {
+                continue;
+            }
+            let followers = self.numbers().filter(|other| self.job(*other).after.contains(&number));
+            let starts: Vec<Point> = followers.map(|other| Point::start(TaskId(other))).collect();
+            if !starts.is_empty() {
+                sum.push((1, Quantity::Earliest(starts)));
+                sum.push((-1, Quantity::End(TaskId(number))));
+            }
+        }
+        if !sum.is_empty() {
+            self.problem.hints.tidy = Some(Term { name: "shown long before".to_owned(), sum });
+        }
     }
 
     fn aim(&mut self, term: &'static str, sum: Vec<(i32, Quantity)>, plus: i64, times: i64) {

@@ -3,7 +3,7 @@
 //! Saying it outright ("before the students are gone on Saturday") is much stronger for the solver than the resource that
 //! it follows from.
 
-use super::super::problem::{Lag, Point, Problem, Reason, Side, TaskId, Way};
+use super::super::problem::{Hold, Lag, Point, Problem, Reason, Side, TaskId, Way};
 use super::{Builder, Dead};
 
 /// The earliest start and the latest end of each task, as far as lags and windows that always hold show.
@@ -116,25 +116,34 @@ impl Builder<'_> {
                     self.problem.lag(to, Point::start(gone), 0, None, Reason::Always);
                 }
             }
-            let held: Vec<(Point, Point)> = self
-                .problem
-                .holds
-                .iter()
-                .filter(|h| {
-                    self.present == Some(h.resource) && h.from.task == from.task && h.only_if.is_empty()
-                })
-                .map(|h| (h.from, h.to))
-                .collect();
-            for (a, b) in held {
-                let (first, last) = (bounds.get(a).0, bounds.get(b).1);
-                let inside = |span: &(i32, i32)| span.0 <= first && last <= span.1 + 1;
-                if let Some(day) = self.calendar.attended.iter().position(inside) {
-                    self.problem.lag(Point::end(self.off[day]), a, 0, None, Reason::Always);
-                    self.problem.lag(b, Point::start(self.off[day + 1]), 0, None, Reason::Always);
-                }
-            }
         }
+        self.say_days_of_staff(&bounds);
         dead
+    }
+
+    /// Says outright between which two times of absence somebody is in the building for a job, where that is certain: the count of those
+    /// who are there then has nothing to add, and a long list of them costs time at every step of the search.
+    fn say_days_of_staff(&mut self, bounds: &Bounds) {
+        let (present, off) = (self.present, self.off.clone());
+        let attended = &self.calendar.attended;
+        let mut said: Vec<(Point, Point, usize)> = Vec::new();
+        self.problem.holds.retain(|hold| {
+            if present != Some(hold.resource) || !hold.only_if.is_empty() || off.contains(&hold.from.task) {
+                return true;
+            }
+            let (first, last) = (bounds.get(hold.from).0, bounds.get(hold.to).1);
+            let day = attended.iter().position(|span| span.0 <= first && last <= span.1 + 1);
+            said.extend(day.map(|day| (hold.from, hold.to, day)));
+            day.is_none()
+        });
+        for (from, to, day) in said {
+            self.problem.lag(Point::end(off[day]), from, 0, None, Reason::Always);
+            self.problem.lag(to, Point::start(off[day + 1]), 0, None, Reason::Always);
+        }
+        let left = |hold: &Hold| Some(hold.resource) == present && !off.contains(&hold.from.task);
+        if !self.problem.holds.iter().any(left) {
+            self.problem.holds.retain(|hold| Some(hold.resource) != present);
+        }
     }
 
     /// Ways without a window that they can still lie in. A job that would be left without any keeps them all: then

@@ -7,6 +7,7 @@ use super::{Builder, JobWay, StandsIn};
 use crate::course::{At, EquipId, Oven, Where};
 use crate::reckon::power;
 use crate::units::{Celsius, Kelvins, Minutes, Watts};
+use std::collections::BTreeMap;
 
 impl Builder<'_> {
     /// The ovens that a job may go into: which kind, which one of it; and in which attended span, where ovens share a
@@ -101,8 +102,26 @@ impl Builder<'_> {
                 self.keep_temperatures_apart(kind, unit, oven, &loads);
             }
         }
+        self.try_in_turn(&loads);
         if self.circuits_matter() {
             self.add_circuits(&loads);
+        }
+    }
+
+    /// The loads of a step go into the ovens in turn, where nothing speaks against it: a load that is sent where another is has to wait.
+    fn try_in_turn(&mut self, loads: &[usize]) {
+        let mut turns: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+        for number in loads {
+            let Some(step) = self.job(*number).step() else { continue };
+            let mut ovens: Vec<(usize, u32)> = self.ways[*number].iter().filter_map(|w| w.oven).collect();
+            ovens.sort_unstable();
+            ovens.dedup();
+            let turn = turns.entry(step).or_default();
+            let oven = ovens.get(*turn % ovens.len().max(1)).copied();
+            *turn += 1;
+            let own =
+                self.ways[*number].iter().enumerate().filter(|(_, w)| w.oven.is_some() && w.oven == oven);
+            self.problem.hints.ways.extend(own.map(|(way, _)| Choice { task: TaskId(*number), way }));
         }
     }
 

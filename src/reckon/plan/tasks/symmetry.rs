@@ -30,7 +30,7 @@ impl Builder<'_> {
         }
         for members in classes.into_values().filter(|m| m.len() > 1) {
             let step = members[0].len() / 2;
-            self.problem.symmetries.push(Symmetry { members, step, all_steps: false });
+            self.problem.symmetries.push(Symmetry { members, step });
         }
     }
 

@@ -1,0 +1,65 @@
+//! What `plan --levers` advises, written into the course's files by hand, does what it promises.
+
+use crate::support::Sealed;
+use benchroll::units::Minutes;
+
+/// The demo class, both sessions 45 minutes shorter.
+fn short() -> Sealed {
+    Sealed::demo().edit("course/course.toml", "to = \"17:00\"", "to = \"16:15\"").edit(
+        "course/course.toml",
+        "to = \"13:30\"",
+        "to = \"12:45\"",
+    )
+}
+
+/// The count in the block of the thing with this name, so many more.
+fn more(sealed: Sealed, name: &str, by: u32) -> Sealed {
+    let text = sealed.read("course/kitchen.toml");
+    let at = text.find(&format!("name = \"{name}\"\n")).unwrap_or_else(|| panic!("{name}"));
+    let (before, block) = text.split_at(at);
+    let (line, after) = block.split_once("count = ").unwrap();
+    let (count, rest) = after.split_once('\n').unwrap();
+    let count: u32 = count.parse().unwrap();
+    let new = format!("{before}{line}count = {}\n{rest}", count + by);
+    sealed.file("course/kitchen.toml", new)
+}
+
+/// The course with what a lever's text says.
+fn written(lever: &str) -> Sealed {
+    let sealed = short();
+    if lever == "have one helper more" {
+        let (old, new) = ("helpers = [\"Tomas Birch\"]", "helpers = [\"Tomas Birch\", \"Somebody\"]");
+        return sealed.edit("course/course.toml", old, new);
+    }
+    for (start, by) in [("borrow 2 of ", 2), ("borrow one of ", 1), ("have one more of ", 1)] {
+        if let Some(name) = lever.strip_prefix(start) {
+            return more(sealed, name.trim_end_matches(", or use paper cases"), by);
+        }
+    }
+    for (name, hour, minute) in [("Saturday", 16, 15), ("Sunday", 12, 45)] {
+        for by in [15, 30, 60] {
+            if lever == format!("let {name} go on {} longer", Minutes(by)) {
+                let end = hour * 60 + minute + by;
+                let old = format!("to = \"{hour}:{minute}\"");
+                let new = format!("to = \"{}:{:02}\"", end / 60, end % 60);
+                return sealed.edit("course/course.toml", &old, &new);
+            }
+        }
+    }
+    panic!("nobody has said yet how {lever:?} is written into the files")
+}
+
+#[test]
+fn each_lever_works_when_it_is_written_into_the_files() {
+    let said = short().run(&["plan", "course", "--levers", "--format", "json"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    let plan = said.json();
+    assert_eq!(plan["fits"], false);
+    assert!(plan["overrun_minutes"].as_i64().unwrap() > 0);
+    let levers: Vec<&str> = plan["levers"].as_array().unwrap().iter().map(|l| l.as_str().unwrap()).collect();
+    assert!(!levers.is_empty());
+    for lever in levers {
+        let after = written(lever).run(&["plan", "course", "--format", "json"]);
+        assert_eq!(after.json()["fits"], true, "{lever}");
+    }
+}
