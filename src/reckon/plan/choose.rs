@@ -174,7 +174,8 @@ pub(super) fn plan_of(
         .map(|(term, reading)| {
             let read = |n: i32| (i64::from(n) + reading.plus) * reading.times;
             let found = if reading.term == OVERRUN { least_over.unwrap_or(term.value) } else { term.value };
-            let (value, bound) = (read(found), read(term.bound));
+            // Minutes and steps are never fewer than none, whatever was shown of the solver's number.
+            let (value, bound) = (read(found), read(term.bound).max(0));
             TermValue { term: reading.term.to_owned(), value, bound, proven: term.proven }
         })
         .collect();
