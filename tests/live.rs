@@ -1,10 +1,16 @@
 //! `live`: it answers this machine's own pages and nobody else, prints again at a save, and plans again.
 
 use crate::support::Sealed;
+use benchroll::pipeline::memo::Memo;
+use benchroll::pipeline::printing::Lent;
+use benchroll::pipeline::{Asked, Unwatched, Watch, produce, produce_again};
+use benchroll::read::folder;
+use benchroll::typeset::{MemoryShelf, Overseer};
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 struct Live {
@@ -186,4 +192,61 @@ fn a_class_live() {
     let page = live.get("/").1;
     assert!(!page.contains("last good pages") && !page.contains("Anew: "), "{page}");
     assert_eq!(live.plan(), taken, "the same course again: the same plan of the day");
+}
+
+/// How many sheets were typeset.
+#[derive(Default)]
+struct Counted(AtomicUsize);
+
+impl Overseer for Counted {
+    fn begins(&self, _: &str) {}
+    fn ends(&self, _: &str) {}
+}
+
+impl Watch for Counted {
+    fn stage(&self, words: &str, pieces: usize) {
+        if words == "typesetting" {
+            self.0.store(pieces, Ordering::Relaxed);
+        }
+    }
+    fn one(&self) {}
+}
+
+#[test]
+fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
+    let sealed = Sealed::small();
+    let mut files = folder::load(&sealed.path("course")).unwrap();
+    let shelf = MemoryShelf::default();
+    let lent = Lent { fetch: &|_| Err("there is none".to_owned()), shelf: &shelf, anonymous: false };
+    let memo = Memo::default();
+    let edit = |path: &str, old: &str, new: &str| {
+        let text = sealed.read(&format!("course/{path}"));
+        assert!(text.contains(old), "{path}: {old}");
+        text.replacen(old, new, 1).into_bytes()
+    };
+    let changes = [
+        None,
+        None,
+        Some(("pantry.toml", edit("pantry.toml", "price = \"2.40\"", "price = \"2.50\""))),
+        Some(("templates/words/en.toml", b"[whom]\nstation = \"table\"\n".to_vec())),
+        None,
+    ];
+    let mut typeset = Vec::new();
+    for change in changes {
+        if let Some((path, bytes)) = change {
+            files.add(path, bytes);
+        }
+        let counted = Counted::default();
+        let (_, again) = produce_again(&files, lent, &memo, &counted);
+        let (_, anew) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        let paths =
+            |all: &[benchroll::typeset::Printed]| all.iter().map(|p| p.path.clone()).collect::<Vec<_>>();
+        assert_eq!(paths(&again), paths(&anew));
+        assert!(again == anew, "the same bytes");
+        typeset.push(counted.0.load(Ordering::Relaxed));
+    }
+    let all = typeset[0];
+    // Nothing the second time; then the order and the packs that hold it; then everything, for a word; then nothing.
+    assert!(all > 10 && typeset[2] > 0 && typeset[2] < all / 2, "{typeset:?}");
+    assert_eq!((typeset[1], typeset[3], typeset[4]), (0, all, 0), "{typeset:?}");
 }

@@ -215,7 +215,7 @@ fn classes_of_one_shop_buy_together_under_an_id_of_its_own() {
         sealed = sealed.file("classes/later/course.toml", text);
     }
     let pantry = sealed.read("classes/later/pantry.toml");
-    let third = "\n[suppliers.shop-two]\nname = \"The third shop\"\n";
+    let third = "\n[suppliers.shop-two]\nname = \"The third shop\"\nlead = \"0 days\"\n";
     let sealed = sealed.file("classes/later/pantry.toml", format!("{pantry}{third}"));
     let said = sealed.run(&["season", "classes", "--format", "json"]);
     assert_eq!(said.exit, Some(0), "{said}");
