@@ -76,7 +76,8 @@ fn conflict(reckoned: &Reckoned) -> Conflict {
 }
 
 fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
-    levers::levers(&reckoned.course, arguments.ask.headcount, trying())
+    let late = reckoned.planned.plan.as_ref();
+    levers::levers(&reckoned.course, arguments.ask.headcount, late, trying())
 }
 
 /// How sure the plan is, and when it does not fit, why, and what was tried and helps.

@@ -40,7 +40,7 @@ fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
     assert!(found.sentence.starts_with(&late.overrun.to_string()), "{}", found.sentence);
     assert!(found.constraints.iter().any(|c| c.contains("ends at")), "{:?}", found.constraints);
 
-    let levers = levers::levers(&course, None, effort());
+    let levers = levers::levers(&course, None, None, effort());
     assert!(!levers.is_empty());
     for lever in &levers {
         let changed = lever.change.apply(&course).unwrap();

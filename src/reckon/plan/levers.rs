@@ -1,15 +1,18 @@
 //! The smallest changes that would make an impossible class possible. Each on the list was tried by planning again.
 
+use super::check::check;
 use super::choose::{Effort, combinations};
 use super::grid::Calendar;
 use super::jobs::Jobs;
 use super::schedule::Budget;
 use super::solver;
 use super::tasks::{self, Ask};
+use super::timetable::{Plan, PlannedSession};
 use crate::course::{Ahead, At, Chain, Course, EquipId, LessonId, Loan, MadeAhead, SessionId, StepId};
 use crate::finding::Located;
 use crate::reckon::{class, options, scale};
 use crate::units::Minutes;
+use std::collections::BTreeSet;
 
 /// One change to a course.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -158,7 +161,7 @@ fn borrow(loan: &mut Option<Loan>, more: u32) {
 /// Changes worth trying, the smallest first: what costs the teacher nothing, what can be borrowed by hand, time, people,
 /// machines, and last what changes the lesson.
 #[must_use]
-pub fn changes(course: &Course) -> Vec<Change> {
+pub fn changes(course: &Course, late: Option<&Plan>) -> Vec<Change> {
     let mut all = Vec::new();
     for lesson in &course.lessons {
         for (chain, made) in &lesson.made_ahead {
@@ -174,7 +177,12 @@ pub fn changes(course: &Course) -> Vec<Change> {
     let kitchen = &course.kitchen;
     all.extend(kitchen.tins.iter().map(|t| Change::Tins(t.id.value.clone(), 2)));
     all.extend(kitchen.trays.iter().map(|t| Change::Trays(t.id.value.clone(), 2)));
-    for minutes in [15, 30, 60] {
+    // And by what the least-late plan asks for, where that is another figure.
+    let over = |s: &PlannedSession| (s.finish.timestamp().as_second() - s.end.timestamp().as_second()) / 60;
+    let asked =
+        late.iter().flat_map(|p| &p.sessions).map(over).filter(|m| *m > 0).map(|m| (m + 14) / 15 * 15);
+    let lengths: BTreeSet<i64> = [15, 30, 60].into_iter().chain(asked).collect();
+    for minutes in lengths {
         all.extend(course.sessions.iter().map(|s| Change::Longer(s.id.value.clone(), Minutes(minutes))));
     }
     all.push(Change::Helper);
@@ -187,11 +195,11 @@ pub fn changes(course: &Course) -> Vec<Change> {
 }
 
 /// The changes that make the class fit, the smallest first; a longer session is listed once, with the least time that
-/// works.
+/// works. `late`: the least-late plan, which itself shows that a session as long as it takes would do.
 #[must_use]
-pub fn levers(course: &Course, headcount: Option<u32>, effort: Effort) -> Vec<Lever> {
+pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effort: Effort) -> Vec<Lever> {
     let mut found: Vec<Lever> = Vec::new();
-    for change in changes(course) {
+    for change in changes(course, late) {
         let longer = |change: &Change| match change {
             Change::Longer(id, _) => Some(id.clone()),
             _ => None,
@@ -200,12 +208,26 @@ pub fn levers(course: &Course, headcount: Option<u32>, effort: Effort) -> Vec<Le
             continue;
         }
         let Some(changed) = change.apply(course) else { continue };
-        if fits(&changed, headcount, effort) {
+        let longer = longer(&change).is_some();
+        let shown = longer && late.is_some_and(|plan| keeps_to(&changed, headcount, plan));
+        if shown || fits(&changed, headcount, effort) {
             let text = change.text(course);
             found.push(Lever { change, text });
         }
     }
     found
+}
+
+/// Whether a plan that was too late before the change keeps to the longer hours, by the checker of plans.
+fn keeps_to(course: &Course, headcount: Option<u32>, late: &Plan) -> bool {
+    let mut plan = late.clone();
+    for planned in &mut plan.sessions {
+        let Some(session) = course.session(&planned.id) else { return false };
+        planned.end = session.to.value.clone();
+    }
+    (plan.fits, plan.overrun) = (true, Minutes::ZERO);
+    let (class, _) = class::seat(course, headcount);
+    check(course, &class, &scale::portions(course, &class), &plan).is_empty()
 }
 
 /// Whether some plan fits: found, and sound by the checker of schedules.
