@@ -117,14 +117,30 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
         .collect();
     for alike in by_reason(&unknown) {
         let Some(first) = alike.first() else { continue };
-        let mut parts: Vec<String> = alike.iter().map(|e| format!("`{}`", e.part)).collect();
+        let mut parts: Vec<String> = alike
+            .iter()
+            .map(|e| match e.out.map(|o| o.minutes).filter(|m| *m > Minutes::ZERO) {
+                Some(out) => format!("`{}` ({out} by the plan)", e.part),
+                None => format!("`{}`", e.part),
+            })
+            .collect();
         parts.dedup();
+        // Where the law of the place has no figure, that of no other place would let it pass is worth saying.
+        let beyond = alike.iter().any(|e| e.out.is_some_and(|o| o.minutes > LONGEST.0));
+        let beyond = if beyond {
+            format!(
+                "; {} is the longest that any rule set here knows ({}): do not serve what stood longer",
+                LONGEST.0, LONGEST.1
+            )
+        } else {
+            String::new()
+        };
         all.push(
             Finding::warning(
                 "out-of-cold-unknown",
                 place_of(course, &first.lesson, &first.part),
                 format!(
-                    "how long {} of `{}` may stand out is not known: {}",
+                    "how long {} of `{}` may stand out is not known: {}{beyond}",
                     parts.join(", "),
                     lesson.id.value,
                     first.judged.because
@@ -138,6 +154,9 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
     }
     all
 }
+
+/// The longest that food out of the cold may be held by any rule set that this program knows (FDA Food Code 2022, 3-501.19(C)).
+const LONGEST: (Minutes, &str) = (Minutes(360), "us-tphc-6h");
 
 /// Those with one reason and one source together, in the order in which each reason first comes: none is given another's.
 fn by_reason<'a>(all: &[&'a Exposure]) -> Vec<Vec<&'a Exposure>> {
