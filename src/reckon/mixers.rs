@@ -358,6 +358,15 @@ impl Question<'_> {
         for batch in &split.batches {
             let what = format!("`{}` of `{}`, batch {}", self.part, self.lesson.id, batch.no);
             match self.fit(batch.grams) {
+                // More than is taken for a mixer of which nobody wrote what it carries: it may still carry it.
+                Fit::Over if self.bowls.iter().any(|b| b.limit == bowls::Limit::Taken) => all.push(
+                    Finding::warning(
+                        "no-bowl-carries-it",
+                        self.step.place.place,
+                        format!("{what}: {}, and may be too much for it", batch.why),
+                    )
+                    .way_out("write the mixer's `limit` from its manual, make the piece smaller, or seat fewer at a station"),
+                ),
                 Fit::Over => all.push(
                     Finding::error(
                         "no-bowl-carries-it",
