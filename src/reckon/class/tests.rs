@@ -168,6 +168,12 @@ fn no_variant_is_believed_by_its_claim() {
 #[test]
 fn a_choice_never_outvotes_an_allergy() {
     let mut c = course();
+    let seeds = c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == "seeds").unwrap();
+    seeds.allergens = crate::course::Allergens::Stated {
+        contains: vec![at("sesame".into())],
+        may_contain: vec![],
+        checked: None,
+    };
     // The variant without eggs stands first and leaves the nuts in.
     let mut egg_free = c.formulas[0].variants[0].clone();
     egg_free.id = at("egg-free".into());
@@ -176,10 +182,10 @@ fn a_choice_never_outvotes_an_allergy() {
     c.formulas[0].variants.insert(0, egg_free);
     c.roll[0] = avoiding("A", "hazelnut", Avoidance::Allergy);
     c.roll[0].avoids.push(avoiding("A", "wheat", Avoidance::Choice).avoids.remove(0));
-    c.roll[0].avoids.push(avoiding("A", "seeds", Avoidance::Choice).avoids.remove(0));
+    c.roll[0].avoids.push(avoiding("A", "sesame", Avoidance::Choice).avoids.remove(0));
     let (class, _) = seat(&c, None);
     assert_eq!(class.stations[0].variants.get(&"crown".into()).unwrap().as_str(), "nut-free");
-    // The other way round the eater of no seeds gets what holds none.
+    // The other way round the eater of no sesame gets what holds none.
     c.roll[0].avoids[0].why = Avoidance::Choice;
     let (class, _) = seat(&c, None);
     assert!(!class.stations[0].variants.contains_key(&"crown".into()));
