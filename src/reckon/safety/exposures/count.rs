@@ -8,7 +8,8 @@ use crate::reckon::safety::trace::{Stay, between, temperature};
 use crate::units::{Celsius, Minutes};
 use jiff::ZonedDateTime;
 
-/// A warm place of which nobody wrote how warm it is: a little above the line between the two sums of dough.
+/// A warm place of which nobody wrote how warm it is, and food that was warmed on the fire: a little above the line between the two
+/// sums of dough, and above the ceiling of the six hours.
 const UNREAD_WARM: Celsius = Celsius::from_thousandths(21_101);
 
 /// How warm a food is, as far as it is known.
@@ -132,6 +133,8 @@ impl<'a> Count<'a> {
             State::Warm(at) | State::Warmed(at) => at.max(room),
             State::Cold => room,
         };
+        // How hot it gets nobody knows; it is no longer as cool as a cool room.
+        let before = before.max(UNREAD_WARM);
         let at = stay.core.map_or(before, |core| core.max(before));
         if self.set.is_out(at) {
             self.add(stay, stay.minutes(), at);

@@ -136,10 +136,12 @@ fn what_was_only_warmed_is_raw_and_warm() {
     let stays = [(Where::Hob, 15), (Where::Cold, 60), (Where::Bench, 10)];
     let count = counted(&course, "us-foodcode-2022", Phase::Raw, &stays);
     assert_eq!((count.out.minutes, count.out.cooling), (Minutes(85), Minutes(60)));
-    // After four hours in the cold it is cold again: 15 + 240 + 10.
+    // After four hours in the cold it is cold again: 15 + 240 + 10. What was on the fire was above 21 degC, so six hours are not for it
+    // (row `us-tphc-6h`).
     let stays = [(Where::Hob, 15), (Where::Cold, 300), (Where::Bench, 10)];
     let count = counted(&course, "us-foodcode-2022", Phase::Raw, &stays);
     assert_eq!(count.out.minutes, Minutes(265));
+    assert_eq!(told("us-foodcode-2022", &count), (Over, "us-tphc-4h"));
 }
 
 /// Row `grow-batter-3h`: above 21.1 degC three hours. The room has 21 degC, and the proofer no figure: it is a warm place, not the room.
