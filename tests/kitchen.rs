@@ -239,7 +239,11 @@ fn a_burner_draws_on_its_own_hobs_circuit() {
     let on =
         |plan: &Plan, id: &str| plan.tasks.iter().filter(|t| t.uses.iter().any(|u| u.resource == id)).count();
     assert_eq!(on(&plan, "large-hob"), 0);
-    assert!(on(&plan, "little-hob") > 1, "{:?}", plan.tasks.iter().map(|t| (&t.id, &t.uses)).collect::<Vec<_>>());
+    assert!(
+        on(&plan, "little-hob") > 1,
+        "{:?}",
+        plan.tasks.iter().map(|t| (&t.id, &t.uses)).collect::<Vec<_>>()
+    );
     // Both at one time on the one burner; then on the burner that the circuit does not carry.
     let first = plan.tasks.iter().find(|t| t.step.as_str() == "mix").unwrap().clone();
     for task in plan.tasks.iter_mut().filter(|t| t.step.as_str() == "mix") {

@@ -52,6 +52,8 @@ pub struct Label {
     pub whose: String,
     /// The ingredients in descending weight.
     pub ingredients: Vec<LabelPart>,
+    /// The place of water among them is known: what the bake takes is written.
+    pub order_known: bool,
     /// Contains, by the words of the course's list.
     pub contains: Vec<String>,
     /// May contain.

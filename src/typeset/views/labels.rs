@@ -158,6 +158,7 @@ pub fn printed(
             )
         }),
         unbaked: label.unbaked,
+        order_known: label.order_known,
         cold: match (label.unbaked, label.perishable, label.cold_unknown) {
             // The words for what is not baked say it.
             (true, ..) | (_, false, false) => "",
