@@ -126,6 +126,12 @@ fn no_place(course: &Path, file: &Path) -> Option<String> {
     if !html {
         return Some(format!("{} is no name for a board: it ends in .html", file.display()));
     }
+    if let Ok(found) = std::fs::symlink_metadata(file) {
+        let ours = || std::fs::read(file).is_ok_and(|bytes| board::is_board(&bytes));
+        if !found.is_file() || !ours() {
+            return Some(format!("{} is there already and is no board: name another file", file.display()));
+        }
+    }
     let folder = file.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     own_folder::refused(course, folder)
 }

@@ -10,8 +10,8 @@ use std::path::Path;
 /// What the machine answers; the file is then as it was.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     let permissions = fs::metadata(path)?.permissions();
-    let mut file = staged(path, bytes)?;
-    file.as_file_mut().set_permissions(permissions)?;
+    // From its first byte on readable by those alone who may read the former one.
+    let file = staged(path, bytes, Some(permissions))?;
     file.persist(path)?;
     Ok(())
 }
@@ -23,23 +23,31 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
 pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
     match replace(path, bytes) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => {
-            staged(path, bytes)?.persist_noclobber(path)?;
+            staged(path, bytes, None)?.persist_noclobber(path)?;
             Ok(())
         }
         other => other,
     }
 }
 
-fn staged(path: &Path, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
+/// The content in a file beside, for a place where none is; or with the permissions of the one that it is to replace.
+fn staged(
+    path: &Path,
+    bytes: &[u8],
+    former: Option<fs::Permissions>,
+) -> io::Result<tempfile::NamedTempFile> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     #[cfg(unix)]
-    {
+    if former.is_none() {
         use std::os::unix::fs::PermissionsExt;
-        // As any new file: what the system takes away from it decides.
+        // As any new file: what the system takes away from it decides. Without this the file is its owner's alone.
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder)?;
+    if let Some(permissions) = former {
+        file.as_file_mut().set_permissions(permissions)?;
+    }
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
     Ok(file)

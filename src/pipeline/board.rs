@@ -71,6 +71,13 @@ pub fn html_so_far(
     }))
 }
 
+/// Whether a file is a board as this program writes it, which a newer one may replace.
+#[must_use]
+pub fn is_board(bytes: &[u8]) -> bool {
+    let holds = |what: &[u8]| bytes.windows(what.len()).any(|w| w == what);
+    holds(b"<script type=\"application/json\" id=\"data\">") && holds(b"benchroll-board")
+}
+
 /// What the board holds; `None` where there is no plan.
 #[must_use]
 pub fn view(reckoned: &Reckoned, files: &FileTree) -> Option<BoardView> {

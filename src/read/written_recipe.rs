@@ -185,6 +185,8 @@ fn added(text: &str, unit_of_first: WrittenUnit) -> Result<(Decimal, &str), &'st
         Ok((per, unit, after)) if unit == unit_of_first && unit != WrittenUnit::Piece => {
             Ok((second.checked_mul(per).ok_or(NO_AMOUNT)?, after))
         }
+        // `250 g 405 flour`: the figure belongs to the name, unless a word joins it or a unit follows.
+        Ok((_, WrittenUnit::Piece, _)) if joined.is_none() => Ok((Decimal::ZERO, text)),
         _ => Err(TWO_AMOUNTS),
     }
 }
@@ -411,6 +413,11 @@ mod tests {
             ["2 eggs plus 1 yolk", "2 eggs + 1 yolk", "2 tbsp plus 1 tsp sugar", "1 cup and 2 tbsp milk"]
         {
             assert_eq!(amount_of(text).unwrap_err(), TWO_AMOUNTS, "{text}");
+        }
+        for (text, what) in
+            [("250 g 405 flour", "405 flour"), ("100 g 70% chocolate", "70% chocolate"), ("1 tbsp 2% milk", "2% milk")]
+        {
+            assert_eq!(line(text).3, what, "{text}");
         }
         assert_eq!(amount_of("2 cups flour, plus more for dusting").unwrap().remark, "plus more for dusting");
     }

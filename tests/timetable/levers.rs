@@ -37,7 +37,7 @@ fn written(lever: &str) -> Sealed {
         }
     }
     for (name, hour, minute) in [("Saturday", 16, 15), ("Sunday", 12, 45)] {
-        for by in [15, 30, 60] {
+        for by in (15..=240).step_by(15) {
             if lever == format!("let {name} go on {} longer", Minutes(by)) {
                 let end = hour * 60 + minute + by;
                 let old = format!("to = \"{hour}:{minute}\"");

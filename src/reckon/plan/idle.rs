@@ -37,8 +37,10 @@ pub fn longest_wait(plan: &Plan) -> Option<Wait> {
             own.sort_by_key(|t| (t.start.timestamp(), t.end.timestamp()));
             let mut since = session.start.clone();
             let mut after: Option<&PlannedTask> = None;
-            for task in own {
-                let long = Minutes(since.duration_until(&task.start).as_mins());
+            // And until the last students are done, who may be others.
+            for task in own.into_iter().map(Some).chain([None]) {
+                let until = task.map_or(&session.finish, |t| &t.start);
+                let long = Minutes(since.duration_until(until).as_mins());
                 let from = since.clone();
                 let as_long =
                     longest.as_ref().map(|l| (long.cmp(&l.long), from.timestamp().cmp(&l.from.timestamp())));
@@ -54,7 +56,7 @@ pub fn longest_wait(plan: &Plan) -> Option<Wait> {
                     }
                     _ => {}
                 }
-                if task.end > since {
+                if let Some(task) = task.filter(|t| t.end > since) {
                     since = task.end.clone();
                     after = Some(task);
                 }
