@@ -31,11 +31,7 @@ pub fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 /// The content in a file beside, for a place where none is; or with the permissions of the one that it is to replace.
-fn staged(
-    path: &Path,
-    bytes: &[u8],
-    former: Option<fs::Permissions>,
-) -> io::Result<tempfile::NamedTempFile> {
+fn staged(path: &Path, bytes: &[u8], former: Option<fs::Permissions>) -> io::Result<tempfile::NamedTempFile> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut builder = tempfile::Builder::new();
     #[cfg(unix)]

@@ -414,9 +414,11 @@ mod tests {
         {
             assert_eq!(amount_of(text).unwrap_err(), TWO_AMOUNTS, "{text}");
         }
-        for (text, what) in
-            [("250 g 405 flour", "405 flour"), ("100 g 70% chocolate", "70% chocolate"), ("1 tbsp 2% milk", "2% milk")]
-        {
+        for (text, what) in [
+            ("250 g 405 flour", "405 flour"),
+            ("100 g 70% chocolate", "70% chocolate"),
+            ("1 tbsp 2% milk", "2% milk"),
+        ] {
             assert_eq!(line(text).3, what, "{text}");
         }
         assert_eq!(amount_of("2 cups flour, plus more for dusting").unwrap().remark, "plus more for dusting");

@@ -24,6 +24,8 @@ pub struct Turn {
     pub free_from: BTreeSet<AllergenId>,
     /// What holds it went first, or is still at work beside it: the machine, or pan, bench and spoons, are washed with detergent in between (rows `alg-order`, `alg-clean`).
     pub wash_up: bool,
+    /// The two are at work at the same time, beside each other.
+    pub beside: bool,
 }
 
 /// All turns of a plan that matter to someone, by the clock.
@@ -60,6 +62,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
                 then: b.id.clone(),
                 free_from,
                 wash_up,
+                beside: several && a.end > b.start,
             };
             let (left, new) = (in_a.soils(in_b), in_b.soils(in_a));
             if !left.is_empty() {

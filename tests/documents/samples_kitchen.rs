@@ -405,6 +405,7 @@ fn allergens() -> AllergenSheet {
         cold_shared: true,
         order: vec![
             Before {
+                beside: false,
                 at: moment(friday(), "15:10"),
                 on: s("Hob, pans"),
                 first: s("Sunflower filling, station 5"),
@@ -413,6 +414,7 @@ fn allergens() -> AllergenSheet {
                 wash_up: false,
             },
             Before {
+                beside: false,
                 at: moment(saturday(), "14:30"),
                 on: s("Small mixer 2"),
                 first: s("Bun dough, station 6"),

@@ -227,6 +227,7 @@ fn part(text: &str, strong: bool) -> LabelPart {
 pub fn label(name: &str, whose: &str, variant: Option<&str>) -> Label {
     Label {
         order_known: true,
+        count: 1,
         name: s(name),
         variant: variant.map(s),
         doubted: variant.map_or_else(Vec::new, |_| list(&["nuts"])),

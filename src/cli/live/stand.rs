@@ -306,7 +306,10 @@ impl Stand {
             let own = Stand::new(&self.course, Arc::clone(&self.kept));
             if own.good.is_none() {
                 // A file is half typed: what is shown stays as it is.
-                return fails(422, "the course cannot be planned as its files are now: mend them first, the board stays");
+                return fails(
+                    422,
+                    "the course cannot be planned as its files are now: mend them first, the board stays",
+                );
             }
             *self = Stand { made: self.made + 1, offers: self.offers, ..own };
             return Answer::json(200, &json!({ "plan": self.plan }));

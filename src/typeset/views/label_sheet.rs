@@ -66,7 +66,9 @@ pub struct Label {
     pub eat_by: Option<Day>,
     /// How to keep it.
     pub keep: String,
-    /// Net mass, where it is known.
+    /// How many such pieces are taken home together.
+    pub count: u32,
+    /// Net mass of one piece, where it is known.
     pub net: Option<super::common::Measure>,
     /// Unbaked: bake it first; the date is that by which.
     pub unbaked: bool,

@@ -42,7 +42,11 @@ impl Labels {
                     let last = last_day(course, lesson, recipe, dates, label.made);
                     let label = label.not_beyond(last);
                     for whose in owners(&names, lesson.makes.for_each.value, station, anonymous) {
-                        all.push(printed(course, recipe, &room, &label, whose));
+                        let count = match lesson.makes.for_each.value {
+                            ForEach::Student | ForEach::Station => lesson.makes.pieces.value,
+                            ForEach::Class => 1,
+                        };
+                        all.push(Label { count, ..printed(course, recipe, &room, &label, whose) });
                     }
                 }
             }
@@ -151,6 +155,7 @@ pub fn printed(
         made: label.made.map(Into::into),
         eat_by: label.eat_by.map(Into::into),
         keep: label.keep.clone().unwrap_or_default(),
+        count: 1,
         net: label.net.map(|net| {
             Measure::new(
                 net.to_nearest(crate::units::Grams::whole(1)).to_decimal().normalize().to_string(),

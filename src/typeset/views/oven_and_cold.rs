@@ -4,12 +4,14 @@ use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, Slip
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
-use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, Shelves, StationNo, Step, Where};
+use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, Shelves, StationNo, Step, StepId, Where};
 use crate::reckon::ovens::racked;
+use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::Whom;
 use crate::units::Celsius;
+use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -238,6 +240,26 @@ fn cupboard<'d>(desk: &'d Desk, task: &PlannedTask, place: Where) -> Option<&'d 
     }
 }
 
+/// When something is first taken out of where it stands: by whoever begins with it first, though others leave theirs in.
+fn first_out<'d>(desk: &'d Desk, task: &'d PlannedTask) -> &'d ZonedDateTime {
+    let Some(lesson) = task.lesson.as_ref().and_then(|l| desk.course.lesson(l)) else { return &task.end };
+    let order = Order::of(lesson, desk.course.formula(&lesson.formula.value));
+    let place = |step: &StepId| lesson.steps.iter().position(|s| s.id.value == *step);
+    let Some(own) = place(&task.step).filter(|_| !task.cold_wait) else { return &task.end };
+    let takes = |t: &PlannedTask| {
+        let shows =
+            lesson.step(&t.step).is_some_and(|s| s.stages.iter().any(|up_to| up_to.value == task.step));
+        let follows = place(&t.step).and_then(|n| order.before.get(n)).is_some_and(|b| b.contains(&own));
+        let of_it = |whom: &Whom| match whom {
+            Whom::Stage { demo, .. } if shows => *demo == t.step,
+            whom => follows && t.members.iter().any(|(w, _)| w == whom),
+        };
+        task.members.iter().any(|(whom, _)| of_it(whom))
+    };
+    let takers = desk.plan.tasks.iter().filter(|t| t.lesson == task.lesson && !t.cold_wait && takes(t));
+    takers.map(|t| &t.start).filter(|at| **at >= task.start).min().map_or(&task.end, |at| at.min(&task.end))
+}
+
 fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Stored {
     let batch = desk.batch(task);
     let step = desk.step(task);
@@ -271,7 +293,7 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         slips: batch.and_then(|b| desk.slip(&b.lesson, &b.part, b.no)).cloned().into_iter().collect(),
         for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))),
         from: moment(&task.start),
-        to: moment(&task.end),
+        to: moment(first_out(desk, task)),
         latest: latest.as_ref().map(moment),
         tone: tone.to_owned(),
         ready: step.is_some_and(|step| {

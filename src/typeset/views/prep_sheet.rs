@@ -86,7 +86,9 @@ impl PrepSheet {
         }
         // A quarter of an hour of air before and after.
         let from = tasks.iter().map(|t| t.step.from).min().unwrap_or(0);
-        let to = tasks.iter().filter(|t| t.step.number.is_some()).map(|t| t.step.to).max().unwrap_or(from);
+        // What somebody must carry into the cold later is work too, though it then stands by itself.
+        let ends = tasks.iter().map(|t| if t.step.number.is_some() { t.step.to } else { t.step.from });
+        let to = ends.max().unwrap_or(from);
         PrepSheet {
             about: desk.about(),
             day: day.into(),

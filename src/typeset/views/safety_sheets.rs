@@ -138,6 +138,7 @@ impl AllergenSheet {
                     then: names.task(plan, &turn.then),
                     free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
                     wash_up: turn.wash_up,
+                    beside: turn.beside,
                 })
                 .collect(),
             racks: on_racks(&names, class, plan),

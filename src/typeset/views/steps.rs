@@ -37,9 +37,10 @@ impl Desk<'_> {
             _ => None,
         };
         let piece = formula.and_then(|f| self.course.formula(f)).map(|f| &f.piece);
-        let drawings = if task.cold_wait { Vec::new() } else { self.drawings(task, reader) };
+        let one = say.is_some_and(tells_of_one);
+        let drawings = if task.cold_wait { Vec::new() } else { self.drawings(task, reader, one) };
         let each = reader.filter(|_| !task.cold_wait && !task.demo).and_then(|no| {
-            let of_one = say.is_some_and(tells_of_one) || drawings.iter().any(draws_one);
+            let of_one = one || drawings.iter().any(draws_one);
             let per_piece = !matches!(task.group, BatchGroup::Batch(_) | BatchGroup::Class(_));
             let own = task.members.iter().find(|(whom, _)| *whom == Whom::Station(no));
             own.map(|(_, pieces)| *pieces).filter(|n| of_one && per_piece && *n > 1)
@@ -112,7 +113,7 @@ impl Desk<'_> {
         facts
     }
 
-    fn drawings(&self, task: &PlannedTask, reader: Option<StationNo>) -> Vec<serde_json::Value> {
+    fn drawings(&self, task: &PlannedTask, reader: Option<StationNo>, one: bool) -> Vec<serde_json::Value> {
         let (Some(lesson), Some(step)) =
             (task.lesson.as_ref().and_then(|l| self.course.lesson(l)), self.step(task))
         else {
@@ -121,7 +122,10 @@ impl Desk<'_> {
         // A batch is weighed and mixed whole, whoever's dough it is.
         let whole = matches!(task.group, BatchGroup::Batch(_));
         let own = |whom: &Whom| whole || reader.is_none_or(|no| *whom == Whom::Station(no));
-        let pieces = task.members.iter().filter(|(w, _)| own(w)).map(|(_, n)| n).sum();
+        let all = task.members.iter().filter(|(w, _)| own(w)).map(|(_, n)| n).sum();
+        // Where a measure beside it is of one piece, all of them are.
+        let one = one || step.draw.iter().any(|d| OF_ONE.contains(&d.value.as_str()));
+        let pieces = if one && !whole { 1 } else { all };
         let variant = match reader {
             Some(no) => self.variant_of(no, &lesson.id.value),
             None => self.batch(task).and_then(|b| b.variant.as_ref()),
