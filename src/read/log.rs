@@ -71,6 +71,9 @@ fn log(path: &str, bytes: &[u8], course_name: &str) -> Result<(DayLog, Vec<Findi
         .and_then(Value::as_str)
         .and_then(|d| d.parse().ok())
         .ok_or_else(|| unreadable("it says no day"))?;
+    // A step that ends before it begins has no length.
+    let (steps, backwards): (Vec<LoggedStep>, Vec<LoggedStep>) =
+        items(&whole, "steps").filter_map(step).partition(|s| s.real.0 <= s.real.1);
     let log = DayLog {
         file: path.to_owned(),
         day,
@@ -79,11 +82,23 @@ fn log(path: &str, bytes: &[u8], course_name: &str) -> Result<(DayLog, Vec<Findi
         boards: whole.get("boards").and_then(Value::as_array).map_or(0, Vec::len),
         cut_short,
         jumps: items(&whole, "jumps").filter_map(jump).collect(),
-        steps: items(&whole, "steps").filter_map(step).collect(),
+        steps,
         mixes: items(&whole, "measured").filter_map(mix).collect(),
         bakes: items(&whole, "measured").filter_map(bake).collect(),
     };
-    let findings = told(&log, &word(&whole, "course").unwrap_or_default(), course_name);
+    let mut findings = told(&log, &word(&whole, "course").unwrap_or_default(), course_name);
+    if let Some(first) = backwards.first() {
+        let message = format!(
+            "in `{path}` {} of the steps end before they begin, `{}` first: they are left out",
+            backwards.len(),
+            first.id
+        );
+        findings.push(
+            Finding::warning("log-step-backwards", None, message)
+                .in_file(path)
+                .way_out("mend the times in the file, if you know them"),
+        );
+    }
     Ok((log, findings))
 }
 
@@ -213,4 +228,28 @@ fn bake(of: &Map<String, Value>) -> Option<LoggedBake> {
         pieces: count(values, "pieces"),
         weights: grams("before").zip(grams("after")),
     })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    #[test]
+    fn a_step_that_ends_before_it_begins_is_left_out_and_told() {
+        let step = |end: &str| {
+            json!({
+                "id": "a.mix@batch-1", "step": "mix", "start": "2027-03-06T14:00:00Z", "end": end,
+                "planned_start": "2027-03-06T14:00:00Z", "planned_end": "2027-03-06T14:20:00Z",
+            })
+        };
+        let steps = [step("2027-03-06T14:25:00Z"), step("2027-03-05T14:25:00Z")];
+        let whole = json!({
+            "format": "benchroll-log", "version": 1, "course": "A", "day": "2027-03-06", "steps": steps,
+        });
+        let (log, found) = log("logs/a.json", whole.to_string().as_bytes(), "A").unwrap();
+        assert_eq!(log.steps.len(), 1);
+        assert_eq!(found.iter().map(|f| f.code.0).collect::<Vec<_>>(), ["log-step-backwards"]);
+    }
 }

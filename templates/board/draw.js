@@ -89,6 +89,9 @@ function drawHead(f, s) {
         VIEWS.map((name) => button(`view|${name}`, says(`view-${name}`), () => showView(name), { "aria-current": view === name ? "page" : false })))));
 }
 
+/** So many minutes after its planned end a step that nobody ticked is one that was forgotten. */
+const LONG_OVER = 15;
+
 /** What the teacher must know: breaks to come, the board's own troubles, what rings. */
 function drawWarnings(f, s) {
   const lines = [];
@@ -98,6 +101,13 @@ function drawWarnings(f, s) {
       button("silence", says("silence"), () => silence(rings.map((r) => r.key)))));
   }
   if (rehearsal) lines.push(rehearsalLine());
+  const today = data.days.find((d) => d.date === civil(now()).date);
+  if (today && today.date !== shownDay().date) {
+    lines.push(el("div", { class: "notice strong" }, el("p", {}, says("not-today")), button("to-today", says("to-today"), () => {
+      chosenDay = null;
+      draw();
+    })));
+  }
   if (data.late !== null) lines.push(el("p", { class: "notice strong" }, word("board.plan-late", { minutes: data.late })));
   const [first] = f.breaks;
   if (first) {
@@ -128,7 +138,7 @@ function drawWarnings(f, s) {
   }
   const behind = data.tasks.filter((t) => {
     const d = f.doing.get(t.id);
-    return d.state !== "over" && !d.stands && t.to < f.at - 15;
+    return d.state !== "over" && !d.stands && t.to < f.at - LONG_OVER;
   });
   if (behind.length >= 3) {
     lines.push(el("div", { class: "notice" }, el("p", {}, says("behind", { n: behind.length })),
@@ -144,12 +154,12 @@ function isNewTrouble(s) {
   return absent || [...s.failed].some((what) => !known.without.includes(what));
 }
 
-/** Everything that the plan has ended by now is ticked at its planned end. */
+/** Everything that the plan has ended a good while ago is ticked at its planned end: what was counted, and no more. */
 function tickAsPlanned() {
   const at = nowMinute();
   for (const task of data.tasks) {
     const n = data.slips.tasks[task.n];
-    if (n[2] || state().done.has(task.id) || task.to > at || takenAsDone(task, state(), shownDay().from)) continue;
+    if (n[2] || state().done.has(task.id) || task.to >= at - LONG_OVER || takenAsDone(task, state(), shownDay().from)) continue;
     note("done", { task: task.id, time: task.to * MINUTE, start: task.from });
   }
   draw();

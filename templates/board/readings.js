@@ -102,9 +102,12 @@ function askAction(r, fields) {
   const value = fields.celsius === undefined ? "" : `${fromCelsius(fields.celsius)}\u202f${degrees}; `;
   const other = el("input", { id: "other-action", type: "text", autocomplete: "off", maxlength: 200 });
   const wrong = el("p", { class: "wrong", role: "alert" });
+  // Closed without an answer it is written down all the same, with no action beside it: what was read is not lost.
+  let written = false;
   const done = (action, by) => {
+    written = true;
     note("reading", { reading: r.id, what: readingName(r), ...fields, verdict: "out", time, action, rule: r.action, by });
-    dialog.close();
+    if (dialog.open) dialog.close();
     draw();
   };
   const dialog = openDialog(says("out-title"), [
@@ -122,4 +125,7 @@ function askAction(r, fields) {
       }
     }),
   ]);
+  dialog.addEventListener("close", () => {
+    if (!written) done("", "nobody");
+  });
 }
