@@ -90,8 +90,8 @@ pub fn judge_dates(set: &RuleSet, made: Date, used: Date) -> (Option<Date>, Verd
     (last, verdict, keeps.row)
 }
 
-/// The marks of everything that waits in the cold or the freezer and needs it, one for each part: those of the group whose pieces have it longest.
-/// Raw dough is left out: it is not ready to eat.
+/// The marks of everything that waits in the cold or the freezer and needs it, one for each part: those of the group whose
+/// pieces have it longest. Raw dough is left out: it is not ready to eat.
 #[must_use]
 pub fn date_marks(
     course: &Course,
@@ -257,8 +257,9 @@ mod tests {
         assert_eq!(judged(3), (Some(date(2027, 3, 7)), Verdict::Warn, "us-date-mark-frozen"));
     }
 
-    /// Cooked on 26 February 2027 and kept in the freezer alone until it is used on 7 March, nine days in it. It has a mark as what is kept in the cold has one, an error becomes a warning (row `us-date-mark-frozen`), and the day of its use is that of
-    /// its last stay.
+    /// Cooked on 26 February 2027 and kept in the freezer alone until it is used on 7 March, nine days in it. It has a
+    /// mark as what is kept in the cold has one, an error becomes a warning (row `us-date-mark-frozen`), and the day of its use is that
+    /// of its last stay.
     #[test]
     fn what_is_kept_in_the_freezer_alone_is_marked() {
         let us = rule_set("us-foodcode-2022").unwrap();
