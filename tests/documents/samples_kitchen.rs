@@ -231,6 +231,7 @@ fn oven() -> OvenAndCold {
         exact: None,
         core: vec![m("90", "°C"), m("94", "°C")],
         racks,
+        racks_unknown: false,
         on_top: if n == 1 { list(&["5"]) } else { Vec::new() },
         beside: if n == 2 { list(&["5", "6"]) } else { Vec::new() },
         clear: Vec::new(),

@@ -18,7 +18,7 @@ pub struct Apart {
     pub clear: Vec<StationNo>,
     /// Stations whose pieces stand beside each other on every rack: only a station's own are above its own.
     pub beside: Vec<StationNo>,
-    /// Stations that no way can be kept for: other pieces are above theirs.
+    /// Stations that no way can be kept for: other pieces are above theirs, or nobody knows what is.
     pub not: Vec<StationNo>,
 }
 
@@ -34,8 +34,9 @@ pub struct Thing {
 /// The racks of a load that are used.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Racked {
-    /// How many of the oven's racks are above them: another load's, which is in the oven at the same time.
-    pub first: u32,
+    /// How many of the oven's racks are above them: another load's, which is in the oven at the same time. `None`: no free racks were
+    /// found beside the others, and nobody knows what is above them.
+    pub first: Option<u32>,
     /// The spots of one rack; all are alike.
     pub spots: Vec<Spot>,
     /// From the top one down, by spot.
@@ -80,26 +81,53 @@ pub fn racked(course: &Course, class: &Class, plan: &Plan, task: &PlannedTask) -
     let firsts = stacked(&deep, &keeps, &meets, &above, oven.racks.value);
     let mut mine = stacks.swap_remove(me)?;
     mine.first = firsts[me];
-    let is_above = |other: &usize| meets(me, *other) && firsts[*other] < firsts[me];
+    let meeting = |other: &usize| *other != me && meets(me, *other);
     // Whom what is above drips on after all, and whom what is below would.
-    let (over, under): (Vec<usize>, Vec<usize>) = (0..stays.len()).partition(is_above);
-    let of = |others: Vec<usize>| -> BTreeSet<StationNo> {
-        others.into_iter().flat_map(|other| reached[me][other].iter().copied()).collect()
+    let (over, under): (Vec<usize>, Vec<usize>) =
+        (0..stays.len()).filter(meeting).partition(|other| may_be_above(firsts[*other], firsts[me]));
+    let of = |others: &[usize]| -> BTreeSet<StationNo> {
+        others.iter().flat_map(|other| reached[me][*other].iter().copied()).collect()
     };
-    let (dripped, spared) = (of(over), of(under));
-    let apart = &mut mine.apart;
-    for kept in [&mut apart.top, &mut apart.beside] {
-        kept.retain(|station| !dripped.contains(station));
-    }
-    apart.not = sorted(apart.not.iter().copied().chain(dripped));
-    let told = [&apart.top, &apart.beside, &apart.not];
-    let untold = |station: &StationNo| !told.iter().any(|stations| stations.contains(station));
-    let mut clear: Vec<StationNo> = spared.into_iter().filter(untold).collect();
-    if mine.first > 0 {
-        clear.append(&mut apart.top);
-    }
-    apart.clear = sorted(clear.into_iter());
+    mine.apart = match mine.first {
+        None => mine.apart.nowhere(&of(&over)),
+        Some(_) => mine.apart.beside_others(&of(&over), &of(&under), over.is_empty()),
+    };
     Some(mine)
+}
+
+/// Whether what is on one load's racks is above another's; of racks that are not known it may be.
+fn may_be_above(one: Option<u32>, other: Option<u32>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => one < other,
+        _ => true,
+    }
+}
+
+impl Apart {
+    /// Among the other loads of the oven: `dripped`, whom those above drip on; `spared`, whom those below would. `top`: none is above.
+    fn beside_others(self, dripped: &BTreeSet<StationNo>, spared: &BTreeSet<StationNo>, top: bool) -> Apart {
+        let kept = |stations: Vec<StationNo>| -> Vec<StationNo> {
+            stations.into_iter().filter(|station| !dripped.contains(station)).collect()
+        };
+        let (on_top, beside) = (kept(self.top), kept(self.beside));
+        let not = sorted(self.not.into_iter().chain(dripped.iter().copied()));
+        let untold =
+            |station: &StationNo| ![&on_top, &beside, &not].iter().any(|told| told.contains(station));
+        let mut clear: Vec<StationNo> = spared.iter().copied().filter(untold).collect();
+        let on_top = if top {
+            on_top
+        } else {
+            clear.extend(on_top);
+            Vec::new()
+        };
+        Apart { top: on_top, clear: sorted(clear.into_iter()), beside, not }
+    }
+
+    /// On racks that nobody knows: nobody is kept from what the other loads hold.
+    fn nowhere(self, dripped: &BTreeSet<StationNo>) -> Apart {
+        let all = [self.top, self.clear, self.beside, self.not].into_iter().flatten();
+        Apart { not: sorted(all.chain(dripped.iter().copied())), ..Apart::default() }
+    }
 }
 
 fn sorted(stations: impl Iterator<Item = StationNo>) -> Vec<StationNo> {
@@ -180,7 +208,7 @@ impl<'a> Stay<'a> {
             })
             .collect();
         let (racks, apart) = arranged(&things, &kept, spots.len(), most as usize);
-        Some(Racked { first: 0, spots, racks, apart })
+        Some(Racked { first: Some(0), spots, racks, apart })
     }
 }
 
@@ -198,21 +226,26 @@ fn in_one_oven<'a>(plan: &'a Plan, task: &'a PlannedTask) -> Vec<Stay<'a>> {
     found
 }
 
-/// In how many orders so many loads are tried; more at one time in one oven are put in as they come.
+/// So many loads of one oven are tried in every order; of more only a few orders are.
 const MOST_ORDERED: usize = 6;
 
-/// How many racks are above each of the loads of one oven. `above`: the first of two must not be below the second. Loads with
-/// something to be kept from drips come first where nothing else decides.
+/// How many racks are above each of the loads of one oven, which come by start; `None`: no order that was tried has free racks for
+/// it. `above`: the first of two must not be below the second. Loads with something to be kept from drips come first where nothing
+/// else decides.
 fn stacked(
     deep: &[u32],
     keeps: &[bool],
     meets: &dyn Fn(usize, usize) -> bool,
     above: &dyn Fn(usize, usize) -> bool,
     racks: u32,
-) -> Vec<u32> {
-    let mut usual: Vec<usize> = (0..deep.len()).collect();
+) -> Vec<Option<u32>> {
+    // Put in as they come, loads of one depth never need more racks than the fullest moment; of several depths the deep ones find
+    // room best while it is empty.
+    let by_start: Vec<usize> = (0..deep.len()).collect();
+    let (mut usual, mut deepest) = (by_start.clone(), by_start.clone());
     usual.sort_by_key(|n| !keeps[*n]);
-    let tried = if deep.len() <= MOST_ORDERED { orders(&usual) } else { vec![usual] };
+    deepest.sort_by_key(|n| std::cmp::Reverse(deep[*n]));
+    let tried = if deep.len() <= MOST_ORDERED { orders(&usual) } else { vec![usual, by_start, deepest] };
     let placed = |order: &Vec<usize>| {
         let mut firsts: Vec<Option<u32>> = vec![None; deep.len()];
         let mut outside = 0;
@@ -225,14 +258,13 @@ fn stacked(
                 };
                 !(0..deep.len()).any(taken)
             };
-            let fits = (0..=racks.saturating_sub(deep[n])).find(|first| free(*first));
-            outside += usize::from(fits.is_none());
-            firsts[n] = Some(fits.unwrap_or_default());
+            firsts[n] = racks.checked_sub(deep[n]).and_then(|last| (0..=last).find(|first| free(*first)));
+            outside += usize::from(firsts[n].is_none());
         }
-        let firsts: Vec<u32> = firsts.into_iter().flatten().collect();
         let pairs = (0..deep.len()).flat_map(|a| (0..deep.len()).map(move |b| (a, b)));
-        let dripped =
-            pairs.filter(|(a, b)| meets(*a, *b) && above(*a, *b) && firsts[*b] < firsts[*a]).count();
+        let dripped = pairs
+            .filter(|(a, b)| meets(*a, *b) && above(*a, *b) && may_be_above(firsts[*b], firsts[*a]))
+            .count();
         ((outside, dripped), firsts)
     };
     tried.iter().map(placed).min_by_key(|(cost, _)| *cost).map(|(_, firsts)| firsts).unwrap_or_default()
@@ -345,13 +377,109 @@ mod tests {
     fn loads_of_one_oven_have_racks_of_their_own() {
         let always = |_: usize, _: usize| true;
         let none = |_: usize, _: usize| false;
-        assert_eq!(stacked(&[1, 2], &[false, false], &always, &none, 3), [0, 1]);
-        assert_eq!(stacked(&[1, 2], &[false, true], &always, &none, 3), [2, 0]);
+        assert_eq!(stacked(&[1, 2], &[false, false], &always, &none, 3), [Some(0), Some(1)]);
+        assert_eq!(stacked(&[1, 2], &[false, true], &always, &none, 3), [Some(2), Some(0)]);
         let second_on_top = |a: usize, b: usize| (a, b) == (1, 0);
-        assert_eq!(stacked(&[1, 2], &[true, false], &always, &second_on_top, 3), [2, 0]);
+        assert_eq!(stacked(&[1, 2], &[true, false], &always, &second_on_top, 3), [Some(2), Some(0)]);
         // The first and the third do not meet.
         let in_turn = |a: usize, b: usize| a.abs_diff(b) < 2;
-        assert_eq!(stacked(&[1, 1, 1], &[false; 3], &in_turn, &none, 2), [0, 1, 0]);
+        assert_eq!(stacked(&[1, 1, 1], &[false; 3], &in_turn, &none, 2), [Some(0), Some(1), Some(0)]);
+    }
+
+    /// Seven loads that follow one another by two racks: with those first that are kept from drips the third finds none free, and as they
+    /// come each does.
+    #[test]
+    fn many_loads_are_put_in_as_they_come() {
+        let times = [(2, 5), (4, 8), (6, 10), (9, 12), (11, 14), (14, 16), (17, 20)];
+        let meets = |a: usize, b: usize| times[a].0 < times[b].1 && times[b].0 < times[a].1;
+        let keeps = [true, false, false, true, false, true, false];
+        let firsts = stacked(&[1; 7], &keeps, &meets, &|_, _| false, 2);
+        assert_eq!(firsts, [0, 1, 0, 1, 0, 0, 0].map(Some));
+    }
+
+    /// Three at one time on two racks: the racks of one are not known, and it hides none of the others'.
+    #[test]
+    fn what_finds_no_racks_has_none() {
+        let firsts = stacked(&[1; 3], &[false; 3], &|_, _| true, &|_, _| false, 2);
+        assert_eq!(firsts, [Some(0), Some(1), None]);
+        // Deeper than the oven.
+        assert_eq!(stacked(&[3], &[false], &|_, _| true, &|_, _| false, 2), [None]);
+        // What must not be below that one may be.
+        assert!(
+            may_be_above(None, Some(0)) && may_be_above(Some(0), None) && !may_be_above(Some(1), Some(0))
+        );
+    }
+
+    /// Loads that are in the oven at one time never share a rack, however many they are and however deep; those of one depth all have
+    /// racks where the fullest moment has them.
+    #[test]
+    fn no_two_loads_share_a_rack() {
+        let mut seed: u64 = 7;
+        let mut drawn = |below: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 33) % below
+        };
+        let (mut many, mut unknown) = (0, 0);
+        for round in 0..400 {
+            let racks = 1 + drawn(4) as u32;
+            let loads = if round % 8 == 0 { 5 } else { 7 + drawn(4) };
+            let alike = round % 2 == 0;
+            let one = 1 + drawn(u64::from(racks)) as u32;
+            let mut from = 0;
+            let times: Vec<(u64, u64)> = (0..loads)
+                .map(|_| {
+                    from += drawn(4);
+                    (from, from + 2 + drawn(5))
+                })
+                .collect();
+            let deep: Vec<u32> =
+                times.iter().map(|_| if alike { one } else { 1 + drawn(u64::from(racks)) as u32 }).collect();
+            let keeps: Vec<bool> = times.iter().map(|_| drawn(3) == 0).collect();
+            let drips: Vec<bool> = times.iter().map(|_| drawn(3) == 0).collect();
+            let meets = |a: usize, b: usize| times[a].0 < times[b].1 && times[b].0 < times[a].1;
+            let above = |a: usize, b: usize| keeps[a] && drips[b];
+            let firsts = stacked(&deep, &keeps, &meets, &above, racks);
+            assert_eq!(firsts.len(), deep.len());
+            let placed: Vec<(usize, u32)> =
+                firsts.iter().enumerate().filter_map(|(n, first)| Some((n, (*first)?))).collect();
+            for (a, first) in &placed {
+                assert!(first + deep[*a] <= racks, "{times:?} {deep:?} {firsts:?}");
+                for (b, other) in placed.iter().filter(|(b, _)| b > a && meets(*a, *b)) {
+                    let apart = first + deep[*a] <= *other || other + deep[*b] <= *first;
+                    assert!(apart, "{times:?} {deep:?} {firsts:?}");
+                }
+            }
+            let fullest = (0..=from).map(|at| {
+                times.iter().zip(&deep).filter(|((s, e), _)| *s <= at && at < *e).map(|(_, d)| d).sum::<u32>()
+            });
+            if alike && fullest.max() <= Some(racks) {
+                assert_eq!(placed.len(), deep.len(), "{times:?} {deep:?} {firsts:?}");
+                many += usize::from(deep.len() > MOST_ORDERED);
+            }
+            unknown += deep.len() - placed.len();
+        }
+        // Both were met.
+        assert!(many > 0 && unknown > 0);
+    }
+
+    /// Whose racks are not known is cleared by nobody, and what stands below it is not on top.
+    #[test]
+    fn nobody_is_clear_where_the_racks_are_not_known() {
+        let set = |of: &[u32]| -> BTreeSet<StationNo> { of.iter().copied().map(StationNo).collect() };
+        let own = || Apart { top: vec![StationNo(5)], beside: vec![StationNo(6)], ..Apart::default() };
+        let not = vec![StationNo(5), StationNo(6), StationNo(7)];
+        assert_eq!(own().nowhere(&set(&[7])), Apart { not, ..Apart::default() });
+        let (none, seven) = (set(&[]), set(&[7]));
+        let clear = vec![StationNo(7)];
+        assert_eq!(own().beside_others(&none, &seven, true), Apart { clear, ..own() });
+        // Another is above it, and holds nothing that the fifth avoids.
+        let clear = vec![StationNo(5), StationNo(7)];
+        let beside = vec![StationNo(6)];
+        assert_eq!(own().beside_others(&none, &seven, false), Apart { clear, beside, ..Apart::default() });
+        // It drips on the fifth and the seventh.
+        let (beside, not) = (vec![StationNo(6)], vec![StationNo(5), StationNo(7)]);
+        let told = own().beside_others(&set(&[5, 7]), &seven, false);
+        assert_eq!(told, Apart { beside, not, ..Apart::default() });
     }
 
     #[test]

@@ -90,8 +90,8 @@ pub fn judge_dates(set: &RuleSet, made: Date, used: Date) -> (Option<Date>, Verd
     (last, verdict, keeps.row)
 }
 
-/// The marks of everything that waits in the cold and needs it, one for each part: those of the group whose pieces have it longest.
-/// Raw dough is left out: it is not ready to eat.
+/// The marks of everything that waits in the cold or the freezer and needs it, one for each part: those of the group whose
+/// pieces have it longest. Raw dough is left out: it is not ready to eat.
 #[must_use]
 pub fn date_marks(
     course: &Course,
@@ -134,12 +134,25 @@ pub fn date_marks(
 struct Life {
     made: Date,
     used: Date,
-    /// From when it first goes into the cold until it last leaves it.
+    /// From when it first goes into the cold or the freezer until it last leaves them.
     in_the_cold: Minutes,
+    /// Of it, in the freezer.
     frozen: Minutes,
 }
 
 impl Life {
+    /// What was made on a day and then stays here; it is used until the last of it. `None`: it never waits in the cold or the freezer.
+    fn of(made: Date, stays: &[Stay]) -> Option<Life> {
+        let first = stays.iter().find(|s| s.is_cold())?;
+        let last = stays.iter().rfind(|s| s.is_cold())?;
+        let frozen = stays.iter().filter(|s| s.place == Where::Freezer);
+        Some(Life {
+            made,
+            used: stays.last()?.to.date(),
+            in_the_cold: between(&first.from, &last.to),
+            frozen: frozen.fold(Minutes::ZERO, |sum, s| sum + s.minutes()),
+        })
+    }
     fn frozen_days(&self) -> i64 {
         self.frozen.get() / Minutes::hours(24).get()
     }
@@ -174,7 +187,7 @@ struct Follow<'a> {
 }
 
 impl Follow<'_> {
-    /// `None`: it needs no mark, or never waits in the cold.
+    /// `None`: it needs no mark, or never waits in the cold or the freezer.
     fn life(&self, part: &PartId) -> Option<Life> {
         let part = self.formula.part(part)?;
         if !need(self.formula, part, &self.course.pantry).counts() {
@@ -184,17 +197,7 @@ impl Follow<'_> {
         if is_dough(self.formula, part, &self.course.pantry) && self.cooked(part, &stays).is_none() {
             return None;
         }
-        let cold = |s: &&Stay| s.place == Where::Cold;
-        let made = self.made(part, &mut BTreeSet::new())?;
-        let last = stays.iter().rfind(cold)?;
-        let first = stays.iter().find(cold)?;
-        let frozen = stays.iter().filter(|s| s.place == Where::Freezer);
-        Some(Life {
-            made,
-            used: last.to.date(),
-            in_the_cold: between(&first.from, &last.to),
-            frozen: frozen.fold(Minutes::ZERO, |sum, s| sum + s.minutes()),
-        })
+        Life::of(self.made(part, &mut BTreeSet::new())?, &stays)
     }
 
     fn stays(&self, part: &PartId) -> Vec<Stay> {
@@ -234,6 +237,7 @@ impl Follow<'_> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::course::StepId;
     use crate::reckon::safety::rule_sets::rule_set;
     use jiff::civil::date;
 
@@ -251,5 +255,38 @@ mod tests {
         assert_eq!(judged(0), (Some(date(2027, 3, 4)), Verdict::Over, "us-date-mark"));
         assert_eq!(judged(2), (Some(date(2027, 3, 4)), Verdict::Over, "us-date-mark"));
         assert_eq!(judged(3), (Some(date(2027, 3, 7)), Verdict::Warn, "us-date-mark-frozen"));
+    }
+
+    /// Cooked on 26 February 2027 and kept in the freezer alone until it is used on 7 March, nine days in it. It has a
+    /// mark as what is kept in the cold has one, an error becomes a warning (row `us-date-mark-frozen`), and the day of its use is that
+    /// of its last stay.
+    #[test]
+    fn what_is_kept_in_the_freezer_alone_is_marked() {
+        let us = rule_set("us-foodcode-2022").unwrap();
+        let at = |day: Date, hour| day.at(hour, 0, 0, 0).in_tz("Europe/Dublin").unwrap();
+        let stay = |place, from: (Date, i8), to: (Date, i8)| Stay {
+            place,
+            ..Stay::wait(StepId::new("keep"), at(from.0, from.1), at(to.0, to.1))
+        };
+        let (made, used) = (date(2027, 2, 26), date(2027, 3, 7));
+        let cooked = stay(Where::Hob, (made, 9), (made, 10));
+        let kept = |place| {
+            [cooked.clone(), stay(place, (made, 10), (used, 10)), stay(Where::Bench, (used, 10), (used, 11))]
+        };
+        let frozen = Life::of(made, &kept(Where::Freezer)).unwrap();
+        assert_eq!((frozen.used, frozen.in_the_cold), (used, Minutes::hours(9 * 24)));
+        assert!(frozen.in_the_cold > MARKED_AFTER);
+        assert_eq!(judge_life(us, &frozen), (Some(date(2027, 3, 13)), Verdict::Warn, "us-date-mark-frozen"));
+        let cold = Life::of(made, &kept(Where::Cold)).unwrap();
+        assert_eq!((cold.used, cold.in_the_cold), (frozen.used, frozen.in_the_cold));
+        assert_eq!(judge_life(us, &cold), (Some(date(2027, 3, 4)), Verdict::Over, "us-date-mark"));
+        // A night in the freezer, and then days on the bench: used when the last of them ends.
+        let night = stay(Where::Freezer, (made, 10), (date(2027, 2, 27), 10));
+        let late = [cooked.clone(), night, stay(Where::Bench, (date(2027, 2, 27), 10), (used, 11))];
+        let late = Life::of(made, &late).unwrap();
+        assert_eq!((late.used, late.in_the_cold), (used, Minutes::hours(24)));
+        assert_eq!(judge_life(us, &late).1, Verdict::Over);
+        // Never in the cold: no mark.
+        assert!(Life::of(made, &[cooked]).is_none());
     }
 }

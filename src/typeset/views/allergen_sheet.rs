@@ -131,7 +131,8 @@ pub struct OnRacks {
     pub lesson: String,
     /// Number of the load within its lesson.
     pub load: u32,
-    /// `top`, above all others; `clear`, above all that they avoid; `beside`, side by side and none above another; `not`, neither is possible.
+    /// `top`, above all others; `clear`, above all that they avoid; `beside`, side by side and none above another; `not`,
+    /// neither is possible, or its racks are not known.
     pub how: String,
     /// Whose.
     pub stations: Vec<String>,

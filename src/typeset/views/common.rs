@@ -284,7 +284,7 @@ pub struct Photograph {
 /// An oven rack or a tray from above, with what lies on it; centimetres, the near left corner is 0, 0.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Rack {
-    /// What it is called: `upper rack`.
+    /// What it is called: its number from the top; `?` where that is not known.
     pub name: String,
     /// Left to right.
     pub width: f64,

@@ -57,7 +57,8 @@ pub fn racks(
         let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
         let things = on_rack.iter().zip(&racked.spots);
         Rack {
-            name: (racked.first as usize + n + 1).to_string(),
+            // No number stands for racks that are not known.
+            name: racked.first.map_or_else(|| "?".to_owned(), |first| (first as usize + n + 1).to_string()),
             width: rack.width.to_f64(),
             depth: rack.depth.to_f64(),
             places: things.filter_map(|(thing, spot)| place(thing.as_ref()?, spot, beside)).collect(),

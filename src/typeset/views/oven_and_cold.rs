@@ -57,13 +57,15 @@ pub struct OvenLoad {
     pub core: Vec<Measure>,
     /// The racks, the lowest last.
     pub racks: Vec<Rack>,
+    /// No free racks were found for it beside the other loads in the oven: nobody knows what is above it.
+    pub racks_unknown: bool,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
     /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
     pub clear: Vec<String>,
     /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
     pub beside: Vec<String>,
-    /// Stations whose pieces neither way keeps from what is above them.
+    /// Stations whose pieces neither way keeps from what is above them, or whose racks are not known.
     pub not_apart: Vec<String>,
     /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
     pub then: Option<Then>,
@@ -333,7 +335,9 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let core = step.core.as_ref().map_or_else(Vec::new, |c| {
         [c.value.least, c.value.most].into_iter().flatten().map(|t| temperature(t, units)).collect()
     });
-    let apart = racked(desk.course, desk.class, desk.plan, task).map(|r| r.apart).unwrap_or_default();
+    let racked = racked(desk.course, desk.class, desk.plan, task);
+    let racks_unknown = racked.as_ref().is_some_and(|r| r.first.is_none());
+    let apart = racked.map(|r| r.apart).unwrap_or_default();
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
@@ -347,6 +351,7 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         heat: oven_dial(load.heat(), units),
         exact: exact(load.heat(), units),
         core,
+        racks_unknown,
         on_top: numbers(&apart.top),
         clear: numbers(&apart.clear),
         beside: numbers(&apart.beside),

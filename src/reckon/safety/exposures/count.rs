@@ -92,6 +92,8 @@ impl<'a> Count<'a> {
         match stay.place {
             // What is cooked or baked is outside the holding limits.
             Where::Hob | Where::Oven if stay.cooks(self.cooked_from) => {
+                // What stood since it was cooked before did not cool, and a second cooking takes back no minute of it.
+                self.settle();
                 self.state = State::Hot;
                 true
             }

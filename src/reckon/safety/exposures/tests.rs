@@ -61,13 +61,25 @@ fn course() -> Course {
 
 /// Counts what is here for so many minutes each, one after the other; what is cooked is at least 63 degC.
 fn counted<'a>(course: &'a Course, set: &str, phase: Phase, stays: &[(Where, i64)]) -> Count<'a> {
+    let stays: Vec<_> = stays.iter().map(|(place, minutes)| (*place, *minutes, None)).collect();
+    counted_with(course, set, phase, &stays)
+}
+
+/// The same, with the least that is asked for at its centre.
+fn counted_with<'a>(
+    course: &'a Course,
+    set: &str,
+    phase: Phase,
+    stays: &[(Where, i64, Option<i64>)],
+) -> Count<'a> {
     let mut at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
     let set = if set == "dough-benchmark" { dough_benchmark() } else { rule_set(set).unwrap() };
     let mut count = Count::new(course, set, phase, true, Celsius::whole(63));
-    for (place, minutes) in stays {
+    for (place, minutes, core) in stays {
         let from = at.clone();
         at = at.checked_add(jiff::Span::new().minutes(*minutes)).unwrap();
-        let stay = Stay { place: *place, ..Stay::wait(StepId::new("step"), from, at.clone()) };
+        let core = core.map(Celsius::whole);
+        let stay = Stay { place: *place, core, ..Stay::wait(StepId::new("step"), from, at.clone()) };
         assert!(count.stay(&stay));
     }
     count.finish();
@@ -102,6 +114,27 @@ fn a_moment_in_the_cold_after_a_break_is_no_cooling() {
     let count = counted(&course, "us-foodcode-2022", Phase::Cooked, &stays);
     assert_eq!((count.out.minutes, count.out.cooling), (Minutes(375), Minutes(35)));
     assert_eq!(told("us-foodcode-2022", &count), (Over, "us-tphc-4h"));
+}
+
+/// Cooked, 200 minutes in the room, cooked again, six hours in the cold, 30 minutes on the bench. By hand: the 200 minutes before the
+/// second cooking were no cooling, and count with the 30 after it; it went into the cold after 200 (row `au-2h4h`).
+#[test]
+fn a_second_cooking_takes_back_nothing_of_what_it_stood_before() {
+    let course = course();
+    let stays = [
+        (Where::Hob, 15, Some(75)),
+        (Where::Room, 200, None),
+        (Where::Hob, 10, Some(75)),
+        (Where::Cold, 360, None),
+        (Where::Bench, 30, None),
+    ];
+    let count = counted_with(&course, "au-322", Phase::Cooked, &stays);
+    assert_eq!((count.out.minutes, count.out.back_at), (Minutes(230), Some(Minutes(200))));
+    assert_eq!(told("au-322", &count), (Over, "au-2h4h"));
+    // At once from the one fire to the other nothing stood.
+    let stays = [stays[0], stays[2], stays[3], stays[4]];
+    let count = counted_with(&course, "au-322", Phase::Cooked, &stays);
+    assert_eq!((count.out.minutes, told("au-322", &count)), (Minutes(30), (Fine, "au-2h4h")));
 }
 
 /// Row `au-2h4h` again, of the baked piece: 130 minutes on the rack and then into the cold is put back too late.
