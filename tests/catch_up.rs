@@ -279,3 +279,77 @@ fn a_board_is_not_written_over_the_courses_own_files() {
     let said = sealed.run(&["catch-up", "course", "--now", "Sat 14:20", "--board", "nowhere/b.html"]);
     assert!(said.exit == Some(3) && said.stderr.contains("cannot be written"), "{said}");
 }
+
+#[test]
+fn what_a_state_names_that_is_not_there_is_refused_all_at_once() {
+    let sealed = with_board();
+    let now = "2027-03-06T14:33:00+00:00";
+    let wrong = [
+        ("late", serde_json::json!([{ "id": "walnut-crown.cut@station-4", "minutes": 800 }])),
+        ("without", serde_json::json!(["no-oven"])),
+        ("done", serde_json::json!(["nothing.here"])),
+        ("absent", serde_json::json!([{ "station": "station-99", "students": 2 }])),
+    ];
+    let all = state(&sealed, now, &wrong);
+    let mut sealed = sealed.file("state.json", all.to_string());
+    let line = ["catch-up", "course", "--state", "state.json", "--board", "next.html"];
+    let said = sealed.run(&line);
+    assert!(said.exit == Some(2) && said.stdout.is_empty(), "{said}");
+    for words in ["state-late-step", "`no-oven`", "`nothing.here`", "station 99"] {
+        assert!(said.stderr.contains(words), "{words}: {said}");
+    }
+    assert!(said.stderr.lines().all(|l| l.chars().count() <= 80), "{said}");
+    let said = sealed.run(&[&line[..], &["--format", "json"]].concat());
+    assert_eq!((said.exit, said.json()["findings"].as_array().unwrap().len()), (Some(2), 4), "{said}");
+    // Each alone is enough, and so is a time that is none of the class's, or more absent than sit there.
+    let full = serde_json::json!([{ "station": "station-1", "students": 9 }]);
+    let mut alone: Vec<(Value, &str)> = wrong
+        .iter()
+        .zip(["state-late-step", "unknown-equipment", "unknown-step", "unknown-person"])
+        .map(|(one, code)| (state(&sealed, now, std::slice::from_ref(one)), code))
+        .collect();
+    alone.push((state(&sealed, "2027-03-09T14:33:00+00:00", &[]), "time-outside-class"));
+    alone.push((state(&sealed, now, &[("absent", full)]), "unknown-person"));
+    // Steps that are gone from a course that was changed are told; an oven that is none is refused there, too.
+    let other = ("plan", serde_json::json!("another"));
+    alone.push((state(&sealed, now, &[other, wrong[1].clone()]), "unknown-equipment"));
+    for (state, code) in alone {
+        sealed = sealed.file("state.json", state.to_string());
+        let said = sealed.run(&line);
+        assert!(said.exit == Some(2) && said.stderr.contains(code), "{code}: {said}");
+    }
+    assert!(!sealed.path("next.html").exists());
+}
+
+/// Begun on Saturday, never ticked, and saved on Sunday morning.
+#[test]
+fn a_step_that_was_never_ticked_the_day_before_is_told_with_what_it_is_taken_for() {
+    let sealed = with_board();
+    let late = serde_json::json!([{ "id": "walnut-crown.cut@station-4", "minutes": 1136 }]);
+    let state = state(&sealed, "2027-03-07T09:45:00+00:00", &[("late", late)]);
+    let sealed = sealed.file("state.json", state.to_string());
+    let said = sealed.run(&["catch-up", "course", "--state", "state.json"]);
+    assert!(said.exit == Some(0) && said.stderr.contains("warning[state-late-step]"), "{said}");
+    let words = said.stderr.replace('│', " ").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("taken as if it had been in time"), "{said}");
+}
+
+/// The filling of station 4 is half an hour longer in the room, and the course's own figure leaves five minutes.
+#[test]
+fn food_that_the_new_plan_has_out_of_its_limits_is_an_error() {
+    let rules = "rules = \"uk-england-2013\"";
+    let own = format!("{rules}\nout-of-cold = \"5 h 40 min\"");
+    let sealed = Sealed::demo().edit("course/course.toml", rules, &own);
+    let on_time = sealed.run(&["catch-up", "course", "--now", "Sat 14:40", "--format", "json"]);
+    assert_eq!((on_time.exit, &on_time.json()["findings"]), (Some(0), &serde_json::json!([])), "{on_time}");
+    let line = ["--now", "Sat 14:40", "--late", "walnut-crown.cut@station-4=30m"];
+    let said = sealed.run(&[&["catch-up", "course"][..], &line].concat());
+    assert!(said.exit == Some(1) && said.stdout.contains("It still fits"), "{said}");
+    assert!(said.stderr.contains("error[out-of-cold-too-long]"), "{said}");
+    let after = json(&sealed, &line);
+    assert_eq!(after["fits"], true);
+    let findings = after["findings"].as_array().unwrap();
+    assert_eq!(findings.len(), 1, "{findings:?}");
+    assert_eq!(findings[0]["level"], "error");
+    assert_eq!(findings[0]["about"], "walnut-crown.filling.cooked");
+}

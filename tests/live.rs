@@ -128,6 +128,12 @@ fn a_class_live() {
     assert!(!answer["changes"].as_array().unwrap().is_empty(), "{answer}");
     let (status, refused) = live.post(&json!({ "format": "benchroll-state", "version": 9 }));
     assert!(status == 422 && refused.contains("later board"), "{refused}");
+    // Food that the plan would have out of its limits stands in its own list; what is not there is refused.
+    assert_eq!(answer["findings"], json!([]), "{answer}");
+    let mut wrong = standing.clone();
+    wrong["without"] = json!(["no-oven"]);
+    let (status, refused) = live.post(&wrong);
+    assert!(status == 422 && refused.contains("no-oven"), "{refused}");
     // Nothing has changed until somebody says so, and then once.
     assert_eq!(live.plan(), data["plan"]);
     for (offer, wanted) in [(json!(7), 409), (answer["offer"].clone(), 200), (answer["offer"].clone(), 409)] {

@@ -5,7 +5,7 @@ use super::standing::{self, Standing};
 use super::{Exit, Stream, Terminal, at, course, own_folder};
 use crate::course::Course;
 use crate::course::limits::STATE_BYTES;
-use crate::finding::{Finding, Sources};
+use crate::finding::{Finding, Level, Sources};
 use crate::output::board::page::Home;
 use crate::output::catch_up as text;
 use crate::output::json::catch_up::CatchUpView;
@@ -13,12 +13,12 @@ use crate::output::json::findings::FindingsView;
 use crate::output::lost_cold::sentences;
 use crate::output::replace::put;
 use crate::output::text::wrap;
-use crate::pipeline::Reckoned;
 use crate::pipeline::board::{self, SoFar};
+use crate::pipeline::{Outcome, Reckoned};
 use crate::read::FileTree;
 use crate::read::grammar;
 use crate::read::words_file::catalogue;
-use crate::reckon::plan::catch_up::{CaughtUp, Now, Said, catch_up, lost_cold, named};
+use crate::reckon::plan::catch_up::{CaughtUp, MOST_LATE, Now, Said, catch_up, lost_cold, named};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
@@ -70,9 +70,6 @@ pub struct Arguments {
     without: Vec<String>,
 }
 
-/// The longest slip that is worth planning round.
-pub(super) const MOST_LATE: i64 = 12 * 60;
-
 /// `STEP=15m`: also `15 min`, `1 h`, or plain minutes.
 fn late(text: &str) -> Result<(String, i64), String> {
     let (step, time) = text.rsplit_once('=').ok_or("write a step, `=` and a time: walnut-crown.cut=20m")?;
@@ -83,8 +80,8 @@ fn late(text: &str) -> Result<(String, i64), String> {
         _ => grammar::read::<Minutes>(time).ok().map(Minutes::get),
     };
     match minutes {
-        Some(minutes) if (1..=MOST_LATE).contains(&minutes) => Ok((step.trim().to_owned(), minutes)),
-        Some(_) => Err(format!("a slip lasts from 1 to {MOST_LATE} minutes")),
+        Some(minutes) if (1..=MOST_LATE.get()).contains(&minutes) => Ok((step.trim().to_owned(), minutes)),
+        Some(_) => Err(format!("a slip lasts from 1 to {} minutes", MOST_LATE.get())),
         None => Err(format!("{time:?} is no time: write 20m or 1 h")),
     }
 }
@@ -97,7 +94,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     let (files, mut outcome) = course::load_and_reckon(&arguments.ask, terminal);
     let standing = match (&arguments.state, outcome.reckoned.as_mut()) {
-        (Some(path), Some(reckoned)) => match stands(path, reckoned, &files, terminal) {
+        (Some(path), Some(reckoned)) => match stands(arguments, path, reckoned, &files, terminal) {
             Ok(standing) => Some(standing),
             Err(exit) => return exit,
         },
@@ -105,7 +102,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     };
     let found = RefCell::new(None);
     let answered = |reckoned: &Reckoned, terminal: &mut Terminal<'_>| {
-        let (exit, plan) = again(arguments, reckoned, standing.as_ref(), terminal);
+        let (exit, plan) = again(arguments, reckoned, standing.as_ref(), &outcome, terminal);
         found.replace(plan);
         exit
     };
@@ -138,6 +135,7 @@ fn no_place(course: &Path, file: &Path) -> Option<String> {
 
 /// Reads how things stand, and plans again what was planned again before.
 fn stands(
+    arguments: &Arguments,
     path: &Path,
     reckoned: &mut Reckoned,
     files: &FileTree,
@@ -158,7 +156,7 @@ fn stands(
         standing::again(reckoned, &standing.before)?;
         Ok(standing)
     });
-    let standing = understood.map_err(|why| {
+    let mut standing = understood.map_err(|why| {
         terminal.failure(
             &format!("{shown}: {why}"),
             "save how things stand from the board again, or say it with --now",
@@ -166,6 +164,7 @@ fn stands(
         Exit::CommandLine
     })?;
     let plan = board::view(reckoned, files).map_or_else(String::new, |view| view.plan);
+    let mut found = Vec::new();
     if standing.plan != plan {
         let unknown = reckoned.planned.plan.as_ref().map_or_else(Vec::new, |p| standing.unknown(p));
         let gone = match unknown.as_slice() {
@@ -177,8 +176,16 @@ fn stands(
         );
         let finding = Finding::warning("state-other-plan", None, message)
             .way_out("look at the answer with care; then hang up the board that --board writes");
-        terminal.findings(Stream::Aside, &[finding], &Sources::default());
+        found.push(finding);
+        if let Some(plan) = &reckoned.planned.plan {
+            standing.leave_out_unknown(plan);
+        }
     }
+    found.extend(standing.checked(reckoned));
+    if found.iter().any(|f| f.level == Level::Error) {
+        return Err(refuse(arguments, &found, terminal));
+    }
+    terminal.findings(Stream::Aside, &found, &Sources::default());
     Ok(standing)
 }
 
@@ -186,6 +193,7 @@ fn again(
     arguments: &Arguments,
     reckoned: &Reckoned,
     standing: Option<&Standing>,
+    outcome: &Outcome,
     terminal: &mut Terminal<'_>,
 ) -> (Exit, Option<Plan>) {
     let Some(plan) = &reckoned.planned.plan else {
@@ -206,8 +214,12 @@ fn again(
         food_first(course, plan, &now, terminal);
     }
     let after = catch_up(course, class, portions, plan, &now, Effort::quick());
+    let over = after.as_ref().map_or_else(Vec::new, |after| {
+        board::newly_over(reckoned, &after.plan, &outcome.findings, &outcome.sources)
+    });
     if arguments.ask.format == Format::Json {
-        terminal.json(&CatchUpView::of(after.as_ref(), &lost_cold(course, plan, &now)));
+        let told = FindingsView::of(&over, &outcome.sources).findings;
+        terminal.json(&CatchUpView::of(after.as_ref(), &lost_cold(course, plan, &now), told));
     }
     let Some(after) = after else {
         terminal.failure(
@@ -219,8 +231,9 @@ fn again(
     if arguments.ask.format == Format::People {
         terminal.findings(Stream::Aside, &notes, &Sources::default());
         for_people(reckoned, plan, &now, &after, terminal);
+        terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
-    let exit = if after.plan.fits { Exit::Fine } else { Exit::Course };
+    let exit = if after.plan.fits && over.is_empty() { Exit::Fine } else { Exit::Course };
     (exit, Some(after.plan))
 }
 
@@ -300,7 +313,7 @@ fn said(
     named(&reckoned.course, &reckoned.class, plan, &said).map_err(|found| refuse(arguments, &found, terminal))
 }
 
-/// The command line names what is not there.
+/// The command line, or what a board saved, names what is not there.
 fn refuse(arguments: &Arguments, found: &[Finding], terminal: &mut Terminal<'_>) -> Exit {
     match arguments.ask.format {
         Format::Json => terminal.json(&FindingsView::of(found, &Sources::default())),

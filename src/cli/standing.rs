@@ -5,9 +5,10 @@
 
 use crate::course::limits::STATE_BYTES;
 use crate::course::{Course, StationNo};
+use crate::finding::Finding;
 use crate::pipeline::Reckoned;
 use crate::pipeline::board::with_plan;
-use crate::reckon::plan::catch_up::{Absent, Now, catch_up};
+use crate::reckon::plan::catch_up::{Absent, Now, catch_up, exactly};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::grid::time_zone;
 use crate::reckon::plan::timetable::Plan;
@@ -20,6 +21,9 @@ const VERSION: u64 = 1;
 const MOST_ABSENT: usize = 50;
 /// More often than anybody plans a day again.
 const MOST_TIMES: usize = 50;
+
+/// A list is something else.
+const NO_LIST: &str = "one of its lists is no list";
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -62,38 +66,47 @@ fn of(mut state: Value, course: &Course) -> Result<Standing, &'static str> {
     let time: jiff::Timestamp =
         state["now"].as_str().and_then(|t| t.parse().ok()).ok_or("it does not say what time it is")?;
     let mut taken = |key: &str| match state.as_object_mut().and_then(|s| s.remove(key)) {
-        Some(Value::Array(list)) => list,
-        _ => Vec::new(),
+        Some(Value::Array(list)) => Ok(list),
+        None | Some(Value::Null) => Ok(Vec::new()),
+        Some(_) => Err(NO_LIST),
     };
-    let (before, entries) = (taken("before"), taken("entries"));
+    let (before, entries) = (taken("before")?, taken("entries")?);
     if before.len() > MOST_TIMES {
         return Err("it was planned again more often than anybody does in a day");
     }
-    let list = |key: &str| state[key].as_array().map_or(&[][..], Vec::as_slice);
-    let texts = |key: &str| list(key).iter().filter_map(|v| v.as_str().map(ToOwned::to_owned)).collect();
-    let late = list("late")
-        .iter()
-        .filter_map(|l| Some((l["id"].as_str()?.to_owned(), Minutes(l["minutes"].as_i64()?))))
-        .filter(|(_, by)| (1..=super::catch_up::MOST_LATE).contains(&by.get()))
-        .collect();
+    let late = |row: &Value| Some((row["id"].as_str()?.to_owned(), Minutes(row["minutes"].as_i64()?)));
+    let text = |row: &Value| row.as_str().map(ToOwned::to_owned);
     let now = Now {
         time: time.to_zoned_datetime(time_zone(course)),
-        done: texts("done"),
-        late,
-        without: texts("without"),
-        absent: list("absent").iter().flat_map(absent).collect(),
+        done: each(&state, "done", text, "something in `done` is no step")?,
+        late: each(&state, "late", late, "something in `late` is no step with its whole minutes")?,
+        without: each(&state, "without", text, "something in `without` is no name")?,
+        absent: each(&state, "absent", absent, "something in `absent` is no station with its students")?
+            .concat(),
     };
     let plan = state["plan"].as_str().unwrap_or_default().to_owned();
     Ok(Standing { plan, now, before, entries, own: state })
 }
 
+/// What a list of the state says, row by row; a row that is not understood is never left out.
+fn each<T>(
+    state: &Value,
+    key: &str,
+    read: impl Fn(&Value) -> Option<T>,
+    wrong: &'static str,
+) -> Result<Vec<T>, &'static str> {
+    match &state[key] {
+        Value::Null => Ok(Vec::new()),
+        Value::Array(rows) => rows.iter().map(|row| read(row).ok_or(wrong)).collect(),
+        _ => Err(NO_LIST),
+    }
+}
+
 /// The students of a station who are not there: the board knows how many, and never who.
-fn absent(row: &Value) -> Vec<Absent> {
-    let station =
-        row["station"].as_str().and_then(|s| s.strip_prefix("station-")).and_then(|n| n.parse().ok());
-    let students = row["students"].as_u64().and_then(|n| usize::try_from(n).ok()).unwrap_or(0);
-    // More than a kitchen holds is a slip of the file; planning copes with more absent than seated.
-    station.map_or_else(Vec::new, |no| vec![Absent::Student(StationNo(no)); students.min(MOST_ABSENT)])
+fn absent(row: &Value) -> Option<Vec<Absent>> {
+    let no = row["station"].as_str()?.strip_prefix("station-")?.parse().ok()?;
+    let students = usize::try_from(row["students"].as_u64()?).ok().filter(|n| *n <= MOST_ABSENT)?;
+    Some(vec![Absent::Student(StationNo(no)); students])
 }
 
 impl Standing {
@@ -101,6 +114,18 @@ impl Standing {
     pub fn unknown<'s>(&'s self, plan: &Plan) -> Vec<&'s str> {
         let late = self.now.late.iter().map(|(id, _)| id);
         self.now.done.iter().chain(late).filter(|id| plan.task(id).is_none()).map(String::as_str).collect()
+    }
+
+    /// Leaves out the steps that this plan has not.
+    pub fn leave_out_unknown(&mut self, plan: &Plan) {
+        self.now.done.retain(|id| plan.task(id).is_some());
+        self.now.late.retain(|(id, _)| plan.task(id).is_some());
+    }
+
+    /// Holds it against the plan that it is about: what is not there, and what was taken for something else.
+    pub fn checked(&mut self, reckoned: &Reckoned) -> Vec<Finding> {
+        let Some(plan) = &reckoned.planned.plan else { return Vec::new() };
+        exactly(&reckoned.course, &reckoned.class, plan, &mut self.now)
     }
 
     /// All times at which the rest was planned again, this one the last.
@@ -130,7 +155,9 @@ pub fn again(reckoned: &mut Reckoned, before: &[Value]) -> Result<(), &'static s
 }
 
 fn planned_from(reckoned: &Reckoned, state: &Value) -> Result<Plan, &'static str> {
-    let standing = of(state.clone(), &reckoned.course)?;
+    let mut standing = of(state.clone(), &reckoned.course)?;
+    // Read as it was then. What does not fit any more leads to another plan than the board names, which is told.
+    standing.checked(reckoned);
     let plan = reckoned.planned.plan.as_ref().ok_or("there is no plan")?;
     let Reckoned { course, class, portions, .. } = reckoned;
     let found = catch_up(course, class, portions, plan, &standing.now, Effort::quick());
@@ -165,12 +192,24 @@ mod tests {
         assert!(with("version", json!("1")).unwrap_err().contains("no version"));
         assert!(with("now", json!("half past two")).unwrap_err().contains("what time"));
         assert!(with("before", json!(vec![1; MOST_TIMES + 1])).unwrap_err().contains("more often"));
-        let absent =
-            with("absent", json!([{ "station": "station-2", "students": 9_000_000 }, { "station": 3 }]));
-        assert_eq!(absent.unwrap().now.absent, vec![Absent::Student(StationNo(2)); MOST_ABSENT]);
-        let late =
-            with("late", json!([{ "id": "a.b@c", "minutes": 5 }, { "id": "a.b@d", "minutes": 99_999 }, 7]));
-        assert_eq!(late.unwrap().now.late, [("a.b@c".to_owned(), Minutes(5))]);
+        let absent = with("absent", json!([{ "station": "station-2", "students": 2 }]));
+        assert_eq!(absent.unwrap().now.absent, vec![Absent::Student(StationNo(2)); 2]);
+        let late = json!([{ "id": "a.b@c", "minutes": 5 }, { "id": "a.b@d", "minutes": 99_999 }]);
+        // Whether it can be is not for reading: nothing is left out on the way there.
+        assert_eq!(with("late", late).unwrap().now.late[1], ("a.b@d".to_owned(), Minutes(99_999)));
+        for (key, value) in [
+            ("late", json!([{ "id": "a.b@c", "minutes": 5 }, 7])),
+            ("late", json!([{ "id": "a.b@c", "minutes": 5.5 }])),
+            ("absent", json!([{ "station": "station-2", "students": 9_000_000 }])),
+            ("absent", json!([{ "station": 3, "students": 1 }])),
+            ("without", json!([3])),
+            ("done", json!([{}])),
+        ] {
+            assert!(with(key, value).unwrap_err().contains(key), "{key}");
+        }
+        for key in ["late", "absent", "without", "done", "before", "entries"] {
+            assert_eq!(with(key, json!("all")).unwrap_err(), NO_LIST, "{key}");
+        }
     }
 
     #[test]

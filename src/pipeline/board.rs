@@ -1,7 +1,8 @@
 //! The board of a reckoned course.
 
 use super::Reckoned;
-use crate::finding::Finding;
+use super::accepting::accept;
+use crate::finding::{Finding, Level, Sources};
 use crate::output::board::page::{Home, page};
 use crate::output::board::view::BoardView;
 use crate::output::files::OutputFile;
@@ -9,7 +10,7 @@ use crate::read::FileTree;
 use crate::read::words_file::catalogue;
 use crate::reckon::plan::slips::slips;
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::safety::safety;
+use crate::reckon::safety::{STOPS, safety};
 use crate::typeset::Press;
 use crate::typeset::views::desk::Desk;
 use std::collections::BTreeMap;
@@ -100,4 +101,15 @@ pub fn words(files: &FileTree, language: &str) -> BTreeMap<String, String> {
 pub fn with_plan(reckoned: &mut Reckoned, plan: Plan) {
     reckoned.safety = safety(&reckoned.course, &reckoned.class, Some(&plan)).0;
     reckoned.planned.plan = Some(plan);
+}
+
+/// Food that another plan has out of its limits: errors that are not among those told of the course's own plan.
+#[must_use]
+pub fn newly_over(reckoned: &Reckoned, plan: &Plan, told: &[Finding], sources: &Sources) -> Vec<Finding> {
+    let (_, mut found) = safety(&reckoned.course, &reckoned.class, Some(plan));
+    accept(&reckoned.course, &mut found, sources);
+    let over = |f: &Finding| f.level == Level::Error && STOPS.contains(&f.code.0);
+    let known = |f: &Finding| told.iter().any(|t| over(t) && t.code == f.code && t.about == f.about);
+    found.retain(|f| over(f) && !known(f));
+    found
 }

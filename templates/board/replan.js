@@ -131,6 +131,8 @@ function drawFound(found) {
     says("new-end", { finish: clockText(Date.parse(x.finish) / MINUTE), end: clockText(Date.parse(x.end) / MINUTE) })));
   return [
     foodList(found.food),
+    // Food out of its limits by the new plan, and what of the state was taken for something else.
+    foodList(found.findings.map((f) => f.message)),
     found.fits ? null : el("p", { class: "strong" }, says("over-in-all", { span: spanText(found.overrun_minutes) })),
     ...ends,
     found.again.length ? el("p", {}, says("begun-again", { tasks: names(found.again) })) : null,

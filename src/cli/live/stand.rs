@@ -11,7 +11,7 @@ use crate::output::json::moment;
 use crate::output::lost_cold::sentences;
 use crate::output::text::counted;
 use crate::output::timetable;
-use crate::pipeline::board::{SoFar, html_so_far, view, with_plan, words};
+use crate::pipeline::board::{SoFar, html_so_far, newly_over, view, with_plan, words};
 use crate::pipeline::memo::Memo;
 use crate::pipeline::printing::Lent;
 use crate::pipeline::{Reckoned, produce_again};
@@ -250,7 +250,7 @@ impl Stand {
         let fails = |message: &str| Answer::json(422, &json!({ "message": message }));
         let Some(Good { reckoned, files, .. }) = &self.good else { return fails("the course has errors") };
         let Some(was) = reckoned.planned.plan.as_ref() else { return fails("there is no plan") };
-        let standing = match standing::read(body, &reckoned.course) {
+        let mut standing = match standing::read(body, &reckoned.course) {
             Ok(standing) => standing,
             Err(why) => return fails(why),
         };
@@ -259,6 +259,13 @@ impl Stand {
             return fails(
                 "the plan has changed since this page was loaded: load it again; what was ticked is kept",
             );
+        }
+        let mut told = standing.checked(reckoned);
+        if told.iter().any(|f| f.level == Level::Error) {
+            let way_out =
+                |f: &Finding| f.way_out.as_ref().map_or_else(String::new, |way| format!(" ({way})"));
+            let all: Vec<String> = told.iter().map(|f| format!("{}{}", f.message, way_out(f))).collect();
+            return fails(&all.join("; "));
         }
         let (course, class) = (&reckoned.course, &reckoned.class);
         let food: Vec<String> = lost_cold(course, was, &standing.now)
@@ -279,6 +286,8 @@ impl Stand {
         let mut tasks: Vec<&String> = broken.iter().flat_map(|b| &b.tasks).collect();
         tasks.sort_unstable();
         tasks.dedup();
+        told.retain(|f| f.level != Level::Note);
+        told.extend(newly_over(reckoned, &plan, &self.findings, &self.sources));
         self.offers += 1;
         let answer = json!({
             "offer": self.offers,
@@ -290,6 +299,7 @@ impl Stand {
             "again": again,
             "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),
             "food": food,
+            "findings": FindingsView::of(&told, &self.sources).findings,
         });
         self.offered = Some(Offered { number: self.offers, plan, standing });
         Answer::json(200, &answer)

@@ -1,5 +1,6 @@
 //! The plan from now on, for programs: as `plan`, and what is different.
 
+use super::findings::FindingView;
 use super::moment;
 use super::plan::PlanView;
 use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, LostCold, Place};
@@ -21,6 +22,8 @@ pub struct CatchUpView {
     pub lost_cold: Vec<LostColdView>,
     /// Ids of tasks that had begun on something that has failed, and begin again.
     pub again: Vec<String>,
+    /// Food that is out of its limits by this plan and is not by the course's own: errors.
+    pub findings: Vec<FindingView>,
 }
 
 /// A cold place that has failed.
@@ -104,7 +107,7 @@ pub struct BrokenView {
 impl CatchUpView {
     /// A view of what came of planning again, if anything did.
     #[must_use]
-    pub fn of(after: Option<&CaughtUp>, lost: &[LostCold]) -> Self {
+    pub fn of(after: Option<&CaughtUp>, lost: &[LostCold], findings: Vec<FindingView>) -> Self {
         let plan = after.map(|after| after.plan.clone());
         let broken =
             |b: &Broken| BrokenView { rule: b.rule, tasks: b.tasks.clone(), message: b.message.clone() };
@@ -114,6 +117,7 @@ impl CatchUpView {
             broken: after.iter().flat_map(|a| &a.broken).map(broken).collect(),
             lost_cold: lost.iter().map(LostColdView::of).collect(),
             again: after.map(|a| a.again.clone()).unwrap_or_default(),
+            findings,
         }
     }
 }

@@ -14,7 +14,7 @@ mod past;
 
 pub use change::{Changed, Place, changes};
 pub use lost::{Food, LostCold, lost_cold};
-pub use names::{Said, named};
+pub use names::{MOST_LATE, Said, exactly, named};
 
 use super::check::{Broken, check};
 use super::choose::{Effort, plan_of};

@@ -7,6 +7,10 @@ use crate::finding::{Finding, Level};
 use crate::reckon::work::Class;
 use crate::units::Minutes;
 use jiff::{SignedDuration, ZonedDateTime};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The longest slip that is worth planning round.
+pub const MOST_LATE: Minutes = Minutes(12 * 60);
 
 /// How things stand, as it is said.
 #[derive(Clone, PartialEq, Debug)]
@@ -45,6 +49,21 @@ pub fn named(
     };
     let found = names.found;
     if found.iter().any(|f| f.level == Level::Error) { Err(found) } else { Ok((now, found)) }
+}
+
+/// Holds what a board saved against the plan that it speaks of, as [`named`] does with what is typed; here steps go by their
+/// whole ids. A slip that is too long to be planned round is taken out: told as a warning where the step was to be over as
+/// long ago, and else an error.
+pub fn exactly(course: &Course, class: &Class, plan: &Plan, now: &mut Now) -> Vec<Finding> {
+    let time = now.time.clone();
+    let mut names = Names { course, class, plan, time: &time, found: Vec::new() };
+    names.when();
+    let ids: BTreeSet<&String> = now.done.iter().chain(now.late.iter().map(|(id, _)| id)).collect();
+    ids.into_iter().for_each(|id| names.whole(id));
+    now.late.retain(|(id, by)| names.slips(id, *by));
+    now.without = now.without.iter().filter_map(|thing| names.thing(thing)).collect();
+    names.seats(&now.absent);
+    names.found
 }
 
 struct Names<'a> {
@@ -125,6 +144,70 @@ impl<'a> Names<'a> {
             );
         }
         found
+    }
+
+    /// A task by its whole id.
+    fn whole(&mut self, id: &str) {
+        if self.plan.task(id).is_none() {
+            let way_out = nearest(id, self.plan.tasks.iter().map(|t| t.id.as_str()));
+            self.found.push(
+                Finding::error("unknown-step", None, format!("no step of this plan is called `{id}`"))
+                    .way_out(way_out),
+            );
+        }
+    }
+
+    /// Whether a slip is one to plan round.
+    fn slips(&mut self, id: &str, by: Minutes) -> bool {
+        if (Minutes(1)..=MOST_LATE).contains(&by) {
+            return true;
+        }
+        let most = SignedDuration::from_mins(MOST_LATE.get());
+        let past = |end: &&ZonedDateTime| by > MOST_LATE && end.saturating_add(most) <= *self.time;
+        let finding = match self.plan.task(id).map(|t| &t.end).filter(past) {
+            Some(end) => Finding::warning(
+                "state-late-step",
+                None,
+                format!(
+                    "`{id}` was to be over by {}, and is said to be {by} late, more than {MOST_LATE}: it is taken as if it had been in time",
+                    end.strftime("%a %H:%M")
+                ),
+            )
+            .way_out("if that is not so, judge by hand what follows from it: the new plan does not reckon with it"),
+            None => Finding::error(
+                "state-late-step",
+                None,
+                format!("`{id}` is said to be {by} late: a slip lasts from 1 min to {MOST_LATE}"),
+            )
+            .way_out("tick on the board what is over, and save how things stand again"),
+        };
+        self.found.push(finding);
+        false
+    }
+
+    /// The stations at which somebody is absent, and no more of them than sit there.
+    fn seats(&mut self, absent: &[Absent]) {
+        let mut gone: BTreeMap<u32, usize> = BTreeMap::new();
+        for one in absent {
+            if let Absent::Student(no) = one {
+                *gone.entry(no.0).or_default() += 1;
+            }
+        }
+        for (no, students) in gone {
+            let seats = self.class.stations.iter().find(|s| s.no.0 == no).map(|s| s.seats.len());
+            let message = match seats {
+                Some(seats) if students <= seats => continue,
+                Some(seats) => {
+                    format!("{students} are said to be absent at station {no}, and {seats} sit there")
+                }
+                None => format!("there is no station {no} in this class"),
+            };
+            let last = self.class.stations.iter().map(|s| s.no.0).max().unwrap_or(0);
+            self.found.push(
+                Finding::error("unknown-person", None, message)
+                    .way_out(format!("the stations are 1 to {last}; set on the board again who is absent")),
+            );
+        }
     }
 
     fn thing(&mut self, name: &str) -> Option<String> {
