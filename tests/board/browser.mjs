@@ -295,7 +295,7 @@ await check("a class rehearsed in live, 60 times as fast as life, with two slips
     }
   }
   assert.match(changed, /14:\d\d\s+(to )?1\d:\d\d\s+Walnut crown: (Fill|Cut and ring)/);
-  assert.match(changed, /stations 1\u2060–\u20603/);
+  assert.match(changed, /stations 1, 2/);
   assert.ok(!/NaN|undefined/.test(changed), changed);
   const log = await holds(page);
   assert.equal(log.rehearsal, true);
