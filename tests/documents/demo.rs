@@ -49,6 +49,22 @@ fn tenths(figure: &str) -> i64 {
     whole.parse::<i64>().unwrap() * 10 + part.parse::<i64>().unwrap()
 }
 
+/// Two stations brush their crowns on Sunday: their beaten egg has a table of its own, and does not stand overnight.
+#[test]
+fn what_is_wanted_on_another_day_is_weighed_apart() {
+    let rounds: Vec<Value> =
+        of_kind("weigh-out").iter().flat_map(|w| w["rounds"].as_array().unwrap().clone()).collect();
+    let washes: Vec<&Value> =
+        rounds.iter().filter(|r| r["lesson"] == "Walnut crown" && r["part"] == "Wash").collect();
+    let of = |round: &Value| -> Vec<String> {
+        let columns = round["columns"].as_array().unwrap();
+        columns.iter().map(|c| c["label"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(washes.len(), 2, "{washes:?}");
+    assert_ne!(washes[0]["ready"]["day"], washes[1]["ready"]["day"]);
+    assert_eq!((of(washes[0]).len(), of(washes[1])), (4, vec!["3".to_owned(), "4".to_owned()]));
+}
+
 /// Rows and columns of the weigh-out add up to the same, and to what is weighed in all.
 #[test]
 fn the_weigh_out_adds_up() {

@@ -8,8 +8,10 @@ use crate::reckon::eggs::about_eggs;
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::Whom;
 use crate::units::{Grams, Percent};
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// What `templates/weigh-out.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -102,10 +104,14 @@ impl WeighOut {
             let formula = &lesson.formula.value;
             let parts = desk.course.formula(formula).map(|f| f.parts.as_slice()).unwrap_or_default();
             for part in parts {
-                let columns = columns(desk, &lesson.id.value, &part.id.value);
-                if !columns.is_empty() {
-                    rounds.push(round(desk, (&lesson.id.value, formula, &part.id.value), &columns));
+                // Those who need it on another day have a table of their own: beaten egg does not stand overnight.
+                let mut days: BTreeMap<Option<Date>, Vec<(&Group, &List)>> = BTreeMap::new();
+                for (group, list) in columns(desk, &lesson.id.value, &part.id.value) {
+                    let day = desk.first_use(&group.who, list).map(|t| t.start.date());
+                    days.entry(day).or_default().push((group, list));
                 }
+                let of = (&lesson.id.value, formula, &part.id.value);
+                rounds.extend(days.values().map(|columns| round(desk, of, columns)));
             }
         }
         WeighOut { about: desk.about(), rounds, ..WeighOut::new() }
