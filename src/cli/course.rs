@@ -23,29 +23,31 @@ fn load(ask: &Ask) -> Result<FileTree, Box<Outcome>> {
     })
 }
 
-/// Loads, reads and reckons the course that was asked for.
-pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
+/// Loads, reads and reckons the course; what is asked of it may depend on it.
+fn reckoned(ask: &Ask, asked: &dyn Fn(&Course) -> Asked, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
-            let outcome =
-                pipeline::reckon(&files, Asked { headcount: ask.headcount, ..Asked::default() }, &progress);
+            let outcome = pipeline::reckon_as(&files, asked, &progress);
             (files, outcome)
         }
         Err(outcome) => (FileTree::new(), *outcome),
     }
 }
 
+/// What every command asks.
+fn plainly(ask: &Ask) -> Asked {
+    Asked { headcount: ask.headcount, ..Asked::default() }
+}
+
+/// Loads, reads and reckons the course that was asked for.
+pub fn load_and_reckon(ask: &Ask, terminal: &Terminal<'_>) -> (FileTree, Outcome) {
+    reckoned(ask, &|_| plainly(ask), terminal)
+}
+
 /// The same for a question about the people alone: nobody waits for a plan.
 pub fn load_and_seat(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
-    let progress = Progress::new(terminal.watched());
-    match load(ask) {
-        Ok(files) => {
-            let asked = Asked { headcount: ask.headcount, unplanned: true, ..Asked::default() };
-            pipeline::reckon(&files, asked, &progress)
-        }
-        Err(outcome) => *outcome,
-    }
+    reckoned(ask, &|_| Asked { unplanned: true, ..plainly(ask) }, terminal).1
 }
 
 /// The same, as of a moment that depends on the course's time zone.
@@ -54,28 +56,17 @@ pub fn load_and_reckon_at(
     now: &dyn Fn(&Course) -> Option<DateTime>,
     terminal: &Terminal<'_>,
 ) -> (FileTree, Outcome) {
-    let progress = Progress::new(terminal.watched());
-    match load(ask) {
-        Ok(files) => {
-            let asked =
-                |course: &Course| Asked { headcount: ask.headcount, now: now(course), ..Asked::default() };
-            let outcome = pipeline::reckon_as(&files, &asked, &progress);
-            (files, outcome)
-        }
-        Err(outcome) => (FileTree::new(), *outcome),
-    }
+    reckoned(ask, &|course| Asked { now: now(course), ..plainly(ask) }, terminal)
 }
 
 /// The same with a stand-in for an ingredient.
 pub fn load_and_reckon_with(ask: &Ask, instead: (ItemId, ItemId), terminal: &Terminal<'_>) -> Outcome {
-    let progress = Progress::new(terminal.watched());
-    match load(ask) {
-        Ok(files) => {
-            let asked = Asked { headcount: ask.headcount, instead: Some(instead), ..Asked::default() };
-            pipeline::reckon(&files, asked, &progress)
-        }
-        Err(outcome) => *outcome,
-    }
+    reckoned(ask, &|_| Asked { instead: Some(instead.clone()), ..plainly(ask) }, terminal).1
+}
+
+/// The bytes of a photograph of the course, or why there are none, as a clause.
+fn photograph(ask: &Ask, path: &str) -> Result<Vec<u8>, String> {
+    folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
 }
 
 /// Loads, reads and reckons the course that was asked for, and typesets its documents: these kinds, or without any all usual
@@ -90,12 +81,9 @@ pub fn produce(
     let progress = Progress::new(terminal.watched());
     match load(ask) {
         Ok(files) => {
-            let fetch = |path: &str| {
-                folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
-            };
+            let fetch = |path: &str| photograph(ask, path);
             let lent = Lent { fetch: &fetch, shelf, anonymous };
-            let asked = Asked { headcount: ask.headcount, ..Asked::default() };
-            let (outcome, printed) = pipeline::produce(&files, asked, lent, only, &progress);
+            let (outcome, printed) = pipeline::produce(&files, plainly(ask), lent, only, &progress);
             (files, outcome, printed)
         }
         Err(outcome) => (FileTree::new(), *outcome, Vec::new()),
@@ -109,12 +97,9 @@ pub fn look_over(ask: &Ask, terminal: &Terminal<'_>) -> Outcome {
         Ok(files) => files,
         Err(outcome) => return *outcome,
     };
-    let fetch = |path: &str| {
-        folder::photograph(&ask.course, path).map_err(|error| format!("cannot be read: {error}"))
-    };
+    let fetch = |path: &str| photograph(ask, path);
     let lent = Lent { fetch: &fetch, shelf: &MemoryShelf::default(), anonymous: false };
-    let asked = Asked { headcount: ask.headcount, ..Asked::default() };
-    pipeline::look_over(&files, asked, lent, &progress)
+    pipeline::look_over(&files, plainly(ask), lent, &progress)
 }
 
 /// How a run ends that asked about this course.
