@@ -326,6 +326,33 @@ fn nothing_that_people_say_of_allergies_is_lost() {
 }
 
 #[test]
+fn what_is_said_beside_the_column_for_it_is_told_and_a_first_name_finds_its_partner() {
+    let text = "Name,Diet,Anything else?,Delivery,With\n\
+                Gil Reed,none,I am allergic to sesame,,Ida\n\
+                Ida Voss,,a wheelchair,leave it with the nut shop,\n\
+                Jo Park,,,,my partner\n";
+    let (said, roll) = brought_in("list.csv", text, &[]);
+    let wanted = format!(
+        "{HEAD}Gil Reed,coming,Ida Voss,,,I am allergic to sesame\n\
+         Ida Voss,coming,,,,a wheelchair\nJo Park,coming,my partner,,,\n"
+    );
+    assert_eq!(roll, wanted, "{said}");
+    let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "row 2 of `list.csv`, Gil Reed: \"Anything else?\" says \"I am allergic to sesame\"",
+        "row 3 of `list.csv`, Ida Voss: \"Delivery\" says \"leave it with the nut shop\"",
+        "\"Ida\" was read as Ida Voss",
+        "Jo Park: comes with \"my partner\", who is nobody of this list",
+    ] {
+        assert!(plain.contains(words), "{words}\n{said}");
+    }
+    // What stands among the needs is told at each check, and keeps nobody from anything.
+    let sealed = Sealed::small().file("course/roll.csv", roll);
+    let checked = sealed.run(&["check", "course"]);
+    assert_eq!(checked.to_string().matches("warning[said-elsewhere]").count(), 1, "{checked}");
+}
+
+#[test]
 fn a_column_is_named_or_asked_for() {
     let text = "Who are you?,What must we know?\nGil Reed,coeliac\n";
     let (said, roll) = brought_in("list.csv", text, &[]);

@@ -87,7 +87,11 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         }
     };
     let reading = arguments.course.as_ref().map(|course| folder::read(course));
-    let pantry = reading.as_ref().and_then(|reading| reading.course.as_ref()).map(|course| &course.pantry);
+    // A slip elsewhere in the course is no reason to do without its pantry.
+    let pantry = reading.as_ref().and_then(|reading| {
+        let draft = reading.draft.as_ref().map(|draft| &draft.pantry);
+        reading.course.as_ref().map(|course| &course.pantry).or(draft)
+    });
     if let Some(course) = arguments.course.as_ref().filter(|_| pantry.is_none()) {
         let course = course.display();
         terminal.failure(

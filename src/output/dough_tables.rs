@@ -62,7 +62,7 @@ fn kelvins(thousandths: i64) -> String {
 }
 
 fn celsius(at: Celsius) -> String {
-    format!("{} C", at.to_decimal().round_dp(0).normalize())
+    format!("{} °C", at.to_decimal().round_dp(0).normalize())
 }
 
 fn names(course: &Course, items: &[ItemId]) -> String {

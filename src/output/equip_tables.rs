@@ -170,7 +170,7 @@ fn oven_loads(course: &Course, equipment: &Equipment, reasons: &mut Vec<String>)
             one_of(course, &load.ovens, "none").into(),
             load.pieces.into(),
             load.racks.into(),
-            format!("{} degC", load.heat.to_decimal().normalize()).into(),
+            format!("{} °C", load.heat.to_decimal().normalize()).into(),
             number(reasons, &load.why),
         ]);
     }

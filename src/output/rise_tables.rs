@@ -33,7 +33,7 @@ pub fn table(course: &Course, rises: &[OtherRise], time: Minutes, at: Celsius) -
             format!("{}, {}", rise.formula, rise.part).into(),
             name_of(course, &rise.item).into(),
             format!(
-                "{}: {} {} at {} C",
+                "{}: {} {} at {} °C",
                 known.yeast,
                 rise.step,
                 known.time,

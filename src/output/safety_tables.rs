@@ -119,7 +119,7 @@ fn coolings(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
             .marks
             .iter()
             .map(|(clock, by)| {
-                format!("{} degC by {}", clock.to.to_decimal().normalize(), by.strftime("%a %H:%M"))
+                format!("{} °C by {}", clock.to.to_decimal().normalize(), by.strftime("%a %H:%M"))
             })
             .collect();
         let part = match &cooling.variant {

@@ -20,6 +20,7 @@ pub mod files;
 pub mod folder;
 pub mod formula_file;
 pub mod grammar;
+mod health_words;
 pub mod keys;
 pub mod kitchen_file;
 pub mod lesson_file;

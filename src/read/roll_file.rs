@@ -4,6 +4,7 @@
 //! spreadsheets write them. A row that does not fit its head is noted and the rest is read.
 
 use super::allergen_words;
+use super::health_words::heard;
 use super::keys;
 use super::table::{Log, did_you_mean};
 use crate::course::limits::COUNTED;
@@ -181,6 +182,17 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
         }
     };
     let needs: Vec<At<String>> = cell("needs").map(|c| pieces(c, ';')).unwrap_or_default();
+    for need in &needs {
+        let words = heard(&need.value);
+        if !words.is_empty() {
+            let said =
+                format!("`needs`: \"{}\" may be about something avoided ({})", need.value, words.join(", "));
+            let finding = Finding::warning("said-elsewhere", need.place, said);
+            log.note(
+                finding.way_out("ask, and write it under `avoids`: nobody is kept from what stands here"),
+            );
+        }
+    }
     Some(Person {
         name: name.clone(),
         status,
@@ -278,7 +290,7 @@ fn avoids(log: &Log, cell: &Cell) -> Option<Avoids> {
                         cell.place,
                         format!("`avoids`: \"{}\" has a bracket that is not closed", cell.value),
                     )
-                    .way_out("write `hazelnut (allergy, severe); egg (choice)`"),
+                    .way_out("write `hazelnut (allergy, severe); egg (choice)`; with a comma in it the cell stands in quotes: `\"egg (allergy, severe)\"`"),
                 );
                 return None;
             }

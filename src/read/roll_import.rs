@@ -4,7 +4,9 @@
 //! said: a telephone number has no place on a roll.
 
 mod avoided;
+mod partners;
 
+use super::health_words::heard;
 use super::roll_file;
 use super::table::{Log, did_you_mean};
 use super::text::{self, Encoding};
@@ -23,7 +25,23 @@ const HEADS: &[(&str, &[&str])] = &[
     ("status", &["status", "state", "zustand"]),
     ("station", &["station", "place", "platz"]),
     ("avoids", &["avoids", "allerg", "intoleran", "diet", "unverträglich", "meidet"]),
-    ("needs", &["needs", "access", "requirement", "bedarf", "braucht"]),
+    (
+        "needs",
+        &[
+            "needs",
+            "access",
+            "requirement",
+            "anything else",
+            "should know",
+            "notes",
+            "comment",
+            "remark",
+            "bedarf",
+            "braucht",
+            "bemerkung",
+            "anmerkung",
+        ],
+    ),
     ("booking", &["booking", "order", "ticket", "buchung", "bestellung"]),
     ("name", &["name", "participant", "student", "attendee", "teilnehm"]),
 ];
@@ -173,6 +191,9 @@ fn people(
         .filter(|(i, c)| !c.0.is_empty() && !columns.iter().any(|(_, at)| at == i))
         .map(|(_, c)| c.0.clone())
         .collect();
+    // The texts in which somebody may say what they avoid, though the roll has another place for it.
+    let beside: Vec<usize> =
+        (0..head.len()).filter(|i| columns.iter().all(|(key, at)| at != i || *key == "needs")).collect();
     let mut bookings: Vec<(String, String)> = Vec::new();
     for (r, row) in rows.iter().enumerate() {
         let cell = |key: &str| -> Cell {
@@ -212,6 +233,11 @@ fn people(
             );
             continue;
         }
+        for &at in &beside {
+            if let (Some(head), Some(cell)) = (head.get(at), row.get(at)) {
+                said_elsewhere(log, name, row_no, &full, &head.0, cell);
+            }
+        }
         let entry = Entry {
             name: full.clone(),
             status: has("status").then(|| status(log, name, row_no, &cell("status"))),
@@ -234,7 +260,29 @@ fn people(
         }
     }
     together(&bookings, &mut import.people);
+    partners::named(log, name, &mut import.people);
     import.columns = columns.iter().map(|(key, at)| (*key, head[*at].0.clone())).collect();
+}
+
+/// Tells what may be about something avoided and stands where the roll does not look for it.
+fn said_elsewhere(log: &Log, name: &str, row: usize, who: &str, head: &str, cell: &Cell) {
+    let words = heard(&cell.0);
+    if words.is_empty() {
+        return;
+    }
+    log.note(
+        Finding::warning(
+            "said-elsewhere",
+            cell.1,
+            format!(
+                "row {row} of `{name}`, {who}: \"{head}\" says \"{}\", which may be about something avoided ({})",
+                spaced(&cell.0),
+                words.join(", ")
+            ),
+        )
+        .in_file(name)
+        .way_out("ask, and write what is avoided under `avoids`: nobody is kept from what stands elsewhere"),
+    );
 }
 
 /// For each column that is asked for, its position.

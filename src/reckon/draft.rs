@@ -77,6 +77,30 @@ const PLAIN: [&str; 19] = [
     "temperature",
 ];
 
+/// Words that make another thing of what they stand with, unless it is called so itself: oat milk is no milk, cream cheese no cream.
+const OTHER: [&str; 20] = [
+    "oat",
+    "soy",
+    "soya",
+    "almond",
+    "coconut",
+    "rice",
+    "hazelnut",
+    "cashew",
+    "pea",
+    "hemp",
+    "peanut",
+    "nut",
+    "cocoa",
+    "plant",
+    "vegan",
+    "powder",
+    "powdered",
+    "condensed",
+    "cheese",
+    "tartar",
+];
+
 /// Which part of an egg a name means, where it means one.
 fn egg_part(name: &str) -> Option<ItemKind> {
     let has = words(name);
@@ -250,7 +274,18 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
     let grams = grams.filter(|g| *g > Grams::ZERO).ok_or("its weight is beyond all measure")?;
     let flour = match item {
         Some(item) => item.kind.value == ItemKind::Flour,
-        None => id.ends_with("flour") && !["cornflour", "potato-flour"].contains(&id.as_str()),
+        None => {
+            id.ends_with("flour")
+                && ![
+                    "cornflour",
+                    "potato-flour",
+                    "tapioca-flour",
+                    "almond-flour",
+                    "coconut-flour",
+                    "hazelnut-flour",
+                ]
+                .contains(&id.as_str())
+        }
     };
     Ok(Weighed { item: id, flour, grams, guessed })
 }
@@ -337,7 +372,8 @@ fn best<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     for id in ids {
         let wanted = words(id);
         let all = !wanted.is_empty() && wanted.iter().all(|w| has.contains(w));
-        if all && best.is_none_or(|(n, _)| wanted.len() > n) {
+        let other = has.iter().any(|w| OTHER.contains(&w.as_str()) && !wanted.contains(w));
+        if all && !other && best.is_none_or(|(n, _)| wanted.len() > n) {
             best = Some((wanted.len(), id));
         }
     }
@@ -438,5 +474,9 @@ mod tests {
         assert_eq!(best("milk powder", ids.into_iter()), Some("milk-powder"));
         assert_eq!(best("large egg", ids.into_iter()), Some("eggs"));
         assert_eq!(best("buttermilk", ids.into_iter()), None);
+        for other in ["oat milk", "coconut milk", "almond flour", "condensed milk"] {
+            assert_eq!(best(other, ids.into_iter()), None, "{other}");
+        }
+        assert_eq!(best("almond milk", ["milk", "almond-milk"].into_iter()), Some("almond-milk"));
     }
 }

@@ -20,7 +20,7 @@ fn pattern(form: &str) -> Option<String> {
     let by = r"\s*(x|×|by)\s*";
     let side = format!(r"{N}(\s*{LENGTH_UNIT})?");
     let last = format!(r"{N}\s*{LENGTH_UNIT}");
-    let clock = r"[0-9]{1,2}:[0-9]{2}(:00)?";
+    let clock = r"([01]?[0-9]|2[0-3]):[0-5][0-9](:00)?";
     let dated = format!(r"([0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}}[ T])?{clock}");
     Some(match form {
         "mass" => format!(r"{N}\s*{MASS_UNIT}"),
@@ -59,6 +59,7 @@ fn pattern(form: &str) -> Option<String> {
         }
         "sequence" => r"\s*[0-9]+\s*(over|under)\s*[0-9]+(\s*,\s*[0-9]+\s*(over|under)\s*[0-9]+)*".to_owned(),
         "use" => r"([0-9]+\s*)?[^\W0-9][\w-]*(\s+until\s+[^\W0-9][\w-]*)?".to_owned(),
+        "made ahead" => r"never|(if\s+needed|always)\s*,\s*up\s+to\s+\S+".to_owned(),
         "point" => format!(r"{N}\s*%\s*across\s*,\s*{N}\s*%\s*down"),
         "lesson.step" => r"[^.]+\..+".to_owned(),
         "`none, read DATE`" => r"unknown|none\s*,\s*read [0-9]{4}-[0-9]{2}-[0-9]{2}.*".to_owned(),
@@ -139,7 +140,8 @@ pub fn value(form: &str, words: Option<&[&str]>) -> Option<Value> {
         | "list of avoided things"
         | "list of days of the week" => one_or_many(text("text")),
         "table of shares" => by_name(text("share")),
-        "table of phrases" | "table of texts" | "table of reasons" => by_name(text("text")),
+        "table of phrases" => by_name(text("made ahead")),
+        "table of texts" | "table of reasons" => by_name(text("text")),
         "table of one mass" => {
             json!({ "type": "object", "additionalProperties": text("mass"), "maxProperties": 1 })
         }

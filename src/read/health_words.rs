@@ -1,0 +1,78 @@
+//! Words in a free text that may be about something avoided. What people write under "Anything else?" is read by nobody but the
+//! teacher; that it was heard at all must be said.
+
+use crate::course::allergen_words::{WORDS, plain, word};
+use crate::course::avoided_phrases;
+
+/// How words about an allergy or an intolerance begin, or what they hold.
+const ABOUT: &[&str] = &[
+    "allerg",
+    "anaphyl",
+    "epipen",
+    "injector",
+    "intoleran",
+    "coeliac",
+    "celiac",
+    "unverträglich",
+    "zöliakie",
+    "vegan",
+    "vegetari",
+    "veggie",
+];
+
+/// The words of a text that may be about something avoided, each once, in the order of the text. Misspelt ones are heard too: what is
+/// heard is asked about and never decides.
+pub fn heard(text: &str) -> Vec<String> {
+    let words: Vec<String> = text
+        .split(|sign: char| !sign.is_alphabetic() && sign != '-')
+        .map(|w| w.trim_matches('-').to_lowercase())
+        .filter(|w| !w.is_empty())
+        .collect();
+    let mut all: Vec<String> = Vec::new();
+    for (at, one) in words.iter().enumerate() {
+        let two = words.get(at + 1).map(|next| format!("{one} {next}"));
+        let found = [Some(one.clone()), two].into_iter().flatten().find(|w| is_heard(w));
+        if let Some(found) = found.filter(|f| !all.contains(f)) {
+            all.push(found);
+        }
+    }
+    all
+}
+
+fn is_heard(text: &str) -> bool {
+    ABOUT.iter().any(|about| text.contains(about))
+        || word(text).is_some()
+        || avoided_phrases::answer(text, true).is_some()
+        || WORDS.iter().any(|w| is_near(text, w.word))
+}
+
+/// Whether a word is spelt almost like an entry of a list: one letter in five may differ, and never the first.
+fn is_near(text: &str, entry: &str) -> bool {
+    let text = plain(text);
+    let allowed = entry.chars().count() / 5;
+    text.chars().next() == entry.chars().next() && strsim::osa_distance(&text, entry) <= allowed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::heard;
+
+    #[test]
+    fn what_may_be_an_allergy_is_heard_in_any_sentence() {
+        for (text, words) in [
+            ("I am allergic to sesame", &["allergic", "sesame"][..]),
+            ("My sister is coeliac and will pick me up", &["coeliac"]),
+            ("hazlenuts make my throat itch", &["hazlenuts"]),
+            ("carries an EpiPen", &["epipen"]),
+            ("no tree nuts please", &["tree nuts", "nuts"]),
+            ("vegan; brings her own milk", &["vegan", "milk"]),
+            ("I use a wheelchair", &[]),
+            ("under-age", &[]),
+            ("large-print; left-handed; step-free", &[]),
+            ("comes by train at half past twelve", &[]),
+            ("", &[]),
+        ] {
+            assert_eq!(heard(text), words, "{text}");
+        }
+    }
+}
