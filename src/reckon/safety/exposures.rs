@@ -255,7 +255,7 @@ impl Follow<'_> {
 
 /// A verdict on food that stands in a warm place of which nobody wrote how warm it is: it can condemn, and it cannot clear.
 fn unread(judged: Judged) -> Judged {
-    let said = "no temperature is written for the warm place it stands in, so it counts as above 21.1 degC there: write `at` in kitchen.toml";
+    let said = "no temperature is written for the warm place it stands in, so it counts as above 21.1 °C there: write `at` in kitchen.toml";
     match judged.verdict {
         Verdict::Ok => Judged { verdict: Verdict::Unknown, because: said.to_owned(), ..judged },
         _ => Judged { because: format!("{}; {said}", judged.because), ..judged },

@@ -71,7 +71,7 @@ fn exposures(course: &Course, lesson: &Lesson, safety: &Safety) -> Vec<Finding> 
                 "dough-warm-for-long",
                 place_of(course, &dough.lesson, &dough.part),
                 format!(
-                    "raw `{}` of `{}`: {} above 21.1 degC and {} from 10 degC to that, against {}",
+                    "raw `{}` of `{}`: {} above 21.1 °C and {} from 10 °C to that, against {}",
                     dough.part,
                     lesson.id.value,
                     dough.out.map_or(Minutes::ZERO, |o| o.warm_band),
@@ -286,7 +286,7 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
             continue;
         };
         let degrees = core.to_decimal().normalize();
-        let message = format!("{what}, and its centre is asked to reach {degrees} degC only");
+        let message = format!("{what}, and its centre is asked to reach {degrees} °C only");
         let finding = if egg.verdict == Verdict::Over {
             Finding::error("egg-not-hot-enough", egg.place, message)
         } else {
@@ -295,7 +295,7 @@ fn eggs(safety: &Safety) -> Vec<Finding> {
         all.push(
             finding
                 .way_out(format!(
-                    "70 degC at the centre, or 63 degC held for 3 minutes; probe the middle of the largest piece ({})",
+                    "70 °C at the centre, or 63 °C held for 3 minutes; probe the middle of the largest piece ({})",
                     source(egg.row)
                 ))
                 .about(subject(&egg.lesson, &egg.part)),

@@ -53,7 +53,7 @@ pub fn findings(course: &Course, home: &[GoesHome]) -> Vec<Finding> {
     for one in home {
         let Some(lesson) = course.lesson(&one.lesson) else { continue };
         let oven = lesson.steps.iter().rfind(|s| s.place.value == Where::Oven);
-        let source = "cool-slice: BAKERpedia, Bread cooling: 35 to 40 degC before slicing or wrapping";
+        let source = "cool-slice: BAKERpedia, Bread cooling: 35 to 40 °C before slicing or wrapping";
         match (one.wanted, cooling_step(lesson)) {
             (Some(wanted), Some(step)) if one.cools < wanted => all.push(
                 Finding::warning(

@@ -159,7 +159,7 @@ fn dough(set: &RuleSet, out: &TimeOut) -> Judged {
     let shown = if cool_over && !warm_over { cool } else { warm };
     let verdict = if cool_over || warm_over { Verdict::Warn } else { Verdict::Ok };
     let because = format!(
-        "wet batter's {} above {} degC and {} from 10 degC to that, the nearest published figure: a benchmark that warns and never blocks; yeast, salt and sugar slow growth, and the bake does not undo toxin",
+        "wet batter's {} above {} °C and {} from 10 °C to that, the nearest published figure: a benchmark that warns and never blocks; yeast, salt and sugar slow growth, and the bake does not undo toxin",
         warm.limit,
         WARM.to_decimal().normalize(),
         cool.limit
@@ -170,14 +170,14 @@ fn dough(set: &RuleSet, out: &TimeOut) -> Judged {
 fn food_code(out: &TimeOut) -> Judged {
     let four = Some((Minutes(240), Passes::UpTo));
     if out.minutes == Minutes::ZERO {
-        return judged(Verdict::Ok, four, "us-cold-hold", "never above 5 degC");
+        return judged(Verdict::Ok, four, "us-cold-hold", "never above 5 °C");
     }
     if !out.began_held && out.worked_on < out.minutes {
         return judged(
             Verdict::Over,
             four,
             "us-cold-hold",
-            "it stands above 5 degC outside preparation, and time alone may only stand in where it starts cold or hot",
+            "it stands above 5 °C outside preparation, and time alone may only stand in where it starts cold or hot",
         );
     }
     if out.minutes <= Minutes(240) {
@@ -193,7 +193,7 @@ fn food_code(out: &TimeOut) -> Judged {
                 Verdict::Warn,
                 four,
                 "us-tphc-written",
-                "it stands above 5 degC outside preparation: allowed only by a written plan and a clock mark on the food",
+                "it stands above 5 °C outside preparation: allowed only by a written plan and a clock mark on the food",
             )
         };
     }
@@ -204,9 +204,9 @@ fn food_code(out: &TimeOut) -> Judged {
             Verdict::Warn,
             six,
             "us-tphc-6h",
-            "beyond 4 h: allowed only by a written plan, watched, and never above 21 degC",
+            "beyond 4 h: allowed only by a written plan, watched, and never above 21 °C",
         ),
-        (true, false) => judged(Verdict::Over, six, "us-tphc-6h", "beyond the 6 h below 21 degC"),
+        (true, false) => judged(Verdict::Over, six, "us-tphc-6h", "beyond the 6 h below 21 °C"),
         (false, _) => judged(Verdict::Over, four, "us-tphc-4h", "beyond 4 h"),
     }
 }
@@ -214,7 +214,7 @@ fn food_code(out: &TimeOut) -> Judged {
 fn england(out: &TimeOut, own: Option<Minutes>) -> Judged {
     let four = Some((Minutes(240), Passes::Less));
     if out.minutes == Minutes::ZERO {
-        return judged(Verdict::Ok, four, "uk-chill", "never above 8 degC");
+        return judged(Verdict::Ok, four, "uk-chill", "never above 8 °C");
     }
     if !Passes::Less.passes(out.longest, Minutes(240)) {
         return judged(
@@ -232,7 +232,7 @@ fn england(out: &TimeOut, own: Option<Minutes>) -> Judged {
             Verdict::Warn,
             two,
             "uk-hot-2h",
-            "hot food that stands below 63 degC for 2 h or more has no defence as such: serve it or send it home sooner, or cool it and keep it at or below 8 degC",
+            "hot food that stands below 63 °C for 2 h or more has no defence as such: serve it or send it home sooner, or cool it and keep it at or below 8 °C",
         ),
         (Phase::Baked, true) => judged(
             Verdict::Warn,
@@ -297,7 +297,7 @@ fn household(out: &TimeOut) -> Judged {
     let limit = if hot { Minutes(60) } else { Minutes(120) };
     let verdict = if out.minutes <= limit { Verdict::Ok } else { Verdict::Over };
     let because =
-        if hot { "a place above 32 degC halves the two hours" } else { "the two hours of the household" };
+        if hot { "a place above 32 °C halves the two hours" } else { "the two hours of the household" };
     judged(verdict, Some((limit, Passes::UpTo)), "us-consumer-2h", because)
 }
 

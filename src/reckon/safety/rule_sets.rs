@@ -337,7 +337,7 @@ pub static RULE_SETS: &[RuleSet] = &[
         preparation_counts: true,
         routes: &[
             route("room", 120, Passes::UpTo, "us-consumer-2h"),
-            route("room above 32 degC", 60, Passes::UpTo, "us-consumer-2h"),
+            route("room above 32 °C", 60, Passes::UpTo, "us-consumer-2h"),
         ],
         needs: &[],
         back: Return::Stops,
