@@ -91,6 +91,25 @@ fn json_ld_is_found_where_pages_keep_it() {
     assert_eq!(json.stdout.replace("plait.json", ""), html.stdout.replace("plait.html", ""));
 }
 
+/// Whatever comes first is an ingredient in a list of ingredients, and never the recipe's name.
+#[test]
+fn no_ingredient_of_a_page_is_lost() {
+    for first in
+        ["For the scald: 20 g bread flour", "Zest of 1 lemon", "2 large eggs + 1 yolk", "Milk &amp; honey"]
+    {
+        let recipe = format!(
+            r#"{{"@type":"Recipe","name":"Rolls &amp; more","recipeYield":"12 rolls",
+            "recipeIngredient":["{first}","400 g bread flour","1 egg, beaten, for egg wash","&frac12; tsp salt"]}}"#
+        );
+        let sealed = Sealed::small().file("page.json", recipe);
+        let said = sealed.run(&["import", "page.json"]).to_string();
+        let plain = first.replace("&amp;", "&");
+        assert!(said.contains(plain.rsplit(": ").next().unwrap()), "{said}");
+        assert!(said.contains("name = \"Rolls & more\"") && said.contains("½ tsp salt"), "{said}");
+        assert!(said.contains("\"beaten, for egg wash\": it may belong to another part"), "{said}");
+    }
+}
+
 #[test]
 fn a_home_recipe_goes_out_as_json_ld_and_comes_back_with_its_percentages() {
     let sealed = Sealed::small();

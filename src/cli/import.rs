@@ -8,6 +8,7 @@ use crate::course::written_recipe::WrittenRecipe;
 use crate::output::draft as text_of;
 use crate::output::json::draft::DraftView;
 use crate::output::new_file::write_new;
+use crate::output::text::counted;
 use crate::read::text::decode;
 use crate::read::{folder, written_recipe};
 use crate::reckon::draft::{Draft, draft, id_of};
@@ -173,9 +174,9 @@ fn summary(draft: &Draft) -> String {
     let lines = || draft.parts.iter().flat_map(|part| &part.lines);
     let guessed = lines().filter(|line| !line.guessed.is_empty()).count();
     format!(
-        "{} ingredients understood, {guessed} of them to look at, {} lines not read.",
-        lines().count(),
-        draft.left_out.len()
+        "{} understood, {guessed} of them to look at, {} not read.",
+        counted(lines().count(), "ingredient", "ingredients"),
+        counted(draft.left_out.len(), "line", "lines")
     )
 }
 
@@ -227,7 +228,8 @@ fn from_json(recipe: &Value) -> WrittenRecipe {
     let ingredients = texts(recipe.get("recipeIngredient").or(recipe.get("ingredients")), 0);
     let makes =
         texts(recipe.get("recipeYield"), 0).into_iter().find(|t| t.starts_with(|c: char| c.is_ascii_digit()));
-    let mut page = String::new();
+    // A page's first line is its name if it is no ingredient: here it has one, so that no ingredient is taken for it.
+    let mut page = "Recipe\n".to_owned();
     if let Some(makes) = makes {
         page.push_str(&format!("Makes {makes}\n"));
     }
@@ -235,10 +237,16 @@ fn from_json(recipe: &Value) -> WrittenRecipe {
     page.push_str(&ingredients.join("\n"));
     let read = written_recipe::read(&page);
     WrittenRecipe {
-        name: recipe.get("name").and_then(Value::as_str).map(str::to_owned),
+        name: recipe.get("name").and_then(Value::as_str).map(unescaped),
         steps: texts(recipe.get("recipeInstructions"), 0),
         ..read
     }
+}
+
+/// What pages write as `&amp;` or `&#189;`, in plain signs. A text that is no such thing stays as it is.
+fn unescaped(text: &str) -> String {
+    quick_xml::escape::unescape_with(text, quick_xml::escape::resolve_html5_entity)
+        .map_or_else(|_| text.to_owned(), |plain| plain.into_owned())
 }
 
 /// The texts of a property: a text, a number, a step with its text, a section with its steps, or a list of these.
@@ -246,7 +254,7 @@ fn texts(value: Option<&Value>, depth: usize) -> Vec<String> {
     match value {
         _ if depth > DEEPEST => Vec::new(),
         Some(Value::String(text)) => {
-            text.lines().map(|l| l.trim().to_owned()).filter(|l| !l.is_empty()).collect()
+            unescaped(text).lines().map(|l| l.trim().to_owned()).filter(|l| !l.is_empty()).collect()
         }
         Some(Value::Number(number)) => vec![number.to_string()],
         Some(Value::Array(list)) => list.iter().flat_map(|one| texts(Some(one), depth + 1)).collect(),

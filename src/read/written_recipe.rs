@@ -25,6 +25,13 @@ pub fn read(text: &str) -> WrittenRecipe {
         } else if let Some(makes) = makes_of(line) {
             recipe.makes = recipe.makes.or(makes);
         } else {
+            let (head, line) = head_before(line);
+            if let Some(head) = head {
+                if !section.lines.is_empty() {
+                    recipe.sections.push(std::mem::take(&mut section));
+                }
+                section.name = Some(head.to_owned());
+            }
             let reading = amount_of(line);
             if reading.is_err() && nothing_yet {
                 recipe.name = Some(line.trim_start_matches('#').trim().to_owned());
@@ -53,6 +60,15 @@ fn head_of(line: &str) -> Option<&str> {
     let small = head.to_lowercase();
     let cut = ["for the ", "for "].iter().find(|p| small.starts_with(**p)).map_or(0, |p| p.len());
     head.get(cut..).map(|h| h.trim_end_matches(':').trim()).filter(|h| !h.is_empty() && h.len() < 60)
+}
+
+/// `For the scald: 20 g flour` is a head and a line under it.
+fn head_before(line: &str) -> (Option<&str>, &str) {
+    let parted = line.split_once(':').and_then(|(head, rest)| {
+        let rest = rest.trim_start();
+        Some((bare_head(head.trim())?, rest)).filter(|_| amount_of(rest).is_ok())
+    });
+    parted.map_or((None, line), |(head, rest)| (Some(head), rest))
 }
 
 /// A head that nothing marks: `For the dough`, `To brush`, `Topping`.

@@ -266,6 +266,9 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
     if amount.least != amount.most {
         guessed.push("the middle of the range is taken".to_owned());
     }
+    if let Some(of) = elsewhere(&amount.remark) {
+        guessed.push(format!("\"{of}\": it may belong to another part"));
+    }
     let middle = (amount.least + amount.most) / Decimal::TWO;
     let grams = match amount.weight {
         Some(weight) => Some(weight),
@@ -288,6 +291,16 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
         }
     };
     Ok(Weighed { item: id, flour, grams, guessed })
+}
+
+/// What a remark says of where else an ingredient goes: "beaten, for egg wash".
+fn elsewhere(remark: &str) -> Option<&str> {
+    const MARKS: [&str; 14] = [
+        "for ", "to ", "wash", "glaze", "topping", "filling", "dusting", "brush", "garnish", "optional",
+        "divided", "sprinkl", "serve", "greas",
+    ];
+    let small = remark.to_lowercase();
+    MARKS.iter().any(|mark| small.contains(mark)).then_some(remark)
 }
 
 fn in_grams(
