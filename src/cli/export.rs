@@ -92,10 +92,15 @@ fn recipe(course: &Course, formula: &Formula, lesson: Option<&Lesson>) -> Option
             });
             let lasts = home.to - home.from;
             // What stands may stand for longer: both ends are said.
+            // In rounds it lasts as long as all of them, and nothing may be in the oven for that long.
             let mut text = vec![match home.most.filter(|most| *most > lasts) {
                 Some(most) => format!("{lasts} to {most}."),
+                None if home.rounds > 1 => format!("{} each, in {} rounds.", home.each(), home.rounds),
                 None => format!("{lasts}."),
             }];
+            if let Some(n) = home.at_once.filter(|_| home.rounds > 1) {
+                text.push(format!("{n} at once; the next wait in the fridge."));
+            }
             if let Some((still, fan)) = home.heat {
                 let shown = |c: crate::units::Celsius| c.to_decimal().round_dp(0).normalize();
                 text.push(format!("Oven {} C, with a fan {} C.", shown(still), shown(fan)));

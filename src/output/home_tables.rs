@@ -155,7 +155,7 @@ fn steps(batch: &HomeBatch, lesson: &Lesson) -> Table {
             know.push(format!("{n} at once on a rack of 45 x 36 cm, the next wait in the cold"));
         }
         if step.rounds > 1 {
-            know.push(format!("in {} rounds", step.rounds));
+            know.push(format!("in {} rounds of {} each", step.rounds, step.each()));
         }
         if step.estimate {
             know.push("an estimate: look at the dough".to_owned());

@@ -5,11 +5,13 @@ use super::grammar::{self, FromText};
 use super::keys;
 use super::raw::{Entry, Node, Value};
 use super::table::{self, Fields, Log, did_you_mean, nearest};
+use crate::course::TemperatureRange;
 use crate::course::{
     Ahead, At, BakeAtHome, Chain, DRAWINGS, Ends, EquipId, ForEach, FormulaId, Hands, Lasts, Lesson,
     LessonId, MadeAhead, Makes, PartId, Per, SessionId, Stands, Step, StepId, Takes, Use, WaitCold, Where,
 };
 use crate::finding::{Finding, Located};
+use crate::units::Celsius;
 
 const PLACES: &[(&str, Where)] = &[
     ("bench", Where::Bench),
@@ -161,6 +163,8 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
     let (hands, one_student) = hands(&f, demo, &lasts);
     let per = f.word_or("per", PER, if on.is_empty() { Per::Class } else { Per::Station });
     let photo = photo(&f);
+    let (heat, core) = (f.get("heat"), f.get("core"));
+    hot_enough(log, heat.as_ref(), core.as_ref());
     Some(Step {
         id: f.required_id("id"),
         name: f.text("name"),
@@ -182,9 +186,9 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
         wait_cold: wait_cold(&f),
         share: f.get::<SharePhrase>("share").map(|s| s.map(|s| s.0)),
         by_hand: f.get("by-hand"),
-        heat: f.get("heat"),
+        heat,
         aim: f.get("aim"),
-        core: f.get("core"),
+        core,
         rises_to: f.get("rises-to"),
         draw: drawings(&f),
         photo: photo.file,
@@ -198,6 +202,26 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
         session: f.text("session").map(|t| t.map(SessionId::from)),
         lasts,
     })
+}
+
+/// Nothing gets hotter inside than the oven it is in.
+fn hot_enough(log: &Log, heat: Option<&At<Celsius>>, core: Option<&At<TemperatureRange>>) {
+    let (Some(heat), Some(core)) = (heat, core) else { return };
+    let Some(wanted) = core.value.least.filter(|least| *least >= heat.value) else { return };
+    let shown = |c: Celsius| c.to_decimal().round_dp(0).normalize();
+    log.note(
+        Finding::error(
+            "oven-below-core",
+            heat.place,
+            format!(
+                "the oven is at {} °C, and inside {} °C is wanted: it is never reached",
+                shown(heat.value),
+                shown(wanted)
+            ),
+        )
+        .also(core.place, "what is wanted inside")
+        .way_out("look at the unit: 165 F are 74 °C, 165 C are 329 F"),
+    );
 }
 
 /// Exactly one of the two sorts of time.

@@ -96,6 +96,14 @@ pub struct HomeStep {
     pub estimate: bool,
 }
 
+impl HomeStep {
+    /// How long one round of it takes.
+    #[must_use]
+    pub fn each(&self) -> Minutes {
+        Minutes((self.to - self.from).get() / i64::from(self.rounds.max(1)))
+    }
+}
+
 /// One home batch.
 #[derive(Clone, PartialEq, Debug)]
 pub struct HomeBatch {

@@ -21,6 +21,10 @@ pub const QUANTITIES: &[Case] = &[
         &[Edit("lessons/bun.toml", "id = \"bake\"", "id = \"bake\"\ncarry = \"20 to 8 min\"")],
     ),
     (&["absurd-temperature"], &[Edit("lessons/bun.toml", "\"170 C\"", "\"1700 C\"")]),
+    (
+        &["oven-below-core"],
+        &[Edit("lessons/bun.toml", "heat = \"170 C\"", "heat = \"170 F\"\ncore = \"90 to 95 C\"")],
+    ),
     (&["nought-size"], &[Edit("kitchen.toml", "rack = \"60 x 40 cm\"", "rack = \"60 x 0 cm\"")]),
     (&["wrong-type"], &[Edit("kitchen.toml", "\"21 C\"", "true")]),
     (&["wrong-type"], &[Edit("kitchen.toml", "count = 4", "count = 4.5")]),

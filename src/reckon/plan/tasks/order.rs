@@ -72,11 +72,12 @@ impl Builder<'_> {
     }
 
     /// Why a carry holds, in the teacher's words.
-    fn carry_reason(&mut self, number: usize) -> Reason {
+    fn carry_reason(&mut self, before: usize, number: usize) -> Reason {
         let Some((lesson, step)) = self.jobs.step_of(self.job(number)) else { return Reason::Always };
         let Some(most) = step.carry.as_ref().and_then(|c| c.value.most) else { return Reason::Always };
-        let text =
-            format!("{}.{} comes at most {most} after the step before it", lesson.id.value, step.id.value);
+        let former =
+            self.jobs.step_of(self.job(before)).map_or("the step before it", |(_, s)| s.id.value.as_str());
+        let text = format!("{}.{} comes at most {most} after {former}", lesson.id.value, step.id.value);
         self.reason(&text)
     }
 
@@ -95,7 +96,7 @@ impl Builder<'_> {
     fn take_up(&mut self, stand: usize, number: usize) {
         let (from, to) = (TaskId(stand), TaskId(number));
         let carry = self.carry(number);
-        let reason = self.carry_reason(number);
+        let reason = self.carry_reason(stand, number);
         let wait = carry.unwrap_or(Wait { least: 0, most: Some(0) });
         if self.jobs.takers(stand).count() == 1 {
             let reason = if carry.is_some() { reason } else { Reason::Always };
@@ -121,7 +122,7 @@ impl Builder<'_> {
     fn follow(&mut self, work: usize, number: usize) {
         let (from, to) = (Point::end(TaskId(work)), Point::start(TaskId(number)));
         if let Some(wait) = self.carry(number) {
-            let reason = self.carry_reason(number);
+            let reason = self.carry_reason(work, number);
             self.lag(from, to, wait, Vec::new(), reason);
             return;
         }
