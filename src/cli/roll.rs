@@ -9,7 +9,7 @@ use crate::output::roll_tables;
 use crate::output::roll_text::RollText;
 use crate::output::text::counted;
 use crate::read::folder;
-use crate::read::roll_import::{self, Entry, Import, union};
+use crate::read::roll_import::{self, Entry, Import, not_said_yet, union};
 use crate::read::roll_unclear;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -122,10 +122,15 @@ fn bring_in(arguments: &Arguments, file: &Path, terminal: &mut Terminal<'_>) -> 
     match write_beside(folder_of, "roll", "csv", &roll.bytes()) {
         Ok(path) => {
             let words = format!(
-                "\n{} on it, {}. It is {}: look at it, and put it in place of roll.csv.",
+                "\n{} on it, {}. It is {}{}: look at it, and put it in place of roll.csv.",
                 counted(roll.names().len(), "person", "people"),
                 counted(roll.changes().len(), "cell changed", "cells changed"),
-                path.display()
+                path.display(),
+                if path.ends_with("roll.new.csv") {
+                    ""
+                } else {
+                    " (those with a lower number are from before)"
+                }
             );
             course::say(&words, terminal);
             let open = unclear.iter().filter(|f| f.level == Level::Warning).count();
@@ -219,7 +224,7 @@ fn update(roll: &mut RollText, row: usize, entry: &Entry) {
         }
     }
     for (column, new) in [("avoids", &entry.avoids), ("needs", &entry.needs)] {
-        let both = union(roll.get(row, column), new);
+        let both = union(roll.get(row, column), &not_said_yet(roll.get(row, column), new));
         if union(roll.get(row, column), "") != both {
             roll.set(row, column, &both);
         }

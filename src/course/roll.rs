@@ -16,8 +16,10 @@ pub enum Status {
 /// Why someone avoids something.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Avoidance {
-    /// By choice or belief.
+    /// By choice.
     Choice,
+    /// By belief.
+    Religion,
     /// Intolerance.
     Intolerance,
     /// Coeliac disease.

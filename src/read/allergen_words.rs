@@ -1,6 +1,7 @@
 //! Words for what people avoid: plurals and other spellings become the list's word, and words that could mean several
 //! things are asked about.
 
+use super::health_words::heard;
 use super::table::Log;
 use crate::course::allergen_words::{WORDS, plain, word};
 use crate::course::{AllergenId, At, avoided_phrases};
@@ -36,9 +37,17 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
         written.place,
         format!("`{key}`: \"{text}\" is on no allergen list and no ingredient of the pantry"),
     );
-    finding.way_out = Some(match misspelt(text, items) {
-        Some(name) => format!("did you mean `{name}`?"),
-        None => "write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id".to_owned(),
+    finding.way_out = Some(match (misspelt(text, items), named_in(text)) {
+        (Some(name), _) => format!("did you mean `{name}`?"),
+        (None, Some(write)) => {
+            format!("write {write}, with why and how severe in brackets; what else is to be known goes to `needs`")
+        }
+        (None, None) if key == "avoids" => {
+            "write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id; what no list has and no ingredient is (latex, kiwi) goes to `needs`".to_owned()
+        }
+        (None, None) => {
+            "write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id".to_owned()
+        }
     });
     log.note(finding);
 }
@@ -49,6 +58,17 @@ pub fn note_read_as(log: &Log, text: &str, place: Option<Place>) {
         let message = format!("`avoids`: \"{}\" stands on no allergen list: {}", text.trim(), answer.says);
         log.note(Finding::note("loose-allergen", place, message).way_out(format!("write {}", answer.write)));
     }
+}
+
+/// What to write for the first thing that a longer text names: "nut allergy, carries an EpiPen" names nuts.
+fn named_in(text: &str) -> Option<String> {
+    let words = heard(&text.replace('-', " "));
+    words.iter().find_map(|heard| match word(heard) {
+        Some(known) => Some(format!("`{}`", known.word)),
+        None => avoided_phrases::answer(heard, true)
+            .filter(|_| avoided_phrases::bare(heard).is_some_and(|(core, _)| core != "allergy"))
+            .map(|answer| answer.write),
+    })
 }
 
 /// Things of their own that are spelt much like an entry of a list.

@@ -4,21 +4,11 @@
 use crate::course::allergen_words::{WORDS, plain, word};
 use crate::course::avoided_phrases;
 
-/// How words about an allergy or an intolerance begin, or what they hold.
-const ABOUT: &[&str] = &[
-    "allerg",
-    "anaphyl",
-    "epipen",
-    "injector",
-    "intoleran",
-    "coeliac",
-    "celiac",
-    "unverträglich",
-    "zöliakie",
-    "vegan",
-    "vegetari",
-    "veggie",
-];
+/// How words begin, or what they hold, that say that there is an allergy, and not to what.
+const GENERAL: &[&str] = &["allerg", "anaphyl", "epipen", "injector", "intoleran", "unverträglich"];
+
+/// The same of words that say to what, in a form of their own.
+const CERTAIN: &[&str] = &["coeliac", "celiac", "zöliakie", "vegan", "vegetari", "veggie"];
 
 /// The words of a text that may be about something avoided, each once, in the order of the text. Misspelt ones are heard too: what is
 /// heard is asked about and never decides.
@@ -39,8 +29,15 @@ pub fn heard(text: &str) -> Vec<String> {
     all
 }
 
+/// The same where what is not on any list has its right place: a latex allergy is written among somebody's needs.
+pub fn heard_of_food(text: &str) -> Vec<String> {
+    let words = heard(text);
+    let general = |word: &String| GENERAL.iter().any(|about| word.contains(about));
+    if words.iter().all(general) { Vec::new() } else { words }
+}
+
 fn is_heard(text: &str) -> bool {
-    ABOUT.iter().any(|about| text.contains(about))
+    GENERAL.iter().chain(CERTAIN).any(|about| text.contains(about))
         || word(text).is_some()
         || avoided_phrases::answer(text, true).is_some()
         || WORDS.iter().any(|w| is_near(text, w.word))
@@ -55,7 +52,7 @@ fn is_near(text: &str, entry: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::heard;
+    use super::{heard, heard_of_food};
 
     #[test]
     fn what_may_be_an_allergy_is_heard_in_any_sentence() {
@@ -74,5 +71,11 @@ mod tests {
         ] {
             assert_eq!(heard(text), words, "{text}");
         }
+    }
+
+    #[test]
+    fn a_latex_allergy_may_stand_among_the_needs_and_a_nut_allergy_may_not() {
+        assert_eq!(heard_of_food("latex allergy; carries an EpiPen"), [""; 0]);
+        assert_eq!(heard_of_food("nut allergy"), ["nut allergy", "allergy"]);
     }
 }

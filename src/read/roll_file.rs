@@ -4,7 +4,7 @@
 //! spreadsheets write them. A row that does not fit its head is noted and the rest is read.
 
 use super::allergen_words;
-use super::health_words::heard;
+use super::health_words::heard_of_food;
 use super::keys;
 use super::table::{Log, did_you_mean};
 use crate::course::limits::COUNTED;
@@ -17,7 +17,7 @@ const STATUS: &[(&str, Status)] =
 
 const REASONS: &[(&str, Avoidance)] = &[
     ("choice", Avoidance::Choice),
-    ("religion", Avoidance::Choice),
+    ("religion", Avoidance::Religion),
     ("intolerance", Avoidance::Intolerance),
     ("coeliac", Avoidance::Coeliac),
     ("celiac", Avoidance::Coeliac),
@@ -183,7 +183,7 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
     };
     let needs: Vec<At<String>> = cell("needs").map(|c| pieces(c, ';')).unwrap_or_default();
     for need in &needs {
-        let words = heard(&need.value);
+        let words = heard_of_food(&need.value);
         if !words.is_empty() {
             let said =
                 format!("`needs`: \"{}\" may be about something avoided ({})", need.value, words.join(", "));

@@ -6,6 +6,8 @@
 mod avoided;
 mod partners;
 
+pub use avoided::not_said_yet;
+
 use super::health_words::heard;
 use super::roll_file;
 use super::table::{Log, did_you_mean};

@@ -39,7 +39,7 @@ pub fn gravity(course: &Course, station: &Station, what: &AllergenId) -> Gravity
             (Severity::Airborne, _) => Gravity::Airborne,
             (_, Avoidance::Allergy | Avoidance::Coeliac) => Gravity::Medical,
             (_, Avoidance::Intolerance) => Gravity::Intolerance,
-            (_, Avoidance::Choice) => Gravity::Choice,
+            (_, Avoidance::Choice | Avoidance::Religion) => Gravity::Choice,
         })
         .max()
         .unwrap_or(Gravity::Choice)

@@ -357,6 +357,7 @@ pub fn person(course: &Course, row: usize, anonymous: bool) -> String {
 pub fn why(why: Avoidance) -> &'static str {
     match why {
         Avoidance::Choice => "choice",
+        Avoidance::Religion => "religion",
         Avoidance::Intolerance => "intolerance",
         Avoidance::Coeliac => "coeliac",
         Avoidance::Allergy => "allergy",

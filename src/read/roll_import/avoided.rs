@@ -82,6 +82,22 @@ fn with(thing: &str, why: &str) -> String {
     if why.is_empty() { thing.to_owned() } else { format!("{thing} ({why})") }
 }
 
+/// The pieces of a list that say more than the roll has already: `sesame (mild)` says no more than `sesame (allergy, mild)`.
+pub fn not_said_yet(has: &str, new: &str) -> String {
+    let parted = |piece: &str| -> (String, Vec<String>) {
+        let (what, inside) = piece.split_once('(').unwrap_or((piece, ""));
+        let words = inside.trim_end().trim_end_matches(')').split(',').map(|w| w.trim().to_lowercase());
+        let what = word(what).map_or_else(|| what.trim().to_lowercase(), |known| known.word.to_owned());
+        (what, words.filter(|w| !w.is_empty()).collect())
+    };
+    let known: Vec<_> = has.split(';').map(parted).collect();
+    let more = |piece: &&str| {
+        let (what, words) = parted(piece);
+        !known.iter().any(|(of, said)| *of == what && words.iter().all(|w| said.contains(w)))
+    };
+    new.split(';').filter(more).collect::<Vec<_>>().join(";")
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -90,6 +106,18 @@ mod tests {
         let log = Log::default();
         let listed = listed(&log, "list.csv", 2, &(text.to_owned(), None));
         (listed, log.into_findings().iter().map(|f| f.code.0).collect())
+    }
+
+    #[test]
+    fn what_was_put_right_on_the_roll_is_not_added_again() {
+        for (has, new, more) in [
+            ("sesame (allergy, mild)", "sesame (mild)", ""),
+            ("hazelnut (allergy, severe)", "hazelnuts; egg", " egg"),
+            ("sesame (allergy, mild)", "sesame (severe)", "sesame (severe)"),
+            ("", "nuts", "nuts"),
+        ] {
+            assert_eq!(not_said_yet(has, new), more, "{has} | {new}");
+        }
     }
 
     #[test]

@@ -341,6 +341,7 @@ fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> V
 fn why(why: Avoidance) -> &'static str {
     match why {
         Avoidance::Choice => "choice",
+        Avoidance::Religion => "religion",
         Avoidance::Intolerance => "intolerance",
         Avoidance::Coeliac => "coeliac",
         Avoidance::Allergy => "allergy",
