@@ -384,7 +384,7 @@ fn too_many(lesson: &Lesson, class: &Class) -> Option<Finding> {
 fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
     let finding = |session: Option<&Session>, message: String| {
         Finding::error("does-not-fit", session.and_then(|s| s.to.place), message).way_out(
-            "make a session longer, have more made ahead, borrow what is short, or ask again with --headcount",
+            "make a session longer, have more made ahead, borrow what is short; `benchroll plan --levers` says what holds it, and tries changes",
         )
     };
     let proven =

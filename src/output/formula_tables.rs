@@ -161,5 +161,6 @@ fn known(course: &Course, formula: &Formula, views: &Views) -> Table {
 }
 
 fn figure(f: &Figure) -> String {
-    f.known().map_or_else(|| format!("between {} and {}", percent(f.at_least), percent(f.at_most)), percent)
+    // What an ingredient of unknown make-up may hold at most is all of it: that says nothing, and reads like a figure.
+    f.known().map_or_else(|| format!("at least {}", percent(f.at_least)), percent)
 }

@@ -19,6 +19,8 @@ pub struct CourseFile {
     pub settings: Settings,
     /// The sittings, in the order of their start.
     pub sessions: Vec<Session>,
+    /// Some sitting could not be read, so that a name that no sitting has may still be right.
+    pub session_unread: bool,
     /// The class's own steps.
     pub own_steps: Vec<OwnStep>,
     /// The lessons that are taught, in order.
@@ -49,8 +51,10 @@ pub fn read(log: &Log, root: &Node) -> Option<CourseFile> {
     let money = Purse { log, currency: &currency };
     let zone = Zone::read(&f);
     let settings = settings(&f, format, &currency, &money)?;
+    let sessions = sessions::read(&f, &zone);
     Some(CourseFile {
-        sessions: sessions::read(&f, &zone),
+        session_unread: sessions.len() < f.tables("sessions").len(),
+        sessions,
         own_steps: f.tables("steps").into_iter().filter_map(|n| own_step(log, n)).collect(),
         lessons: lessons(&f),
         settings,

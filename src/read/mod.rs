@@ -65,9 +65,13 @@ pub struct Reading {
 
 /// Reads a course from its files. Pure: the same files give the same reading.
 pub fn read_course(files: &FileTree) -> Reading {
-    let mut reader = Reader { files, log: Log::default(), sources: Sources::default() };
+    let mut reader =
+        Reader { files, log: Log::default(), sources: Sources::default(), session_unread: false };
     let read = reader.course();
     let mut findings = reader.log.into_findings();
+    if reader.session_unread {
+        findings.retain(|f| f.code.0 != "unknown-session");
+    }
     findings.sort_by(|a, b| (a.place, &a.file).cmp(&(b.place, &b.file)));
     findings.dedup();
     let sound = findings.iter().all(|f| f.level != Level::Error);
@@ -119,6 +123,7 @@ struct Reader<'a> {
     files: &'a FileTree,
     log: Log,
     sources: Sources,
+    session_unread: bool,
 }
 
 impl Reader<'_> {
@@ -152,6 +157,7 @@ impl Reader<'_> {
         }
         resolve::people(&self.log, &roll, pantry.as_ref(), kitchen.as_ref());
         let course = course?;
+        self.session_unread = course.session_unread;
         words_file::check(&self.log, self.files, &mut self.sources, &course.settings.language);
         let (lessons, formulas) = self.lessons(&course, pantry.as_ref(), kitchen.as_ref());
         let all = lessons.iter().all(Option::is_some);
@@ -370,6 +376,9 @@ fn way_out_of_slip(place: Place, text: &str) -> String {
     let start = text.get(..place.start).and_then(|t| t.rfind('\n')).map_or(0, |n| n + 1);
     let line = text.get(start..).and_then(|t| t.lines().next()).unwrap_or("");
     let bare = line.split_once('=').map_or("", |(_, value)| value.trim());
+    if bare.contains(['“', '”', '„', '‘', '’', '«', '»']) && !bare.contains('"') {
+        return "write straight quotes around it: \"...\"; these are a word processor's".to_owned();
+    }
     // A bare date in an order that TOML does not have.
     if grammar::day::date(bare).is_err()
         && let Some(dates) = grammar::day::in_order(bare)

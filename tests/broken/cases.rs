@@ -20,6 +20,14 @@ pub const QUANTITIES: &[Case] = &[
         &["range-backwards"],
         &[Edit("lessons/bun.toml", "id = \"bake\"", "id = \"bake\"\ncarry = \"20 to 8 min\"")],
     ),
+    (
+        &["no-such-day"],
+        &[
+            Edit("course.toml", "2027-03-06", "\"2027-13-06\""),
+            Edit("lessons/bun.toml", "id = \"mix\"", "id = \"mix\"\nsession = \"sat\""),
+        ],
+    ),
+    (&["toml-slip"], &[Edit("course.toml", "\"One bun\"", "“One bun”")]),
     (&["absurd-temperature"], &[Edit("lessons/bun.toml", "\"170 C\"", "\"1700 C\"")]),
     (
         &["oven-below-core"],

@@ -144,6 +144,9 @@ pub fn draft<'a>(
             .way_out("give it `packs`, or mark it `staple = true` if the kitchen always has it")
         } else {
             late.dedup();
+            if late.is_empty() {
+                late.push("what its packs weigh is not known".to_owned());
+            }
             Finding::error(
                 "cannot-be-had-in-time",
                 item.id.place,
