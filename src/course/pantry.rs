@@ -48,6 +48,8 @@ pub enum ItemKind {
     White,
     /// Milk and cream.
     Milk,
+    /// Another liquid that is warmed or cooled for a dough: a plant drink, juice, beer.
+    Drink,
     /// Milk powder.
     MilkPowder,
     /// Butter, oil, lard.

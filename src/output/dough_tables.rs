@@ -115,6 +115,9 @@ pub fn advice(course: &Course, one: &MixedBatch) -> String {
             names(course, &one.as_kept),
             celsius(dough)
         ),
-        Advice::NoLiquid => "there is no liquid to warm or cool".to_owned(),
+        Advice::NoLiquid => {
+            "there is no liquid to warm or cool (a plant drink or a juice is one with `kind = \"drink\"`)"
+                .to_owned()
+        }
     }
 }

@@ -214,6 +214,7 @@ static WORDS: &[(&str, &str, &[&str])] = &[
             "yolk",
             "white",
             "milk",
+            "drink",
             "milk-powder",
             "fat",
             "sugar",

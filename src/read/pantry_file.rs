@@ -25,6 +25,7 @@ pub const KINDS: &[(&str, ItemKind)] = &[
     ("yolk", ItemKind::Yolk),
     ("white", ItemKind::White),
     ("milk", ItemKind::Milk),
+    ("drink", ItemKind::Drink),
     ("milk-powder", ItemKind::MilkPowder),
     ("fat", ItemKind::Fat),
     ("sugar", ItemKind::Sugar),

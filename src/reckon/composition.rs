@@ -112,7 +112,14 @@ pub fn figures(overall: &Overall, pantry: &Pantry) -> Figures {
         },
         hydration: Hydration {
             water_only: kind(&[ItemKind::Water]),
-            liquids: kind(&[ItemKind::Water, ItemKind::Milk, ItemKind::Egg, ItemKind::Yolk, ItemKind::White]),
+            liquids: kind(&[
+                ItemKind::Water,
+                ItemKind::Drink,
+                ItemKind::Milk,
+                ItemKind::Egg,
+                ItemKind::Yolk,
+                ItemKind::White,
+            ]),
             water_content: water,
             steam,
         },

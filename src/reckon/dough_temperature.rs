@@ -348,7 +348,7 @@ fn liquid_of(item: &Item, grams: Grams, tap: Celsius, room: Celsius, fridge: Cel
     let liquid = |kept_at, water, warms| Some(Liquid { grams, kept_at, water, warms });
     match item.kind.value {
         ItemKind::Water => liquid(tap, true, true),
-        ItemKind::Milk => liquid(kept_at, false, true),
+        ItemKind::Milk | ItemKind::Drink => liquid(kept_at, false, true),
         ItemKind::Egg | ItemKind::Yolk | ItemKind::White => liquid(kept_at, false, false),
         _ => None,
     }
@@ -385,6 +385,18 @@ mod tests {
 
     fn liquid(grams: &str, kept: i64, water: bool, warms: bool) -> Liquid {
         Liquid { grams: g(grams), kept_at: c(kept), water, warms }
+    }
+
+    /// A carton of oat drink is warmed like milk, from where it is kept; what is unwritten is no liquid.
+    #[test]
+    fn a_plant_drink_is_a_liquid_to_warm() {
+        let liquid = |kind| {
+            let item = crate::reckon::sample::item("oat-drink", kind);
+            liquid_of(&item, g("100"), c(12), c(21), c(4)).map(|l| (l.kept_at, l.water, l.warms))
+        };
+        assert_eq!(liquid(ItemKind::Drink), Some((c(21), false, true)));
+        assert_eq!(liquid(ItemKind::Drink), liquid(ItemKind::Milk));
+        assert_eq!(liquid(ItemKind::Other), None);
     }
 
     #[test]

@@ -93,7 +93,7 @@ fn mixed(
         });
         items
             .filter(|(_, kind)| match kind {
-                ItemKind::Water | ItemKind::Milk => !fixed,
+                ItemKind::Water | ItemKind::Milk | ItemKind::Drink => !fixed,
                 ItemKind::Egg | ItemKind::Yolk | ItemKind::White => fixed,
                 _ => false,
             })

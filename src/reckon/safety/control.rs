@@ -105,7 +105,7 @@ fn is_egg(kind: ItemKind, _: bool) -> bool {
 fn is_perishable(kind: ItemKind, cold: bool) -> bool {
     // Butter and yeast keep cold, and do not make a part perishable by themselves.
     is_egg(kind, cold)
-        || kind == ItemKind::Milk
+        || matches!(kind, ItemKind::Milk | ItemKind::Drink)
         || (cold && !matches!(kind, ItemKind::Fat | ItemKind::FreshYeast))
 }
 
