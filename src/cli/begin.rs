@@ -353,7 +353,10 @@ fn told(dir: &Path, files: &[(String, String)]) -> String {
         };
         lines.push(format!("  {path:<width$}  {holds}"));
     }
-    let dir = dir.display();
+    // As it is typed: a shell takes a name apart at a space, and some do more at other signs.
+    let dir = dir.display().to_string();
+    let plain = dir.chars().all(|c| c.is_alphanumeric() || "/\\._-:".contains(c));
+    let dir = if plain { dir } else { format!("'{}'", dir.replace('\'', "'\\''")) };
     lines.push(format!("Next: `benchroll check {dir}`,"));
     lines.push(format!("then `benchroll prepare {dir} --out printed`."));
     lines.join("\n")

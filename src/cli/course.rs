@@ -12,6 +12,7 @@ use crate::output::text::{clean, wrap};
 use crate::pipeline::printing::Lent;
 use crate::pipeline::why;
 use crate::pipeline::{self, Asked, Outcome, Reckoned};
+use crate::read::table::did_you_mean;
 use crate::read::{Entry, FileTree, folder};
 use crate::typeset::{Kind, MemoryShelf, Printed, Shelf};
 use jiff::civil::DateTime;
@@ -150,8 +151,8 @@ fn tell_why(
     let reasons = why::why(reckoned, &outcome.sources, thing);
     if reasons.is_empty() {
         let things = why::things(reckoned);
-        let nearest = things.iter().min_by_key(|t| strsim::damerau_levenshtein(t, thing));
-        let way_out = nearest.map_or_else(String::new, |t| format!("did you mean {t}?"));
+        let way_out = did_you_mean(thing, things.iter().map(String::as_str))
+            .unwrap_or_else(|| "write an ingredient's id, such as butter, or butter@home".to_owned());
         terminal.failure(&format!("there is nothing in this class with the id {thing:?}"), &way_out);
         return Exit::CommandLine;
     }

@@ -9,6 +9,7 @@ use crate::output::json::swap::SwapView;
 use crate::output::stand_in_tables;
 use crate::pipeline::Reckoned;
 use crate::read::folder;
+use crate::read::table::did_you_mean;
 use crate::reckon::stand_in::{Side, effect};
 
 /// Show what changes if a stand-in takes the place of an ingredient: weight, cost, allergens, water
@@ -49,6 +50,14 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         course::tell_errors(ask, &before, terminal);
         return course::exit(&before);
     };
+    for id in [&item, &other] {
+        if was.course.pantry.item(id).is_none() {
+            let known = was.course.pantry.items.iter().map(|i| i.id.value.as_str());
+            let way_out = did_you_mean(id.as_str(), known).unwrap_or_default();
+            terminal.failure(&format!("the pantry has no ingredient {:?}", id.as_str()), &way_out);
+            return Exit::CommandLine;
+        }
+    }
     let after = course::load_and_reckon_with(ask, (item.clone(), other.clone()), terminal);
     let Some(now) = &after.reckoned else {
         course::tell_errors(ask, &after, terminal);
