@@ -13,6 +13,7 @@ mod calendar;
 mod catch_up;
 mod commands;
 mod corpus;
+mod cross_read;
 mod dependencies;
 mod documents;
 mod drawings;

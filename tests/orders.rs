@@ -112,6 +112,31 @@ fn stale_sheets_are_told_with_the_reason() {
     assert_eq!(changes(&sealed)["stale"], serde_json::json!([]));
 }
 
+/// What lies there was printed for another number than it is compared with: that is the first thing that is said.
+#[test]
+fn changes_say_for_how_many_the_folder_was_printed() {
+    let sealed = Sealed::small();
+    let told = |more: &[&str]| sealed.run(&[&["changes", "course", "--out", "out"], more].concat()).stdout;
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "out"]).exit, Some(0));
+    let people = sealed.run(&["scale", "course", "--format", "json"]).json()["headcount"].as_u64().unwrap();
+    assert!(told(&[]).starts_with("Everything in out is as it would be printed now."), "{}", told(&[]));
+    let more = told(&["--headcount", "6"]);
+    assert!(
+        more.starts_with(&format!("out was printed for {people} people. It is compared with a class of 6.")),
+        "{more}"
+    );
+    assert!(more.contains("benchroll prepare course --headcount 6 --out out writes them anew."), "{more}");
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "out", "--headcount", "5"]).exit, Some(0));
+    assert!(
+        told(&[]).starts_with("out was printed for 5 people (--headcount 5), and is compared with as many."),
+        "{}",
+        told(&[])
+    );
+    let other =
+        sealed.run(&["changes", "course", "--out", "out", "--headcount", "6", "--format", "json"]).json();
+    assert_eq!((&other["printed_for"], &other["compared_with"]), (&5.into(), &6.into()));
+}
+
 #[test]
 fn an_anonymous_folder_and_one_of_some_kinds_are_compared_with_the_same_question() {
     let sealed = Sealed::small();

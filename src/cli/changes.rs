@@ -92,15 +92,35 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         }
     };
     let headcount = ask.headcount.map(|n| n.to_string());
+    let students = reckoned.class.stations.iter().map(|s| s.students()).sum::<u32>();
     let mut now = Now { inputs: course::inputs(&files), files: Vec::new(), headcount };
     now.files.extend(data.into_iter().map(|f| (f.path, f.bytes)));
     now.files.extend(printed.into_iter().map(|p| (p.path, p.pdf)));
     let present = |path: &str| fs::read(arguments.out.join(path)).ok();
     let stale = stale::stale(&manifest, &now, &|path| present(path).map(|b| sha256(&b)), &present);
-    let view = ChangesView::of(&stale, &reckoned.order, present("data/order.json").as_deref());
+    let was = asked("headcount").and_then(|n| n.parse().ok());
+    let was = was.or_else(|| printed_for(present("data/scale.json").as_deref()));
+    let former = present("data/order.json");
+    let view = ChangesView::of(&stale, &reckoned.order, former.as_deref(), (was, students));
     match ask.format {
         Format::Json => terminal.json(&view),
         Format::People => {
+            let people = |n: u32| counted(n as usize, "person", "people");
+            let out = arguments.out.display();
+            // For another number than the roll's, or compared with another than it was printed for: no figure below is read for it.
+            if let Some(was) = was.filter(|was| *was != students) {
+                let told = format!(
+                    "{out} was printed for {}. It is compared with a class of {students}.\n",
+                    people(was)
+                );
+                terminal.prose(Stream::Answer, &told);
+            } else if let Some(asked) = asked("headcount") {
+                let told = format!(
+                    "{out} was printed for {} (--headcount {asked}), and is compared with as many.\n",
+                    people(students)
+                );
+                terminal.prose(Stream::Answer, &told);
+            }
             let told = if view.stale.is_empty() {
                 format!("Everything in {} is as it would be printed now.", arguments.out.display())
             } else {
@@ -110,8 +130,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             terminal.say(Stream::Answer, &told);
             terminal.tables(Stream::Answer, &view.tables(&reckoned.course));
             if !view.stale.is_empty() {
+                let count = ask.headcount.map(|n| format!(" --headcount {n}")).unwrap_or_default();
                 let again = format!(
-                    "\nbenchroll prepare {} --out {} writes them anew.",
+                    "\nbenchroll prepare {}{count} --out {} writes them anew.",
                     ask.course.display(),
                     arguments.out.display()
                 );
@@ -121,4 +142,10 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     course::tell_errors(&ask, &outcome, terminal);
     course::exit(&outcome)
+}
+
+/// For how many it was printed, as the figures that lie with it say.
+fn printed_for(scale: Option<&[u8]>) -> Option<u32> {
+    let scale: serde_json::Value = serde_json::from_slice(scale?).ok()?;
+    u32::try_from(scale.get("headcount")?.as_u64()?).ok()
 }

@@ -197,6 +197,7 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
             let with = equipment.short_with_stations();
             let with: Vec<String> = with.iter().map(|n| name_of(&reckoned.course, &n.item)).collect();
             lines.push(stations_short(need.short, &with));
+            lines.extend(sheets_of_none(reckoned));
             continue;
         }
         let name = name_of(&reckoned.course, &need.item);
@@ -209,6 +210,19 @@ fn short(reckoned: &Reckoned) -> Vec<String> {
         });
     }
     lines
+}
+
+/// Sheets are printed for every station that the class needs; which of them are not there is said, as it is on those sheets.
+fn sheets_of_none(reckoned: &Reckoned) -> Option<String> {
+    let there = reckoned.course.kitchen.stations.count.value;
+    let beyond: Vec<u32> = reckoned.class.stations.iter().map(|s| s.no.0).filter(|no| *no > there).collect();
+    match beyond.as_slice() {
+        [] => None,
+        [one] => Some(format!("The sheets of station {one} are for a station that is not there.")),
+        [first, .., last] => {
+            Some(format!("The sheets of stations {first} to {last} are for stations that are not there."))
+        }
+    }
 }
 
 /// `1 station short, with its scale, bowl.`

@@ -141,6 +141,12 @@ pub fn label(
     Some(Label { cold_unknown, ..label })
 }
 
+/// Whether a piece holds a part that the teacher says needs the cold.
+#[must_use]
+pub fn needs_the_cold(formula: &Formula) -> bool {
+    parts_within(formula).iter().any(|p| p.needs_cold.as_ref().is_some_and(|n| n.value))
+}
+
 /// The parts of a piece, and those within them.
 fn parts_within(formula: &Formula) -> Vec<&Part> {
     let own = |part: &PartId| formula.piece.amounts.iter().any(|(outer, _)| outer.value == *part);
@@ -219,7 +225,7 @@ fn of_piece_weights(
         made,
         eat_by,
         unbaked: false,
-        perishable: parts_within(formula).iter().any(|p| p.needs_cold.as_ref().is_some_and(|n| n.value)),
+        perishable: needs_the_cold(formula),
         cold_unknown: false,
         keep: formula.store.as_ref().map(|s| s.value.clone()),
         maker: course.settings.host.value.clone(),

@@ -1,5 +1,6 @@
 //! The equipment to get out: what each station has, what is shared, what is used up, and what is short.
 
+mod apart;
 mod short;
 
 use super::mixers::{bowls, class_of};
@@ -10,6 +11,7 @@ use super::work::{Batch, Choice, Class, Station, Vessel, Whom};
 use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId, Tool};
 use crate::finding::{Finding, Place};
 use crate::units::{Celsius, Grams};
+use apart::kept_apart;
 use short::{goes_with_stations, shortage};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -143,8 +145,11 @@ pub fn equipment(
     let own_cause = |n: &&Need| !goes_with_stations(&needs, n);
     let with: Vec<String> = needs.iter().filter(|n| !own_cause(n)).map(|n| format!("`{}`", n.item)).collect();
     let findings = needs.iter().filter(own_cause).filter_map(|n| shortage(n, &with)).collect();
-    let equipment =
-        Equipment { needs, mixer_loads: mixer_loads(course, choice), oven_loads: oven_loads(choice) };
+    let equipment = Equipment {
+        needs,
+        mixer_loads: mixer_loads(course, choice, busy.is_some()),
+        oven_loads: oven_loads(choice),
+    };
     (equipment, findings)
 }
 
@@ -404,7 +409,7 @@ fn blank(item: EquipId, sort: Sort, on_hand: u32, place: Option<Place>) -> Need 
     }
 }
 
-fn mixer_loads(course: &Course, choice: &Choice) -> Vec<MixerLoad> {
+fn mixer_loads(course: &Course, choice: &Choice, planned: bool) -> Vec<MixerLoad> {
     let (recipes, _) = Recipes::of(course);
     let of = |batch: &Batch| {
         let mixers = match &batch.vessel {
@@ -430,7 +435,13 @@ fn mixer_loads(course: &Course, choice: &Choice) -> Vec<MixerLoad> {
             why: batch.why.clone(),
         })
     };
-    choice.batches.values().flatten().filter_map(of).collect()
+    let mut loads: Vec<MixerLoad> = choice.batches.values().flatten().filter_map(of).collect();
+    for load in loads.iter_mut().filter(|l| l.mixers.is_empty()) {
+        if let Some(apart) = kept_apart(course, &recipes, choice, load, planned) {
+            load.why = format!("{}; {apart}", load.why);
+        }
+    }
+    loads
 }
 
 /// The least that one of a batch's mixers carries of its dough; as for the split, of the richest way in which the part is made.

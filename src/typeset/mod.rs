@@ -45,7 +45,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use world::{Store, View};
 
 /// The version of the data that templates receive; it grows when a key changes its meaning or goes.
-pub const DATA_VERSION: u32 = 4;
+pub const DATA_VERSION: u32 = 5;
 
 /// For how many more documents the typesetter remembers what it did for one.
 const REMEMBERED: usize = 1;

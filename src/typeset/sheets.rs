@@ -104,16 +104,21 @@ fn set_apart(pages: &mut [Page]) {
 fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {
     // One who reads large print gets it on all that their station is handed.
     let large = page.station.is_some_and(|no| desk.anyone_needs(no, "large-print"));
+    // A sheet of a station that is not there is printed as a pack of one, which says so on every page.
+    let not_there = page.station.is_some_and(|no| desk.is_missing(no));
+    let alone = not_there && page.kind == Kind::StationSheet;
+    let data = if alone { json!(pack_of(desk, page.station, vec![packed(&page)])) } else { page.data };
+    let template = if alone { Kind::Pack } else { page.kind };
     Sheet {
         kind: page.kind,
         station: page.station.map(|no| no.0),
         path: format!("{}.pdf", page.name),
         private: page.private,
         document: DocumentSpec {
-            template: page.kind.word().to_owned(),
+            template: template.word().to_owned(),
             title: page.name.clone(),
             look: PageLook { large_print: look.large_print || large, ..look.clone() },
-            data: page.data,
+            data,
             photographs: desk.album.map(|a| a.files().clone()).unwrap_or_default(),
             ident: page.name,
         },
@@ -215,16 +220,30 @@ fn recipe(
 
 /// What each station gets, and the teacher's own, in print order.
 fn packs(desk: &Desk, pages: &[Page]) -> Vec<Page> {
-    let packed = |page: &Page| PackSheet { title: page.name.clone(), data: page.data.clone() };
     let mut packs = Vec::new();
     for station in &desk.class.stations {
         let sheets = pages.iter().filter(|p| p.packs.contains(&station.no)).map(packed).collect();
-        let pack = Pack { about: desk.about(), station: station.no.to_string(), sheets, ..Pack::new() };
+        let pack = pack_of(desk, Some(station.no), sheets);
         let page = Page::new(Kind::Pack, format!("pack-station-{}", station.no), &pack);
         packs.push(Page { station: Some(station.no), private: !desk.anonymous, ..page });
     }
     let sheets = pages.iter().filter(|p| p.teacher).map(packed).collect();
-    let pack = Pack { about: desk.about(), teacher_only: true, sheets, ..Pack::new() };
+    let pack = Pack { teacher_only: true, ..pack_of(desk, None, sheets) };
     packs.push(Page::new(Kind::Pack, "pack-teacher", &pack).private());
     packs
+}
+
+fn pack_of(desk: &Desk, station: Option<StationNo>, sheets: Vec<PackSheet>) -> Pack {
+    Pack {
+        about: desk.about(),
+        station: station.map_or_else(String::new, |no| no.to_string()),
+        not_there: station.is_some_and(|no| desk.is_missing(no)),
+        sheets,
+        ..Pack::new()
+    }
+}
+
+fn packed(page: &Page) -> PackSheet {
+    let goes_on = matches!(page.kind, Kind::RoomCard | Kind::JoiningNote | Kind::Slips | Kind::Roll);
+    PackSheet { title: page.name.clone(), goes_on, data: page.data.clone() }
 }

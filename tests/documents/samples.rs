@@ -52,6 +52,7 @@ pub fn about() -> About {
         late: None,
         late_staff: 0,
         accepted: vec![],
+        missing: None,
     }
 }
 pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
@@ -147,9 +148,12 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
             how: s("fetch"),
             note: s("Made on Friday. Fridge, shelf 1."),
             lines: vec![
-                Weighing { slip: Some(SlipRef { on: s("tub"), number: 1 }), ..w("Dough", "1031", "") },
                 Weighing {
-                    slip: Some(SlipRef { on: s("tray"), number: 1 }),
+                    slip: Some(SlipRef { on: s("tub"), number: s("1, 2") }),
+                    ..w("Dough", "1031", "")
+                },
+                Weighing {
+                    slip: Some(SlipRef { on: s("dish"), number: s("1") }),
                     ..w("Walnut filling", "340", "")
                 },
             ],

@@ -57,7 +57,7 @@ fn prep() -> PrepSheet {
     cook.step.cautions = list(&["hot-sugar"]);
     cook.for_whom = Some(stations(&["1–4", "6"], 5));
     cook.why = s("always");
-    cook.slips = vec![SlipRef { on: s("tray"), number: 1 }];
+    cook.slips = vec![SlipRef { on: s("dish"), number: s("1") }];
     cook.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Filling"),
@@ -85,7 +85,7 @@ fn prep() -> PrepSheet {
     free.step.facts = vec![fact("core", &[("80", "°C")])];
     free.for_whom = Some(stations(&["5"], 1));
     free.why = s("always");
-    free.slips = vec![SlipRef { on: s("tray"), number: 2 }];
+    free.slips = vec![SlipRef { on: s("dish"), number: s("2") }];
     free.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Filling"),
@@ -116,7 +116,7 @@ fn prep() -> PrepSheet {
     mix.step.cautions = list(&["mixer", "raw-dough"]);
     mix.for_whom = Some(ForWhom { stage: true, ..stations(&["1–3"], 3) });
     mix.why = s("always");
-    mix.slips = (1..4).map(|number| SlipRef { on: s("tub"), number }).collect();
+    mix.slips = vec![SlipRef { on: s("tub"), number: s("1–3") }];
     mix.weigh = vec![WeighList {
         lesson: s(CROWN),
         part: s("Dough"),
@@ -237,6 +237,7 @@ fn oven() -> OvenAndCold {
         clear: Vec::new(),
         not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
+        cold: what == BUNS,
     };
     let stored = |at: &str,
                   lesson: &str,
@@ -253,7 +254,7 @@ fn oven() -> OvenAndCold {
         name: s(if tone == "cold" { "Chill" } else { "Proof" }),
         parts: list(parts),
         amount: slip.map(|_| m("1031", "g")),
-        slips: slip.map(|number| SlipRef { on: s("tub"), number }).into_iter().collect(),
+        slips: slip.map(|number| SlipRef { on: s("tub"), number: number.to_string() }).into_iter().collect(),
         for_whom: Some(stations(&[whom], 1)),
         from,
         to,
@@ -527,7 +528,6 @@ fn roll(n: usize) -> Roll {
 fn slips() -> Slips {
     let content =
         |n: u32, on: &str, part: &str, variant: Option<&str>, whom: ForWhom, grams: &str| ContentSlip {
-            copies: 1,
             on: s(on),
             number: n,
             lesson: s(CROWN),
@@ -536,8 +536,10 @@ fn slips() -> Slips {
             doubted: if variant == Some("nut-free") { list(&["nuts"]) } else { Vec::new() },
             for_whom: whom,
             amount: m(grams, "g"),
+            total: m(grams, "g"),
+            vessels: 1,
             made: moment(friday(), "17:30"),
-            use_by: Some(moment(saturday(), "17:30")),
+            out_by: Some(moment(saturday(), "17:30")),
             contains: list(&["cereals containing gluten (wheat)", "milk", "eggs"]),
             may_contain: list(&["nuts"]),
             unknown: Vec::new(),
@@ -546,12 +548,12 @@ fn slips() -> Slips {
     let mut contents: Vec<ContentSlip> =
         (1..=5).map(|n| content(n, "tub", "Dough", None, stations(&[&n.to_string()], 1), "1031")).collect();
     contents.push(content(6, "tub", "Dough", Some("egg-free"), stations(&["6"], 1), "1031"));
-    contents.push(content(1, "tray", "Filling", None, stations(&["1–4", "6"], 5), "2034"));
-    contents.push(content(2, "tray", "Filling", Some("nut-free"), stations(&["5"], 1), "370"));
+    contents.push(content(1, "dish", "Filling", None, stations(&["1–4", "6"], 5), "2034"));
+    contents.push(content(2, "dish", "Filling", Some("nut-free"), stations(&["5"], 1), "370"));
     contents.push(ContentSlip {
         lesson: long_name(),
-        use_by: None,
-        ..content(3, "tray", "Filling", None, ForWhom { stage: true, ..ForWhom::default() }, "170")
+        out_by: None,
+        ..content(3, "dish", "Filling", None, ForWhom { stage: true, ..ForWhom::default() }, "170")
     });
     let names = PEOPLE.iter().enumerate().map(|(i, p)| NameSlip {
         name: s(p),
@@ -587,7 +589,7 @@ fn slips() -> Slips {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), data };
+    let packed = |title: &str, data: Value| PackSheet { title: s(title), goes_on: title == "Roll", data };
     let pack = Pack {
         about: about(),
         teacher_only: true,

@@ -1,10 +1,11 @@
 //! Samples: the documents for staff.
 
 use super::samples::*;
-use benchroll::typeset::views::common::Phrase;
+use benchroll::typeset::views::common::{ForWhom, Phrase, SlipRef};
 use benchroll::typeset::views::order_sheet::{OrderLine, OrderSheet, Terms};
 use benchroll::typeset::views::pull_list::{PullGroup, PullLine, PullList, Return, Short, WayRound};
 use benchroll::typeset::views::run_late::{Late, Move};
+use benchroll::typeset::views::run_outs::Out;
 use benchroll::typeset::views::run_sheet::{Entry, Lane, RunSheet};
 use benchroll::typeset::views::weigh_out::{Column, Round, Row, Temper, WeighOut};
 use serde_json::{Value, json};
@@ -15,6 +16,7 @@ fn lane(group: &str, name: &str, blocks: &[(&str, &str, &str, &str)]) -> Lane {
         name: s(name),
         at: s(""),
         blocks: blocks.iter().map(|(a, b, l, t)| block(a, b, l, t)).collect(),
+        missing: false,
     }
 }
 
@@ -129,6 +131,16 @@ fn run_sheet(stations: u32) -> RunSheet {
         to: at("17:15"),
         finish: Some(at("16:55")),
         chance: Some(87),
+        outs: vec![Out {
+            at: at("16:20"),
+            lesson: s(BUNS),
+            load: 1,
+            oven: s("Oven 1"),
+            who: s("Tomas Birch"),
+            for_whom: ForWhom { stations: list(&["1", "2"]), count: 2, ..ForWhom::default() },
+            core: vec![m("90", "°C"), m("96", "°C")],
+            cold: true,
+        }],
         lanes,
         list: vec![
             e("12:20", "12:55", "", "Weigh dry trays", "staff", "Tomas Birch", "Bench", ""),
@@ -388,6 +400,8 @@ fn pull_list() -> PullList {
         word: s(""),
         to: if to.is_empty() { vec![] } else { list(&[to]) },
         borrowed: (!note.is_empty()).then(|| (2, s(note))),
+        slips: (name == "Tub").then(|| SlipRef { on: s("tub"), number: s("1–13") }),
+        again: if name == "Tub" { 5 } else { 0 },
     };
     PullList {
         about: about(),

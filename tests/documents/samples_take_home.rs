@@ -3,7 +3,7 @@
 use super::samples::*;
 use benchroll::reckon::drawings::{Drawing, TinShape};
 use benchroll::typeset::views::bake_at_home::BakeAtHome;
-use benchroll::typeset::views::common::Measure;
+use benchroll::typeset::views::common::{About, Measure, Missing};
 use benchroll::typeset::views::home_recipe::{
     HomeLine, HomePart, HomeRecipe, HomeStep, HomeYeast, OtherYeast,
 };
@@ -366,10 +366,11 @@ fn room_card() -> RoomCard {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), data };
+    let packed = |title: &str, data: Value| PackSheet { title: s(title), goes_on: false, data };
     let pack = Pack {
-        about: about(),
-        station: s("1"),
+        about: About { missing: Some(Missing { there: 6, stations: s("7–12") }), ..about() },
+        station: s("12"),
+        not_there: true,
         sheets: vec![
             packed("Station 1, Saturday", json!(station("1", &["Aoife Brennan", "Liam Okafor"], None))),
             packed("Walnut crown", json!(home_recipe())),

@@ -13,6 +13,10 @@ use std::collections::BTreeMap;
 /// What `changes` answers.
 #[derive(Serialize, Debug)]
 pub struct ChangesView {
+    /// For how many people the folder was printed; `null` where nothing in it says so.
+    pub printed_for: Option<u32>,
+    /// How many it is compared with.
+    pub compared_with: u32,
     /// Files of the output folder that are not as they would be written now, by path.
     pub stale: Vec<StaleView>,
     /// What of the order changes: against the records of orders, or without any against the order that was written.
@@ -58,9 +62,15 @@ struct FormerPack {
 }
 
 impl ChangesView {
-    /// A view of what is stale; `former` is the `data/order.json` that was written.
+    /// A view of what is stale; `former` is the `data/order.json` that was written, `people` for how many that was and how many it is
+    /// compared with.
     #[must_use]
-    pub fn of(stale: &[Stale], order: &Order, former: Option<&[u8]>) -> Self {
+    pub fn of(
+        stale: &[Stale],
+        order: &Order,
+        former: Option<&[u8]>,
+        (printed_for, compared_with): (Option<u32>, u32),
+    ) -> Self {
         // Ingredient to what is bought on top and what is cancelled.
         let mut changes: BTreeMap<ItemId, (Grams, Grams)> = BTreeMap::new();
         if let Some(difference) = &order.difference {
@@ -85,6 +95,8 @@ impl ChangesView {
         }
         changes.retain(|_, (add, cancel)| *add > Grams::ZERO || *cancel > Grams::ZERO);
         ChangesView {
+            printed_for,
+            compared_with,
             stale: stale.iter().map(|s| StaleView { path: s.path.clone(), why: s.why.clone() }).collect(),
             order: changes
                 .into_iter()

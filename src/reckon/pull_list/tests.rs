@@ -159,3 +159,42 @@ fn what_is_read_needs_the_kitchens_thermometer() {
     c.lessons[0].steps[0].aim = Some(at(crate::units::Celsius::whole(24)));
     assert!(is_there(&c));
 }
+
+/// 62 g and 371 g by hand, where the hook catches 400 g: as one they are 433 g. That they are two is said to be the plan's choice, and
+/// nothing is said of what no hook would catch, of another dough, or before there is a plan.
+#[test]
+fn two_batches_by_hand_that_a_hook_would_catch_as_one_say_why() {
+    let mut c = course();
+    c.kitchen.mixers[0].least = Some(at(Grams::whole(400)));
+    let class = seat(&c, None).0;
+    let portions = portions(&c, &class);
+    let (options, _) = options(&c, &class, &portions);
+    let mut choice = preferred(&c, &options, &portions);
+    let key = choice.batches.keys().find(|(_, part)| part.as_str() == "dough").unwrap().clone();
+    let told = |choice: &Choice, planned: bool| -> Vec<String> {
+        let own = mixer_loads(&c, choice, planned);
+        own.into_iter().filter(|l| (&l.lesson, &l.part) == (&key.0, &key.1)).map(|l| l.why).collect()
+    };
+    let by_hand = |batch: &Batch, no: u32, grams: i64| Batch {
+        no,
+        grams: Grams::whole(grams),
+        members: batch.members[..1].to_vec(),
+        vessel: Vessel::ByHand,
+        why: "by hand".to_owned(),
+        ..batch.clone()
+    };
+    let first = choice.batches[&key][0].clone();
+    let two = vec![by_hand(&first, 1, 371), by_hand(&first, 2, 62)];
+    choice.batches.insert(key.clone(), two.clone());
+    let why = told(&choice, true);
+    assert!(why[0].contains("with batch 2 it would be 433 g, which the hook of"), "{why:?}");
+    assert!(why[1].contains("with batch 1 it would be 433 g"), "{why:?}");
+    assert_eq!(told(&choice, false), ["by hand", "by hand"]);
+    let little = vec![two[1].clone(), by_hand(&first, 1, 300)];
+    choice.batches.insert(key.clone(), little);
+    assert_eq!(told(&choice, true), ["by hand", "by hand"]);
+    let mut other = two;
+    other[1].variant = Some("egg-free".into());
+    choice.batches.insert(key.clone(), other);
+    assert_eq!(told(&choice, true), ["by hand", "by hand"]);
+}

@@ -7,9 +7,16 @@ use super::exposures::Exposure;
 use super::judge::Phase;
 use super::rule_sets::{Passes, RuleSet, dough_benchmark};
 use super::rules::row;
-use crate::course::{Course, LessonId, PartId, StepId, TemperatureRange, VariantId, Where};
+use crate::course::{
+    Course, Ingredient, ItemId, Lasts, Lesson, LessonId, PartId, Step, StepId, TemperatureRange, VariantId,
+    Where,
+};
+use crate::reckon::dough_temperature::Advice;
+use crate::reckon::dough_temperature::batches::batch_temperatures;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use crate::reckon::recipes::Recipes;
+use crate::reckon::work::Batch;
 use crate::units::{Celsius, Minutes};
 use jiff::ZonedDateTime;
 
@@ -18,8 +25,9 @@ use jiff::ZonedDateTime;
 pub enum What {
     /// A cold place, before work begins.
     ColdPlace(crate::course::EquipId),
-    /// What was weighed onto trays and must stay cold: beaten egg, milk, butter. Read when the first of it is taken up.
-    Trays,
+    /// What was weighed onto trays and must stay cold until it is taken up; what is warmed for its dough is not among it. Read when
+    /// the first of it is taken up.
+    Trays(Vec<ItemId>),
     /// The centre of a part at the end of a step, pan by pan.
     Part(LessonId, PartId, Option<VariantId>, StepId, Group),
     /// The dough after the mixer.
@@ -85,9 +93,15 @@ pub struct LogRow {
 
 /// The log of a plan, by the clock.
 #[must_use]
-pub fn log(course: &Course, plan: &Plan, set: Option<&'static RuleSet>, safety: &Safety) -> Vec<LogRow> {
+pub fn log(
+    course: &Course,
+    recipes: &Recipes,
+    plan: &Plan,
+    set: Option<&'static RuleSet>,
+    safety: &Safety,
+) -> Vec<LogRow> {
     let mut rows = cold_places(course, plan, set);
-    rows.extend(trays(course, plan, set));
+    rows.extend(trays(course, recipes, plan, set));
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
         rows.extend(of_task(course, task, &safety.eggs));
     }
@@ -136,30 +150,84 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
 }
 
 /// On each day the first mixing: what was weighed for it was cold until then, and what is left of beaten egg is thrown away.
-fn trays(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<LogRow> {
-    let mixes = |t: &&PlannedTask| {
-        let step = t.lesson.as_ref().and_then(|l| course.lesson(l)).and_then(|l| l.step(&t.step));
-        step.is_some_and(|s| s.place.value == Where::Mixer)
-    };
-    let mut first: Vec<&ZonedDateTime> = Vec::new();
-    for task in plan.tasks.iter().filter(mixes) {
-        match first.iter_mut().find(|d| d.date() == task.start.date()) {
-            Some(known) => *known = (*known).min(&task.start),
-            None => first.push(&task.start),
+fn trays(course: &Course, recipes: &Recipes, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<LogRow> {
+    let cold_max = set.and_then(|s| s.cold_max);
+    let mixes = batch_temperatures(course, recipes, &plan.choice, Some(plan));
+    // The first mix of a day, what is cold on that day's trays, and what of it is warmed before it goes in.
+    let mut days: Vec<(&ZonedDateTime, Vec<ItemId>, Vec<ItemId>)> = Vec::new();
+    for task in &plan.tasks {
+        let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { continue };
+        let Some(step) = lesson.step(&task.step).filter(|s| s.place.value == Where::Mixer) else { continue };
+        let cold = cold_in(course, recipes, plan, lesson, step, task);
+        let of_task = mixes.iter().filter(|m| m.task.as_ref() == Some(&task.id));
+        let warmed =
+            of_task.filter(|m| is_warmed(&m.temperature.advice, cold_max)).flat_map(|m| m.chosen.clone());
+        match days.iter_mut().find(|(at, ..)| at.date() == task.start.date()) {
+            Some((at, items, warm)) => {
+                *at = (*at).min(&task.start);
+                items.extend(cold);
+                warm.extend(warmed);
+            }
+            None => days.push((&task.start, cold, warmed.collect())),
         }
     }
-    let limit = set.and_then(|s| s.cold_max).map_or(Limit::Unknown, Limit::AtMost);
-    let row = |at: &ZonedDateTime| LogRow {
+    let limit = cold_max.map_or(Limit::Unknown, Limit::AtMost);
+    let row = |(at, mut items, warm): (&ZonedDateTime, Vec<ItemId>, Vec<ItemId>)| {
+        // In the order of the pantry, each once.
+        items.retain(|i| !warm.contains(i));
+        let kept = course.pantry.items.iter().map(|i| &i.id.value).filter(|i| items.contains(i));
+        let kept: Vec<ItemId> = kept.cloned().collect();
+        (!kept.is_empty()).then(|| tray_row(at, kept, limit, set))
+    };
+    days.into_iter().filter_map(row).collect()
+}
+
+fn tray_row(at: &ZonedDateTime, cold: Vec<ItemId>, limit: Limit, set: Option<&'static RuleSet>) -> LogRow {
+    LogRow {
         at: at.clone(),
-        what: What::Trays,
+        what: What::Trays(cold),
         limit,
         within: None,
         hold: None,
         if_out: IfOut::ThrowAway,
         row: set.map(|s| s.rows[0]),
         unattended: false,
+    }
+}
+
+/// What of a mix is weighed cold: its own ingredients; what is made before it has a line of its own.
+fn cold_in(
+    course: &Course,
+    recipes: &Recipes,
+    plan: &Plan,
+    lesson: &Lesson,
+    step: &Step,
+    task: &PlannedTask,
+) -> Vec<ItemId> {
+    let is_of = |b: &&Batch| match &task.group {
+        Group::Batch(no) => b.no == *no,
+        Group::Class(variant) => b.variant == *variant,
+        _ => false,
     };
-    first.into_iter().map(row).collect()
+    let Some(batch) = plan.choice.batches_of(&lesson.id.value, step).iter().find(is_of) else {
+        return Vec::new();
+    };
+    let made = recipes.get(&lesson.formula.value, batch.variant.as_ref());
+    let lines = made.and_then(|r| r.formula.part(&batch.part)).map_or(&[][..], |p| &p.of);
+    let cold = |item: &ItemId| course.pantry.item(item).is_some_and(|i| i.cold);
+    let items = lines.iter().filter_map(|line| match &line.what.value {
+        Ingredient::Item(item) => Some(item.clone()),
+        Ingredient::Part(_) => None,
+    });
+    items.filter(cold).collect()
+}
+
+/// Whether a dough wants its liquid warmer than what is cold may be.
+fn is_warmed(advice: &Advice, cold_max: Option<Celsius>) -> bool {
+    match advice {
+        Advice::LiquidAt(at) | Advice::TooCold { liquid: at, .. } => cold_max.is_none_or(|most| *at > most),
+        _ => false,
+    }
 }
 
 fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow> {
@@ -189,7 +257,16 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
     match (&step.core, &step.aim, step.place.value) {
         (Some(core), _, Where::Oven) => {
             let Group::Load(no) = task.group else { return Vec::new() };
-            vec![line(What::Load(id, no), range(core.value), IfOut::BakeOn)]
+            let read = line(What::Load(id, no), range(core.value), IfOut::BakeOn);
+            // The plan keeps to its grid; what is in the oven comes out no later than the lesson says.
+            let latest = match &step.lasts {
+                Lasts::Takes { takes, .. } => Some(takes.value.most),
+                Lasts::Stands(_) => None,
+            };
+            let latest =
+                latest.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+            let at = latest.map_or_else(|| task.end.clone(), |at| at.min(task.end.clone()));
+            vec![LogRow { at, ..read }]
         }
         (Some(core), _, _) => {
             let Some(part) = part else { return Vec::new() };

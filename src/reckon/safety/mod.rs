@@ -76,7 +76,7 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
         safety.dates = dates::date_marks(course, class, &recipes, plan, set);
     }
     if let Some(plan) = plan {
-        safety.log = log::log(course, plan, set, &safety);
+        safety.log = log::log(course, &recipes, plan, set, &safety);
     }
     let mut found = findings::findings(course, &safety);
     found.extend(handling::left_on_trays(course));

@@ -23,6 +23,17 @@ pub struct About {
     pub late_staff: i64,
     /// Findings that the teacher accepted, each with the reason as written.
     pub accepted: Vec<String>,
+    /// The stations that the class needs and the kitchen does not have; `None` when all are there.
+    pub missing: Option<Missing>,
+}
+
+/// Stations for which sheets are printed and that are not in the kitchen.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Missing {
+    /// So many are there.
+    pub there: u32,
+    /// The numbers of the others, runs drawn together: `7–12`.
+    pub stations: String,
 }
 
 /// A day of the calendar; its names come from the words catalogue.
@@ -128,13 +139,13 @@ pub struct ForWhom {
     pub spare: bool,
 }
 
-/// The slip that is on a tub or a tray: `tub 3`.
+/// The slips on the tubs or dishes of one making: `tub 3`, `tub 4, 5`.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct SlipRef {
-    /// `tub` or `tray`: a key of the catalogue's `[slip]`.
+    /// `tub` or `dish`: a key of the catalogue's `[slip]`.
     pub on: String,
-    /// Its number.
-    pub number: u32,
+    /// Their numbers, runs drawn together: `3`, `4, 5`, `1–3`.
+    pub number: String,
 }
 
 /// What is made: `2 walnut crowns, nut-free`.

@@ -1,8 +1,9 @@
 //! Where the views are filled: one course with everything that was reckoned from it, and the questions that several
 //! documents ask of it. Nothing is computed here but the way from a type to its figures.
 
-use super::common::{About, Day, ForWhom, Making, Measure, Moment, Photograph, Sitting, SlipRef};
+use super::common::{About, Day, ForWhom, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
+use super::slip_numbers::{Slip, number_slips};
 use super::wording::{in_one, mass_on, spoken};
 use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
@@ -58,21 +59,6 @@ pub struct Outlook {
     pub late: Vec<late::Slip>,
 }
 
-/// A slip on a tub or a tray, for one batch that stands and waits.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Slip {
-    /// Which.
-    pub slip: SlipRef,
-    /// The lesson.
-    pub lesson: LessonId,
-    /// The part.
-    pub part: PartId,
-    /// The batch.
-    pub batch: u32,
-    /// How many tubs or trays of it there are: as many slips alike.
-    pub copies: u32,
-}
-
 impl<'a> Desk<'a> {
     /// Lays everything out.
     pub fn new(course: &'a Course, class: &'a Class, plan: &'a Plan, weigh: &'a WeighOut) -> Desk<'a> {
@@ -92,7 +78,7 @@ impl<'a> Desk<'a> {
             outlook: None,
             slips: Vec::new(),
         };
-        desk.slips = desk.number_slips();
+        desk.slips = number_slips(&desk);
         desk
     }
 
@@ -106,7 +92,20 @@ impl<'a> Desk<'a> {
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
             late_staff: if self.plan.fits { 0 } else { self.plan.staff_over().get() },
             accepted: self.accepted.clone(),
+            missing: self.missing(),
         }
+    }
+
+    /// Whether the kitchen has no such station: its number is beyond those that are there.
+    pub fn is_missing(&self, station: StationNo) -> bool {
+        station.0 > self.course.kitchen.stations.count.value
+    }
+    fn missing(&self) -> Option<Missing> {
+        let there = self.course.kitchen.stations.count.value;
+        let numbers = self.class.stations.iter().map(|s| s.no).filter(|no| self.is_missing(*no));
+        let mut beyond: Vec<u32> = numbers.map(|no| no.0).collect();
+        beyond.sort_unstable();
+        (!beyond.is_empty()).then(|| Missing { there, stations: runs(&beyond).join(", ") })
     }
 
     /// The units of lengths and temperatures.
@@ -338,53 +337,6 @@ impl<'a> Desk<'a> {
     pub fn slip(&self, lesson: &LessonId, part: &PartId, batch: u32) -> Option<&SlipRef> {
         let same = |s: &&Slip| s.lesson == *lesson && s.part == *part && s.batch == batch;
         self.slips.iter().find(same).map(|s| &s.slip)
-    }
-    /// Every batch that is made ahead, or stands in the cold, gets one, in the order of the making.
-    fn number_slips(&self) -> Vec<Slip> {
-        let mut slips: Vec<Slip> = Vec::new();
-        let (mut tubs, mut trays) = (0, 0);
-        for task in self.plan.tasks.iter().filter(|t| t.hands != Hands::Nobody) {
-            let Some(batch) = self.batch(task) else { continue };
-            let known =
-                slips.iter().any(|s| s.lesson == batch.lesson && s.part == batch.part && s.batch == batch.no);
-            if known || !self.stands_and_waits(batch) {
-                continue;
-            }
-            let tub = self.tubs(batch);
-            let (on, number) = if tub > 0 {
-                tubs += 1;
-                ("tub", tubs)
-            } else {
-                trays += 1;
-                ("tray", trays)
-            };
-            slips.push(Slip {
-                slip: SlipRef { on: on.to_owned(), number },
-                lesson: batch.lesson.clone(),
-                part: batch.part.clone(),
-                batch: batch.no,
-                copies: tub.max(1),
-            });
-        }
-        slips
-    }
-    fn tasks_of<'s>(&'s self, batch: &'s Batch) -> impl Iterator<Item = &'a PlannedTask> + 's {
-        self.plan.tasks.iter().filter(move |t| {
-            self.batch(t)
-                .is_some_and(|b| b.lesson == batch.lesson && b.part == batch.part && b.no == batch.no)
-        })
-    }
-    fn stands_and_waits(&self, batch: &Batch) -> bool {
-        self.tasks_of(batch).any(|t| t.made_ahead || matches!(self.place(t), Where::Cold | Where::Freezer))
-    }
-    fn tubs(&self, batch: &Batch) -> u32 {
-        let tub = |id: &str| self.course.kitchen.tubs.iter().any(|t| t.id.value.as_str() == id);
-        self.tasks_of(batch)
-            .flat_map(|t| &t.uses)
-            .filter(|u| tub(&u.resource))
-            .map(|u| u.amount)
-            .max()
-            .unwrap_or(0)
     }
 
     // Times -----------------------------------------------------------------------------------------------------------

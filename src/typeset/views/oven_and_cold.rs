@@ -5,11 +5,12 @@ use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, Shelves, StationNo, Step, StepId, Where};
+use crate::reckon::labels::needs_the_cold;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
-use crate::reckon::work::Whom;
+use crate::reckon::work::{Load, Whom};
 use crate::units::Celsius;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
@@ -69,6 +70,8 @@ pub struct OvenLoad {
     pub not_apart: Vec<String>,
     /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
     pub then: Option<Then>,
+    /// It holds something that needs the cold: what cooled and is not eaten goes there.
+    pub cold: bool,
 }
 
 /// What follows a bake.
@@ -316,7 +319,7 @@ fn ready_at(lesson: &Lesson, step: &Step) -> bool {
     !step.on.is_empty() && step.on.iter().all(|c| cooked(&c.value))
 }
 
-fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
+pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
     let load = desk.load(task)?;
     let step = desk.step(task)?;
     let (from, to) = (minute_of(&task.start, day), minute_of(&task.end, day));
@@ -357,7 +360,20 @@ fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<OvenLoad> {
         beside: numbers(&apart.beside),
         not_apart: numbers(&apart.not),
         racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
+        cold: then_cold(desk, load),
         then,
+    })
+}
+
+/// Whether what is baked holds a part that needs the cold, as the teacher wrote it: its label says so too.
+fn then_cold(desk: &Desk, load: &Load) -> bool {
+    let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
+    let mut variants = load.members.iter().map(|(whom, _)| match whom {
+        Whom::Station(no) => desk.variant_of(*no, &load.lesson),
+        _ => desk.class.everyone.get(&load.lesson),
+    });
+    variants.any(|variant| {
+        desk.recipes.get(&lesson.formula.value, variant).is_some_and(|r| needs_the_cold(&r.formula))
     })
 }
 

@@ -1,8 +1,8 @@
 //! The equipment to get out, where it goes, what is short.
 
-use super::common::{About, Moment};
-use super::desk::{Desk, moment};
-use crate::course::{Hands, ItemKind, Loan};
+use super::common::{About, Moment, SlipRef};
+use super::desk::{Desk, moment, runs};
+use crate::course::{EquipId, Hands, ItemKind, Loan};
 use crate::reckon::order::Order;
 use crate::reckon::pull_list::{Equipment, Need, Sort, is_read, is_thermometer};
 use crate::reckon::ways_round::{Way, ways_round};
@@ -97,6 +97,10 @@ pub struct PullLine {
     pub to: Vec<String>,
     /// So many of them are borrowed or hired, and from whom.
     pub borrowed: Option<(u32, String)>,
+    /// The slips that go onto them, all numbers: more than there are things to get out where the plan fills some again.
+    pub slips: Option<SlipRef>,
+    /// So many times one of them is emptied, washed and filled again; nought for what has no slips.
+    pub again: u32,
 }
 
 /// Something to give back.
@@ -134,6 +138,15 @@ impl PullList {
                 None => groups.push(PullGroup { place, word: word.to_owned(), lines: vec![line] }),
             }
         }
+        if let Some(line) = dishes(desk) {
+            match groups.iter_mut().find(|g| g.word == "tins") {
+                Some(there) => there.lines.push(line),
+                None => groups.insert(
+                    0,
+                    PullGroup { word: "tins".to_owned(), lines: vec![line], ..PullGroup::default() },
+                ),
+            }
+        }
         groups.extend(thermometer(desk));
         let first = desk.plan.tasks.iter().find(|t| t.hands != Hands::Nobody);
         let mut missing: Vec<Short> =
@@ -163,6 +176,28 @@ fn thermometer(desk: &Desk) -> Option<PullGroup> {
     Some(PullGroup { place: String::new(), word: String::new(), lines: vec![line] })
 }
 
+/// What the fillings and the like stand in that the lessons give no tub: nobody wrote which dishes, but each of them has a slip.
+fn dishes(desk: &Desk) -> Option<PullLine> {
+    let mut to: Vec<String> = Vec::new();
+    for slip in desk.slips().iter().filter(|s| s.tub.is_none()) {
+        let name = desk.lesson_name(&slip.lesson);
+        if !to.contains(&name) {
+            to.push(name);
+        }
+    }
+    let (slips, count) = slips_on(desk, None)?;
+    Some(PullLine { count, word: "dish".to_owned(), to, slips: Some(slips), ..PullLine::default() })
+}
+
+/// All slips on one kind of tub, or on dishes, and how many they are.
+fn slips_on(desk: &Desk, tub: Option<&EquipId>) -> Option<(SlipRef, u32)> {
+    let on: Vec<_> = desk.slips().iter().filter(|s| s.tub.as_ref() == tub).collect();
+    let mut numbers: Vec<u32> = on.iter().flat_map(|s| &s.each).map(|(no, _)| *no).collect();
+    numbers.sort_unstable();
+    let slip = SlipRef { on: on.first()?.slip.on.clone(), number: runs(&numbers).join(", ") };
+    Some((slip, u32::try_from(numbers.len()).unwrap_or(u32::MAX)))
+}
+
 fn sort_word(sort: Sort) -> &'static str {
     match sort {
         Sort::Station | Sort::Shared => "shared",
@@ -184,7 +219,11 @@ fn lessons(desk: &Desk, need: &Need) -> Vec<String> {
 }
 
 fn pull_line(desk: &Desk, need: &Need) -> PullLine {
+    let slips = slips_on(desk, Some(&need.item));
+    let again = need.needed.saturating_sub(need.needed_with_plan.unwrap_or(need.needed));
     PullLine {
+        again: if slips.is_some() { again } else { 0 },
+        slips: slips.map(|(slips, _)| slips),
         count: need.needed_with_plan.unwrap_or(need.needed).min(need.on_hand.max(1)),
         on_hand: (need.on_hand > 0).then_some(need.on_hand),
         name: desk.equipment_name(&need.item),

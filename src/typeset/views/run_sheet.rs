@@ -4,6 +4,7 @@ use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
 use super::run_late::{Late, answer};
+use super::run_outs::{Out, outs};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -37,6 +38,8 @@ pub struct RunSheet {
     pub list: Vec<Entry>,
     /// When to turn an oven on, to another temperature or off; it stands in the list by its time.
     pub settings: Vec<OvenSetting>,
+    /// When a load comes out; it stands in the list by its time.
+    pub outs: Vec<Out>,
 }
 
 /// One lane.
@@ -50,6 +53,8 @@ pub struct Lane {
     pub at: String,
     /// What fills it. Blocks that overlap (a fridge) are drawn under one another.
     pub blocks: Vec<Block>,
+    /// A station that the kitchen does not have.
+    pub missing: bool,
 }
 
 /// One line of the list.
@@ -123,6 +128,7 @@ impl RunSheet {
             chance: chance(desk, session),
             lanes: drawn.lanes(),
             list: drawn.list(),
+            outs: outs(desk, session),
             sitting: Some(sitting),
             settings,
             ..RunSheet::new()
@@ -241,8 +247,8 @@ impl Drawn<'_> {
                 Lane {
                     group: "people".to_owned(),
                     name: self.desk.staff_name(&who),
-                    at: String::new(),
                     blocks,
+                    ..Lane::default()
                 }
             })
             .collect()
@@ -310,6 +316,7 @@ impl Drawn<'_> {
                 name: station.no.to_string(),
                 at: String::new(),
                 blocks,
+                missing: self.desk.is_missing(station.no),
             });
         }
         lanes
@@ -344,7 +351,7 @@ impl Drawn<'_> {
                         self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
                     let own = self.settings.iter().filter(|s| group == "ovens" && s.oven == name);
                     blocks.extend(own.filter_map(heats));
-                    lanes.push(Lane { group: group.to_owned(), name, at: String::new(), blocks });
+                    lanes.push(Lane { group: group.to_owned(), name, blocks, ..Lane::default() });
                 }
             }
         }
@@ -380,7 +387,7 @@ impl Drawn<'_> {
             if !blocks.is_empty() {
                 blocks.sort_by(|a, b| (a.from, a.to, &a.label).cmp(&(b.from, b.to, &b.label)));
                 let at = place_key(place).to_owned();
-                lanes.push(Lane { group: "places".to_owned(), name: String::new(), at, blocks });
+                lanes.push(Lane { group: "places".to_owned(), at, blocks, ..Lane::default() });
             }
         }
         lanes

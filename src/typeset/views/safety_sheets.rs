@@ -9,8 +9,8 @@ use super::temperature_log::{Reading, TemperatureLog};
 use super::wording::spoken;
 use crate::course::allergen_lists::list;
 use crate::course::{
-    AllergenId, Avoidance, Course, ItemId, LessonId, PartId, Severity, StationNo, UnitSystem, VariantId,
-    Where,
+    AllergenId, Avoidance, Course, EquipId, ItemId, LessonId, PartId, Severity, Shelves, StationNo,
+    UnitSystem, VariantId, Where,
 };
 use crate::reckon::allergens::Verdict as Held;
 use crate::reckon::drawings::Said;
@@ -385,8 +385,14 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         Limit::Unknown => ("unknown", Vec::new()),
     };
     let (what, which, probe) = match &line.what {
-        What::ColdPlace(id) => (spoken(id.as_str()), None, "cold-place"),
-        What::Trays => (String::new(), Some(Phrase::new("log.trays", [])), "trays"),
+        What::ColdPlace(id) => {
+            let (name, word) = cold_place(names.course, id);
+            (name, word.map(|w| Phrase::new(w, [])), "cold-place")
+        }
+        What::Trays(cold) => {
+            let what = cold.iter().map(|i| names.item(i)).collect::<Vec<_>>().join(", ");
+            (String::new(), Some(Phrase::new("log.trays", [("what", what)])), "trays")
+        }
         What::Part(lesson, part, variant, _, group) => {
             (names.part(lesson, part, variant.as_ref()), pan(group), "thickest")
         }
@@ -428,6 +434,18 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         unattended: line.unattended,
         if_out: if timeless { String::new() } else { if_out(line.if_out).to_owned() },
         source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
+    }
+}
+
+/// A cold place by its name, or by the word that all sheets have for it where there is only one of its kind.
+fn cold_place(course: &Course, id: &EquipId) -> (String, Option<&'static str>) {
+    let only = |all: &[Shelves]| all.len() == 1 && all[0].id.value == *id;
+    if only(&course.kitchen.cold) {
+        (String::new(), Some("log.cold"))
+    } else if only(&course.kitchen.freezers) {
+        (String::new(), Some("log.freezer"))
+    } else {
+        (spoken(id.as_str()), None)
     }
 }
 

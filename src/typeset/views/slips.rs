@@ -8,6 +8,7 @@ use crate::course::{Lasts, Where};
 use crate::reckon::allergens::{of_part, of_piece};
 use crate::reckon::scale::pieces_of;
 use crate::reckon::work::Whom;
+use crate::units::Grams;
 use serde::Serialize;
 
 /// What `templates/slips.typ` receives.
@@ -28,9 +29,9 @@ pub struct Slips {
 /// What is in a tub or on a tray.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ContentSlip {
-    /// `tub` or `tray`: a key of the catalogue's `[slip]`.
+    /// `tub` or `dish`: a key of the catalogue's `[slip]`.
     pub on: String,
-    /// The slip's number, as the prep sheet names it.
+    /// The slip's number, as the prep sheet and the pull list name it.
     pub number: u32,
     /// The lesson.
     pub lesson: String,
@@ -42,14 +43,17 @@ pub struct ContentSlip {
     pub doubted: Vec<String>,
     /// For whom, printed large.
     pub for_whom: ForWhom,
-    /// How much is in it, when what stays on hook, pan and bowl is gone.
+    /// How much is in this one, when what stays on hook, pan and bowl is gone.
     pub amount: Measure,
-    /// In so many tubs or trays together, each with a slip like this.
-    pub copies: u32,
+    /// How much there is of it in all its tubs together.
+    pub total: Measure,
+    /// In so many tubs; each has a slip of its own.
+    pub vessels: u32,
     /// Made, by the plan.
     pub made: Moment,
-    /// Use by.
-    pub use_by: Option<Moment>,
+    /// Out of the cold by this moment, as the lesson writes how long it may stand there; what is made of it may take longer. `None`:
+    /// it is not in the cold, or nobody wrote how long.
+    pub out_by: Option<Moment>,
     /// Contains, by the words of the course's list.
     pub contains: Vec<String>,
     /// May contain, by the words of the course's list.
@@ -129,8 +133,8 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
                 unknown: vec![desk.part_name(formula, &slip.part)],
             });
         let mixing = desk.mixing(batch);
-        // The cold stand after it, with the longest that the lesson allows.
-        let cold = desk.plan.tasks.iter().find(|t| {
+        // Its last stand in the cold, with the longest that the lesson allows.
+        let cold = desk.plan.tasks.iter().rfind(|t| {
             desk.place(t) == Where::Cold
                 && desk
                     .batch(t)
@@ -140,27 +144,32 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
             Lasts::Stands(stands) => stands.value.most,
             Lasts::Takes { .. } => None,
         });
-        let use_by = cold
+        let out_by = cold
             .zip(most)
             .and_then(|(t, m)| t.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
         let one = ContentSlip {
             on: slip.slip.on.clone(),
-            number: slip.slip.number,
             lesson: desk.lesson_name(&slip.lesson),
             part: desk.part_name(formula, &slip.part),
             variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
             doubted: doubted(desk.course, formula, batch.variant.as_ref(), &in_it),
             for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
-            amount: desk.mass(desk.left_of(batch)),
-            copies: slip.copies.max(1),
+            total: desk.mass(desk.left_of(batch)),
+            vessels: u32::try_from(slip.each.len()).unwrap_or(u32::MAX),
             made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
-            use_by: use_by.as_ref().map(moment),
+            out_by: out_by.as_ref().map(moment),
             contains: words.contains,
             may_contain: words.may_contain,
             unknown: words.unknown,
             cold: cold.is_some(),
+            ..ContentSlip::default()
         };
-        found.extend(std::iter::repeat_n(one, slip.copies.max(1) as usize));
+        let own = |(number, grams): &(u32, Grams)| ContentSlip {
+            number: *number,
+            amount: desk.mass(*grams),
+            ..one.clone()
+        };
+        found.extend(slip.each.iter().map(own));
     }
     found
 }
