@@ -1,11 +1,13 @@
 //! The demo class, read, reckoned and planned once; its pages are made from the real numbers.
 
+use super::{press, spec};
+use crate::support::{Sealed, tool};
 use benchroll::course::Course;
 use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
 use benchroll::read::folder;
-use benchroll::typeset::PageLook;
 use benchroll::typeset::sheets::{Figures, sheets};
 use benchroll::typeset::views::desk::Desk;
+use benchroll::typeset::{PageLook, Paper};
 use benchroll::units::Grams;
 use serde_json::Value;
 use std::sync::OnceLock;
@@ -116,6 +118,64 @@ fn every_list_of_a_station_is_on_one_of_its_sheets() {
     }
 }
 
+fn steps_of(sheet: &Value) -> Vec<Value> {
+    sheet["steps"].as_array().unwrap().iter().filter(|s| !s["number"].is_null()).cloned().collect()
+}
+
+/// What was kneaded on Saturday for Sunday is fetched on Sunday: nothing stands on a sheet whose steps don't take it up.
+#[test]
+fn a_dough_is_fetched_on_the_day_on_which_it_is_shaped() {
+    let mut fetched = 0;
+    for sheet in of_kind("station-sheet") {
+        let shapes = |lesson: &Value| {
+            steps_of(&sheet)
+                .iter()
+                .any(|s| s["lesson"] == *lesson && s["at"] != "mixer" && s["name"] != "Mix")
+        };
+        for list in sheet["weigh"].as_array().unwrap().iter().filter(|l| l["how"] == "fetch") {
+            assert!(shapes(&list["lesson"]), "{}: {list}", sheet["station"]);
+            fetched += 1;
+        }
+    }
+    // Each station shapes three lessons of dough, each once.
+    assert!(fetched >= 3 * reckoned().class.stations.len(), "{fetched}");
+}
+
+/// Of two steps that one student each does at once, each names the other.
+#[test]
+fn two_steps_at_once_name_each_other() {
+    let mut pairs = 0;
+    for sheet in of_kind("station-sheet") {
+        let steps = steps_of(&sheet);
+        for a in &steps {
+            let at_once = steps.iter().filter(|b| {
+                a["number"] != b["number"]
+                    && b["from"].as_i64() < a["to"].as_i64()
+                    && b["to"].as_i64() > a["from"].as_i64()
+            });
+            let numbers: Vec<Value> = at_once.map(|b| b["number"].clone()).collect();
+            assert_eq!(a["beside"], Value::Array(numbers.clone()), "station {}: {a}", sheet["station"]);
+            pairs += numbers.len();
+        }
+    }
+    assert!(pairs > 0, "the demo class has such steps");
+}
+
+/// Who works without egg is told nothing of raw egg; who works with it is.
+#[test]
+fn cautions_are_those_of_the_station_s_own_variant() {
+    let (mut with, mut without) = (0, 0);
+    for (name, sheet) in
+        all().iter().filter(|(_, s)| s["kind"] == "station-sheet" || s["kind"] == "home-recipe")
+    {
+        let egg_free = sheet["variant"] == "egg-free" || sheet["keep_away"].to_string().contains("egg");
+        let told = sheet.to_string().contains("\"raw-egg\"");
+        assert!(!(egg_free && told), "{name}");
+        (with, without) = (with + usize::from(told), without + usize::from(egg_free));
+    }
+    assert!(with > 0 && without > 0, "{with}, {without}");
+}
+
 /// A station sheet says what stays away, and nothing of anyone's health.
 #[test]
 fn station_sheets_hold_no_health_data() {
@@ -185,6 +245,61 @@ fn the_run_sheets_lanes_and_list_have_the_same_numbers() {
                     assert_eq!(named.1, block["label"].to_string());
                 }
             }
+        }
+    }
+}
+
+/// How much of a page's height its text takes, between the margins, by the boxes of its words: neither the rail in the outer margin
+/// nor the foot counts.
+fn used(boxes: &str, page: usize, large: bool) -> f64 {
+    let mm = 72.0 / 25.4;
+    let number = |line: &str, key: &str| -> f64 {
+        let from = line.find(key).map(|at| at + key.len() + 2).unwrap();
+        line[from..].split('"').next().unwrap().parse().unwrap()
+    };
+    let sheet = boxes.lines().find(|l| l.trim_start().starts_with("<page ")).unwrap();
+    let (wide, high) = (number(sheet, " width"), number(sheet, " height"));
+    let outer = if large { 46.0 } else { 41.0 } * mm;
+    let (left, right) = if page % 2 == 1 { (0.0, wide - outer) } else { (outer, wide) };
+    let words = boxes.lines().filter(|l| l.trim_start().starts_with("<word "));
+    let inside = words.filter(|l| {
+        let (x, y) = (number(l, " xMin"), number(l, " yMax"));
+        x >= left && x < right && y <= high - 17.0 * mm
+    });
+    let low = inside.map(|l| number(l, " yMax")).fold(0.0, f64::max);
+    (low - 13.0 * mm) / (high - 30.0 * mm)
+}
+
+/// Nobody turns to a page for a line or two.
+#[test]
+fn no_last_page_of_a_handout_is_nearly_empty() {
+    let sealed = Sealed::new();
+    let plain = PageLook::default();
+    let letter = PageLook { paper: Paper::Letter, ..plain.clone() };
+    let looks = [
+        plain.clone(),
+        PageLook { large_print: true, language: "de".to_owned(), ..plain },
+        PageLook { large_print: true, ..letter.clone() },
+        letter,
+    ];
+    let handouts: Vec<(String, Value)> = all()
+        .into_iter()
+        .filter(|(_, data)| data["kind"] == "station-sheet" || data["kind"] == "home-recipe")
+        .collect();
+    for look in looks {
+        let specs: Vec<_> = handouts.iter().map(|(name, data)| spec(name, data, &look)).collect();
+        for (spec, done) in specs.iter().zip(press().typeset_all(&specs)) {
+            let done = done.unwrap();
+            if done.pages == 1 {
+                continue;
+            }
+            let path = sealed.path("handout.pdf");
+            std::fs::write(&path, done.pdf).unwrap();
+            let last = done.pages.to_string();
+            let line = ["-bbox", "-f", &last, "-l", &last, path.to_str().unwrap(), "-"];
+            let Some(boxes) = tool("pdftotext", &line) else { return };
+            let used = used(&boxes, done.pages, look.large_print);
+            assert!(used >= 0.2, "{} in {look:?}: {used:.2} of page {last}", spec.title);
         }
     }
 }

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 fn press() -> Press {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut files = BTreeMap::new();
-    for dir in ["templates", "templates/words", "templates/drawings"] {
+    for dir in ["templates", "templates/leaf", "templates/words", "templates/drawings"] {
         for entry in std::fs::read_dir(root.join(dir)).unwrap() {
             let path = entry.unwrap().path();
             if path.is_file() {
