@@ -1,13 +1,11 @@
 //! The demo class, read, reckoned and planned once; its pages are made from the real numbers.
 
-use super::{press, spec};
-use crate::support::{Sealed, tool};
 use benchroll::course::Course;
 use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
 use benchroll::read::folder;
+use benchroll::typeset::PageLook;
 use benchroll::typeset::sheets::{Figures, sheets};
 use benchroll::typeset::views::desk::Desk;
-use benchroll::typeset::{PageLook, Paper};
 use benchroll::units::Grams;
 use serde_json::Value;
 use std::sync::OnceLock;
@@ -245,61 +243,6 @@ fn the_run_sheets_lanes_and_list_have_the_same_numbers() {
                     assert_eq!(named.1, block["label"].to_string());
                 }
             }
-        }
-    }
-}
-
-/// How much of a page's height its text takes, between the margins, by the boxes of its words: neither the rail in the outer margin
-/// nor the foot counts.
-fn used(boxes: &str, page: usize, large: bool) -> f64 {
-    let mm = 72.0 / 25.4;
-    let number = |line: &str, key: &str| -> f64 {
-        let from = line.find(key).map(|at| at + key.len() + 2).unwrap();
-        line[from..].split('"').next().unwrap().parse().unwrap()
-    };
-    let sheet = boxes.lines().find(|l| l.trim_start().starts_with("<page ")).unwrap();
-    let (wide, high) = (number(sheet, " width"), number(sheet, " height"));
-    let outer = if large { 46.0 } else { 41.0 } * mm;
-    let (left, right) = if page % 2 == 1 { (0.0, wide - outer) } else { (outer, wide) };
-    let words = boxes.lines().filter(|l| l.trim_start().starts_with("<word "));
-    let inside = words.filter(|l| {
-        let (x, y) = (number(l, " xMin"), number(l, " yMax"));
-        x >= left && x < right && y <= high - 17.0 * mm
-    });
-    let low = inside.map(|l| number(l, " yMax")).fold(0.0, f64::max);
-    (low - 13.0 * mm) / (high - 30.0 * mm)
-}
-
-/// Nobody turns to a page for a line or two.
-#[test]
-fn no_last_page_of_a_handout_is_nearly_empty() {
-    let sealed = Sealed::new();
-    let plain = PageLook::default();
-    let letter = PageLook { paper: Paper::Letter, ..plain.clone() };
-    let looks = [
-        plain.clone(),
-        PageLook { large_print: true, language: "de".to_owned(), ..plain },
-        PageLook { large_print: true, ..letter.clone() },
-        letter,
-    ];
-    let handouts: Vec<(String, Value)> = all()
-        .into_iter()
-        .filter(|(_, data)| data["kind"] == "station-sheet" || data["kind"] == "home-recipe")
-        .collect();
-    for look in looks {
-        let specs: Vec<_> = handouts.iter().map(|(name, data)| spec(name, data, &look)).collect();
-        for (spec, done) in specs.iter().zip(press().typeset_all(&specs)) {
-            let done = done.unwrap();
-            if done.pages == 1 {
-                continue;
-            }
-            let path = sealed.path("handout.pdf");
-            std::fs::write(&path, done.pdf).unwrap();
-            let last = done.pages.to_string();
-            let line = ["-bbox", "-f", &last, "-l", &last, path.to_str().unwrap(), "-"];
-            let Some(boxes) = tool("pdftotext", &line) else { return };
-            let used = used(&boxes, done.pages, look.large_print);
-            assert!(used >= 0.2, "{} in {look:?}: {used:.2} of page {last}", spec.title);
         }
     }
 }
