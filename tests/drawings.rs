@@ -1,11 +1,11 @@
 //! The pages: drawings in the PDF against their measures, the same bytes in any order, and what a bad template or a strange name does.
 
 use crate::support::ink::{Ink, ink, streams};
-use benchroll::reckon::drawings::{Drawing, TinShape};
+use benchroll::reckon::drawings::{Braid, Drawing, TinShape, Washed};
 use benchroll::typeset::views::drawing::{Units, drawing};
 use benchroll::typeset::views::gallery::{gallery, samples};
 use benchroll::typeset::{DocumentSpec, PageLook, Paper, Press, Trouble, Typeset};
-use benchroll::units::Centimetres;
+use benchroll::units::{Centimetres, Grams};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -135,6 +135,46 @@ fn a_tin_and_its_fill_are_drawn_to_scale() {
 }
 
 /// On the oven's sheet a tray of 60 x 40 cm that is 60 mm wide is 1 : 10, and so is what lies on it, before and after it has grown.
+/// The brush goes over what the lesson makes: a tin in its own measures, a bun, a braid, a loaf, each another drawing.
+#[test]
+fn what_is_washed_is_drawn_as_it_is() {
+    let washed = |on: Washed| drawn(&Drawing::EggWash { coats: 1, wash: Grams::whole(8), on });
+    let tin = |across: f64, deep: f64| {
+        washed(Washed::InTin { tin: TinShape::Round { diameter: cm(across), depth: cm(deep) }, pieces: 4 })
+    };
+    // 20 cm across and 6 cm deep at 1 : 6 is 33.3 x 10 mm; the walls slope inwards, their top is as wide as the tin.
+    let before = tin(20.0, 6.0);
+    assert!(before.iter().any(|i| i.is(33.33, 10.0)), "{before:#?}");
+    let deeper = tin(20.0, 7.2);
+    assert!(deeper.iter().any(|i| i.is(33.33, 12.0)) && !deeper.iter().any(|i| i.is(33.33, 10.0)));
+    let (loaf, bun) = (washed(Washed::Loaf), washed(Washed::Bun));
+    let wide = |ink: &[Ink], mm: f64| ink.iter().any(|i| i.filled && (i.width - mm).abs() < 1.0);
+    assert!(wide(&loaf, 36.0) && !wide(&bun, 36.0) && wide(&bun, 24.0) && !wide(&loaf, 24.0));
+    // A braid lies across: its strands go from side to side, within 38 x 15 mm, and its brush is the loaf's.
+    let braid = |strands, sequence: &str| {
+        let braid = Braid::read(strands, "", sequence).unwrap();
+        drawing(
+            &Drawing::EggWash { coats: 1, wash: Grams::whole(8), on: Washed::Braid { braid } },
+            Units::Metric,
+        )
+    };
+    let (three, four) = (braid(3, "1 over 2, 3 over 2"), braid(4, "4 over 2, 1 over 3, 2 over 3"));
+    let ends = |d: &Value, key: &str, axis: usize| -> f64 {
+        let bands = d["bands"].as_array().unwrap().iter().filter(|b| b[key] == true);
+        let at = |b: &Value| match key {
+            "begins" => b["start"][axis].as_f64().unwrap(),
+            _ => b["curves"].as_array().unwrap().last().unwrap()[4 + axis].as_f64().unwrap(),
+        };
+        bands.map(at).fold(f64::NAN, f64::max)
+    };
+    for (d, strands) in [(&three, 3), (&four, 4)] {
+        assert_eq!(d["n"]["strands"], strands);
+        assert!(ends(d, "ends", 0) - ends(d, "begins", 0) > 20.0, "{d}");
+        assert!(ends(d, "begins", 1) <= 28.0 && ends(d, "begins", 1) > 20.0, "{d}");
+    }
+    assert_ne!(three["bands"], four["bands"]);
+}
+
 #[test]
 fn what_lies_on_a_tray_is_drawn_to_its_scale() {
     let tray = |shaped: f64, baked: f64| {
@@ -234,6 +274,33 @@ fn a_course_lays_its_own_words_and_fonts_over_ours() {
     let made =
         press(&[("templates/own.typ", template), ("templates/words/xx.toml", words)]).typeset(&doc).unwrap();
     assert_eq!(made.warnings, []);
+}
+
+/// The pages are made of several files; whoever draws one of them anew leaves the others as they are.
+#[test]
+fn each_part_of_the_pages_can_be_replaced_alone() {
+    let parts = [
+        ("phrases", "span(1, 2)", "#import \"kit.typ\": *\n"),
+        ("weigh-list", "weigh-list((:))", ""),
+        ("rail", "two-rail(1, 2, (), ())", ""),
+        ("steps", "step-rows(())", ""),
+        ("on-pages", "on-pages(())", ""),
+        ("racks", "oven-set((:))", ""),
+    ];
+    for (part, call, head) in parts {
+        let path = format!("templates/leaf/{part}.typ");
+        let name = call.split('(').next().unwrap();
+        // What the other parts take from the phrases has to be there.
+        let ours = press(&[]).file(&path).map(|f| String::from_utf8(f.to_vec()).unwrap()).unwrap();
+        let ours = format!("{ours}\n{head}#let {name}(..any) = \"drawn anew\"\n");
+        let own = format!(
+            "#import \"/templates/leaf.typ\": *\n#show: sheet\n#assert.eq({call}, \"drawn anew\")\n#day((weekday: 1, day: 2, month: 3))"
+        );
+        let press = press(&[(&path, &ours), ("templates/own.typ", &own)]);
+        assert!(press.troubles().iter().all(|t| !t.message.contains(part)), "{part}");
+        let made = press.typeset(&document("own", PageLook::default(), json!({})));
+        made.unwrap_or_else(|t| panic!("{part}: {}", t[0]));
+    }
 }
 
 fn keys(table: &toml::Table, above: &str) -> BTreeSet<String> {

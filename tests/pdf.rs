@@ -1,12 +1,13 @@
 //! Every document as another program sees it: sound, tagged, titled, spoken, its fonts embedded and cut down.
 
-use crate::documents::{all, spec};
+use crate::documents::{all, demo, press, spec};
 use crate::support::{Sealed, tool};
 use benchroll::finding::{Level, Sources};
 use benchroll::read::{FileTree, folder};
 use benchroll::typeset::views::drawing::Units;
 use benchroll::typeset::views::gallery;
 use benchroll::typeset::{DocumentSpec, Kind, PageLook, Paper, Press, Sheet, Unseen, print};
+use serde_json::Value;
 use std::collections::BTreeMap;
 
 fn looks() -> [PageLook; 2] {
@@ -227,4 +228,59 @@ fn the_station_sheets_say_what_scale_says() {
         }
     }
     assert!(compared > 100, "{compared}");
+}
+
+/// How much of a page's height its text takes, between the margins, by the boxes of its words: neither the rail in the outer margin
+/// nor the foot counts.
+fn used(boxes: &str, page: usize, large: bool) -> f64 {
+    let mm = 72.0 / 25.4;
+    let number = |line: &str, key: &str| -> f64 {
+        let from = line.find(key).map(|at| at + key.len() + 2).unwrap();
+        line[from..].split('"').next().unwrap().parse().unwrap()
+    };
+    let sheet = boxes.lines().find(|l| l.trim_start().starts_with("<page ")).unwrap();
+    let (wide, high) = (number(sheet, " width"), number(sheet, " height"));
+    let outer = if large { 46.0 } else { 41.0 } * mm;
+    let (left, right) = if page % 2 == 1 { (0.0, wide - outer) } else { (outer, wide) };
+    let words = boxes.lines().filter(|l| l.trim_start().starts_with("<word "));
+    let inside = words.filter(|l| {
+        let (x, y) = (number(l, " xMin"), number(l, " yMax"));
+        x >= left && x < right && y <= high - 17.0 * mm
+    });
+    let low = inside.map(|l| number(l, " yMax")).fold(0.0, f64::max);
+    (low - 13.0 * mm) / (high - 30.0 * mm)
+}
+
+/// Nobody turns to a page for a line or two.
+#[test]
+fn no_last_page_of_a_handout_is_nearly_empty() {
+    let sealed = Sealed::new();
+    let plain = PageLook::default();
+    let letter = PageLook { paper: Paper::Letter, ..plain.clone() };
+    let looks = [
+        plain.clone(),
+        PageLook { large_print: true, language: "de".to_owned(), ..plain },
+        PageLook { large_print: true, ..letter.clone() },
+        letter,
+    ];
+    let handouts: Vec<(String, Value)> = demo::all()
+        .into_iter()
+        .filter(|(_, data)| data["kind"] == "station-sheet" || data["kind"] == "home-recipe")
+        .collect();
+    for look in looks {
+        let specs: Vec<_> = handouts.iter().map(|(name, data)| spec(name, data, &look)).collect();
+        for (spec, done) in specs.iter().zip(press().typeset_all(&specs)) {
+            let done = done.unwrap();
+            if done.pages == 1 {
+                continue;
+            }
+            let path = sealed.path("handout.pdf");
+            std::fs::write(&path, done.pdf).unwrap();
+            let last = done.pages.to_string();
+            let line = ["-bbox", "-f", &last, "-l", &last, path.to_str().unwrap(), "-"];
+            let Some(boxes) = tool("pdftotext", &line) else { return };
+            let used = used(&boxes, done.pages, look.large_print);
+            assert!(used >= 0.2, "{} in {look:?}: {used:.2} of page {last}", spec.title);
+        }
+    }
 }

@@ -8,7 +8,7 @@ use crate::output::text::counted;
 use crate::pipeline::printing::units;
 use crate::read::folder;
 use crate::reckon::home::HomeBatch;
-use crate::typeset::views::wording::{filled_in, spoken};
+use crate::typeset::views::wording::{Tongue, filled_in, spoken};
 use std::path::PathBuf;
 
 /// Print a formula's home recipe as schema.org JSON-LD, for programs that keep recipes
@@ -88,7 +88,7 @@ fn recipe(course: &Course, formula: &Formula, lesson: Option<&Lesson>) -> Option
         done.map(|(home, step)| {
             let name = step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone());
             let say = step.say.as_ref().map_or_else(String::new, |say| {
-                filled_in(&say.value, &batch.formula.piece, units(&course.settings))
+                filled_in(&say.value, &batch.formula.piece, units(&course.settings), &Tongue::default())
             });
             let lasts = home.to - home.from;
             // What stands may stand for longer: both ends are said.

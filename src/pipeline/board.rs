@@ -13,6 +13,7 @@ use crate::reckon::plan::timetable::Plan;
 use crate::reckon::safety::{STOPS, safety};
 use crate::typeset::Press;
 use crate::typeset::views::desk::Desk;
+use crate::typeset::views::wording::Tongue;
 use std::collections::BTreeMap;
 
 /// The board's file.
@@ -84,8 +85,11 @@ pub fn is_board(bytes: &[u8]) -> bool {
 pub fn view(reckoned: &Reckoned, files: &FileTree) -> Option<BoardView> {
     let plan = reckoned.planned.plan.as_ref()?;
     let slips = slips(&reckoned.course, &reckoned.class, &reckoned.portions, plan)?;
-    let desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
-    let words = words(files, &reckoned.course.settings.language.value);
+    let mut desk = Desk::new(&reckoned.course, &reckoned.class, plan, &reckoned.weighed);
+    let language = &reckoned.course.settings.language.value;
+    let fixed = catalogue(files, language);
+    desk.tongue = Tongue::of(|table, key| fixed.get(&format!("{table}.{key}")).cloned());
+    let words = words(files, language);
     Some(BoardView::of(&desk, &slips, &reckoned.safety, words))
 }
 

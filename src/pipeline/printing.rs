@@ -13,6 +13,7 @@ use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
 use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
+use crate::typeset::views::wording::Tongue;
 use crate::typeset::{Album, Kind, Overseer, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
 use serde_json::Value;
 
@@ -165,6 +166,7 @@ pub fn sheets(
         if let Some(guest) = press.word(&look.language, "whom", "guest") {
             desk.guest = guest;
         }
+        desk.tongue = Tongue::of(|table, key| press.word(&look.language, table, key));
         desk.album = Some(album);
         desk.accepted = reckoned.accepted.clone();
         desk.outlook = outlook;

@@ -54,6 +54,27 @@ impl TinShape {
     }
 }
 
+/// What a brush goes over.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Washed {
+    /// A loaf, long and smooth.
+    Loaf,
+    /// Buns.
+    Bun,
+    /// A braid, seen from above.
+    Braid {
+        /// Its sequence.
+        braid: Braid,
+    },
+    /// What has risen in a tin.
+    InTin {
+        /// The tin.
+        tin: TinShape,
+        /// How many pieces side by side.
+        pieces: u32,
+    },
+}
+
 /// One hand movement with its measures. The variants' names in a lesson (`draw = "roll-out"`) are [`Drawing::NAMES`].
 #[derive(Clone, PartialEq, Debug)]
 pub enum Drawing {
@@ -237,6 +258,8 @@ pub enum Drawing {
         coats: u32,
         /// Mass of wash per piece.
         wash: Grams,
+        /// What is washed.
+        on: Washed,
     },
     /// Score with a blade.
     Score {

@@ -3,7 +3,7 @@
 //! A measure that is not written is never made up. A drawing that would need one is left out; the two that stand for a
 //! movement alone (a windowpane, the pieces that butter is cut into) are sized as [`WINDOWPANE`] and [`BUTTER_PIECE`] say.
 
-use super::drawings::{Braid, Drawing, Fold, TinShape, ball_diameter};
+use super::drawings::{Braid, Drawing, Fold, TinShape, Washed, ball_diameter};
 use super::formula::piece_needs;
 use super::ovens::per_tray;
 use super::piece_yield::{DOUGH_DENSITY, roll_up, strand_thickness, thickness};
@@ -103,11 +103,7 @@ impl Desk<'_> {
                 length: strand(piece)?,
                 crossings: piece.slices.as_ref().map_or(5, |s| s.value),
             },
-            "braid" => {
-                let strands = usize::try_from(piece.strands.as_ref()?.value).ok()?;
-                let braid = Braid::read(strands, "", &piece.braid.as_ref()?.value).ok()?;
-                Drawing::Braid { braid, rounds: ROUNDS, strand: strand(piece) }
-            }
+            "braid" => Drawing::Braid { braid: self.sequence()?, rounds: ROUNDS, strand: strand(piece) },
             "coil" => Drawing::Coil { length: strand(piece)?, thickness: self.strand_across()? },
             "knot" => Drawing::Knot { length: strand(piece)?, thickness: self.strand_across()? },
             "letter-fold" => Drawing::LetterFold {
@@ -129,7 +125,9 @@ impl Desk<'_> {
                 }
             }
             "on-tray" => self.on_tray()?,
-            "egg-wash" => Drawing::EggWash { coats: 1, wash: self.used_per_piece("wash")? },
+            "egg-wash" => {
+                Drawing::EggWash { coats: 1, wash: self.used_per_piece("wash")?, on: self.washed() }
+            }
             "turn-out" => {
                 Drawing::TurnOut { tin: shape(self.tin()?), wait: self.step.carry.as_ref()?.value.least }
             }
@@ -143,6 +141,25 @@ impl Desk<'_> {
             },
             _ => return None,
         })
+    }
+
+    fn sequence(&self) -> Option<Braid> {
+        let piece = self.piece();
+        let strands = usize::try_from(piece.strands.as_ref()?.value).ok()?;
+        Braid::read(strands, "", &piece.braid.as_ref()?.value).ok()
+    }
+
+    /// What the brush goes over: what lies in a tin, a braid, buns, or a loaf.
+    fn washed(&self) -> Washed {
+        let piece = self.piece();
+        match (self.tin(), self.sequence()) {
+            (Some(inside), _) => Washed::InTin { tin: shape(inside), pieces: side_by_side(piece) },
+            (None, Some(braid)) => Washed::Braid { braid },
+            _ => match size(piece) {
+                Some(s) if s.width.max(s.depth) < s.width.min(s.depth).times(BUN_AT_MOST) => Washed::Bun,
+                _ => Washed::Loaf,
+            },
+        }
     }
 
     /// The mass of a part in one piece.
@@ -325,9 +342,16 @@ impl Desk<'_> {
     }
 }
 
+/// Into how many pieces: of whole grams where pieces near enough to that size come out even, else as near to it as may be.
 fn in_pieces(total: Grams) -> u32 {
     let pieces = total.to_nearest(BUTTER_PIECE).mg() / BUTTER_PIECE.mg();
-    u32::try_from(pieces).unwrap_or(1).clamp(3, 12)
+    let near = u32::try_from(pieces).unwrap_or(1).clamp(3, 12);
+    let even = |n: &u32| {
+        let each = total.ratio(1, i64::from(*n));
+        each.times(i64::from(*n)) == total && each == each.to_nearest(Grams::whole(1))
+    };
+    let tries = [near, near.saturating_sub(1).max(3), (near + 1).min(12)];
+    tries.into_iter().find(even).unwrap_or(near)
 }
 
 fn size(piece: &Piece) -> Option<Area> {
@@ -402,6 +426,43 @@ mod tests {
         assert_eq!(bead, length);
         let (thin, long) = piped(20);
         assert!(thin < bead && long == Centimetres::whole(20));
+    }
+
+    #[test]
+    fn butter_is_cut_so_that_it_comes_out_even_where_it_can() {
+        let cut = |grams: i64| {
+            let n = in_pieces(Grams::whole(grams));
+            (n, Grams::whole(grams).ratio(1, i64::from(n)))
+        };
+        assert_eq!(cut(100), (5, Grams::whole(20)));
+        assert_eq!(cut(180), (10, Grams::whole(18)));
+        // 222 g: neither 11, 12 nor 13 pieces are whole grams.
+        assert_eq!(cut(222).0, 12);
+        assert_eq!(cut(1), (3, Grams::whole(1).ratio(1, 3)));
+    }
+
+    #[test]
+    fn what_is_washed_is_drawn() {
+        let washed = |change: &dyn Fn(&mut Course)| match drawn(&["egg-wash"], change).as_slice() {
+            [Drawing::EggWash { on, .. }] => on.clone(),
+            other => panic!("{other:?}"),
+        };
+        let wide =
+            |w: i64, d: i64| Some(at(Area { width: Centimetres::whole(w), depth: Centimetres::whole(d) }));
+        let sized = |c: &mut Course, w: i64, d: i64| {
+            let piece = &mut c.formulas[0].piece;
+            (piece.tin, piece.braid, piece.size) = (None, None, wide(w, d));
+        };
+        assert!(matches!(washed(&|_| ()), Washed::InTin { .. }));
+        assert_eq!(washed(&|c| sized(c, 8, 8)), Washed::Bun);
+        assert_eq!(washed(&|c| sized(c, 24, 9)), Washed::Loaf);
+        let braided = |c: &mut Course| {
+            sized(c, 30, 10);
+            let piece = &mut c.formulas[0].piece;
+            piece.strands = Some(at(4));
+            piece.braid = Some(at("4 over 2, 1 over 3, 2 over 3".to_owned()));
+        };
+        assert!(matches!(washed(&braided), Washed::Braid { braid } if braid.strands() == 4));
     }
 
     #[test]

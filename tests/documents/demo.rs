@@ -116,6 +116,64 @@ fn every_list_of_a_station_is_on_one_of_its_sheets() {
     }
 }
 
+fn steps_of(sheet: &Value) -> Vec<Value> {
+    sheet["steps"].as_array().unwrap().iter().filter(|s| !s["number"].is_null()).cloned().collect()
+}
+
+/// What was kneaded on Saturday for Sunday is fetched on Sunday: nothing stands on a sheet whose steps don't take it up.
+#[test]
+fn a_dough_is_fetched_on_the_day_on_which_it_is_shaped() {
+    let mut fetched = 0;
+    for sheet in of_kind("station-sheet") {
+        let shapes = |lesson: &Value| {
+            steps_of(&sheet)
+                .iter()
+                .any(|s| s["lesson"] == *lesson && s["at"] != "mixer" && s["name"] != "Mix")
+        };
+        for list in sheet["weigh"].as_array().unwrap().iter().filter(|l| l["how"] == "fetch") {
+            assert!(shapes(&list["lesson"]), "{}: {list}", sheet["station"]);
+            fetched += 1;
+        }
+    }
+    // Each station shapes three lessons of dough, each once.
+    assert!(fetched >= 3 * reckoned().class.stations.len(), "{fetched}");
+}
+
+/// Of two steps that one student each does at once, each names the other.
+#[test]
+fn two_steps_at_once_name_each_other() {
+    let mut pairs = 0;
+    for sheet in of_kind("station-sheet") {
+        let steps = steps_of(&sheet);
+        for a in &steps {
+            let at_once = steps.iter().filter(|b| {
+                a["number"] != b["number"]
+                    && b["from"].as_i64() < a["to"].as_i64()
+                    && b["to"].as_i64() > a["from"].as_i64()
+            });
+            let numbers: Vec<Value> = at_once.map(|b| b["number"].clone()).collect();
+            assert_eq!(a["beside"], Value::Array(numbers.clone()), "station {}: {a}", sheet["station"]);
+            pairs += numbers.len();
+        }
+    }
+    assert!(pairs > 0, "the demo class has such steps");
+}
+
+/// Who works without egg is told nothing of raw egg; who works with it is.
+#[test]
+fn cautions_are_those_of_the_station_s_own_variant() {
+    let (mut with, mut without) = (0, 0);
+    for (name, sheet) in
+        all().iter().filter(|(_, s)| s["kind"] == "station-sheet" || s["kind"] == "home-recipe")
+    {
+        let egg_free = sheet["variant"] == "egg-free" || sheet["keep_away"].to_string().contains("egg");
+        let told = sheet.to_string().contains("\"raw-egg\"");
+        assert!(!(egg_free && told), "{name}");
+        (with, without) = (with + usize::from(told), without + usize::from(egg_free));
+    }
+    assert!(with > 0 && without > 0, "{with}, {without}");
+}
+
 /// A station sheet says what stays away, and nothing of anyone's health.
 #[test]
 fn station_sheets_hold_no_health_data() {

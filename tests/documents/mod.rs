@@ -11,10 +11,10 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// The templates and words as they are on disk now, laid over the built-in ones: a page can be looked at without a build.
-fn press() -> Press {
+pub fn press() -> Press {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut files = BTreeMap::new();
-    for dir in ["templates", "templates/words", "templates/drawings"] {
+    for dir in ["templates", "templates/leaf", "templates/words", "templates/drawings"] {
         for entry in std::fs::read_dir(root.join(dir)).unwrap() {
             let path = entry.unwrap().path();
             if path.is_file() {

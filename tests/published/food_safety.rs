@@ -28,7 +28,8 @@ fn word(section: &str, key: &str) -> String {
 fn cautions_of(step: &str) -> Vec<String> {
     let course = demo::course();
     let lesson = course.lessons.iter().find(|l| l.id.value.as_str() == "walnut-crown").unwrap();
-    cautions(course, lesson, lesson.steps.iter().find(|s| s.id.value.as_str() == step).unwrap())
+    let formula = course.formula(&lesson.formula.value);
+    cautions(course, lesson, formula, lesson.steps.iter().find(|s| s.id.value.as_str() == step).unwrap())
 }
 
 /// Row `us-cool-missed` (retail food-safety training practice; rests on Food Code 2022, 3-403.11 and Annex 3 to 3-501.14;

@@ -350,7 +350,7 @@ fn task_view(desk: &Desk<'_>, task: &PlannedTask, n: usize) -> TaskView {
     let formula = lesson.and_then(|l| desk.course.formula(&l.formula.value));
     let words = step.and_then(|s| s.tell.as_ref().or(s.say.as_ref())).map(|w| w.value.as_str());
     let say = match (words, formula) {
-        (Some(words), Some(formula)) => filled_in(words, &formula.piece, desk.units()),
+        (Some(words), Some(formula)) => filled_in(words, &formula.piece, desk.units(), &desk.tongue),
         (Some(words), None) => words.to_owned(),
         (None, _) => own.and_then(|o| o.say.as_ref()).map_or_else(String::new, |s| s.value.clone()),
     };

@@ -4,7 +4,7 @@ use super::bands::{Band, coil, knot, spiral};
 use super::braid::Lattice;
 use super::figure::{Figure, Mm, Point, Said, Scale};
 use super::layout::{ball_diameter, roll_diameter, tray_positions};
-use super::{Braid, Drawing, Fold, TinShape, folds};
+use super::{Braid, Drawing, Fold, TinShape, Washed, folds};
 use crate::units::{Centimetres, Grams};
 
 /// The usual width of a drawing, in millimetres.
@@ -106,6 +106,38 @@ fn shifted(mut band: Band, x: f64, y: f64) -> Band {
     band
 }
 
+/// A braid that lies across, as it lies on a tray: rounds until it is longer than wide, turned by a quarter, and drawn so large that
+/// a brush has room above it.
+fn lying(sequence: &Braid) -> Vec<Band> {
+    let (left, bottom, wide, high) = (4.0, 28.0, 38.0, 15.0);
+    let (mut rounds, mut upright) = (1, braid("", sequence, 1, false));
+    while upright.height.0 < 2.4 * upright.width.0 && rounds < 8 {
+        rounds += 1;
+        upright = braid("", sequence, rounds, false);
+    }
+    let points = |b: &Band| -> Vec<Point> {
+        std::iter::once(b.start).chain(b.curves.iter().flatten().copied()).collect()
+    };
+    let reach = |of: fn(&Point) -> f64, best: fn(f64, f64) -> f64, sign: f64| {
+        let ends =
+            upright.bands.iter().flat_map(|b| points(b).into_iter().map(move |p| (p, b.width.0 / 2.0)));
+        ends.map(|(p, half)| of(&p) + sign * half).reduce(best).unwrap_or(0.0)
+    };
+    let (x0, x1) = (reach(|p| p.x.0, f64::min, -1.0), reach(|p| p.x.0, f64::max, 1.0));
+    let (y0, y1) = (reach(|p| p.y.0, f64::min, -1.0), reach(|p| p.y.0, f64::max, 1.0));
+    let k = (wide / (y1 - y0).max(1.0)).min(high / (x1 - x0).max(1.0));
+    let start = left + (wide - k * (y1 - y0)) / 2.0;
+    // A turn, no mirror: what was over stays over, and left stays left of the baker who stands at its foot.
+    let turn = |p: &mut Point| *p = Point::at(start + k * (p.y.0 - y0), bottom - k * (p.x.0 - x0));
+    let mut bands = upright.bands.clone();
+    for band in &mut bands {
+        turn(&mut band.start);
+        band.curves.iter_mut().flatten().for_each(turn);
+        band.width = Mm(band.width.0 * k);
+    }
+    bands
+}
+
 /// A length that is computed, not chosen, is printed to half a centimetre.
 fn about(length: Centimetres) -> Centimetres {
     length.to_nearest(Centimetres::from_thousandths(500))
@@ -128,13 +160,16 @@ impl Drawing {
             }
             Drawing::AddButter { total, pieces } => {
                 let each = share_of(*total, *pieces);
+                let whole = each.to_nearest(Grams::whole(1));
                 // A cube of butter at 0.91 g/cm3 (published for butter at room temperature); drawn 1 : 7, as the bowl is.
                 let edge = (each.to_f64().max(0.0) / 0.91).cbrt() * 10.0 / 7.0;
                 plain(42.0)
                     .length("cube", Mm(edge.clamp(1.2, 6.0)))
                     .count("pieces", *pieces)
+                    // What doesn't come out even is about so much.
+                    .count("even", u64::from(whole.times(i64::from(*pieces)) == *total))
                     .say("total", Said::Mass(*total))
-                    .say("each", Said::Mass(each.to_nearest(Grams::whole(1))))
+                    .say("each", Said::Mass(whole))
             }
             Drawing::Windowpane { across } => {
                 let scale = Scale::fitting(&[(*across, Mm(32.0))]);
@@ -334,8 +369,25 @@ impl Drawing {
                     .say("bun", Said::Length(*bun))
                     .say("gap", Said::Length(about(tray.gap.at_least(Centimetres::ZERO))))
             }
-            Drawing::EggWash { coats, wash } => {
-                plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash))
+            Drawing::EggWash { coats, wash, on } => {
+                let figure = plain(36.0).count("coats", *coats).say("wash", Said::Mass(*wash));
+                match on {
+                    Washed::Loaf => figure,
+                    Washed::Bun => figure.count("bun", 1_u32),
+                    Washed::Braid { braid: sequence } => {
+                        let mut figure = figure.count("strands", sequence.strands() as u64);
+                        figure.bands = lying(sequence);
+                        figure
+                    }
+                    Washed::InTin { tin, pieces } => {
+                        let scale = Scale::fitting(&[(tin.width(), Mm(36.0)), (tin.depth(), Mm(13.0))]);
+                        figure
+                            .scaled(scale)
+                            .length("width", scale.draw(tin.width()))
+                            .length("depth", scale.draw(tin.depth()))
+                            .count("in-tin", *pieces)
+                    }
+                }
             }
             Drawing::Score { length, cuts, depth } => {
                 let scale = Scale::fitting(&[(*length, Mm(46.0))]);

@@ -12,19 +12,26 @@ use rust_decimal::Decimal;
 /// Of a cooked part so much is sugar, in hundredths, from where it is handled as hot sugar: it sticks and burns.
 const SUGARY: i64 = 50;
 
-/// The keys of a step's cautions.
+/// The caution that hangs on egg alone.
+const RAW_EGG: &str = "raw-egg";
+
+/// The keys of a step's cautions where it makes this formula: a variant's own, so that who works without egg is not told of raw
+/// egg. `None` where the formula does not resolve: then what was written stands, as it was written.
 #[must_use]
-pub fn cautions(course: &Course, lesson: &Lesson, step: &Step) -> Vec<String> {
-    let mut all: Vec<String> = step.caution.iter().map(|c| c.value.clone()).collect();
+pub fn cautions(course: &Course, lesson: &Lesson, formula: Option<&Formula>, step: &Step) -> Vec<String> {
+    let any_raw_egg = |f: &Formula| parts_of(f, step).any(|p| holds_raw_egg(f, p, &course.pantry));
+    // What the teacher wrote of raw egg was written of the plain formula. Only a variant that takes the egg out takes it back.
+    let plain = course.formula(&lesson.formula.value);
+    let egg_went = plain.is_some_and(any_raw_egg) && formula.is_some_and(|f| !any_raw_egg(f));
+    let written = step.caution.iter().map(|c| c.value.clone());
+    let mut all: Vec<String> = written.filter(|c| !(egg_went && c == RAW_EGG)).collect();
     let hot = all.iter().any(|c| c.starts_with("hot-"));
     let mut add = |key: &str| {
         if !all.iter().any(|c| c == key) {
             all.push(key.to_owned());
         }
     };
-    let formula = course.formula(&lesson.formula.value);
-    let parts: Vec<&Part> =
-        formula.iter().flat_map(|f| step.on.iter().filter_map(|c| part_of(f, &c.value))).collect();
+    let parts: Vec<&Part> = formula.into_iter().flat_map(|f| parts_of(f, step)).collect();
     let draws = |movement: &str| step.draw.iter().any(|d| d.value == movement);
     let hands = step.hands.value != Hands::Nobody;
     match step.place.value {
@@ -64,12 +71,17 @@ pub fn cautions(course: &Course, lesson: &Lesson, step: &Step) -> Vec<String> {
         && parts.iter().any(raw_egg)
         && !after_cooking(lesson, step)
     {
-        add("raw-egg");
+        add(RAW_EGG);
     }
     if cools_what_is_baked(lesson, step) {
         add("bag-cool");
     }
     all
+}
+
+/// The parts of a formula that a step works on.
+fn parts_of<'a>(formula: &'a Formula, step: &'a Step) -> impl Iterator<Item = &'a Part> {
+    step.on.iter().filter_map(|c| part_of(formula, &c.value))
 }
 
 fn part_of<'a>(formula: &'a Formula, chain: &Chain) -> Option<&'a Part> {
@@ -132,7 +144,7 @@ mod tests {
     fn of(course: &Course, id: &str) -> Vec<String> {
         let lesson = &course.lessons[0];
         let step = lesson.steps.iter().find(|s| s.id.value.as_str() == id).unwrap();
-        cautions(course, lesson, step)
+        cautions(course, lesson, course.formula(&lesson.formula.value), step)
     }
 
     #[test]
@@ -151,5 +163,35 @@ mod tests {
         roll.caution = vec![at("knife".to_owned())];
         // What was written stands first, and nothing stands twice.
         assert_eq!(of(&c, "roll"), ["knife", "flour-dust"]);
+    }
+
+    /// A wash of egg, and the variant that washes with milk.
+    #[test]
+    fn a_variant_without_egg_is_not_told_of_raw_egg() {
+        let c = course();
+        let lesson = &c.lessons[0];
+        let mut plain = c.formula(&lesson.formula.value).unwrap().clone();
+        let wash = plain
+            .parts
+            .iter()
+            .position(|p| !is_dough(&plain, p, &c.pantry) && !holds_raw_egg(&plain, p, &c.pantry));
+        let wash = wash.unwrap();
+        let mut step = lesson.steps.iter().find(|s| s.id.value.as_str() == "roll").unwrap().clone();
+        step.on = vec![at(Chain::Part(plain.parts[wash].id.value.clone()))];
+        let eggless = plain.clone();
+        plain.parts[wash].holds_raw_egg = Some(at(true));
+        let mut with_egg = c.clone();
+        with_egg.formulas = vec![plain.clone()];
+        let told = |f: Option<&Formula>, step: &Step| cautions(&with_egg, lesson, f, step);
+        let egg = |all: Vec<String>| all.iter().filter(|c| *c == RAW_EGG).count();
+        assert_eq!(egg(told(Some(&plain), &step)), 1);
+        assert_eq!(egg(told(Some(&eggless), &step)), 0);
+        // Written by hand it stands once, and goes with the egg; of a formula that does not resolve nothing is known.
+        step.caution = vec![at(RAW_EGG.to_owned())];
+        assert_eq!(egg(told(Some(&plain), &step)), 1);
+        assert_eq!(egg(told(Some(&eggless), &step)), 0);
+        assert_eq!(egg(told(None, &step)), 1);
+        // Where the plain formula has no egg either, what the teacher wrote rests on something that we don't see.
+        assert_eq!(egg(cautions(&c, lesson, Some(&eggless), &step)), 1);
     }
 }

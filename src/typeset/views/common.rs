@@ -252,6 +252,8 @@ pub struct Step {
     pub name: String,
     /// Who does it: `students`, `one-student` (of two), `one-of-several`, `teacher`, `helper`, `staff`, `nobody`.
     pub hands: String,
+    /// The steps that others of the reader's station do at the same time, by their numbers; empty where the others' hands are free.
+    pub beside: Vec<u32>,
     /// Everyone watches.
     pub demo: bool,
     /// A break.

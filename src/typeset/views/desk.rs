@@ -4,7 +4,7 @@
 use super::common::{About, Day, ForWhom, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
 use super::slip_numbers::{Slip, number_slips};
-use super::wording::{in_one, mass_on, spoken};
+use super::wording::{Tongue, in_one, mass_on, spoken};
 use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
@@ -39,6 +39,8 @@ pub struct Desk<'a> {
     pub anonymous: bool,
     /// What one whom nobody has named yet is called, in the pages' language; a number follows.
     pub guest: String,
+    /// How the pages' language says what is put into the teacher's words.
+    pub tongue: Tongue,
     /// The photographs of the steps.
     pub album: Option<&'a Album>,
     /// The dough temperature of each mix.
@@ -72,6 +74,7 @@ impl<'a> Desk<'a> {
             recipes,
             anonymous: false,
             guest: "guest".to_owned(),
+            tongue: Tongue::default(),
             album: None,
             mixes,
             accepted: Vec::new(),

@@ -1,7 +1,7 @@
 //! The gallery: every drawing with three sets of measures, for one who redraws them and for the tests.
 
 use super::drawing::{Units, drawing};
-use crate::reckon::drawings::{Braid, BraidError, Drawing, Fold, TinShape};
+use crate::reckon::drawings::{Braid, BraidError, Drawing, Fold, TinShape, Washed};
 use crate::typeset::{DocumentSpec, Kind, PageLook};
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use rust_decimal::Decimal;
@@ -117,7 +117,12 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             buns,
             bun: cm(bun),
         }),
-        [(1, 8), (2, 12), (3, 15)].map(|(coats, wash)| EggWash { coats, wash: g(wash) }),
+        [
+            (1, 8, Washed::Bun),
+            (2, 12, Washed::Braid { braid: Braid::read(4, "", "4 over 2, 1 over 3, 2 over 3")? }),
+            (3, 15, Washed::InTin { tin: round(200, 60), pieces: 4 }),
+        ]
+        .map(|(coats, wash, on)| EggWash { coats, wash: g(wash), on }),
         [(200, 3, 5), (280, 5, 8), (300, 1, 10)].map(|(l, cuts, d)| Score {
             length: cm(l),
             cuts,

@@ -14,6 +14,7 @@ use crate::reckon::home::{
     HOME_RACK, HomeBatch, HomeLine as Line, HomePart as Part, HomeStep as Planned, figures_of,
 };
 use crate::reckon::measures::{ByWeightOnly, Vessel};
+use crate::reckon::safety::cautions::cautions;
 use crate::reckon::yeast::{YeastKind, instead_of};
 use crate::units::{Grams, Minutes, Percent};
 use rust_decimal::Decimal;
@@ -387,7 +388,10 @@ fn home_step(
 ) -> Option<HomeStep> {
     let step = lesson.step(&planned.step)?;
     let units = desk.units();
-    let say = step.say.as_ref().map_or_else(String::new, |s| filled_in(&s.value, &formula.piece, units));
+    let say = step
+        .say
+        .as_ref()
+        .map_or_else(String::new, |s| filled_in(&s.value, &formula.piece, units, &desk.tongue));
     let mut facts = Vec::new();
     facts.extend(step.aim.as_ref().map(|a| fact("aim", vec![temperature(a.value, units)])));
     if let Some((still, fan)) = planned.heat {
@@ -413,6 +417,6 @@ fn home_step(
         facts,
         drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
         photograph: desk.photograph(&lesson.id.value, &planned.step),
-        cautions: step.caution.iter().map(|c| c.value.clone()).collect(),
+        cautions: cautions(desk.course, lesson, Some(formula), step),
     })
 }

@@ -2,8 +2,8 @@
 
 use super::common::About;
 use super::desk::Desk;
-use crate::reckon::safety::cautions::cautions;
 use serde::Serialize;
+use std::collections::BTreeSet;
 
 /// What `templates/room-card.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -38,7 +38,12 @@ impl RoomCard {
         let text =
             |t: &Option<crate::course::At<String>>| t.as_ref().map_or_else(String::new, |t| t.value.clone());
         let lessons = desk.course.lessons.iter().flat_map(|l| l.steps.iter().map(move |s| (l, s)));
-        let of_steps = lessons.flat_map(|(lesson, step)| cautions(desk.course, lesson, step));
+        // Of every variant that somebody follows, and of the plain one.
+        let of_steps = lessons.flat_map(|(lesson, step)| {
+            let followed = desk.class.stations.iter().map(|s| s.variants.get(&lesson.id.value));
+            let variants: BTreeSet<_> = followed.chain([None]).collect();
+            variants.into_iter().flat_map(move |variant| desk.cautions_of(lesson, variant, step))
+        });
         let own = desk.course.own_steps.iter().flat_map(|s| s.caution.iter().map(|c| c.value.clone()));
         let mut all: Vec<String> = Vec::new();
         for caution in of_steps.chain(own) {

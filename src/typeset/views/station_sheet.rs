@@ -137,6 +137,7 @@ impl StationSheet {
             }
             steps.push(step);
         }
+        share_out(&mut steps);
         let sitting = desk.sitting(session);
         StationSheet {
             about: desk.about(),
@@ -157,8 +158,20 @@ impl StationSheet {
     }
 }
 
+/// Tells each step that one student does which others are done meanwhile, so that nobody reads twice that it is theirs.
+fn share_out(steps: &mut [Step]) {
+    let by_one = |s: &Step| matches!(s.hands.as_str(), "one-student" | "one-of-several");
+    let of_one: Vec<(u32, i64, i64)> =
+        steps.iter().filter(|s| by_one(s)).filter_map(|s| Some((s.number?, s.from, s.to))).collect();
+    for step in steps.iter_mut().filter(|s| by_one(s)) {
+        let Some(own) = step.number else { continue };
+        let at_once = of_one.iter().filter(|(n, from, to)| *n != own && *from < step.to && *to > step.from);
+        step.beside = at_once.map(|(n, ..)| *n).collect();
+    }
+}
+
 /// Movements that are the same for every dough: drawn once on a sheet.
-const SAME_FOR_ALL: [&str; 4] = ["weigh", "add-butter", "windowpane", "egg-wash"];
+const SAME_FOR_ALL: [&str; 3] = ["weigh", "add-butter", "windowpane"];
 
 /// A drawing that the sheet has shown before is not shown again.
 fn once(step: &mut Step, shown: &mut Vec<Value>) {
@@ -318,4 +331,29 @@ pub fn all(desk: &Desk) -> Vec<(StationNo, crate::course::SessionId, StationShee
         }
     }
     sheets
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_two_steps_at_once_each_names_the_other() {
+        let step = |number: u32, from: i64, to: i64, hands: &str| Step {
+            number: Some(number),
+            from,
+            to,
+            hands: hands.to_owned(),
+            ..Step::default()
+        };
+        let mut steps = [
+            step(1, 0, 20, "one-student"),
+            step(2, 10, 30, "one-student"),
+            step(3, 20, 40, "students"),
+            step(4, 30, 50, "one-student"),
+        ];
+        share_out(&mut steps);
+        // What only touches is not at once; what all do is no one's.
+        assert_eq!(steps.map(|s| s.beside), [vec![2], vec![1], vec![], vec![]]);
+    }
 }

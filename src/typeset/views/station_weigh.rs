@@ -41,10 +41,11 @@ impl<'d> Tray<'d> {
         let mut due: Vec<(&PlannedTask, Due)> = self.for_all();
         let is_own = |g: &&Group| matches!(g.who, Who::Station(no, _) if no == self.station.no);
         for list in desk.weigh.stations.iter().filter(is_own).flat_map(|g| &g.lists) {
-            let uses = self.uses(list);
-            let Some(first) = uses.iter().find(|t| self.here(t)) else { continue };
-            let begun = uses.first().is_some_and(|t| t.id == first.id);
+            let all = self.uses(list);
+            let begun = all.first().is_some_and(|t| self.here(t));
             let own = begun && list.weighed_by == WeighedBy::Station;
+            let uses = if own { all } else { after_mixing(list, all) };
+            let Some(first) = uses.iter().find(|t| self.here(t)) else { continue };
             due.push((first, if own { Due::Own(list) } else { Due::Ready(list) }));
         }
         due.sort_by(|a, b| a.0.start.cmp(&b.0.start));
@@ -171,6 +172,14 @@ impl<'d> Tray<'d> {
             }
         }
     }
+}
+
+/// The work on a batch that takes something ready: what mixes it, or kneads it as a whole, fetches nothing. A part that is never
+/// taken up again goes with its mix.
+fn after_mixing<'d>(list: &List, uses: Vec<&'d PlannedTask>) -> Vec<&'d PlannedTask> {
+    let taken = |t: &&PlannedTask| !(list.batch.is_some() && matches!(t.group, TaskGroup::Batch(_)));
+    let later: Vec<&PlannedTask> = uses.iter().copied().filter(taken).collect();
+    if later.is_empty() { uses } else { later }
 }
 
 fn works_on_step(desk: &Desk, list: &List, step: &Step, part: &PartId) -> bool {

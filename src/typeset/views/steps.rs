@@ -4,18 +4,21 @@ use super::common::{ForWhom, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, oven_dial, temperature};
-use crate::course::{Chain, Hands, LessonId, PartId, StationNo, Where};
+use crate::course::{
+    Chain, Hands, Lesson, LessonId, PartId, StationNo, Step as CourseStep, VariantId, Where,
+};
 use crate::reckon::drawn;
 use crate::reckon::eggs::about_eggs;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
-use crate::reckon::scale::begun_by;
+use crate::reckon::scale::{begun_by, variant_of};
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 
 impl Desk<'_> {
     /// A task as a step. `day` is the day from whose midnight its minutes count; `reader` the station that reads it, for
@@ -46,7 +49,7 @@ impl Desk<'_> {
             own.map(|(_, pieces)| *pieces).filter(|n| of_one && per_piece && *n > 1)
         });
         let say = match (say, piece) {
-            (Some(text), Some(piece)) => filled_in(text, piece, self.units()),
+            (Some(text), Some(piece)) => filled_in(text, piece, self.units(), &self.tongue),
             (Some(text), None) => text.to_owned(),
             _ => String::new(),
         };
@@ -61,6 +64,7 @@ impl Desk<'_> {
             lesson: task.lesson.as_ref().map_or_else(String::new, |l| self.lesson_name(l)),
             name: self.task_name(task),
             hands: hands_key(task, students).to_owned(),
+            beside: Vec::new(),
             demo: task.demo,
             pause: own.is_some_and(|o| o.pause),
             at: place_key(place).to_owned(),
@@ -71,18 +75,49 @@ impl Desk<'_> {
             each,
             drawings,
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
-            cautions: self.cautions(task),
+            cautions: self.cautions(task, reader),
         }
     }
 
-    /// The cautions of a task, by their keys in the catalogue's `[danger]`; none for what waits in the cold.
-    fn cautions(&self, task: &PlannedTask) -> Vec<String> {
+    /// The cautions of a task, by their keys in the catalogue's `[danger]`; none for what waits in the cold. A station reads those
+    /// of its own variant, staff those of every variant that the task is for.
+    fn cautions(&self, task: &PlannedTask, reader: Option<StationNo>) -> Vec<String> {
         let lesson = task.lesson.as_ref().and_then(|l| self.course.lesson(l));
         match (lesson, self.step(task), self.own_step(task)) {
-            (Some(lesson), Some(step), _) if !task.cold_wait => cautions(self.course, lesson, step),
+            (Some(lesson), Some(step), _) if !task.cold_wait => {
+                let variants: BTreeSet<Option<&VariantId>> = match (reader, self.batch(task)) {
+                    (Some(no), _) => [self.variant_of(no, &lesson.id.value)].into(),
+                    (None, Some(batch)) => [batch.variant.as_ref()].into(),
+                    (None, None) => {
+                        task.members.iter().map(|(whom, _)| variant_of(self.class, lesson, whom)).collect()
+                    }
+                };
+                // What is for nobody yet is for the plain formula.
+                let variants = if variants.is_empty() { [None].into() } else { variants };
+                let mut all: Vec<String> = Vec::new();
+                for variant in variants {
+                    for caution in self.cautions_of(lesson, variant, step) {
+                        if !all.contains(&caution) {
+                            all.push(caution);
+                        }
+                    }
+                }
+                all
+            }
             (_, _, Some(own)) => own.caution.iter().map(|c| c.value.clone()).collect(),
             _ => Vec::new(),
         }
+    }
+
+    /// The cautions of a step as a variant does it.
+    pub fn cautions_of(
+        &self,
+        lesson: &Lesson,
+        variant: Option<&VariantId>,
+        step: &CourseStep,
+    ) -> Vec<String> {
+        let recipe = self.recipes.get(&lesson.formula.value, variant);
+        cautions(self.course, lesson, recipe.map(|r| &r.formula), step)
     }
 
     /// The figures that decide a step.

@@ -104,8 +104,47 @@ pub fn core(range: TemperatureRange, units: Units) -> Option<Fact> {
     }
 }
 
+/// How the language of the pages says what is put into the teacher's words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tongue {
+    /// The decimal sign.
+    pub decimal: String,
+    /// One strand over others: `4 over 2`.
+    pub over: String,
+    /// One strand under others.
+    pub under: String,
+}
+
+impl Default for Tongue {
+    fn default() -> Self {
+        Tongue { decimal: ".".to_owned(), over: "over".to_owned(), under: "under".to_owned() }
+    }
+}
+
+impl Tongue {
+    /// By the words of a catalogue, given by table and key; English where it has none.
+    pub fn of(word: impl Fn(&str, &str) -> Option<String>) -> Tongue {
+        let english = Tongue::default();
+        Tongue {
+            decimal: word("number", "decimal").unwrap_or(english.decimal),
+            over: word("mark", "over").unwrap_or(english.over),
+            under: word("mark", "under").unwrap_or(english.under),
+        }
+    }
+
+    /// The moves of a braid, as the language says them.
+    fn moves(&self, sequence: &str) -> String {
+        let said = |word: &str| match word {
+            "over" => self.over.clone(),
+            "under" => self.under.clone(),
+            other => other.to_owned(),
+        };
+        sequence.split(' ').map(said).collect::<Vec<_>>().join(" ")
+    }
+}
+
 /// The teacher's words with the piece's measures in place of `{sheet}` and its like. A mark that names no measure stays.
-pub fn filled_in(text: &str, piece: &Piece, units: Units) -> String {
+pub fn filled_in(text: &str, piece: &Piece, units: Units, tongue: &Tongue) -> String {
     let mut out = String::new();
     let mut rest = text;
     while let Some(open) = rest.find('{') {
@@ -116,7 +155,7 @@ pub fn filled_in(text: &str, piece: &Piece, units: Units) -> String {
             return out;
         };
         let (mark, after) = from.split_at(close + 1);
-        match said_of(&mark[1..close], piece, units) {
+        match said_of(&mark[1..close], piece, units, tongue) {
             Some(words) => out.push_str(&words),
             None => out.push_str(mark),
         }
@@ -174,14 +213,15 @@ pub fn item_name(course: &Course, id: &ItemId) -> String {
     course.pantry.item(id).map_or_else(|| spoken(id.as_str()), |i| i.name.value.clone())
 }
 
-fn said_of(mark: &str, piece: &Piece, units: Units) -> Option<String> {
+fn said_of(mark: &str, piece: &Piece, units: Units, tongue: &Tongue) -> Option<String> {
+    let figure = |value: &str| in_words(value).replace('.', &tongue.decimal);
     let long = |l: Centimetres| {
         let m = length(l, units);
-        format!("{}\u{202F}{}", in_words(&m.value), m.unit)
+        format!("{}\u{202F}{}", figure(&m.value), m.unit)
     };
     let area = |a: Area| {
         let (w, d) = (length(a.width, units), length(a.depth, units));
-        format!("{}\u{a0}\u{d7} {}\u{202F}{}", in_words(&w.value), in_words(&d.value), d.unit)
+        format!("{}\u{a0}\u{d7}\u{a0}{}\u{202F}{}", figure(&w.value), figure(&d.value), d.unit)
     };
     match mark {
         "sheet" => piece.sheet.as_ref().map(|s| area(s.value)),
@@ -192,11 +232,11 @@ fn said_of(mark: &str, piece: &Piece, units: Units) -> Option<String> {
         "strands" => piece.strands.as_ref().map(|n| n.value.to_string()),
         "per-tray" => piece.per_tray.as_ref().map(|n| n.value.to_string()),
         "count" => Some(piece.count.value.to_string()),
-        "braid" => piece.braid.as_ref().map(|b| b.value.clone()),
+        "braid" => piece.braid.as_ref().map(|b| tongue.moves(&b.value)),
         _ => piece.amounts.iter().find(|(part, _)| part.value.as_str() == mark).and_then(|(_, share)| {
             match share.value {
                 crate::course::PieceShare::Grams(g) => {
-                    Some(format!("{}\u{202F}g", g.to_decimal().normalize()))
+                    Some(format!("{}\u{202F}g", figure(&g.to_decimal().normalize().to_string())))
                 }
                 crate::course::PieceShare::PercentOfDough(_) => None,
             }
@@ -238,6 +278,23 @@ mod tests {
         assert_eq!(dial(155, Units::Metric), "155");
         assert_eq!(exact(Celsius::whole(155), Units::Us), Some(Measure::new("155", "°C")));
         assert_eq!(exact(Celsius::whole(155), Units::Metric), None);
+    }
+
+    #[test]
+    fn measures_in_a_sentence_speak_the_language_of_the_page() {
+        let mut piece = crate::reckon::sample::crown().piece;
+        piece.bare_edge = Some(crate::reckon::sample::at(Centimetres::from_thousandths(1_500)));
+        piece.braid = Some(crate::reckon::sample::at("6 over 4 under 3 over 1, 1 over 2".to_owned()));
+        let text = "Frei: {bare-edge}. {braid}. {nothing}";
+        let german = Tongue { decimal: ",".to_owned(), over: "über".to_owned(), under: "unter".to_owned() };
+        assert_eq!(
+            filled_in(text, &piece, Units::Metric, &german),
+            "Frei: 1,5\u{202F}cm. 6 über 4 unter 3 über 1, 1 über 2. {nothing}"
+        );
+        assert_eq!(
+            filled_in(text, &piece, Units::Metric, &Tongue::default()),
+            "Frei: 1.5\u{202F}cm. 6 over 4 under 3 over 1, 1 over 2. {nothing}"
+        );
     }
 
     #[test]
