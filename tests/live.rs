@@ -230,11 +230,16 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
         assert!(text.contains(old), "{path}: {old}");
         text.replacen(old, new, 1).into_bytes()
     };
+    // A warning at every typesetting of this one sheet.
+    let card = std::fs::read_to_string(crate::support::repository().join("templates/room-card.typ")).unwrap();
+    let odd = format!("#set text(font: \"Nowhere At All\")\n{card}");
     let changes = [
         None,
         None,
         Some(("pantry.toml", edit("pantry.toml", "price = \"2.40\"", "price = \"2.50\""))),
         Some(("templates/words/en.toml", b"[whom]\nstation = \"table\"\n".to_vec())),
+        None,
+        Some(("templates/room-card.typ", odd.into_bytes())),
         None,
     ];
     let mut typeset = Vec::new();
@@ -243,8 +248,9 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
             files.add(path, bytes);
         }
         let counted = Counted::default();
-        let (_, again) = produce_again(&files, lent, &memo, &counted);
-        let (_, anew) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        let (told, again) = produce_again(&files, lent, &memo, &counted);
+        let (told_anew, anew) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        assert_eq!(told.findings, told_anew.findings, "nothing is told once and then kept quiet");
         let paths =
             |all: &[benchroll::typeset::Printed]| all.iter().map(|p| p.path.clone()).collect::<Vec<_>>();
         assert_eq!(paths(&again), paths(&anew));
@@ -255,4 +261,6 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
     // Nothing the second time; then the order and the packs that hold it; then everything, for a word; then nothing.
     assert!(all > 10 && typeset[2] > 0 && typeset[2] < all / 2, "{typeset:?}");
     assert_eq!((typeset[1], typeset[3], typeset[4]), (0, all, 0), "{typeset:?}");
+    // What has a warning is made again, and what it does not touch is not.
+    assert!(typeset[5] == all && typeset[6] > 0 && typeset[6] < all / 2, "{typeset:?}");
 }
