@@ -125,7 +125,10 @@ fn a_class_live() {
     let (status, answer) = live.post(&standing);
     let answer: Value = serde_json::from_str(&answer).unwrap();
     assert_eq!(status, 200, "{answer}");
-    assert!(!answer["changes"].as_array().unwrap().is_empty(), "{answer}");
+    let changes = answer["changes"].as_array().unwrap();
+    assert!(!changes.is_empty(), "{answer}");
+    // What keeps its machine and its hands says nothing of them.
+    assert!(changes.iter().all(|c| c["machines"].is_null() || c["machines"]["was"] != c["machines"]["now"]));
     let (status, refused) = live.post(&json!({ "format": "benchroll-state", "version": 9 }));
     assert!(status == 422 && refused.contains("later board"), "{refused}");
     // Food that the plan would have out of its limits stands in its own list; what is not there is refused.
@@ -198,6 +201,38 @@ fn a_class_live() {
     let page = live.get("/").1;
     assert!(!page.contains("last good pages") && !page.contains("Anew: "), "{page}");
     assert_eq!(live.plan(), taken, "the same course again: the same plan of the day");
+}
+
+#[test]
+fn a_second_live_of_a_course_says_that_its_address_is_another_one() {
+    let live = Live::start(Sealed::small());
+    let mut second = Command::new(env!("CARGO_BIN_EXE_benchroll"))
+        .args(["live", "course"])
+        .current_dir(live.sealed.path(""))
+        .env_clear()
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let told: Vec<String> =
+        BufReader::new(second.stdout.take().unwrap()).lines().take(3).map(Result::unwrap).collect();
+    second.kill().unwrap();
+    second.wait().unwrap();
+    assert!(!told[0].contains(&live.port.to_string()), "{told:?}");
+    assert!(
+        told[2].starts_with(&format!("Port {}, which is this course's, is taken", live.port)),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn without_a_plan_the_board_s_place_says_why_and_the_way_out() {
+    let live = Live::start(Sealed::small().file("course/kitchen.toml", "nonsense = \n"));
+    let (status, page) = live.get("/board");
+    assert_eq!(status, 404);
+    assert!(page.contains("There is no plan, so there is no board") && page.contains("href=\"/\""), "{page}");
+    assert!(page.contains("<li class=\"error\">") && page.contains("kitchen.toml"), "{page}");
+    assert!(!live.get("/").1.contains("so there is no board"));
 }
 
 /// How many sheets were typeset.
