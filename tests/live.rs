@@ -125,7 +125,10 @@ fn a_class_live() {
     let (status, answer) = live.post(&standing);
     let answer: Value = serde_json::from_str(&answer).unwrap();
     assert_eq!(status, 200, "{answer}");
-    assert!(!answer["changes"].as_array().unwrap().is_empty(), "{answer}");
+    let changes = answer["changes"].as_array().unwrap();
+    assert!(!changes.is_empty(), "{answer}");
+    // What keeps its machine and its hands says nothing of them.
+    assert!(changes.iter().all(|c| c["machines"].is_null() || c["machines"]["was"] != c["machines"]["now"]));
     let (status, refused) = live.post(&json!({ "format": "benchroll-state", "version": 9 }));
     assert!(status == 422 && refused.contains("later board"), "{refused}");
     // Food that the plan would have out of its limits stands in its own list; what is not there is refused.
@@ -200,6 +203,38 @@ fn a_class_live() {
     assert_eq!(live.plan(), taken, "the same course again: the same plan of the day");
 }
 
+#[test]
+fn a_second_live_of_a_course_says_that_its_address_is_another_one() {
+    let live = Live::start(Sealed::small());
+    let mut second = Command::new(env!("CARGO_BIN_EXE_benchroll"))
+        .args(["live", "course"])
+        .current_dir(live.sealed.path(""))
+        .env_clear()
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let told: Vec<String> =
+        BufReader::new(second.stdout.take().unwrap()).lines().take(3).map(Result::unwrap).collect();
+    second.kill().unwrap();
+    second.wait().unwrap();
+    assert!(!told[0].contains(&live.port.to_string()), "{told:?}");
+    assert!(
+        told[2].starts_with(&format!("Port {}, which is this course's, is taken", live.port)),
+        "{told:?}"
+    );
+}
+
+#[test]
+fn without_a_plan_the_board_s_place_says_why_and_the_way_out() {
+    let live = Live::start(Sealed::small().file("course/kitchen.toml", "nonsense = \n"));
+    let (status, page) = live.get("/board");
+    assert_eq!(status, 404);
+    assert!(page.contains("There is no plan, so there is no board") && page.contains("href=\"/\""), "{page}");
+    assert!(page.contains("<li class=\"error\">") && page.contains("kitchen.toml"), "{page}");
+    assert!(!live.get("/").1.contains("so there is no board"));
+}
+
 /// How many sheets were typeset.
 #[derive(Default)]
 struct Counted(AtomicUsize);
@@ -230,11 +265,16 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
         assert!(text.contains(old), "{path}: {old}");
         text.replacen(old, new, 1).into_bytes()
     };
+    // A warning at every typesetting of this one sheet.
+    let card = std::fs::read_to_string(crate::support::repository().join("templates/room-card.typ")).unwrap();
+    let odd = format!("#set text(font: \"Nowhere At All\")\n{card}");
     let changes = [
         None,
         None,
         Some(("pantry.toml", edit("pantry.toml", "price = \"2.40\"", "price = \"2.50\""))),
         Some(("templates/words/en.toml", b"[whom]\nstation = \"table\"\n".to_vec())),
+        None,
+        Some(("templates/room-card.typ", odd.into_bytes())),
         None,
     ];
     let mut typeset = Vec::new();
@@ -243,8 +283,9 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
             files.add(path, bytes);
         }
         let counted = Counted::default();
-        let (_, again) = produce_again(&files, lent, &memo, &counted);
-        let (_, anew) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        let (told, again) = produce_again(&files, lent, &memo, &counted);
+        let (told_anew, anew) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        assert_eq!(told.findings, told_anew.findings, "nothing is told once and then kept quiet");
         let paths =
             |all: &[benchroll::typeset::Printed]| all.iter().map(|p| p.path.clone()).collect::<Vec<_>>();
         assert_eq!(paths(&again), paths(&anew));
@@ -255,4 +296,6 @@ fn what_is_kept_from_the_last_time_is_what_would_be_typeset_anew() {
     // Nothing the second time; then the order and the packs that hold it; then everything, for a word; then nothing.
     assert!(all > 10 && typeset[2] > 0 && typeset[2] < all / 2, "{typeset:?}");
     assert_eq!((typeset[1], typeset[3], typeset[4]), (0, all, 0), "{typeset:?}");
+    // What has a warning is made again, and what it does not touch is not.
+    assert!(typeset[5] == all && typeset[6] > 0 && typeset[6] < all / 2, "{typeset:?}");
 }

@@ -107,6 +107,28 @@ fn three_logs_give_medians_spread_and_suggestions() {
     assert_eq!(answer["changed"], json!([]));
 }
 
+/// Two classes in which a step took what it takes, and one in which somebody ticked it an hour later.
+#[test]
+fn one_wild_length_in_three_writes_nothing_and_is_named() {
+    let mut sealed = Sealed::demo();
+    for (n, took) in [19, 20, 95].iter().enumerate() {
+        let steps = [step("walnut-crown.fill@station-1", 15, *took)];
+        let day = format!("2027-0{}-06", 3 + n);
+        sealed = sealed.file(&format!("course/logs/{day}.json"), log(&day, &steps, &[], &[]));
+    }
+    let answer = sealed.run(&["review", "course", "--format", "json"]).json();
+    let fill = named(&answer["steps"], "step", "fill");
+    assert_eq!((&fill["suggest"], &fill["spread"]["most"]), (&Value::Null, &json!(95)));
+    let left_out = answer["left_out"].to_string();
+    assert!(
+        left_out.contains("walnut-crown.fill 1 of 3: 1 h 35 min, far from the usual 20 min"),
+        "{left_out}"
+    );
+    let before = sealed.read("course/lessons/walnut-crown.toml");
+    sealed.run(&["review", "course", "--write"]);
+    assert_eq!(sealed.read("course/lessons/walnut-crown.toml"), before);
+}
+
 #[test]
 fn what_a_person_reads_of_it() {
     let sealed = three_logs();

@@ -109,7 +109,12 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     let exit =
         course::answer_from(&arguments.ask, &Because::default(), &outcome, terminal, answered, answered);
     match (&arguments.board, found.take(), outcome.reckoned.as_mut()) {
-        (Some(file), Some(plan), Some(reckoned)) => {
+        (Some(file), Some((plan, now)), Some(reckoned)) => {
+            // A board that is made without a board's own state knows all the same what is out of order and who is absent.
+            let standing = standing.unwrap_or_else(|| {
+                let was = board::view(reckoned, &files).map_or_else(String::new, |view| view.plan);
+                Standing::said(now, was)
+            });
             board::with_plan(reckoned, plan);
             exit.max(write_board(file, reckoned, &files, standing, terminal))
         }
@@ -195,7 +200,7 @@ fn again(
     standing: Option<&Standing>,
     outcome: &Outcome,
     terminal: &mut Terminal<'_>,
-) -> (Exit, Option<Plan>) {
+) -> (Exit, Option<(Plan, Now)>) {
     let Some(plan) = &reckoned.planned.plan else {
         // That no plan was found is told as an error of the course.
         return (Exit::Course, None);
@@ -234,7 +239,7 @@ fn again(
         terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
     let exit = if after.plan.fits && over.is_empty() { Exit::Fine } else { Exit::Course };
-    (exit, Some(after.plan))
+    (exit, Some((after.plan, now)))
 }
 
 /// Writes the board with the new plan, and what the former one had written down.
@@ -242,10 +247,10 @@ fn write_board(
     file: &Path,
     reckoned: &Reckoned,
     files: &FileTree,
-    standing: Option<Standing>,
+    standing: Standing,
     terminal: &mut Terminal<'_>,
 ) -> Exit {
-    let so_far = standing.map_or_else(SoFar::default, |s| SoFar { before: s.all(), entries: s.entries });
+    let so_far = SoFar { before: standing.all(), entries: standing.entries };
     match board::html_so_far(reckoned, files, Home::Disk, so_far) {
         Some(Ok(html)) => match put(file, html.as_bytes()) {
             Ok(()) => {

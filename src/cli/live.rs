@@ -50,8 +50,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         );
         return Exit::Course;
     }
-    let server = match listen(arguments) {
-        Ok(server) => Arc::new(server),
+    let (server, taken) = match listen(arguments) {
+        Ok((server, taken)) => (Arc::new(server), taken),
         Err(error) => {
             terminal.failure(
                 &format!("can't listen on port {}: {error}", arguments.port.unwrap_or(0)),
@@ -95,19 +95,30 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     let words = format!("Preview: http://127.0.0.1:{port}/\nBoard: http://127.0.0.1:{port}/board");
     terminal.say(Stream::Answer, &words);
+    if let Some(taken) = taken {
+        let why = format!(
+            "Port {taken}, which is this course's, is taken: does another `live` of it still run? A browser keeps what was ticked by the address, so a board that was open there starts empty here. End the other one and begin again, or save the log there and read it back here."
+        );
+        terminal.prose(Stream::Answer, &why);
+    }
     watch(&saved, &arguments.course, &stand, &kept, terminal)
 }
 
 /// Listens on this machine's own address. A browser keeps what was ticked by the address with its port: without a port of the
-/// teacher's choice each course gets one of its own, the same each time, so that a board is found again after a restart.
-fn listen(arguments: &Arguments) -> Result<Server, Box<dyn std::error::Error + Send + Sync>> {
+/// teacher's choice each course gets one of its own, the same each time, so that a board is found again after a restart; where
+/// that one is taken it is any free one, and the taken one is told.
+fn listen(arguments: &Arguments) -> Result<(Server, Option<u16>), Box<dyn std::error::Error + Send + Sync>> {
     if let Some(port) = arguments.port {
-        return Server::http(("127.0.0.1", port));
+        return Ok((Server::http(("127.0.0.1", port))?, None));
     }
     let path = arguments.course.canonicalize().unwrap_or_else(|_| arguments.course.clone());
     let own = sha256(path.to_string_lossy().as_bytes());
     let number = u16::from_str_radix(&own[..4], 16).unwrap_or(0);
-    Server::http(("127.0.0.1", FIRST_PORT + number % PORTS)).or_else(|_| Server::http(("127.0.0.1", 0)))
+    let port = FIRST_PORT + number % PORTS;
+    match Server::http(("127.0.0.1", port)) {
+        Ok(server) => Ok((server, None)),
+        Err(_) => Ok((Server::http(("127.0.0.1", 0))?, Some(port))),
+    }
 }
 
 /// Prints again after each save, once it has settled.
@@ -138,11 +149,15 @@ fn watch(
         let said = on_show.told();
         drop(on_show);
         terminal.say(Stream::Answer, &said);
-        if let Err(why) = goes_on {
-            terminal.failure(
+        match goes_on {
+            Ok(None) => {}
+            Ok(Some(other)) => {
+                terminal.failure(&other, "look at the board with care, and plan the rest again from it");
+            }
+            Err(why) => terminal.failure(
                 &format!("the board shows the plan of the course again: {why}"),
                 "what was ticked is kept; plan the rest again from the board",
-            );
+            ),
         }
     }
     Exit::Fine

@@ -6,6 +6,7 @@
 use crate::course::limits::STATE_BYTES;
 use crate::course::{Course, StationNo};
 use crate::finding::Finding;
+use crate::output::json::moment;
 use crate::pipeline::Reckoned;
 use crate::pipeline::board::with_plan;
 use crate::reckon::plan::catch_up::{Absent, Now, catch_up, exactly};
@@ -13,7 +14,8 @@ use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::grid::time_zone;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
-use serde_json::Value;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
 
 /// The latest version that is understood.
 const VERSION: u64 = 1;
@@ -102,14 +104,46 @@ fn each<T>(
     }
 }
 
-/// The students of a station who are not there: the board knows how many, and never who.
+/// The students of a station who are not there: the board knows how many, and never who. Or a helper, whom the command line named.
 fn absent(row: &Value) -> Option<Vec<Absent>> {
+    if let Some(helper) = row["helper"].as_u64() {
+        return Some(vec![Absent::Helper(usize::try_from(helper).ok()?)]);
+    }
     let no = row["station"].as_str()?.strip_prefix("station-")?.parse().ok()?;
     let students = usize::try_from(row["students"].as_u64()?).ok().filter(|n| *n <= MOST_ABSENT)?;
     Some(vec![Absent::Student(StationNo(no)); students])
 }
 
 impl Standing {
+    /// What was said on the command line, for a board that has no entries of it; `plan` is the plan that it is about.
+    pub fn said(now: Now, plan: String) -> Standing {
+        let mut students: BTreeMap<u32, usize> = BTreeMap::new();
+        for absent in &now.absent {
+            if let Absent::Student(no) = absent {
+                *students.entry(no.0).or_default() += 1;
+            }
+        }
+        let late = now.late.iter().map(|(id, by)| json!({ "id": id, "minutes": by.get() }));
+        let helpers = now.absent.iter().filter_map(|absent| match absent {
+            Absent::Helper(no) => Some(json!({ "helper": no })),
+            Absent::Student(_) => None,
+        });
+        let away =
+            students.iter().map(|(no, n)| json!({ "station": format!("station-{no}"), "students": n }));
+        let own = json!({
+            "format": "benchroll-state",
+            "version": VERSION,
+            "plan": plan,
+            "now": moment(&now.time),
+            "at": now.time.timestamp().as_millisecond(),
+            "done": now.done,
+            "late": late.collect::<Vec<_>>(),
+            "without": now.without,
+            "absent": away.chain(helpers).collect::<Vec<_>>(),
+        });
+        Standing { plan, now, before: Vec::new(), entries: Vec::new(), own }
+    }
+
     /// What it names that this plan has not.
     pub fn unknown<'s>(&'s self, plan: &Plan) -> Vec<&'s str> {
         let late = self.now.late.iter().map(|(id, _)| id);
@@ -134,14 +168,16 @@ impl Standing {
     }
 }
 
-/// Plans the rest again as it was done before, time after time, and puts the last plan in place of the class's own.
+/// Plans the rest again as it was done before, time after time, and puts the last plan in place of the class's own. Gives the steps
+/// that were named then and are gone since; what was said of them is left out.
 ///
 /// # Errors
 /// What is wrong with a state, or that nothing was found from there; the class's own plan is then as it was.
-pub fn again(reckoned: &mut Reckoned, before: &[Value]) -> Result<(), &'static str> {
+pub fn again(reckoned: &mut Reckoned, before: &[Value]) -> Result<Vec<String>, &'static str> {
     let own = reckoned.planned.plan.clone();
+    let mut gone = Vec::new();
     for state in before {
-        match planned_from(reckoned, state) {
+        match planned_from(reckoned, state, &mut gone) {
             Ok(plan) => with_plan(reckoned, plan),
             Err(why) => {
                 if let Some(own) = own {
@@ -151,14 +187,17 @@ pub fn again(reckoned: &mut Reckoned, before: &[Value]) -> Result<(), &'static s
             }
         }
     }
-    Ok(())
+    Ok(gone)
 }
 
-fn planned_from(reckoned: &Reckoned, state: &Value) -> Result<Plan, &'static str> {
+fn planned_from(reckoned: &Reckoned, state: &Value, gone: &mut Vec<String>) -> Result<Plan, &'static str> {
     let mut standing = of(state.clone(), &reckoned.course)?;
+    let plan = reckoned.planned.plan.as_ref().ok_or("there is no plan")?;
+    let unknown = standing.unknown(plan).into_iter().map(ToOwned::to_owned);
+    gone.extend(unknown.filter(|id| !gone.contains(id)).collect::<Vec<_>>());
+    standing.leave_out_unknown(plan);
     // Read as it was then. What does not fit any more leads to another plan than the board names, which is told.
     standing.checked(reckoned);
-    let plan = reckoned.planned.plan.as_ref().ok_or("there is no plan")?;
     let Reckoned { course, class, portions, .. } = reckoned;
     let found = catch_up(course, class, portions, plan, &standing.now, Effort::quick());
     found.map(|found| found.plan).ok_or("an earlier plan of the day is not found again")
@@ -168,7 +207,6 @@ fn planned_from(reckoned: &Reckoned, state: &Value) -> Result<Plan, &'static str
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use serde_json::json;
 
     fn course() -> Course {
         let files = crate::read::folder::load(std::path::Path::new("course")).unwrap();
@@ -210,6 +248,38 @@ mod tests {
         for key in ["late", "absent", "without", "done", "before", "entries"] {
             assert_eq!(with(key, json!("all")).unwrap_err(), NO_LIST, "{key}");
         }
+    }
+
+    /// After a save that takes a step away, what was said of it is left out and named; the rest of the day is found again.
+    #[test]
+    fn steps_that_are_gone_are_named() {
+        let files = crate::read::folder::load(std::path::Path::new("tests/courses/small")).unwrap();
+        let outcome = crate::pipeline::reckon(&files, Default::default(), &crate::pipeline::Unwatched);
+        let mut reckoned = outcome.reckoned.unwrap();
+        let plan = reckoned.planned.plan.as_ref().unwrap();
+        let task = plan.tasks.iter().find(|t| t.start == plan.sessions[0].start).unwrap();
+        let now = crate::output::json::moment(&task.start);
+        let late = json!([{ "id": task.id, "minutes": 5 }, { "id": "gone.step@station-1", "minutes": 5 }]);
+        let state = json!({ "format": "benchroll-state", "version": 1, "now": now, "late": late, "done": ["gone.too@class"] });
+        let gone = again(&mut reckoned, &[state.clone(), state]).unwrap();
+        assert_eq!(gone, ["gone.too@class", "gone.step@station-1"]);
+    }
+
+    #[test]
+    fn what_was_said_on_the_command_line_reads_back_as_it_was() {
+        let course = course();
+        let now = Now {
+            time: "2027-03-06T14:33:00[Europe/Dublin]".parse().unwrap(),
+            done: vec!["a.b@c".to_owned()],
+            late: vec![("a.d@c".to_owned(), Minutes(12))],
+            without: vec!["oven-2".to_owned()],
+            absent: vec![Absent::Student(StationNo(2)), Absent::Student(StationNo(2)), Absent::Helper(1)],
+        };
+        let said = Standing::said(now.clone(), "0123".to_owned());
+        let again = read(said.own.to_string().as_bytes(), &course).unwrap();
+        assert_eq!((again.now.absent, again.now.without), (now.absent, now.without));
+        assert_eq!((again.now.done, again.now.late, again.plan), (now.done, now.late, "0123".to_owned()));
+        assert_eq!(again.now.time.timestamp(), now.time.timestamp());
     }
 
     #[test]

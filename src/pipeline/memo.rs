@@ -21,15 +21,9 @@ impl Memo {
         (known.collect(), keys)
     }
 
-    /// Keeps these sheets, and none besides: what is no longer wanted is forgotten.
-    pub(super) fn keep(&self, keys: Vec<String>, printed: &[Printed]) {
-        let mut sheets = self.sheets.lock().unwrap_or_else(PoisonError::into_inner);
-        *sheets = keys.into_iter().zip(printed.iter().cloned()).collect();
-    }
-
-    /// Forgets all of them.
-    pub(super) fn clear(&self) {
-        self.sheets.lock().unwrap_or_else(PoisonError::into_inner).clear();
+    /// Keeps these sheets, each by what sets it apart, and none besides: what is no longer wanted is forgotten.
+    pub(super) fn keep(&self, kept: impl Iterator<Item = (String, Printed)>) {
+        *self.sheets.lock().unwrap_or_else(PoisonError::into_inner) = kept.collect();
     }
 }
 

@@ -14,7 +14,9 @@ use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
 use crate::typeset::views::wording::Tongue;
-use crate::typeset::{Album, Kind, Overseer, PageLook, Paper, Press, Printed, Sheet, Shelf, print};
+use crate::typeset::{
+    Album, Kind, Overseer, PageLook, Paper, Press, Printed, Sheet, Shelf, print, print_telling,
+};
 use serde_json::Value;
 
 /// What the caller lends.
@@ -83,8 +85,7 @@ pub fn documents_again(
         .iter()
         .flat_map(|(path, bytes)| format!("{path} {}\n", sha256(bytes)).into_bytes())
         .collect();
-    let (mut known, keys) = memo.known(&sha256(&templates), &sheets);
-    let all = sheets.len();
+    let (known, keys) = memo.known(&sha256(&templates), &sheets);
     let paths: Vec<String> = sheets.iter().map(|s| s.path.clone()).collect();
     let fresh: Vec<Sheet> = sheets
         .into_iter()
@@ -93,19 +94,14 @@ pub fn documents_again(
         .map(|(_, sheet)| sheet)
         .collect();
     watch.stage("typesetting", fresh.len());
-    let (printed, more) = print(&press, &fresh, sources, &Sheets(watch));
-    // A sheet with a finding is made again each time, so that it is told again.
-    if more.is_empty() {
-        let mut printed = printed.into_iter();
-        let printed: Vec<Printed> =
-            (0..all).filter_map(|n| known.remove(&n).or_else(|| printed.next())).collect();
-        memo.keep(keys, &printed);
-        return (printed, findings);
-    }
-    memo.clear();
+    let (printed, troubled, more) = print_telling(&press, &fresh, sources, &Sheets(watch));
     findings.extend(more);
     let mut printed: Vec<Printed> = printed.into_iter().chain(known.into_values()).collect();
-    printed.sort_by_key(|p| paths.iter().position(|path| *path == p.path));
+    let place = |p: &Printed| paths.iter().position(|path| *path == p.path);
+    printed.sort_by_key(place);
+    // A sheet that something is wrong with is made again each time, so that it is told again. All others are kept.
+    let sound = printed.iter().filter(|p| !troubled.contains(&p.path));
+    memo.keep(sound.filter_map(|p| Some((keys.get(place(p)?)?.clone(), p.clone()))));
     (printed, findings)
 }
 

@@ -87,6 +87,20 @@ fn log(path: &str, bytes: &[u8], course_name: &str) -> Result<(DayLog, Vec<Findi
         bakes: items(&whole, "measured").filter_map(bake).collect(),
     };
     let mut findings = told(&log, &word(&whole, "course").unwrap_or_default(), course_name);
+    let unread = items(&whole, "steps").filter(|one| step(one).is_none());
+    let unread: Vec<String> =
+        unread.map(|one| word(one, "id").unwrap_or_else(|| "one without an id".to_owned())).collect();
+    if let Some(first) = unread.first() {
+        let message = format!(
+            "in `{path}` {} of the steps cannot be read, `{first}` first: they are left out",
+            unread.len()
+        );
+        findings.push(
+            Finding::warning("log-step-unread", None, message).in_file(path).way_out(
+                "see that it has its id, its step and four times such as `2027-03-06T14:20:00+00:00`",
+            ),
+        );
+    }
     if let Some(first) = backwards.first() {
         let message = format!(
             "in `{path}` {} of the steps end before they begin, `{}` first: they are left out",
@@ -237,19 +251,23 @@ mod tests {
     use serde_json::json;
 
     #[test]
-    fn a_step_that_ends_before_it_begins_is_left_out_and_told() {
+    fn a_step_without_a_possible_length_is_left_out_and_told() {
         let step = |end: &str| {
             json!({
                 "id": "a.mix@batch-1", "step": "mix", "start": "2027-03-06T14:00:00Z", "end": end,
                 "planned_start": "2027-03-06T14:00:00Z", "planned_end": "2027-03-06T14:20:00Z",
             })
         };
-        let steps = [step("2027-03-06T14:25:00Z"), step("2027-03-05T14:25:00Z")];
+        let steps =
+            [step("2027-03-06T14:25:00Z"), step("2027-03-05T14:25:00Z"), step("2027-02-31T14:25:00Z")];
         let whole = json!({
             "format": "benchroll-log", "version": 1, "course": "A", "day": "2027-03-06", "steps": steps,
         });
         let (log, found) = log("logs/a.json", whole.to_string().as_bytes(), "A").unwrap();
         assert_eq!(log.steps.len(), 1);
-        assert_eq!(found.iter().map(|f| f.code.0).collect::<Vec<_>>(), ["log-step-backwards"]);
+        assert_eq!(
+            found.iter().map(|f| f.code.0).collect::<Vec<_>>(),
+            ["log-step-unread", "log-step-backwards"]
+        );
     }
 }

@@ -14,6 +14,10 @@ use std::collections::{BTreeMap, BTreeSet};
 pub const ENOUGH: usize = 3;
 /// From so many on the observed range stands for itself; before, it only widens the written one.
 const MANY: usize = 6;
+/// A length is far from the others when it is off the median by more than this many times what the others are off it, usually,
+/// by half of the median, and by [`WILD_LEAST`] minutes.
+const WILD: i64 = 3;
+const WILD_LEAST: i64 = 5;
 /// Less than this many minutes is no difference worth a change.
 const WORTH: i64 = 2;
 
@@ -51,6 +55,9 @@ pub struct StepReview {
     pub spread: (Minutes, Minutes),
     /// The median of how much later than planned it ended.
     pub late: Minutes,
+    /// Lengths so far from all others that they say something of one day and nothing of the step: a tick that was forgotten, an
+    /// oven that was cold. They are in the median and the spread, and in nothing that could be written.
+    pub wild: Vec<Minutes>,
     /// What could be written; `None`: it agrees, there is too little, or it is not a plain time.
     pub suggest: Option<Takes>,
 }
@@ -155,6 +162,19 @@ pub fn review(course: &Course, logs: &[DayLog]) -> Review {
             step_review(course, lesson, step, all)
         })
         .collect();
+    for step in review.steps.iter().filter(|s| !s.wild.is_empty()) {
+        let name =
+            step.lesson.as_ref().map_or_else(|| step.step.to_string(), |l| format!("{l}.{}", step.step));
+        let took: Vec<String> = step.wild.iter().map(ToString::to_string).collect();
+        let why = format!(
+            "of {name} {} of {}: {}, far from the usual {} of the others",
+            took.len(),
+            step.seen.0,
+            took.join(", "),
+            step.median
+        );
+        review.left_out.push(why);
+    }
     let real: Vec<&DayLog> = logs.iter().filter(|l| !l.rehearsal).collect();
     review.friction = friction(course, &real, &mut review.left_out);
     review.losses = losses(course, &real);
@@ -210,8 +230,11 @@ fn step_review(
         Written::Plain(takes) => takes.usual,
         _ => median(all.iter().map(|(_, s)| span(s.planned)).collect())?,
     };
-    let suggest = match written {
-        Written::Plain(takes) if took.len() >= ENOUGH => better(takes, middle, spread, took.len()),
+    let (tame, wild): (Vec<Minutes>, Vec<Minutes>) = took.iter().partition(|t| !is_wild(**t, middle, &took));
+    let suggest = match (written, median(tame.clone()), ends(&tame)) {
+        (Written::Plain(takes), Some(middle), Some(spread)) if tame.len() >= ENOUGH => {
+            better(takes, middle, spread, tame.len())
+        }
         _ => None,
     };
     Some(StepReview {
@@ -222,8 +245,16 @@ fn step_review(
         median: middle,
         spread,
         late: median(late)?,
+        wild,
         suggest,
     })
+}
+
+/// Whether a length is far from all others. Like the median itself what it is held against is not moved by one wild value.
+fn is_wild(took: Minutes, middle: Minutes, all: &[Minutes]) -> bool {
+    let off = |m: &Minutes| (m.get() - middle.get()).abs();
+    let usually = median(all.iter().map(off).collect()).unwrap_or(0);
+    all.len() >= ENOUGH && off(&took) > (WILD * usually).max(middle.get() / 2).max(WILD_LEAST)
 }
 
 /// The time that could be written: the median as the usual one, the range widened by what was seen, or with many
@@ -364,6 +395,22 @@ mod tests {
     fn few_observations_only_widen_the_range() {
         assert_eq!(better(takes(10, 15, 20), Minutes(18), minutes(16, 24), 3), Some(takes(10, 18, 24)));
         assert_eq!(better(takes(10, 15, 20), Minutes(18), minutes(16, 24), 6), Some(takes(16, 18, 24)));
+    }
+
+    #[test]
+    fn one_wild_length_is_told_from_a_step_that_varies() {
+        let wild = |all: &[i64]| -> Vec<i64> {
+            let all: Vec<Minutes> = all.iter().copied().map(Minutes).collect();
+            let middle = median(all.clone()).unwrap_or(Minutes(0));
+            all.iter().filter(|t| is_wild(**t, middle, &all)).map(|t| t.get()).collect()
+        };
+        assert_eq!(wild(&[15, 16, 95]), [95]);
+        assert_eq!(wild(&[10, 20, 30]), [] as [i64; 0]);
+        assert_eq!(wild(&[40, 40, 2]), [2]);
+        assert_eq!(wild(&[18, 18, 19, 20, 21, 22, 22, 24, 26]), [] as [i64; 0]);
+        // A minute or two more of next to nothing are no wonder, and of two nobody knows which one is.
+        assert_eq!(wild(&[1, 1, 5]), [] as [i64; 0]);
+        assert_eq!(wild(&[15, 95]), [] as [i64; 0]);
     }
 
     #[test]

@@ -23,7 +23,7 @@ mod world;
 
 pub use album::{Album, MemoryShelf, Shelf};
 pub use kinds::{Kind, NoSuchKind};
-pub use printing::{Printed, Sheet, print};
+pub use printing::{Printed, Sheet, print, print_telling};
 pub use trouble::{Sort, Trouble, findings};
 pub use world::DATA_PATH;
 

@@ -2,6 +2,7 @@
 
 use super::{DocumentSpec, Kind, Overseer, Press, findings};
 use crate::finding::{Finding, Sources};
+use std::collections::BTreeSet;
 
 /// A sheet of a course, ready to typeset.
 #[derive(Clone, Debug)]
@@ -44,13 +45,28 @@ pub fn print(
     sources: &mut Sources,
     overseer: &dyn Overseer,
 ) -> (Vec<Printed>, Vec<Finding>) {
+    let (printed, _, told) = print_telling(press, sheets, sources, overseer);
+    (printed, told)
+}
+
+/// The same, and the paths of the sheets that something is wrong with themselves.
+pub fn print_telling(
+    press: &Press,
+    sheets: &[Sheet],
+    sources: &mut Sources,
+    overseer: &dyn Overseer,
+) -> (Vec<Printed>, BTreeSet<String>, Vec<Finding>) {
     let documents: Vec<&DocumentSpec> = sheets.iter().map(|s| &s.document).collect();
     let mut troubles = press.troubles();
     let mut printed = Vec::new();
     let mut lost: Vec<&str> = Vec::new();
+    let mut troubled = BTreeSet::new();
     for (sheet, done) in sheets.iter().zip(press.typeset_watched(&documents, overseer)) {
         match done {
             Ok(done) => {
+                if !done.warnings.is_empty() {
+                    troubled.insert(sheet.path.clone());
+                }
                 troubles.extend(done.warnings);
                 printed.push(Printed {
                     kind: sheet.kind,
@@ -77,5 +93,5 @@ pub fn print(
             });
         }
     }
-    (printed, told)
+    (printed, troubled, told)
 }

@@ -2,9 +2,11 @@
 
 const MINUTE = 60000;
 
+/** English says its days as the sheets do: `Friday 5 March`; where they are printed in Fahrenheit, as people say them there. */
+const locale = data.language === "en" ? (data.fahrenheit ? "en-US" : "en-GB") : data.language;
 function formatter(options) {
   try {
-    return new Intl.DateTimeFormat(data.language, { timeZone: data.zone, ...options });
+    return new Intl.DateTimeFormat(locale, { timeZone: data.zone, ...options });
   } catch {
     // A browser without this zone or language: the device's own will be near enough, and says its zone.
     return new Intl.DateTimeFormat("en-GB", { ...options, ...(options.hour ? { timeZoneName: "short" } : {}) });
@@ -69,22 +71,32 @@ function now() {
 /** Now, in minutes and parts of one. */
 const nowMinute = () => now() / MINUTE;
 
-/** The day that is shown: the one that the teacher chose, else today, else the next one, else the last. */
-let chosenDay = null;
-function shownDay() {
-  const chosen = data.days.find((d) => d.date === chosenDay);
-  if (chosen) return chosen;
-  const today = civil(now()).date;
-  return data.days.find((d) => d.date >= today) ?? data.days[data.days.length - 1];
+/**
+ * The day that it is: the one whose work goes on, past midnight too, else today, else the next one, else the last. What rings, what
+ * runs late, how things stand and the log are of this day, whichever is looked at.
+ */
+function today() {
+  const minute = nowMinute();
+  const begun = data.days.find((d) => d.from <= minute && minute <= d.to);
+  if (begun) return begun;
+  const { date } = civil(now());
+  return data.days.find((d) => d.date >= date) ?? data.days[data.days.length - 1];
 }
+/** The day that is looked at: the one that the teacher chose, else today. */
+let chosenDay = null;
+const shownDay = () => data.days.find((d) => d.date === chosenDay) ?? today();
+/** A day by the name that people say. */
+const dayName = (day) => day.name || weekdayDay.format(new Date(day.from * MINUTE));
 
-// A device's clock may be set while the class goes on. The page has a second clock that nobody can set.
+// A device's clock may be set while the class goes on. The page has a second clock that nobody can set; it stands still while the
+// device sleeps.
 let lastWall = null;
 let lastSteady = null;
-/** Minutes by which the device's clock has jumped since it was last asked; 0 when it has not. */
+/** By how many minutes the device's clock has jumped since it was last asked, and from which moment; `null` when it has not. */
 function clockJump() {
   const [wall, steady] = [Date.now(), performance.now()];
   const jump = lastWall === null ? 0 : (wall - lastWall - (steady - lastSteady)) / MINUTE;
+  const from = lastWall;
   [lastWall, lastSteady] = [wall, steady];
-  return Math.abs(jump) >= 2 ? Math.round(jump) : 0;
+  return Math.abs(jump) >= 2 ? { minutes: Math.round(jump), from } : null;
 }

@@ -6,7 +6,7 @@ const SVG = "http://www.w3.org/2000/svg";
 function el(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   set(made, attributes);
-  made.append(...children.flat().filter((c) => c !== null && c !== undefined && c !== ""));
+  made.append(...children.flat(2).filter((c) => c !== null && c !== undefined && c !== ""));
   return made;
 }
 function svg(tag, attributes = {}, ...children) {
@@ -45,19 +45,20 @@ function say(text) {
 
 function draw() {
   const board = document.getElementById("board");
-  const focused = document.activeElement?.dataset?.key;
-  const typing = board.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
-  // What somebody is typing is not drawn away under their hands.
-  if (typing && document.activeElement.value) return;
+  const active = board.contains(document.activeElement) ? document.activeElement : null;
+  const focused = active?.dataset.key;
   const s = state();
   shown = forecast(s, nowMinute());
+  document.body.toggleAttribute("data-rehearsal", rehearsal !== null);
   const drawn = { now: drawNow, lanes: drawLanes, list: drawList, readings: drawReadings, log: drawLog }[view](shown, s);
   const place = document.querySelector(".lanes-scroll");
   const scrolled = place ? [place.scrollLeft, place.scrollTop] : null;
-  board.replaceChildren(drawHead(shown, s), drawWarnings(shown, s), drawn);
-  const fresh = document.querySelector(".lanes-scroll");
-  if (fresh && scrolled) [fresh.scrollLeft, fresh.scrollTop] = scrolled;
-  if (focused) {
+  const fresh = el("div", {}, drawHead(shown), drawWarnings(shown, s), drawn);
+  const field = active?.matches("input, select, textarea") ? active.closest("[data-keep]") : null;
+  if (!field || !renewAround(board, fresh, field)) board.replaceChildren(...fresh.childNodes);
+  const anew = document.querySelector(".lanes-scroll");
+  if (anew && scrolled) [anew.scrollLeft, anew.scrollTop] = scrolled;
+  if (focused && !board.contains(document.activeElement)) {
     const again = board.querySelector(`[data-key="${CSS.escape(focused)}"]`);
     // What was ticked is gone: its row's own head is the next best place to be.
     if (again) again.focus();
@@ -66,13 +67,39 @@ function draw() {
   second();
 }
 
-function drawHead(f, s) {
+/**
+ * Puts the fresh page in place of the old one all round a field that has the focus. The field itself stays where it is: a finger,
+ * the keyboard on the screen and half a word are in it. Says whether it could.
+ */
+function renewAround(old, fresh, field) {
+  const twin = fresh.querySelector(`[data-keep="${CSS.escape(field.dataset.keep)}"]`);
+  const path = (of, top) => (of === top ? [] : [...path(of.parentNode, top), of]);
+  const [stays, goes] = [path(field, old), twin ? path(twin, fresh) : []];
+  if (stays.length !== goes.length || stays.some((node, n) => node.tagName !== goes[n].tagName)) return false;
+  let [from, to] = [fresh, old];
+  stays.forEach((here, n) => {
+    const there = goes[n];
+    for (const child of [...to.childNodes]) if (child !== here) child.remove();
+    let before = true;
+    for (const child of [...from.childNodes]) {
+      if (child === there) before = false;
+      else if (before) to.insertBefore(child, here);
+      else to.append(child);
+    }
+    if (here !== field) for (const { name, value } of [...there.attributes]) here.setAttribute(name, value);
+    [from, to] = [there, here];
+  });
+  return true;
+}
+
+function drawHead(f) {
   const day = shownDay();
-  const late = lateness(f);
+  const other = day !== today();
+  // Of another day only when it ends: what is late is today's.
+  const late = other ? 0 : lateness(f);
   const session = f.sessions.find((x) => x.id === day.session?.id);
   const ends = session ? says("ends", { time: clockText(session.finish) }) : "";
-  const lateText = late >= 1 ? says("late", { span: spanText(late) }) : says("on-time");
-  const dayName = day.name || weekdayDay.format(new Date(day.from * MINUTE));
+  const lateText = other ? "" : late >= 1 ? says("late", { span: spanText(late) }) : says("on-time");
   const days = data.days.map((d) =>
     button(`day|${d.date}`, d.name || weekdayShort.format(new Date(d.from * MINUTE)), () => {
       chosenDay = d.date;
@@ -81,8 +108,9 @@ function drawHead(f, s) {
   return el("header", { class: "head" },
     el("p", { class: "clock", role: "timer", "aria-label": says("clock"), "data-clock": "yes" }, hourMinuteSecond.format(new Date(now()))),
     el("div", { class: "head-day" },
-      el("h1", {}, dayName),
-      el("p", { class: late >= 1 ? "pace is-late" : "pace" }, ends ? `${ends}, ${lateText}` : lateText)),
+      rehearsal ? el("p", { class: "play" }, says("rehearsal-mark")) : null,
+      el("h1", {}, dayName(day)),
+      el("p", { class: late >= 1 ? "pace is-late" : "pace" }, [ends, lateText].filter(Boolean).map((part, n) => [n ? ", " : "", el("span", {}, part)]))),
     el("div", { class: "looks" },
       data.days.length > 1 ? el("div", { role: "group", "aria-label": says("days"), class: "switch" }, days) : null,
       el("nav", { "aria-label": says("views"), class: "switch" },
@@ -92,8 +120,13 @@ function drawHead(f, s) {
 /** So many minutes after its planned end a step that nobody ticked is one that was forgotten. */
 const LONG_OVER = 15;
 
+/** A reading is called for on every view for so many minutes; after that it stands among the temperatures. */
+const CALLED = 60;
+
 /** What the teacher must know: breaks to come, the board's own troubles, what rings. */
 function drawWarnings(f, s) {
+  const line = (text, how, ...buttons) => el("div", { class: `notice ${how}` }, el("p", {}, text), buttons);
+  const again = () => button("replan", says("replan"), openReplan);
   const lines = [];
   const rings = ringingNow();
   if (rings.length) {
@@ -101,9 +134,12 @@ function drawWarnings(f, s) {
       button("silence", says("silence"), () => silence(rings.map((r) => r.key)))));
   }
   if (rehearsal) lines.push(rehearsalLine());
-  const today = data.days.find((d) => d.date === civil(now()).date);
-  if (today && today.date !== shownDay().date) {
-    lines.push(el("div", { class: "notice strong" }, el("p", {}, says("not-today")), button("to-today", says("to-today"), () => {
+  else if (lastTime?.rehearsal) lines.push(line(says("plan-of-play"), "strong"));
+  if (!kept) lines.push(notKeptLine());
+  if (shownDay() !== today()) {
+    const late = lateness(f);
+    const pace = late >= 1 ? says("late", { span: spanText(late) }) : says("on-time");
+    lines.push(line(says("not-today", { day: dayName(shownDay()), today: dayName(today()), pace }), "strong", button("to-today", says("to-today"), () => {
       chosenDay = null;
       draw();
     })));
@@ -112,13 +148,19 @@ function drawWarnings(f, s) {
   const [first] = f.breaks;
   if (first) {
     const more = f.breaks.length > 1 ? ` ${says("breaks-more", { n: f.breaks.length - 1 })}` : "";
-    lines.push(el("div", { class: "notice strong breaks" }, el("p", {}, `${says("breaks-first")} ${breakText(first)}${more}`),
-      button("replan", says("replan"), openReplan)));
+    lines.push(line(`${says("breaks-first")} ${breakText(first)}${more}`, "strong breaks", again()));
   } else if (lateness(f) >= 5) {
-    lines.push(el("div", { class: "notice breaks" }, el("p", {}, says("nothing-breaks")), button("replan", says("replan"), openReplan)));
+    lines.push(line(says("nothing-breaks"), "breaks", again()));
+  } else if (isNewTrouble(s)) {
+    lines.push(line(says("trouble"), "", again()));
   }
-  if (!first && lateness(f) < 5 && isNewTrouble(s)) {
-    lines.push(el("div", { class: "notice" }, el("p", {}, says("trouble")), button("replan", says("replan"), openReplan)));
+  const due = view === "readings" ? [] : readingsDue(f, s);
+  if (due.length) {
+    const more = due.length > 2 ? ` ${says("breaks-more", { n: due.length - 2 })}` : "";
+    lines.push(line(`${due.slice(0, 2).map((r) => `${toDo(r)} (${limitText(r)})`).join("; ")}.${more}`, "", button("to-readings", says("view-readings"), () => {
+      chosenDay = null;
+      showView("readings");
+    })));
   }
   for (const pair of s.twice.slice(-1)) {
     lines.push(el("p", { class: "notice" }, says("twice", {
@@ -126,7 +168,7 @@ function drawWarnings(f, s) {
   }
   for (const [key, text] of notices) {
     const news = key === "news";
-    lines.push(el("div", { class: "notice" }, el("p", {}, text), button(`notice|${key}`, says(news ? "load-again" : "understood"), () => {
+    lines.push(line(text, "", button(`notice|${key}`, says(news ? "load-again" : "understood"), () => {
       if (news) {
         leaving = kept;
         location.reload();
@@ -138,28 +180,33 @@ function drawWarnings(f, s) {
   }
   const behind = data.tasks.filter((t) => {
     const d = f.doing.get(t.id);
-    return d.state !== "over" && !d.stands && t.to < f.at - LONG_OVER;
+    return d.state !== "over" && !d.byItself && t.to < f.at - LONG_OVER;
   });
-  if (behind.length >= 3) {
-    lines.push(el("div", { class: "notice" }, el("p", {}, says("behind", { n: behind.length })),
-      button("all-done", says("all-as-planned"), () => tickAsPlanned())));
+  if (behind.length >= 3 || (behind.length && f.at > today().to + LONG_OVER)) {
+    lines.push(line(says("behind", { n: behind.length }), "", button("all-done", says("all-as-planned"), () => tickAsPlanned())));
   }
   return el("section", { class: "notices", "aria-label": says("notices") }, lines);
 }
 
+/** What is not kept must be saved by hand, and how much of it that is. */
+function notKeptLine() {
+  const n = record.entries.length - savedEntries;
+  return el("div", { class: "notice strong" }, el("p", {}, `${says("not-kept")} ${n > 0 ? says("not-saved", { n }) : ""}`),
+    button("save-now", says("save-now"), () => saveLog(today())));
+}
+
 /** Somebody is absent or something out of order that the plan on show does not know of. */
 function isNewTrouble(s) {
-  const known = lastTime ?? { absent: [], without: [] };
-  const absent = [...s.absent].some(([station, n]) => n > (known.absent.find((a) => a.station === station)?.students ?? 0));
-  return absent || [...s.failed].some((what) => !known.without.includes(what));
+  const { absent = [], without = [] } = madeWith();
+  const more = [...s.absent].some(([station, n]) => n > (absent.find((a) => a.station === station)?.students ?? 0));
+  return more || [...s.failed].some((what) => !without.includes(what));
 }
 
 /** Everything that the plan has ended a good while ago is ticked at its planned end: what was counted, and no more. */
 function tickAsPlanned() {
   const at = nowMinute();
   for (const task of data.tasks) {
-    const n = data.slips.tasks[task.n];
-    if (n[2] || state().done.has(task.id) || task.to >= at - LONG_OVER || takenAsDone(task, state(), shownDay().from)) continue;
+    if (shown.doing.get(task.id).byItself || state().done.has(task.id) || task.to >= at - LONG_OVER || takenAsDone(task, state(), today().from)) continue;
     note("done", { task: task.id, time: task.to * MINUTE, start: task.from });
   }
   draw();

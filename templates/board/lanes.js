@@ -6,7 +6,7 @@ function drawLanes(f) {
   const day = shownDay();
   const lanes = [];
   for (const group of ["people", "stations", "mixers", "ovens"]) {
-    const rows = data.rows.filter((row) => row.group === group);
+    const rows = rowsIn(group);
     if (rows.length) lanes.push({ group }, ...rows.map((row) => ({ row, work: workOf(row, f) })));
   }
   const to = Math.max(day.to, ...lanes.flatMap((l) => (l.work ?? []).map((w) => Math.min(w.to, day.to + 120))));
@@ -30,8 +30,9 @@ function drawLanes(f) {
       continue;
     }
     for (const half of [picture, heads]) half.append(svg("line", { x1: 0, x2: width, y1: y + LANE.row, y2: y + LANE.row, class: "under" }));
-    const name = lane.row.name.length > 16 && lane.row.name.includes(" ") ? twoLines(lane.row.name) : [cut(lane.row.name, 16)];
-    name.forEach((part, n) => heads.append(svg("text", { x: 0, y: y + (name.length > 1 ? 19 : 28) + 17 * n, class: "name" }, part)));
+    const broken = state().failed.has(lane.row.key);
+    const name = broken ? [cutInside(lane.row.name, 16), says("out-of-order")] : lane.row.name.length > 16 && lane.row.name.includes(" ") ? twoLines(lane.row.name) : [cut(lane.row.name, 16)];
+    name.forEach((part, n) => heads.append(svg("text", { x: 0, y: y + (name.length > 1 ? 19 : 28) + 17 * n, class: broken && n ? "out" : "name" }, part)));
     lanesOf(lane.work.filter((w) => w.part !== "eye" && w.to > day.from && w.from < end)).forEach((w) => {
       const [left, right] = [x(Math.max(w.from, from)), x(Math.min(w.to, end))];
       const tall = (LANE.row - 8) / w.of;
@@ -39,7 +40,7 @@ function drawLanes(f) {
       const room = Math.floor((right - left - 6) / 8.2);
       picture.append(svg("g", { class: `block is-${w.task.tone} ${w.state}` },
         svg("rect", { x: left, y: top, width: Math.max(3, right - left - 1), height: tall - 1 }),
-        room > 1 ? svg("svg", { x: left, y: top, width: right - left - 1, height: tall - 1 }, svg("text", { x: 4, y: tall / 2 + 4.5 }, cut(w.part === "in" ? says("put-in") : w.part === "out" ? says("take-out") : w.task.of && w.of === 1 && room > 24 ? taskTitle(w.task) : w.task.name, room))) : null,
+        room > 1 ? svg("svg", { x: left, y: top, width: right - left - 1, height: tall - 1 }, svg("text", { x: 4, y: tall / 2 + 4.5 }, cut(blockText(w, lane.row, room), room))) : null,
         svg("title", {}, `${taskFull(w.task)}, ${clockText(w.from)}–${clockText(w.to)}`)));
     });
     y += LANE.row;
@@ -47,6 +48,18 @@ function drawLanes(f) {
   picture.append(svg("line", { class: "lanes-line", y1: LANE.top - 6, y2: height, "data-from": from, "data-x": 0 }));
   return el("div", { class: "lanes-view" },
     el("div", { class: "lanes-scroll", tabindex: "0", role: "region", "aria-label": says("view-lanes") }, heads, picture));
+}
+
+/** What stands in a block: the step; and of what it is, or for whom, where another is called the same. */
+function blockText(w, row, room) {
+  if (w.part !== "all") return says(w.part === "in" ? "put-in" : "take-out");
+  const { whom } = w.task;
+  if (row.group !== "stations" && titles.get(taskTitle(w.task)) > 1 && whom) {
+    const short = [...whom.stations, whom.stage ? word("whom.stage-short") : "", whom.spare ? word("whom.spare-short") : ""];
+    const tail = ` (${short.filter(Boolean).join(", ")})`;
+    return cut(w.task.name, Math.max(3, room - tail.length)) + tail;
+  }
+  return w.task.of && (w.alike || (w.of === 1 && room > 24)) ? taskTitle(w.task) : w.task.name;
 }
 
 /** Work that overlaps in one lane lies on rows of its own. */
@@ -60,7 +73,7 @@ function lanesOf(work) {
   }
   return placed.map((p) => {
     const with_ = placed.filter((q) => q.to > p.from + 0.5 && q.from < p.to - 0.5);
-    return { ...p, of: 1 + Math.max(...with_.map((q) => q.at)) };
+    return { ...p, of: 1 + Math.max(...with_.map((q) => q.at)), alike: with_.some((q) => q !== p && q.task.name === p.task.name) };
   });
 }
 
@@ -74,6 +87,11 @@ function twoLines(name) {
 
 function cut(text, letters) {
   return text.length <= letters ? text : `${text.slice(0, Math.max(1, letters - 1))}…`;
+}
+
+/** The same, with its end left: what sets one of a kind apart stands there. */
+function cutInside(text, letters) {
+  return text.length <= letters ? text : `${text.slice(0, letters / 2)}…${text.slice(1 - letters / 2)}`;
 }
 
 function moveLanesLine(at) {

@@ -24,19 +24,19 @@ function workOf(row, f) {
   return work.sort((a, b) => a.from - b.from || a.to - b.to);
 }
 
-/** A piece of work in words. */
-function workText(work) {
+/** A piece of work in words; at a station it is clear for whom it is. */
+function workText(work, row) {
   if (work.part === "in") return `${says("put-in")}: ${taskTitle(work.task)}`;
   if (work.part === "out") return `${says("take-out")}: ${taskTitle(work.task)}`;
   if (work.part === "eye") return `${says("eye")}: ${work.task.name}`;
-  return taskTitle(work.task);
+  return row.group === "stations" ? taskTitle(work.task) : taskNamed(work.task);
 }
 
-function drawNow(f) {
+function drawNow(f, s) {
   const section = (group) => {
-    const drawn = data.rows.filter((row) => row.group === group).map((row) => ({ rows: [row], work: workOf(row, f) }));
+    const drawn = rowsIn(group).map((row) => ({ rows: [row], work: workOf(row, f) }));
     const machines = group === "mixers" || group === "ovens";
-    const busy = drawn.filter(({ work }) => !machines || work.some((w) => w.state !== "over"));
+    const busy = drawn.filter(({ rows, work }) => !machines || s.failed.has(rows[0].key) || work.some((w) => w.state !== "over"));
     const idle = drawn.filter((d) => !busy.includes(d)).map((d) => d.rows[0].name);
     const lines = group === "stations" ? sameTogether(busy) : busy;
     return el("section", { class: `group of-${machines ? "machines" : group}`, "aria-label": word(`lane.${group}`) },
@@ -115,12 +115,15 @@ function drawRow(rows, work) {
   const marks = [
     ...rows.filter((r) => r.avoid).map((r) => mark(says("avoid", { what: r.avoid.join(", ") }), r)),
     ...rows.filter((r) => state().absent.get(r.key)).map((r) => mark(says("absent-here", { n: state().absent.get(r.key) }), r)),
+    ...rows.filter((r) => state().failed.has(r.key)).map((r) => mark(says("out-of-order"), r)),
   ];
-  const free = next.length ? says("free") : says("nothing-more");
-  const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : machine && next.length ? [] : [el("p", { class: "doing none" }, free)];
+  // On another day nobody is free now.
+  const free = !next.length ? says("nothing-more") : day === today() ? says("free") : "";
+  const nothing = !free || (machine && (next.length || state().failed.has(row.key)));
+  const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : nothing ? [] : [el("p", { class: "doing none" }, free)];
   const nextLines = next.map((w) => el("p", { class: "next" },
     button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
-    el("span", {}, workText(w))));
+    el("span", {}, workText(w, row))));
   return el("li", { class: "row", "data-row": row.key }, head,
     el("div", { class: "what" }, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
 }
@@ -131,7 +134,7 @@ function nowLine(row, work) {
   const facts = task.facts ? task.facts.map(factText).join(", ") : "";
   const whom = row.group === "stations" || work.part === "eye" ? "" : whomText(task.whom);
   const plain = work.part === "all" && task.of;
-  const title = plain ? task.name : workText(work);
+  const title = plain ? task.name : workText(work, row);
   const load = plain && task.load !== undefined ? says("load", { n: task.load }) : "";
   const more = [plain ? [task.of, load].filter(Boolean).join(", ") : "", whom, facts].filter(Boolean).join("; ");
   const tickable = !n[2] && work.part !== "in" && work.part !== "eye";
@@ -159,8 +162,32 @@ function rule(work, day) {
   return bar;
 }
 
+/** So many minutes before it is to begin nobody ticks a step by intention. */
+const EARLY = 15;
+
+/** Asks once more about what is to begin much later by the plan, and says how much. */
+function early(task, does) {
+  const d = shown.doing.get(task.id);
+  const by = d.from - nowMinute();
+  if (d.state !== "waits" || by <= EARLY) {
+    does();
+    return;
+  }
+  const dialog = openDialog(says("early-title"), [
+    el("p", { class: "say" }, says("early", { task: taskFull(task), time: momentText(d.from, today()), span: spanText(by) })),
+  ], [
+    button("e-yes", says("early-yes"), () => {
+      dialog.close();
+      does();
+    }),
+  ], says("early-no"));
+}
+
 /** A step is done now. */
 function tick(task) {
+  early(task, () => ticked(task));
+}
+function ticked(task) {
   const d = shown.doing.get(task.id);
   note("done", { task: task.id, start: Math.min(d.from, nowMinute()) });
   say(says("said-done", { task: taskFull(task) }));
@@ -181,10 +208,18 @@ function openTask(task) {
   const standing = data.slips.tasks[task.n][2];
   const done = s.done.has(task.id);
   const actions = [];
+  // The question may need a dialog of its own, so this one goes first.
+  const asked = (does) => () => {
+    close();
+    early(task, () => {
+      does();
+      draw();
+    });
+  };
   if (!done && !standing) {
-    if (d.state === "waits") actions.push(button("d-start", says("start-now"), act(() => note("start", { task: task.id }))));
-    actions.push(button("d-done", says("done"), act(() => tick(task))));
-    actions.push(button("d-done5", says("done-before", { n: 5 }), act(() => note("done", { task: task.id, time: Math.round(now()) - 5 * MINUTE, start: Math.min(d.from, nowMinute() - 5) }))));
+    if (d.state === "waits") actions.push(button("d-start", says("start-now"), asked(() => note("start", { task: task.id }))));
+    actions.push(button("d-done", says("done"), asked(() => ticked(task))));
+    actions.push(button("d-done5", says("done-before", { n: 5 }), asked(() => note("done", { task: task.id, time: Math.round(now()) - 5 * MINUTE, start: Math.min(d.from, nowMinute() - 5) }))));
     actions.push(button("d-more", says("longer", { n: 5 }), act(() => note("longer", { task: task.id, minutes: 5 }))));
   }
   if (done) actions.push(button("d-undo", says("not-done"), act(() => note("undo", { of: s.done.get(task.id).id }))));
@@ -200,11 +235,11 @@ function openTask(task) {
 }
 
 /** A dialog with a heading, a body and buttons; the focus goes back to where it was when it closes. */
-function openDialog(heading, body, actions) {
+function openDialog(heading, body, actions, closing = says("close")) {
   const from = document.activeElement?.dataset?.key;
   const dialog = el("dialog", { "aria-labelledby": "dialog-title" },
     el("h2", { id: "dialog-title" }, heading), ...body.filter(Boolean),
-    el("div", { class: "actions" }, actions, button("d-close", says("close"), () => dialog.close())));
+    el("div", { class: "actions" }, actions, button("d-close", closing, () => dialog.close(), { autofocus: closing !== says("close") })));
   dialog.addEventListener("close", () => {
     dialog.remove();
     if (from) document.querySelector(`[data-key="${CSS.escape(from)}"]`)?.focus();

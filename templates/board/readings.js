@@ -4,24 +4,74 @@ const toCelsius = (shownValue) => (data.fahrenheit ? ((shownValue - 32) * 5) / 9
 const fromCelsius = (celsius) => Math.round((data.fahrenheit ? (celsius * 9) / 5 + 32 : celsius) * 10) / 10;
 const degrees = data.fahrenheit ? "°F" : "°C";
 
-/** A number as people type it, with a comma or a point; `null` for none. */
-function numberIn(text) {
-  const plain = text.trim().replace(",", ".");
-  return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : null;
+/**
+ * A number as people type it: `4.5`, `4,5`, `+4`, `−18`; with its unit behind it, `72 °C`, or the other one, which is reckoned over
+ * where the field is of degrees. `null` for none.
+ */
+function numberIn(text, unit) {
+  const plain = text.trim().replace(/[\u2010-\u2015\u2212]/, "-").replace(/\s/g, "").replace(",", ".");
+  const found = /^([+-]?\d+(?:\.\d+)?)(.*)$/.exec(plain);
+  if (!found) return null;
+  const [value, typed] = [Number(found[1]), found[2].toUpperCase().replace("°", "").replace(/^DEG/, "")];
+  if (typed === "" && (unit === degrees || found[2] === "")) return value;
+  if (unit !== degrees) return typed === unit.toUpperCase() && unit ? value : null;
+  if (typed !== "C" && typed !== "F") return null;
+  const celsius = typed === "F" ? ((value - 32) * 5) / 9 : value;
+  return data.fahrenheit ? (celsius * 9) / 5 + 32 : celsius;
+}
+
+/** What was typed and is not written down yet, and what is wrong with it, by its field: no redrawing takes it away. */
+const drafts = new Map();
+
+/** A field for a number. What is typed stays in it until it is written down; `wrong` is where it says why it is not. */
+function numberField(id, saved, attributes) {
+  const draft = drafts.get(id);
+  const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", "data-key": id, size: 5, value: draft?.text ?? saved,
+    "aria-invalid": draft?.wrong ? "true" : false, "aria-describedby": `${id}-wrong`, ...attributes });
+  const wrong = el("p", { class: "wrong", id: `${id}-wrong`, role: "alert" }, draft?.wrong);
+  const field = { input, wrong, saved };
+  input.addEventListener("input", () => {
+    if (input.value === field.saved) drafts.delete(id);
+    else drafts.set(id, { ...drafts.get(id), text: input.value });
+  });
+  field.refuse = (why) => {
+    drafts.set(id, { text: input.value, wrong: why });
+    input.setAttribute("aria-invalid", "true");
+    wrong.textContent = why;
+  };
+  /** What is written down now. */
+  field.accept = (text) => {
+    drafts.delete(id);
+    field.saved = text;
+    input.value = text;
+    input.removeAttribute("aria-invalid");
+    wrong.textContent = "";
+  };
+  return field;
 }
 
 /** What is read, and which of it: `Fridge`, `braid: dough, batch 2`. */
 const readingName = (r) => [r.what, phrase(r.which)].filter(Boolean).join(", ");
+/** What has no thermometer to it: it is used or thrown away in time, or one writes down how long it was out. */
+const isClock = (r) => Boolean(r.clock) || !r.probe;
+/** A reading as what to do. */
+const toDo = (r) => says(r.clock ? "use-up" : isClock(r) ? "note-how-long" : "measure", { what: readingName(r) });
 /** What to do when it is out. */
 const outText = (r) => (r.if_out ? word(`if-out.${r.if_out}`) : "");
 
 function limitText(r) {
-  if (r.clock) return phrase(r.within);
+  if (isClock(r)) return phrase(r.within);
   const values = r.values.map((v) => v.value).join("–");
   const unit = r.values.length ? r.values[0].unit : "";
   const range = r.least !== null && r.most !== null;
   const head = range ? "" : word(`limit.${r.limit}`);
   return [[head, values ? `${values}\u202f${unit}` : ""].filter(Boolean).join(" "), phrase(r.within)].filter(Boolean).join("; ");
+}
+
+/** Today's readings that should have been taken by now, and not so long ago that nobody will. */
+function readingsDue(f, s) {
+  const { date } = today();
+  return data.readings.filter((r) => civil(r.minute * MINUTE).date === date && r.minute <= f.at && r.minute > f.at - CALLED && !s.readings.get(r.id)?.length);
 }
 
 /** What a reading says: `ok`, `out`, `off` (off what is aimed at), `unknown`. */
@@ -41,10 +91,11 @@ function drawReadings(f, s) {
     const late = !taken.length && r.minute < f.at - 10;
     return el("li", { class: late ? "reading is-due" : "reading" },
       el("p", { class: "time" }, clockText(r.minute)),
-      el("div", { class: "reading-what" }, el("h3", {}, readingName(r)), r.probe ? el("p", { class: "more" }, word(`probe.${r.probe}`)) : null,
-        el("p", { class: "limit" }, limitText(r)), el("p", { class: "more" }, r.source),
+      el("div", { class: "reading-what" }, el("h3", {}, toDo(r)), el("p", { class: "limit" }, limitText(r)),
+        r.probe ? el("p", { class: "more" }, word(`probe.${r.probe}`)) : null,
+        outText(r) ? el("p", { class: "more" }, `${word("log.if-out")} ${outText(r)}`) : null, el("p", { class: "more" }, r.source),
         taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e)))),
-      r.clock ? clockForm(r, taken) : readingForm(r));
+      isClock(r) ? clockForm(r, taken) : readingForm(r));
   });
   return el("div", { class: "readings-view" },
     el("h2", {}, word("log.title")),
@@ -61,20 +112,20 @@ function takenText(e) {
 
 function readingForm(r) {
   const id = `reading-${r.id}`;
-  const input = el("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", "data-key": id, size: 5 });
-  const wrong = el("p", { class: "wrong", role: "alert" });
-  const form = el("form", { class: "entry" }, el("label", { for: id }, `${word("log.reading")}, ${degrees}`, el("span", { class: "unseen" }, ` ${readingName(r)}`)), input,
+  // Not every keyboard for figures has a minus.
+  const { input, wrong, ...field } = numberField(id, "", { inputmode: r.most !== null && r.most <= 0 ? "text" : "decimal" });
+  const form = el("form", { class: "entry", "data-keep": id }, el("label", { for: id }, `${word("log.reading")}, ${degrees}`, el("span", { class: "unseen" }, ` ${readingName(r)}`)), input,
     el("button", { type: "submit", "data-key": `${id}-save`, "aria-label": says("write-down-what", { what: readingName(r) }) }, says("write-down")), wrong);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    const value = numberIn(input.value);
+    const value = numberIn(input.value, degrees);
     const celsius = value === null ? null : toCelsius(value);
     if (celsius === null || celsius < -60 || celsius > 400) {
-      wrong.textContent = says("no-number");
+      field.refuse(says("no-number"));
       input.focus();
       return;
     }
-    input.value = "";
+    field.accept("");
     takeReading(r, { celsius: Math.round(celsius * 100) / 100 });
   });
   return form;
@@ -89,7 +140,7 @@ function clockForm(r, taken) {
 function takeReading(r, fields) {
   const spent = nowMinute() - r.minute;
   const verdict = fields.celsius !== undefined ? judge(r, fields.celsius)
-    : r.clock[1] ? (spent <= r.clock[0] ? "ok" : "out") : spent < r.clock[0] ? "ok" : "out";
+    : !r.clock ? "unknown" : r.clock[1] ? (spent <= r.clock[0] ? "ok" : "out") : spent < r.clock[0] ? "ok" : "out";
   if (verdict === "out") return askAction(r, fields);
   note("reading", { reading: r.id, what: readingName(r), ...fields, verdict, ...(verdict === "off" ? { action: outText(r) } : {}) });
   say(says("written"));

@@ -6,11 +6,15 @@ const storeKey = () => `benchroll-board-${data.key}${rehearsal ? "-rehearsal" : 
 /** How things stood each time when the rest was planned again; what was written down by then came with the page. */
 const earlier = data.before ?? [];
 const lastTime = earlier[earlier.length - 1];
+/** What the plan on show was made with, when it was made on the day itself, or in this rehearsal. */
+const madeWith = () => (lastTime && Boolean(lastTime.rehearsal) === (rehearsal !== null) ? lastTime : {});
 
 /** Things to tell the teacher about the record, by a key, so that each stands once. */
 const notices = new Map();
 let kept = true;
 let record = emptyRecord();
+/** How many entries were there when the log was last saved from this page. */
+let savedEntries = 0;
 
 function emptyRecord() {
   return { format: "benchroll-board", version: data.version, plan: data.plan, board: newName(), entries: [], rung: [] };
@@ -26,20 +30,25 @@ function fromStore(key) {
   try {
     return localStorage.getItem(key);
   } catch {
-    kept = false;
     return null;
   }
 }
+/** Says whether it is kept: a browser may refuse, or be full. */
 function toStore(key, text) {
   try {
     localStorage.setItem(key, text);
-    kept = true;
+    return true;
   } catch {
-    kept = false;
+    return false;
   }
 }
 
-/** A saved record; what cannot be used is set aside, never written over. */
+/** What cannot be used is set aside, never written over. */
+function setAside(text) {
+  toStore(`${storeKey()}-set-aside`, text);
+}
+
+/** A saved record. */
 function readStored() {
   const text = fromStore(storeKey());
   if (text === null) return null;
@@ -50,28 +59,33 @@ function readStored() {
     stored = null;
   }
   if (!stored || stored.format !== "benchroll-board" || !Array.isArray(stored.entries)) {
-    toStore(`${storeKey()}-set-aside`, text);
+    setAside(text);
     notices.set("unread", says("stored-unread"));
     return null;
   }
   if (stored.version > data.version) {
-    toStore(`${storeKey()}-set-aside`, text);
+    setAside(text);
     notices.set("later", says("stored-later", { version: stored.version }));
     return null;
+  }
+  const odd = stored.entries.filter((e) => !isSound(e)).length;
+  if (odd) {
+    setAside(text);
+    notices.set("odd", says("stored-odd", { n: odd }));
   }
   return stored;
 }
 
 /** Begins with what this browser kept. */
 function openRecord() {
-  record = emptyRecord();
+  [record, folded, savedEntries] = [emptyRecord(), null, 0];
   const stored = readStored();
   if (stored) {
-    record.board = stored.board ?? record.board;
-    record.rung = stored.rung ?? [];
+    if (/^[0-9a-z]{1,16}$/.test(stored.board)) record.board = stored.board;
+    if (Array.isArray(stored.rung)) record.rung = stored.rung.filter((id) => taskOf.has(id));
     takeIn(stored.entries);
   }
-  if (lastTime && Boolean(lastTime.rehearsal) === (rehearsal !== null)) takeIn(data.entries ?? []);
+  if (lastTime && madeWith() === lastTime) takeIn(data.entries ?? []);
   if (stored && stored.plan !== data.plan && record.entries.length) {
     const gone = record.entries.filter((e) => e.task && !taskOf.has(e.task)).length;
     if (gone || !lastTime) notices.set("plan", says("other-plan", { n: gone }));
@@ -79,22 +93,49 @@ function openRecord() {
   }
   // A browser may allow reading and refuse writing, so it is tried.
   keep();
-  if (!kept) notices.set("not-kept", says("not-kept"));
 }
 
 function keep() {
   record.plan = data.plan;
-  toStore(storeKey(), JSON.stringify(record));
+  kept = toStore(storeKey(), JSON.stringify(record));
 }
 
-/** Puts entries into the record; says how many were new. */
+/** So far from the class no clock of a class is: further away lie slips of a pen. */
+const FAR = 400 * 24 * 60;
+const isMinute = (m) => Number.isFinite(m) && m > data.days[0].from - FAR && m < data.days[data.days.length - 1].to + FAR;
+const isMoment = (ms) => Number.isFinite(ms) && isMinute(ms / MINUTE);
+const isText = (text) => typeof text === "string" && text.length <= 500;
+const isCount = (n, least, most) => Number.isInteger(n) && n >= least && n <= most;
+const orNone = (is) => (value) => value === undefined || is(value);
+
+/** What an entry of each kind has to hold, so that the board can go on with it. */
+const HOLDS = {
+  start: { task: isText },
+  done: { task: isText, start: orNone(isMinute) },
+  longer: { task: isText, minutes: (n) => isCount(n, 1, 600) },
+  reading: { reading: (n) => isCount(n, 1, 10000), what: isText, verdict: isText, action: orNone(isText), celsius: orNone((c) => Number.isFinite(c) && c > -274 && c < 1000) },
+  measured: { task: isText, values: (v) => v !== null && typeof v === "object" && Object.values(v).every((n) => Number.isFinite(n)) },
+  absent: { station: isText, students: (n) => isCount(n, 0, 500) },
+  failed: { what: isText },
+  mended: { what: isText },
+  jump: { minutes: Number.isFinite },
+  undo: { of: isText },
+};
+/** Whether an entry says something possible: a log may have been written by hand, or by a device whose clock was wrong by years. */
+function isSound(e) {
+  if (!e || typeof e !== "object" || !isText(e.id) || !isText(e.kind) || !isMoment(e.at) || !orNone(isMoment)(e.time)) return false;
+  return Object.entries(HOLDS[e.kind] ?? {}).every(([field, holds]) => holds(e[field]));
+}
+
+/** Puts entries into the record, but for those that cannot be; says how many were new, and how many cannot be. */
 function takeIn(entries) {
   const known = new Set(record.entries.map((e) => e.id));
-  const sound = entries.filter((e) => e && typeof e.id === "string" && Number.isFinite(e.at) && typeof e.kind === "string");
+  const sound = entries.filter(isSound);
   const fresh = sound.filter((e) => !known.has(e.id));
   record.entries.push(...fresh);
   record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
-  return fresh.length;
+  folded = null;
+  return { fresh: fresh.length, odd: entries.length - sound.length };
 }
 
 /** Writes down that something happened, now unless `at` says when. */
@@ -107,17 +148,22 @@ function note(kind, fields = {}) {
   const entry = { id: `${record.board}-${next}`, at: Math.round(now()), kind, ...fields };
   takeIn([entry]);
   keep();
-  folded = null;
   return entry;
 }
 
 let folded = null;
 /** How things stand by the record. */
 function state() {
-  if (folded) return folded;
-  const back = new Set(record.entries.filter((e) => e.kind === "undo").map((e) => e.of));
-  const s = { started: new Map(), done: new Map(), longer: new Map(), readings: new Map(), measured: new Map(), absent: new Map(), failed: new Set(), twice: [] };
-  for (const e of record.entries) {
+  folded ??= fold(record.entries);
+  return folded;
+}
+/** What entries come to. */
+function fold(entries) {
+  const back = new Set(entries.filter((e) => e.kind === "undo").map((e) => e.of));
+  const { absent = [], without = [] } = madeWith();
+  const s = { started: new Map(), done: new Map(), longer: new Map(), readings: new Map(), measured: new Map(),
+    absent: new Map(absent.filter((a) => a.station).map((a) => [a.station, a.students])), failed: new Set(without), twice: [] };
+  for (const e of entries) {
     if (back.has(e.id)) continue;
     const time = (e.time ?? e.at) / MINUTE;
     if (e.kind === "start" && !s.started.has(e.task)) s.started.set(e.task, time);
@@ -135,7 +181,6 @@ function state() {
     else if (e.kind === "failed") s.failed.add(e.what);
     else if (e.kind === "mended") s.failed.delete(e.what);
   }
-  folded = s;
   return s;
 }
 /** Whether a plan that was made later knows of it: what had begun by then is as long there as it was said to be. */
@@ -145,20 +190,33 @@ function isPlannedIn(entry) {
 }
 const boardOf = (entry) => entry.id.split("-")[0];
 
-/** Takes back the last thing that can be taken back; returns it. */
-function undoLast() {
+/** The last thing that can be taken back on this board; `null` for none. */
+function lastEntry() {
   const back = new Set(record.entries.filter((e) => e.kind === "undo").map((e) => e.of));
   const able = ["start", "done", "longer", "reading", "measured", "absent", "failed", "mended"];
-  const last = record.entries.filter((e) => able.includes(e.kind) && !back.has(e.id) && boardOf(e) === record.board).pop();
-  if (last) note("undo", { of: last.id });
-  return last ?? null;
+  return record.entries.filter((e) => able.includes(e.kind) && !back.has(e.id) && boardOf(e) === record.board).pop() ?? null;
+}
+
+/** An entry in words: what was written down, and when. */
+function entryText(e) {
+  const task = taskOf.has(e.task) ? taskFull(taskOf.get(e.task)) : e.task;
+  const what = {
+    start: () => says("entry-start", { task }),
+    done: () => says("entry-done", { task }),
+    longer: () => says("entry-longer", { task, n: e.minutes }),
+    reading: () => says("entry-reading", { what: e.what, value: e.celsius === undefined ? says("gone") : `${fromCelsius(e.celsius)}\u202f${degrees}` }),
+    measured: () => says("entry-measured", { task, what: Object.keys(e.values).map((name) => says(`m-${name}`)).join(", ") }),
+    absent: () => says("entry-absent", { station: rowName(e.station), n: e.students }),
+    failed: () => says("entry-failed", { what: rowName(e.what) }),
+    mended: () => says("entry-mended", { what: rowName(e.what) }),
+  }[e.kind];
+  return `${clockText((e.time ?? e.at) / MINUTE)} ${what()}`;
 }
 
 addEventListener("storage", (event) => {
   if (event.key !== storeKey() || !event.newValue) return;
   try {
     takeIn(JSON.parse(event.newValue).entries ?? []);
-    folded = null;
     draw();
   } catch {
     // Half a record is no record; the other window will write again.

@@ -5,7 +5,7 @@ function standing() {
   const s = state();
   const at = nowMinute();
   const f = forecast(s, at);
-  const day = shownDay();
+  const day = today();
   const [done, late] = [[], []];
   for (const task of data.tasks) {
     if (data.slips.tasks[task.n][2] || takenAsDone(task, s, day.from)) continue;
@@ -24,7 +24,8 @@ function standing() {
     rehearsal: rehearsal !== null,
     done,
     late,
-    absent: [...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })),
+    // A helper's absence was said on the command line, and only there.
+    absent: [...[...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })), ...(madeWith().absent ?? []).filter((a) => a.helper)],
     without: [...s.failed],
     // So that the plan that is on show can be found again from the course, and the next board has what this one knows.
     before: earlier,
@@ -63,7 +64,7 @@ function openReplan() {
   if (isLive) {
     const answer = el("div", { class: "answer", role: "status" });
     openDialog(says("replan"), [head, el("p", {}, says("replan-live")), answer], [
-      button("p-live", says("plan-again"), (event) => planAgain(st, answer, event.currentTarget), { class: "first" }),
+      button("p-live", says("plan-again"), (event) => planAgain(standing(), answer, event.currentTarget), { class: "first" }),
       button("p-save", says("save-state"), save),
     ]);
     return;
@@ -85,7 +86,7 @@ function openReplan() {
     el("label", { for: "folder" }, says("course-folder")), folder,
     el("label", { for: "command" }, says("command")), command,
     earlier.length ? null : el("details", {}, el("summary", {}, says("by-hand")),
-      st.absent.length ? el("p", {}, says("replan-absent", { stations: st.absent.map((a) => rowName(a.station)).join(", ") })) : null,
+      st.absent.length ? el("p", {}, says("replan-absent", { stations: st.absent.filter((a) => a.station).map((a) => rowName(a.station)).join(", ") })) : null,
       el("label", { for: "by-hand", class: "unseen" }, says("by-hand")), byHand),
   ], [
     button("p-save", says("save-state"), save, { class: "first" }),
@@ -99,7 +100,10 @@ function openReplan() {
 
 /** Asks the program on this machine. */
 async function ask(path, what) {
-  const reply = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) });
+  const sent = { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(what) };
+  const reply = await fetch(path, sent).catch(() => {
+    throw new Error(says("no-program"));
+  });
   const type = reply.headers.get("Content-Type") ?? "";
   const found = type.startsWith("application/json") ? await reply.json() : { message: await reply.text() };
   if (!reply.ok) throw Object.assign(new Error(found.message ?? String(reply.status)), { food: found.food });
@@ -118,16 +122,15 @@ async function planAgain(st, answer, pressed) {
     answer.querySelector("button")?.focus();
   } catch (error) {
     pressed.disabled = false;
-    const why = error instanceof TypeError ? says("no-program") : error.message;
-    answer.replaceChildren(...[foodList(error.food), el("p", { class: "strong" }, says("plan-failed", { why }))].filter(Boolean));
+    answer.replaceChildren(...[foodList(error.food), el("p", { class: "strong" }, says("plan-failed", { why: error.message }))].filter(Boolean));
   }
 }
 
 /** What was found: food first, then how it ends, what cannot be kept, and what moves. */
 function drawFound(found) {
-  const names = (ids) => [...new Set(ids.map((id) => (taskOf.has(id) ? taskTitle(taskOf.get(id)) : id)))].join("; ");
-  const today = found.sessions.filter((x) => civil(Date.parse(x.end)).date === shownDay().date);
-  const ends = today.map((x) => el("p", { class: Date.parse(x.finish) > Date.parse(x.end) ? "strong" : null },
+  const names = (ids) => [...new Set(ids.map((id) => (taskOf.has(id) ? taskFull(taskOf.get(id)) : id)))].join("; ");
+  const ofToday = found.sessions.filter((x) => civil(Date.parse(x.end)).date === today().date);
+  const ends = ofToday.map((x) => el("p", { class: Date.parse(x.finish) > Date.parse(x.end) ? "strong" : null },
     says("new-end", { finish: clockText(Date.parse(x.finish) / MINUTE), end: clockText(Date.parse(x.end) / MINUTE) })));
   return [
     foodList(found.food),
@@ -150,32 +153,40 @@ function stationsIn(run) {
   return Array.from({ length: to - from + 1 }, (_, n) => from + n);
 }
 
-/** What moves, by its new time: groups of one step that move alike are one line. */
+/** What moves, by its new time, and what goes to another machine or into other hands: groups of one step that move alike are one line. */
 function drawChanges(changes) {
   const lines = new Map();
   for (const c of changes) {
     const task = taskOf.get(c.id);
     // What stands ends when it is taken up: the line of the next step says so.
-    if (task && data.slips.tasks[task.n][2] && c.was?.start === c.now?.start) continue;
+    if (task && data.slips.tasks[task.n][2] && c.was?.start === c.now?.start && !c.machines) continue;
     const [was, now] = [c.was, c.now].map((p) => (p ? Date.parse(p.start) / MINUTE : null));
-    const longer = c.was && c.now && was === now;
+    const stays = c.was && c.now && was === now;
+    const longer = stays && c.was.end !== c.now.end;
     const times = longer ? [c.was, c.now].map((p) => Date.parse(p.end) / MINUTE) : [was, now];
     const title = task ? taskTitle(task) : c.id;
-    const key = `${title}|${longer}|${times.join("|")}`;
-    const line = lines.get(key) ?? { title, longer, times, stations: new Set(), more: [] };
+    const moved = [c.machines ? movedText("to-machine", c.machines) : "", c.by ? (c.by.now.length ? movedText("to-hands", c.by) : says("to-students")) : ""].filter(Boolean).join("; ");
+    const key = `${title}|${longer}|${times.join("|")}|${moved}`;
+    const line = lines.get(key) ?? { title, longer, stays, times, moved, stations: new Set() };
     if (task?.whom) task.whom.stations.flatMap(stationsIn).forEach((no) => line.stations.add(no));
     lines.set(key, line);
   }
   const sorted = [...lines.values()].sort((a, b) => (a.times[1] ?? a.times[0]) - (b.times[1] ?? b.times[0]));
-  const clock = (minute) => (minute === null ? "–" : momentText(minute, shownDay()));
+  const clock = (minute) => (minute === null ? "–" : momentText(minute, today()));
+  const time = (line, n) => (line.longer ? says("to", { time: clock(line.times[n]) }) : clock(line.times[n]));
   return el("table", { class: "changes" },
     el("caption", { class: "unseen" }, says("changes", { n: changes.length })),
     el("thead", {}, el("tr", {}, ["printed", "now", "what"].map((key) => el("th", { scope: "col" }, says(`col-${key}`))))),
     el("tbody", {}, sorted.map((line) => el("tr", {},
-      el("td", { class: "time" }, line.longer ? says("to", { time: clock(line.times[0]) }) : clock(line.times[0])),
-      el("td", { class: "time" }, line.longer ? says("to", { time: clock(line.times[1]) }) : clock(line.times[1])),
-      el("th", { scope: "row" }, line.title, line.stations.size ? el("span", { class: "more" }, `${word(line.stations.size > 1 ? "whom.stations" : "whom.station")} ${runsOf([...line.stations].sort((a, b) => a - b))}`) : null)))));
+      el("td", { class: "time" }, time(line, 0)),
+      el("td", { class: "time" }, line.stays && !line.longer ? says("same-time") : time(line, 1)),
+      el("th", { scope: "row" }, line.title,
+        line.stations.size ? el("span", { class: "more" }, `${word(line.stations.size > 1 ? "whom.stations" : "whom.station")} ${runsOf([...line.stations].sort((a, b) => a - b))}`) : null,
+        line.moved ? el("span", { class: "moved" }, line.moved) : null)))));
 }
+
+/** To another machine, or into other hands: what it is now, and what it was. */
+const movedText = (key, { was, now }) => says(was.length ? key : `${key}-alone`, { now: now.join(", "), was: was.join(", ") });
 
 /** Takes a plan up: 0 is the course's own. */
 async function carryOn(offer) {
@@ -184,7 +195,7 @@ async function carryOn(offer) {
     leaving = true;
     location.reload();
   } catch (error) {
-    notices.set("carry-on", says("plan-failed", { why: error instanceof TypeError ? says("no-program") : error.message }));
+    notices.set("carry-on", says("plan-failed", { why: error.message }));
     document.querySelector("dialog")?.close();
     draw();
   }

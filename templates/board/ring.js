@@ -45,11 +45,11 @@ function bellOf(task, d, day) {
 function listen() {
   if (!shown) return;
   const at = nowMinute();
-  const day = shownDay();
+  const day = today();
   let fresh = false;
   for (const task of data.tasks) {
     const d = shown.doing.get(task.id);
-    if (!bellOf(task, d, day) || at < d.due || at > d.due + 10 || (d.state === "over" && !d.stands) || state().done.has(task.id)) continue;
+    if (!bellOf(task, d, day) || at < d.due || at > d.due + 10 || (d.state === "over" && !d.byItself) || state().done.has(task.id)) continue;
     if (record.rung.includes(task.id)) continue;
     record.rung.push(task.id);
     const text = says(task.ends ? "rings-bake" : task.tone === "pause" ? "rings-pause" : "rings-stand", { task: taskFull(task) });

@@ -4,7 +4,7 @@
 const plannedMinute = data.slips.planned.map((m) => data.slips.zero + m);
 const byMoment = new Map(data.tasks.map((task) => [task.n, task]));
 
-/** Tasks of days before the one that is shown count as done as planned, unless the record knows better. */
+/** Tasks of days before this one count as done as planned, unless the record knows better. */
 function takenAsDone(task, s, dayStart) {
   return task && task.to <= dayStart && !s.started.has(task.id) && !s.done.has(task.id);
 }
@@ -16,9 +16,11 @@ function forecast(s, at) {
   const { tasks, arrows, limits, gone } = data.slips;
   const time = plannedMinute.slice();
   const fixed = new Array(time.length).fill(false);
-  const dayStart = shownDay().from;
+  const dayStart = today().from;
   const length = tasks.map(([id, long]) => long + (s.longer.get(id) ?? 0));
   const stands = tasks.map((t) => t[2]);
+  // Nobody ticks a break: it is over when its time is, unless somebody said that it needs longer.
+  const byItself = stands.map((standing, n) => standing || byMoment.get(n)?.tone === "pause");
   tasks.forEach(([id], n) => {
     const [from, to] = [2 * n, 2 * n + 1];
     const task = byMoment.get(n);
@@ -45,7 +47,7 @@ function forecast(s, at) {
     changed = false;
     for (let n = 0; n < tasks.length; n += 1) {
       let end = time[2 * n] + length[n];
-      if (!stands[n] && time[2 * n] <= at) end = Math.max(end, soonest);
+      if (!byItself[n] && time[2 * n] <= at) end = Math.max(end, soonest);
       if (raise(2 * n + 1, end)) changed = true;
     }
     for (const [from, to, least] of arrows) {
@@ -55,23 +57,23 @@ function forecast(s, at) {
   const doing = new Map();
   for (const task of data.tasks) {
     const [from, to] = [time[2 * task.n], time[2 * task.n + 1]];
-    const over = s.done.has(task.id) || fixed[2 * task.n + 1] || (stands[task.n] && to <= at);
+    const over = s.done.has(task.id) || fixed[2 * task.n + 1] || (byItself[task.n] && to <= at);
     const state = over ? "over" : from <= at ? "runs" : "waits";
     // When it should be over; what is not ticked then goes on, and the forecast with it.
-    const due = stands[task.n] || over ? to : from + length[task.n];
-    doing.set(task.id, { from, to, due, state, stands: stands[task.n], late: Math.round(to - task.to), slipped: Math.round(from - task.from) });
+    const due = byItself[task.n] || over ? to : from + length[task.n];
+    doing.set(task.id, { from, to, due, state, stands: stands[task.n], byItself: byItself[task.n], late: Math.round(to - task.to), slipped: Math.round(from - task.from) });
   }
   return { at, time, doing, breaks: breaksOf(time, fixed, limits, at), sessions: gone.map(([id, moment]) => ({ id, finish: time[moment] })) };
 }
 
-/** What breaks by the way things go, the first first. */
+/** What breaks by the way things go, the first first. What is past is no news: nobody can do anything about it. */
 function breaksOf(time, fixed, limits, at) {
   const found = [];
   const seen = new Set();
   for (const [from, to, most, n] of limits) {
     const since = Math.max(time[from], plannedMinute[from]);
     const task = byMoment.get(n);
-    const moot = !task || fixed[to] || seen.has(n);
+    const moot = !task || fixed[to] || time[to] <= at || seen.has(n);
     if (moot || time[to] - since <= most + 0.5) continue;
     seen.add(n);
     const stands = from === 2 * n && to === 2 * n + 1;
@@ -79,7 +81,7 @@ function breaksOf(time, fixed, limits, at) {
   }
   data.slips.gone.forEach(([id, moment]) => {
     const day = data.days.find((d) => d.session?.id === id);
-    if (!day || day.session.to < at - 600 || time[moment] <= day.session.to + 0.5) return;
+    if (!day || time[moment] <= Math.max(at, day.session.to + 0.5)) return;
     found.push({ session: day, at: day.session.to, over: Math.round(time[moment] - day.session.to), what: "session" });
   });
   return found.sort((a, b) => a.at - b.at);
@@ -92,7 +94,7 @@ function lateness(f) {
     const d = f.doing.get(task.id);
     if (d.state === "runs" && !d.stands) late = Math.max(late, d.late, 0);
   }
-  const day = shownDay();
+  const day = today();
   const ends = f.sessions.find((s) => s.id === day.session?.id);
   const moment = data.slips.gone.find(([id]) => id === day.session?.id);
   if (ends && moment) late = Math.max(late, Math.round(ends.finish - plannedMinute[moment[1]]));

@@ -1,32 +1,100 @@
 // The start, the seconds, the keys.
 
-try {
-  const was = JSON.parse(fromStore("benchroll-rehearsal") || "null");
-  if (was && was.key === data.key) rehearsal = was;
-} catch {
-  rehearsal = null;
-}
-openRecord();
-draw();
-
 // What this page knows comes back with the next one, so that leaving for it asks nothing.
 let leaving = false;
-let lastMinute = Math.floor(nowMinute());
-setInterval(() => {
-  const jump = clockJump();
-  if (jump && !rehearsal) {
-    note("jump", { minutes: jump });
-    notices.set("jump", says(jump > 0 ? "jump-on" : "jump-back", { span: spanText(jump), time: clockText(nowMinute()) }));
+
+function storedRehearsal() {
+  try {
+    const was = JSON.parse(fromStore("benchroll-rehearsal") || "null");
+    return was && was.key === data.key && isMoment(was.from) && Number.isFinite(was.since) && was.rate >= 1 ? was : null;
+  } catch {
+    return null;
+  }
+}
+
+/** Whatever this browser kept, the board begins. */
+function begin() {
+  rehearsal = storedRehearsal();
+  try {
+    openRecord();
+    draw();
+  } catch {
+    const text = fromStore(storeKey());
+    if (text) setAside(text);
+    [record, folded] = [emptyRecord(), null];
+    notices.set("unread", says("stored-unread"));
+    keep();
     draw();
   }
+}
+begin();
+
+let lastMinute = Math.floor(nowMinute());
+let lastDay = today().date;
+let wasHidden = document.hidden;
+
+/** Whether hands had work between two moments. */
+const hadWork = (from, to) => data.tasks.some((t) => !data.slips.tasks[t.n][2] && t.from < to && t.to > from);
+
+/** The device's clock is elsewhere than a second ago: it was set, or the device slept, and the night is no trouble. */
+function jumped({ minutes, from }) {
+  const to = now() / MINUTE;
+  const rested = civil(from).date !== civil(now()).date || !hadWork(from / MINUTE, to);
+  if (minutes > 0 && rested) return;
+  if (minutes > 0 && wasHidden) {
+    notices.set("jump", says("slept", { span: spanText(minutes), time: clockText(to) }));
+    return;
+  }
+  note("jump", { minutes });
+  notices.set("jump", says(minutes > 0 ? "jump-on" : "jump-back", { span: spanText(minutes), time: clockText(to) }));
+}
+
+// What a finger is on is not drawn away before it is lifted: the tap would be lost.
+let pressed = false;
+addEventListener("pointerdown", () => {
+  pressed = true;
+});
+for (const lifted of ["pointerup", "pointercancel"]) addEventListener(lifted, () => {
+  pressed = false;
+});
+
+function eachSecond() {
+  const jump = clockJump();
+  if (jump && !rehearsal) jumped(jump);
+  wasHidden = document.hidden;
+  if (rehearsal && isForgotten(rehearsal)) {
+    notices.set("forgotten", says("rehearsal-forgotten"));
+    endRehearsal();
+  }
+  const { date } = today();
+  if (date !== lastDay) {
+    // Another day has come: nobody means to look at the former one.
+    lastDay = date;
+    chosenDay = null;
+  }
   const minute = Math.floor(nowMinute());
-  if (minute !== lastMinute) {
+  if ((minute !== lastMinute || jump) && !pressed) {
     lastMinute = minute;
     draw();
   }
   second();
   listen();
-}, 1000);
+}
+setInterval(eachSecond, 1000);
+
+// A board at the wall does not go dark while somebody looks at it; where the browser will not have that, nothing is lost.
+async function stayAwake() {
+  try {
+    await navigator.wakeLock?.request("screen");
+  } catch {
+    // A flat battery, or a setting of the device's.
+  }
+}
+addEventListener("visibilitychange", () => {
+  wasHidden ||= document.hidden;
+  if (!document.hidden) stayAwake();
+});
+stayAwake();
 
 // Arrow keys go from row to row, as fingers do.
 addEventListener("keydown", (event) => {
@@ -52,5 +120,5 @@ addEventListener("afterprint", () => {
 });
 
 addEventListener("beforeunload", (event) => {
-  if (!kept && !leaving && record.entries.length) event.preventDefault();
+  if (!kept && !leaving && record.entries.length > savedEntries) event.preventDefault();
 });

@@ -16,6 +16,8 @@ const phrase = (p) => (p ? word(p.word, p.values) : "");
 const rowOf = new Map(data.rows.map((row) => [row.key, row]));
 const taskOf = new Map(data.tasks.map((task) => [task.id, task]));
 
+/** The rows of a group: those that the plan uses, and what is out of order, so that nobody looks for it. */
+const rowsIn = (group) => data.rows.filter((row) => row.group === group && (!row.idle || state().failed.has(row.key)));
 /** A row by the name that people say. */
 function rowName(key) {
   const row = rowOf.get(key);
@@ -45,6 +47,12 @@ function taskFull(task) {
   const whom = whomText(task.whom);
   return whom ? `${taskTitle(task)}, ${whom}` : taskTitle(task);
 }
+
+// Two pots of one thing, in two hands or at two times, are told apart by for whom they are.
+const titles = new Map();
+for (const task of data.tasks) titles.set(taskTitle(task), (titles.get(taskTitle(task)) ?? 0) + 1);
+/** What a task is called where its station is not known anyway. */
+const taskNamed = (task) => (titles.get(taskTitle(task)) > 1 ? taskFull(task) : taskTitle(task));
 
 /** A figure with its word: `core 90–94 °C`. */
 function factText(fact) {

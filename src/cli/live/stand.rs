@@ -17,13 +17,36 @@ use crate::pipeline::printing::Lent;
 use crate::pipeline::{Reckoned, produce_again};
 use crate::read::words_file::catalogue;
 use crate::read::{FileTree, folder};
-use crate::reckon::plan::catch_up::{CaughtUp, Place, catch_up, lost_cold};
+use crate::reckon::plan::catch_up::{CaughtUp, Changed, Place, catch_up, lost_cold};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
+use crate::typeset::views::desk::Desk;
 use crate::typeset::{MemoryShelf, Press, Printed};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// What is another one by a change, machines or hands, as it was and as it is; `None`: the same.
+fn other(
+    desks: &[Desk<'_>; 2],
+    changed: &Changed,
+    of: fn(&Desk<'_>, &Place) -> Vec<String>,
+) -> Option<Value> {
+    let (was, now) = (of(&desks[0], changed.was.as_ref()?), of(&desks[1], changed.now.as_ref()?));
+    (was != now).then(|| json!({ "was": was, "now": now }))
+}
+
+/// The mixers and ovens of a place, by the names that people say.
+fn machines(desk: &Desk<'_>, place: &Place) -> Vec<String> {
+    place.uses.iter().filter_map(|key| desk.machine_of(key)).map(|(_, name)| name).collect()
+}
+
+/// Who of the staff it is, each once.
+fn hands(desk: &Desk<'_>, place: &Place) -> Vec<String> {
+    let mut all: Vec<String> = place.by.iter().map(|who| desk.staff_name(who)).collect();
+    all.dedup();
+    all
+}
 
 /// A plan that a page may take up.
 struct Offered {
@@ -141,20 +164,28 @@ impl Stand {
     }
 
     /// Takes the place of what was on show, after the course was saved. What cannot be printed, half-way through typing, leaves
-    /// the last good pages on show; the plan of the day goes on if it is found again, and is told if not.
-    pub fn take_over(&mut self, shown: &mut Stand) -> Result<(), &'static str> {
+    /// the last good pages on show; the plan of the day goes on if it is found again, and is told if not, or if another is found
+    /// by what was late then.
+    pub fn take_over(&mut self, shown: &mut Stand) -> Result<Option<String>, &'static str> {
         (self.made, self.offers) = (shown.made + 1, shown.offers);
         let Some(good) = self.good.as_mut() else {
             self.good = shown.good.take();
             self.stale = self.good.is_some();
             self.so_far = std::mem::take(&mut shown.so_far);
             self.plan = std::mem::take(&mut shown.plan);
-            return Ok(());
+            return Ok(None);
         };
-        again(&mut good.reckoned, &shown.so_far.before)?;
+        let gone = again(&mut good.reckoned, &shown.so_far.before)?;
         self.so_far = std::mem::take(&mut shown.so_far);
         self.name_the_plan();
-        Ok(())
+        let as_it_was = self.so_far.before.is_empty() || self.plan == shown.plan;
+        Ok((!as_it_was).then(|| {
+            let gone = match gone.as_slice() {
+                [] => "all steps that were named are still there".to_owned(),
+                ids => format!("these steps are gone, and what was said of them is left out: {}", ids.join(", ")),
+            };
+            format!("with what was saved the plan of the day is another one: what was late is counted against the course's new plan; {gone}")
+        }))
     }
 
     /// What came of it, in a line.
@@ -171,7 +202,7 @@ impl Stand {
     pub fn get(&self, path: &str) -> Answer {
         let (path, query) = path.split_once('?').unwrap_or((path, ""));
         match path {
-            "/" => self.preview(query),
+            "/" => self.preview(query, 200),
             "/board" => self.board(),
             "/state" => Answer::json(200, &json!({ "made": self.made, "plan": self.plan })),
             _ => match path.strip_prefix("/sheets/").and_then(|name| self.sheet(name)) {
@@ -191,7 +222,8 @@ impl Stand {
         self.good.as_ref()?.printed.iter().find(|p| p.path == name)
     }
 
-    fn preview(&self, query: &str) -> Answer {
+    /// The preview; with a status that says so it stands where the board would, until there is one.
+    fn preview(&self, query: &str, status: u16) -> Answer {
         let wanted = query.split('&').find_map(|pair| pair.strip_prefix("show="));
         let printed = self.good.as_ref().map_or(&[][..], |g| &g.printed);
         let shown = wanted.and_then(|name| self.sheet(name)).or(printed.first());
@@ -216,6 +248,7 @@ impl Stand {
                 .good
                 .as_ref()
                 .map_or_else(Vec::new, |g| verdict(g).lines().map(ToOwned::to_owned).collect()),
+            no_board: status != 200,
             has_board: self.good.as_ref().is_some_and(|g| g.reckoned.planned.plan.is_some()),
             findings: FindingsView::of(findings, &self.sources).findings,
             sheets: printed.iter().map(|p| SheetView { path: p.path.clone(), pages: p.pages }).collect(),
@@ -224,7 +257,7 @@ impl Stand {
         let press = Press::new(&files.overrides());
         let file = |path: &str| press.file(path).and_then(|b| String::from_utf8(b.to_vec()).ok());
         match preview(&view, &file) {
-            Ok((html, policy)) => Answer::html(html, policy),
+            Ok((html, policy)) => Answer { status, ..Answer::html(html, policy) },
             Err(trouble) => Answer::words(500, &trouble.to_string()),
         }
     }
@@ -236,7 +269,7 @@ impl Stand {
         match made {
             Some(Ok(page)) => Answer::html(page, String::new()),
             Some(Err(finding)) => Answer::words(500, &finding.message),
-            None => Answer::words(404, "there is no plan, so there is no board"),
+            None => self.preview("", 404),
         }
     }
 
@@ -279,6 +312,7 @@ impl Stand {
         let span = |place: &Option<Place>| {
             place.as_ref().map(|p| json!({ "start": moment(&p.start), "end": moment(&p.end) }))
         };
+        let desks = [was, &plan].map(|plan| Desk::new(course, class, plan, &reckoned.weighed));
         let sessions = plan
             .sessions
             .iter()
@@ -294,7 +328,9 @@ impl Stand {
             "fits": plan.fits,
             "overrun_minutes": plan.overrun.get(),
             "sessions": sessions.collect::<Vec<_>>(),
-            "changes": changes.iter().map(|c| json!({ "id": c.id, "was": span(&c.was), "now": span(&c.now) })).collect::<Vec<_>>(),
+            "changes": changes.iter().map(|c| json!({
+                "id": c.id, "was": span(&c.was), "now": span(&c.now), "machines": other(&desks, c, machines), "by": other(&desks, c, hands),
+            })).collect::<Vec<_>>(),
             "broken": tasks,
             "again": again,
             "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),

@@ -22,6 +22,8 @@ pub struct PreviewView {
     pub stale: bool,
     /// Whether the class fits, in a sentence; then what was aimed at.
     pub verdict: Vec<String>,
+    /// The page stands where the board would, and there is none.
+    pub no_board: bool,
     /// There is a board.
     pub has_board: bool,
     /// What is told.

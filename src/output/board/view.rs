@@ -104,6 +104,9 @@ pub struct RowView {
     pub group: &'static str,
     /// What stands at its head.
     pub name: String,
+    /// The plan never uses it: it has nothing to say, unless it is out of order.
+    #[serde(skip_serializing_if = "is_false")]
+    pub idle: bool,
     /// Students at a station.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub students: Option<usize>,
@@ -303,7 +306,14 @@ fn days(desk: &Desk<'_>) -> Vec<DayView> {
 }
 
 fn rows(desk: &Desk<'_>) -> Vec<RowView> {
-    let row = |key: String, group, name| RowView { key, group, name, students: None, avoid: Vec::new() };
+    let row = |key: String, group, name| RowView {
+        key,
+        group,
+        name,
+        idle: false,
+        students: None,
+        avoid: Vec::new(),
+    };
     let helpers = (1..=desk.course.settings.helpers.len()).map(|n| format!("helper-{n}"));
     let mut rows: Vec<RowView> = std::iter::once("teacher".to_owned())
         .chain(helpers)
@@ -317,14 +327,15 @@ fn rows(desk: &Desk<'_>) -> Vec<RowView> {
     let kitchen = &desk.course.kitchen;
     let mixers = kitchen.mixers.iter().map(|m| ("mixers", &m.id.value, m.count.value));
     let ovens = kitchen.ovens.iter().map(|o| ("ovens", &o.id.value, o.count.value));
-    // One that the plan never uses has nothing to say.
     let used: BTreeSet<&str> =
         desk.plan.tasks.iter().flat_map(|t| &t.uses).map(|u| u.resource.as_str()).collect();
     for (group, id, count) in mixers.chain(ovens) {
-        let keys = (1..=count).map(|n| format!("{id}-{n}")).filter(|key| used.contains(key.as_str()));
-        rows.extend(
-            keys.filter_map(|key| desk.machine_of(&key).map(|(_, name)| row(key.clone(), group, name))),
-        );
+        let keys = (1..=count).map(|n| format!("{id}-{n}"));
+        rows.extend(keys.filter_map(|key| {
+            let (_, name) = desk.machine_of(&key)?;
+            let idle = !used.contains(key.as_str());
+            Some(RowView { idle, ..row(key, group, name) })
+        }));
     }
     rows
 }

@@ -1,0 +1,145 @@
+// What is written down, kept, saved, and read back.
+import { strict as assert } from "node:assert";
+import { readFileSync } from "node:fs";
+import { check, close, minutes, open, saves, show, stored, text } from "./support.mjs";
+
+await check("two windows of one browser are one board", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  const other = await open({ at: "2027-03-06T13:05:00Z", context: page.context() });
+  await page.bringToFront();
+  await page.locator('[data-key="done|teacher|class.welcome@sat"]').click();
+  await other.bringToFront();
+  // Asked from here: a page that is not in front has no frames to be asked in.
+  const gone = async () => (await other.locator('[data-key="done|teacher|class.welcome@sat"]').count()) === 0;
+  for (let n = 0; n < 100 && !(await gone()); n += 1) await new Promise((next) => setTimeout(next, 100));
+  assert.ok(await gone(), "the other window knows of the tick");
+  await other.locator("button.tick").first().click();
+  assert.equal((await stored(page)).entries.length, 2, "neither has lost the other's tick");
+  await close(page);
+});
+
+await check("two tablets: one log read into the other, the first tick counts", async () => {
+  const [one, two] = [await open({ at: "2027-03-06T13:05:00Z" }), await open({ at: "2027-03-06T13:05:00Z" })];
+  await one.locator('[data-key="done|teacher|class.welcome@sat"]').click();
+  await minutes(two, 2);
+  await two.locator('[data-key="done|teacher|class.welcome@sat"]').click();
+  await show(two, "log");
+  const saved = two.waitForEvent("download");
+  await two.locator('[data-key="save-log"]').click();
+  await show(one, "log");
+  await one.locator("#load-file").setInputFiles(await (await saved).path());
+  await one.clock.runFor(1100);
+  await one.waitForSelector(".notices .notice");
+  assert.match(await text(one, ".notices"), /1 new entries/);
+  assert.match(await text(one, ".notices"), /Two boards ticked .*The first counts/);
+  await close(one);
+  await close(two);
+});
+
+await check("a log that is cut short, of another course, of a later board", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  for (const n of [1, 2, 3]) {
+    await page.locator("button.tick").first().click();
+    await minutes(page, 5 + n);
+  }
+  await show(page, "log");
+  const saved = page.waitForEvent("download");
+  await page.locator('[data-key="save-log"]').click();
+  const whole = readFileSync(await (await saved).path(), "utf8");
+  const cut = whole.slice(0, whole.lastIndexOf('{"id"') + 20);
+  const fresh = await open({ at: "2027-03-06T13:20:00Z" });
+  await show(fresh, "log");
+  const load = async (name, content) => {
+    await fresh.locator("#load-file").setInputFiles({ name, mimeType: "application/json", buffer: Buffer.from(content) });
+    await fresh.waitForTimeout(200);
+    return text(fresh, ".notices");
+  };
+  assert.match(await load("a.json", cut), /cut short.*2 new entries/);
+  assert.match(await load("b.json", whole.replace('"version": 1', '"version": 7')), /later board \(version 7\)/);
+  assert.match(await load("c.json", whole.replace(/"key": "\w+"/, '"key": "0123"')), /another course/);
+  assert.match(await load("d.json", "flour"), /no log of a board/);
+  assert.match(await load("e.json", whole), /1 new entries/);
+  assert.equal((await stored(fresh)).entries.length, 3);
+  await close(fresh);
+  await close(page);
+});
+
+await check("a browser that keeps nothing says so and goes on", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z", before: () => {
+    Object.defineProperty(window, "localStorage", { get() { throw new Error("switched off"); } });
+  } });
+  assert.match(await text(page, ".notices"), /keeps nothing/);
+  await page.locator("button.tick").first().click();
+  await show(page, "log");
+  assert.match(await text(page, ".panel"), /1 entries so far/);
+  await close(page);
+});
+
+await check("what a later board kept, or what cannot be read, is set aside", async () => {
+  for (const [kept, said] of [['{"format":"benchroll-board","version":9,"entries":[{"id":"x-1"}]}', /later board \(version 9\)/], ["{half", /cannot be read/]]) {
+    const page = await open({ at: "2027-03-06T13:05:00Z" });
+    const { key } = await stored(page);
+    await page.evaluate(([k, text]) => localStorage.setItem(k, text), [key, kept]);
+    await page.reload();
+    await page.clock.runFor(1100);
+    assert.match(await text(page, ".notices"), said);
+    assert.equal(await page.evaluate((k) => localStorage.getItem(`${k}-set-aside`), key), kept);
+    await close(page);
+  }
+});
+
+await check("a log that says something impossible: its other entries are read, and the board goes on", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  await page.locator('[data-key="done|teacher|class.welcome@sat"]').click();
+  await show(page, "log");
+  const whole = (await saves(page, "save-log")).json;
+  const entry = (n, fields) => ({ id: `feed0000-${n}`, at: whole.entries[0].at, kind: "done", task: "class.hands@sat", ...fields });
+  const bad = [{ time: 1e300 }, { time: "half past two" }, { at: -8e15 }, { start: 1e300 }, { task: 7 }, { kind: "longer", minutes: "many" }, { kind: "reading", reading: 1 },
+    { kind: "measured", values: { room: "warm" } }, { kind: "absent", station: "station-1", students: 1e9 }].map((fields, n) => entry(n + 1, fields));
+  const fresh = await open({ at: "2027-03-06T13:20:00Z" });
+  await show(fresh, "log");
+  await fresh.locator("#load-file").setInputFiles({ name: "a.json", mimeType: "application/json", buffer: Buffer.from(JSON.stringify({ ...whole, entries: [...whole.entries, ...bad, null, 7] })) });
+  await fresh.waitForTimeout(200);
+  assert.match(await text(fresh, ".notices"), /1 new entries\. 11 entries say something impossible/);
+  // What is in the storage is no better believed.
+  const { key, ...kept } = await stored(fresh);
+  await fresh.evaluate(([k, record]) => localStorage.setItem(k, JSON.stringify(record)), [key, { ...kept, rung: 7, board: { a: 1 }, entries: [...kept.entries, ...bad] }]);
+  for (let n = 0; n < 2; n += 1) {
+    await fresh.reload();
+    await fresh.clock.runFor(1100);
+    for (const view of ["lanes", "list", "readings", "log", "now"]) await show(fresh, view);
+    assert.match(await text(fresh, ".clock"), /^13:20/);
+    assert.equal(/set aside/.test(await text(fresh, ".notices")), n === 0, "told once");
+  }
+  assert.equal((await stored(fresh)).entries.length, 1);
+  assert.equal(JSON.parse(await fresh.evaluate((k) => localStorage.getItem(`${k}-set-aside`), key)).entries.length, 10);
+  await close(fresh);
+  await close(page);
+});
+
+await check("storage that is full is told at once, and the way out saves", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z", before: () => {
+    const set = Storage.prototype.setItem;
+    Storage.prototype.setItem = function (key, value) {
+      if (window.full) throw new DOMException("full", "QuotaExceededError");
+      return set.call(this, key, value);
+    };
+  } });
+  assert.ok(!/keeps nothing/.test(await text(page, ".notices")));
+  await page.evaluate(() => {
+    window.full = true;
+  });
+  await page.locator("button.tick").first().click();
+  assert.match(await text(page, ".notices"), /or it is full.*1 entries are not saved/);
+  const log = await saves(page, "save-now");
+  assert.equal(log.json.entries.length, 1);
+  assert.ok(!/not saved/.test(await text(page, ".notices")));
+  // There is room again: it is kept, and nobody need be warned.
+  await page.evaluate(() => {
+    window.full = false;
+  });
+  await page.locator("button.tick").first().click();
+  assert.ok(!/keeps nothing/.test(await text(page, ".notices")));
+  assert.equal((await stored(page)).entries.length, 2);
+  await close(page);
+});
