@@ -47,6 +47,8 @@ fn an_unbaked_loaf_goes_home_with_its_limit_and_label() {
     assert_eq!(sheet["on_the_way"], 120);
     let label = &sheet["label"];
     assert_eq!(label["unbaked"], true);
+    // The caution names egg where there is some.
+    assert_eq!(sheet["raw_egg"], label["contains"].to_string().contains("Eggs"));
     assert_eq!(label["eat_by"], sheet["until"]["day"]);
     assert!(label["contains"].as_array().is_some() && label["ingredients"].to_string().contains("flour"));
     // Without rules there is no figure, and none is made up.

@@ -319,6 +319,7 @@ fn bake_at_home() -> BakeAtHome {
         ],
         oven: vec![fact("no-fan", &[("190", "°C")]), fact("fan", &[("170", "°C")])],
         raw: true,
+        raw_egg: true,
         label: Some(Label { unbaked: true, ..label(CROWN, "Noor van Dijk", Some("nut-free")) }),
         ..BakeAtHome::new()
     }

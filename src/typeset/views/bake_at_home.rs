@@ -12,6 +12,7 @@ use crate::reckon::home::HomeBatch;
 use crate::reckon::labels::unbaked_label;
 use crate::reckon::people::contents;
 use crate::reckon::safety::Safety;
+use crate::reckon::safety::control::holds_raw_egg;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -41,6 +42,8 @@ pub struct BakeAtHome {
     pub say: String,
     /// It is raw: the caution that it must not be eaten unbaked is printed.
     pub raw: bool,
+    /// Egg is in it, by its own variant: the caution names it.
+    pub raw_egg: bool,
     /// Its own label.
     pub label: Option<Label>,
 }
@@ -91,6 +94,11 @@ impl BakeAtHome {
             oven,
             say: at_home.say.as_ref().map_or_else(String::new, |s| s.value.clone()),
             raw: true,
+            raw_egg: batch
+                .formula
+                .parts
+                .iter()
+                .any(|p| holds_raw_egg(&batch.formula, p, &desk.course.pantry)),
             // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
             keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
             on_the_way: desk.course.settings.own_limit.as_ref().map(|m| m.value.get()),
