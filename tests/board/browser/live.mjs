@@ -81,7 +81,7 @@ await check("live in a browser that keeps nothing: what was ticked comes back wi
   } });
   const count = async () => {
     await show(page, "log");
-    return /(\d+) entries so far/.exec(await text(page, ".panel"))[1];
+    return /Entries so far: (\d+)/.exec(await text(page, ".panel"))[1];
   };
   await page.locator("button.tick").first().click();
   await show(page, "log");

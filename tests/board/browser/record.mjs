@@ -30,7 +30,7 @@ await check("two tablets: one log read into the other, the first tick counts", a
   await one.locator("#load-file").setInputFiles(await (await saved).path());
   await one.clock.runFor(1100);
   await one.waitForSelector(".notices .notice");
-  assert.match(await text(one, ".notices"), /1 new entries/);
+  assert.match(await text(one, ".notices"), /New entries: 1/);
   assert.match(await text(one, ".notices"), /Two boards ticked .*The first counts/);
   await close(one);
   await close(two);
@@ -54,11 +54,11 @@ await check("a log that is cut short, of another course, of a later board", asyn
     await fresh.waitForTimeout(200);
     return text(fresh, ".notices");
   };
-  assert.match(await load("a.json", cut), /cut short.*2 new entries/);
+  assert.match(await load("a.json", cut), /cut short.*New entries: 2/);
   assert.match(await load("b.json", whole.replace('"version": 1', '"version": 7')), /later board \(version 7\)/);
   assert.match(await load("c.json", whole.replace(/"key": "\w+"/, '"key": "0123"')), /another course/);
   assert.match(await load("d.json", "flour"), /no log of a board/);
-  assert.match(await load("e.json", whole), /1 new entries/);
+  assert.match(await load("e.json", whole), /New entries: 1/);
   assert.equal((await stored(fresh)).entries.length, 3);
   await close(fresh);
   await close(page);
@@ -71,7 +71,7 @@ await check("a browser that keeps nothing says so and goes on", async () => {
   assert.match(await text(page, ".notices"), /keeps nothing/);
   await page.locator("button.tick").first().click();
   await show(page, "log");
-  assert.match(await text(page, ".panel"), /1 entries so far/);
+  assert.match(await text(page, ".panel"), /Entries so far: 1,/);
   await close(page);
 });
 
@@ -100,7 +100,7 @@ await check("a log that says something impossible: its other entries are read, a
   await show(fresh, "log");
   await fresh.locator("#load-file").setInputFiles({ name: "a.json", mimeType: "application/json", buffer: Buffer.from(JSON.stringify({ ...whole, entries: [...whole.entries, ...bad, null, 7] })) });
   await fresh.waitForTimeout(200);
-  assert.match(await text(fresh, ".notices"), /1 new entries\. 11 entries say something impossible/);
+  assert.match(await text(fresh, ".notices"), /New entries: 1\. Left out, for they say something impossible, a time or a value: 11/);
   // What is in the storage is no better believed.
   const { key, ...kept } = await stored(fresh);
   await fresh.evaluate(([k, record]) => localStorage.setItem(k, JSON.stringify(record)), [key, { ...kept, rung: 7, board: { a: 1 }, entries: [...kept.entries, ...bad] }]);
@@ -130,7 +130,7 @@ await check("storage that is full is told at once, and the way out saves", async
     window.full = true;
   });
   await page.locator("button.tick").first().click();
-  assert.match(await text(page, ".notices"), /or it is full.*1 entries are not saved/);
+  assert.match(await text(page, ".notices"), /or it is full.*not saved yet: 1/);
   const log = await saves(page, "save-now");
   assert.equal(log.json.entries.length, 1);
   assert.ok(!/not saved/.test(await text(page, ".notices")));
