@@ -31,7 +31,7 @@ fn numbers(runs: &str) -> Vec<u32> {
     runs.split(", ").flat_map(run).collect()
 }
 
-fn pulled<'l>(list: &'l PullList, is: impl Fn(&PullLine) -> bool) -> &'l PullLine {
+fn pulled(list: &PullList, is: impl Fn(&PullLine) -> bool) -> &PullLine {
     list.groups.iter().flat_map(|g| &g.lines).find(|l| is(l)).unwrap()
 }
 
