@@ -11,6 +11,7 @@ mod broken;
 mod by_whom;
 mod calendar;
 mod catch_up;
+mod catch_up_walk;
 mod commands;
 mod corpus;
 mod cross_read;

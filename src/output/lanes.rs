@@ -1,10 +1,12 @@
 //! The lane picture of a plan: a row for each pair of hands, station, mixer, oven and shelf, time running to the right.
 //!
 //! Work is drawn as a thick line, what stands by itself as a thin one, each with an edge where it begins and as much of its word
-//! as it has room for; what overlaps in one lane goes on rows below. The picture takes as many columns as the screen has, at a whole number of minutes for each.
+//! as it has room for; what overlaps in one lane goes on rows below. The picture takes as many columns as the screen has, at a whole number of minutes for each;
+//! on a narrow screen the hours stand below each other.
 
 use super::text::{Charset, Screen, clean, columns, cut, pad_right, wrap};
 use crate::units::Minutes;
+use jiff::SignedDuration;
 use jiff::civil::DateTime;
 
 /// How a block is drawn.
@@ -54,6 +56,12 @@ pub struct Picture {
 /// So many minutes may one column stand for; the finest that fits is taken.
 const STEPS: [i64; 10] = [1, 2, 3, 5, 10, 15, 20, 30, 60, 120];
 
+/// With more minutes to a column than this, nobody can read the word of a quarter of an hour.
+const READABLE: i64 = 3;
+
+/// Into so many stretches at most is the time cut for that.
+const MOST_PARTS: i64 = 4;
+
 /// Lane names are cut after this many columns.
 const NAME_MOST: usize = 16;
 
@@ -64,9 +72,7 @@ impl Picture {
         let name_width =
             self.lanes.iter().map(|lane| columns(&clean(&lane.name))).max().unwrap_or(0).min(NAME_MOST);
         let room = screen.width.saturating_sub(name_width + 2).max(20);
-        let span = minutes_between(self.from, self.to).max(1);
-        let step = STEPS.into_iter().find(|s| span.div_euclid(*s) < room as i64).unwrap_or(240);
-        let scale = Scale { from: self.from, step, room, columns: (span.div_euclid(step) + 1) as usize };
+        let (step, parts) = self.parts(room);
 
         let mut text = String::new();
         for line in wrap(&clean(&self.title), screen.width) {
@@ -78,11 +84,25 @@ impl Picture {
             text.push_str(line.trim_end());
             text.push('\n');
         };
-        row("", &scale.hours());
-        for lane in &self.lanes {
-            let name = clean(&lane.name);
-            for (n, cells) in scale.rows(&lane.blocks, screen.charset).iter().enumerate() {
-                row(if n == 0 { &name } else { "" }, cells);
+        for (n, (from, to)) in parts.iter().enumerate() {
+            if n > 0 {
+                row("", "");
+            }
+            let span = minutes_between(*from, *to).max(1);
+            let scale = Scale { from: *from, step, room, columns: (span.div_euclid(step) + 1) as usize };
+            row("", &scale.hours());
+            for lane in &self.lanes {
+                // Where the time is cut, a lane is shown where something happens in it; one in which nothing ever does, at first.
+                let there = |block: &Block| block.from < *to && block.to > *from;
+                let shown = if lane.blocks.is_empty() { n == 0 } else { lane.blocks.iter().any(there) };
+                if parts.len() > 1 && !shown {
+                    continue;
+                }
+                let blocks: Vec<Block> = lane.blocks.iter().filter(|b| there(b)).cloned().collect();
+                let name = clean(&lane.name);
+                for (n, cells) in scale.rows(&blocks, screen.charset).iter().enumerate() {
+                    row(if n == 0 { &name } else { "" }, cells);
+                }
             }
         }
         let (work, by_itself) = match screen.charset {
@@ -91,6 +111,21 @@ impl Picture {
         };
         row("", &format!("{work} hands at work   {by_itself} by itself   one column: {}", Minutes(step)));
         text
+    }
+
+    /// How many minutes a column stands for, and the stretches of time that go below each other: where the whole would be drawn so coarsely
+    /// that no word can be read, it is cut at half hours.
+    fn parts(&self, room: usize) -> (i64, Vec<(DateTime, DateTime)>) {
+        let span = minutes_between(self.from, self.to).max(1);
+        let step_of =
+            |span: i64| STEPS.into_iter().find(|s| span.div_euclid(*s) < room as i64).unwrap_or(240);
+        let long = |parts: i64| (span + 30 * parts - 1) / (30 * parts) * 30;
+        let readable = |parts: &i64| step_of(long(*parts)) <= READABLE;
+        let cut = (2..=MOST_PARTS).find(readable).filter(|_| step_of(span) > READABLE);
+        let Some(parts) = cut else { return (step_of(span), vec![(self.from, self.to)]) };
+        let at = |part: i64| self.from.saturating_add(SignedDuration::from_mins(part * long(parts)));
+        let all = (0..parts).map(|part| (at(part), at(part + 1).min(self.to))).filter(|(from, to)| from < to);
+        (step_of(long(parts)), all.collect())
     }
 }
 
@@ -223,14 +258,17 @@ mod tests {
     fn lanes_on_eighty_columns() {
         insta::assert_snapshot!(picture().to_text(Screen::default()), @"
         Saturday 13:00 to 17:00
-                     13:00       14:00       15:00       16:00       17:00
-        teacher      ▌we         ▌s
-        station 1       ▌weig
-        mixer small          ▌mix  ▌
-                              ▌mix
-        oven 1       ▏heat▁                        ▏bake▁▁▁▁▁▁▁▁▁▁▁▁▁▁
+                     13:00                         14:00                         15:00
+        teacher      ▌welcom                       ▌show
+        station 1           ▌weigh▄▄▄▄▄▄▄
+        mixer small                      ▌mix▄▄▄▄▄▄     ▌m
+                                           ▌mix▄▄▄▄▄▄
+        oven 1       ▏heat▁▁▁▁▁▁▁▁▁▁
         helper
-                     ▌▄ hands at work   ▏▁ by itself   one column: 5 min
+
+                     15:00                         16:00                         17:00
+        oven 1                      ▏bake▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁
+                     ▌▄ hands at work   ▏▁ by itself   one column: 2 min
         ");
     }
 
@@ -238,14 +276,20 @@ mod tests {
     fn lanes_in_plain_characters() {
         insta::assert_snapshot!(picture().to_text(Screen { width: 50, charset: Charset::Ascii }), @"
         Saturday 13:00 to 17:00
-                     13:00 14:00 15:00 16:00 17:00
-        teacher      [     [
-        station 1     [we
-        mixer small      [m [
-                         [m
-        oven 1       (he            (bake-----
+                     13:00               14:00
+        teacher      [welc               [sh
+        station 1         [weigh==
+        mixer small               [mix===   [m
+                                    [mix==
+        oven 1       (heat-----
         helper
-                     [= hands at work   (- by itself   one column: 10 min
+
+                               15:00               16:00
+        oven 1                           (bake------
+
+                     16:00               17:00
+        oven 1       (bake----------------
+                     [= hands at work   (- by itself   one column: 3 min
         ");
     }
 

@@ -1,6 +1,7 @@
 //! `--why THING`: the chain of reasons of an amount, a count or a time, down to the line of a file.
 
 mod home;
+mod machine;
 mod station;
 
 use super::Reckoned;
@@ -27,7 +28,7 @@ pub struct Reason {
     pub text: String,
 }
 
-/// Everything that can be asked about: ingredients, things of the kitchen, batches, loads and tasks, by their ids.
+/// Everything that can be asked about: ingredients, things of the kitchen, mixers and ovens one by one, batches, loads and tasks, by their ids.
 #[must_use]
 pub fn things(reckoned: &Reckoned) -> Vec<String> {
     let mut things: Vec<String> = reckoned.weighed.totals.iter().map(|t| t.item.to_string()).collect();
@@ -35,6 +36,7 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
     things.extend(reckoned.choice.batches.values().flatten().map(batch_id));
     things.extend(reckoned.choice.loads.values().flatten().map(load_id));
     things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
+    things.extend(machine::things(reckoned));
     things.extend(station::things(reckoned));
     things.extend(home::things(reckoned));
     things.push(COST.to_owned());
@@ -65,6 +67,9 @@ pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
     }
     for need in reckoned.equipment.needs.iter().filter(|n| n.item.as_str() == thing) {
         chain.need(need);
+    }
+    if chain.reasons.is_empty() {
+        chain.machine(thing);
     }
     for batch in reckoned.choice.batches.values().flatten().filter(|b| batch_id(b) == thing) {
         chain.batch(batch);

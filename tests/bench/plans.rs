@@ -26,11 +26,15 @@ fn course(path: &str) -> Course {
 
 /// One class: seconds, steps, the share of terms proven, and each term with its bound where that is not reached.
 fn class_size(name: &str, course: &Course, headcount: u32) {
+    class_with(name, course, headcount, Effort::default());
+}
+
+fn class_with(name: &str, course: &Course, headcount: u32, effort: Effort) {
     let (class, _) = class::seat(course, Some(headcount));
     let portions = scale::portions(course, &class);
     let (options, _) = options::options(course, &class, &portions);
     let start = Instant::now();
-    let found = plan(course, &class, &portions, &options, Effort::default());
+    let found = plan(course, &class, &portions, &options, effort);
     let seconds = start.elapsed().as_secs_f64();
     assert_eq!(found.refused, []);
     let Some(plan) = found.plan else {
@@ -64,6 +68,14 @@ fn main() {
     }
     for headcount in [24, 48] {
         class_size("demo, roomy", &grown::grown(demo.clone(), headcount / 12), headcount);
+    }
+    // Two staff cannot tend what grows with the kitchen: so the same with as many more helpers, and the first split alone.
+    let first = Effort { combinations: 1, ..Effort::default() };
+    for headcount in [24, 48] {
+        let course = grown::grown(demo.clone(), headcount / 12);
+        class_with("demo, roomy, first split", &course, headcount, first);
+        let course = grown::with_helpers(demo.clone(), headcount / 12);
+        class_with("demo, roomy, helped", &course, headcount, first);
     }
     println!();
     println!("job shop    seconds    steps  value  bound  known");

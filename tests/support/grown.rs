@@ -2,6 +2,17 @@
 
 use benchroll::course::Course;
 
+/// The same class in a kitchen so many times as large, with as many more hands: the teacher and helpers together are so many times as many.
+#[allow(dead_code)]
+pub fn with_helpers(course: Course, times: u32) -> Course {
+    let mut course = grown(course, times);
+    let people = (1 + course.settings.helpers.len()) * times as usize;
+    if let Some(one) = course.settings.helpers.first().cloned() {
+        course.settings.helpers.resize(people - 1, one);
+    }
+    course
+}
+
 /// The same class in a kitchen so many times as large.
 pub fn grown(mut course: Course, times: u32) -> Course {
     let kitchen = &mut course.kitchen;

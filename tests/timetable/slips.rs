@@ -1,8 +1,15 @@
 //! A class with less than it needs: a plan, or a reason and levers that work when they are pulled.
 
-use super::{demo, effort, inputs, planned};
+use super::{demo, effort, inputs, planned, planned_with, preferred};
 use benchroll::course::Course;
-use benchroll::reckon::plan::choose::plan;
+use benchroll::reckon::plan::choose::{Effort, plan};
+use benchroll::reckon::plan::grid::Calendar;
+use benchroll::reckon::plan::jobs::Jobs;
+use benchroll::reckon::plan::problem::ReasonId;
+use benchroll::reckon::plan::schedule::Budget;
+use benchroll::reckon::plan::solver::solve;
+use benchroll::reckon::plan::tasks::{Ask, model};
+use benchroll::reckon::plan::verify::verify;
 use benchroll::reckon::plan::{conflict, levers};
 use jiff::SignedDuration;
 
@@ -49,6 +56,57 @@ fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
         assert_eq!(after.refused, []);
         assert!(after.plan.unwrap().fits, "{}", lever.text);
     }
+}
+
+/// What is named as holding a class: the class fits in its times without it, and with any of it kept it does not.
+fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String> {
+    let (class, portions, options) = inputs(course, headcount);
+    let late = planned_with(course, headcount, Effort { per_term: 4_000, ..effort() });
+    assert!(!late.fits);
+    let found = conflict::explain(course, &class, &portions, &options, Some(&late), effort());
+    assert!(found.minimal, "{found:?}");
+    let calendar = Calendar::of(course).unwrap();
+    let picked = preferred(&options);
+    let jobs = Jobs::of(course, &class, &portions, &picked);
+    let over = Some(calendar.grid.up(effort().over));
+    let mut problem = model(&jobs, &calendar, Ask { over, name_ends: true, ..Ask::default() }).problem;
+    problem.objective.clear();
+    problem.hints.tidy = None;
+    let fits_without = |aside: &[ReasonId]| {
+        let left = aside.iter().fold(problem.clone(), |left, reason| left.without(*reason));
+        let outcome = solve(&left, &Budget { per_term: 60_000, conflict: 0 });
+        assert!(outcome.schedule.is_some() || outcome.impossible);
+        outcome.schedule.inspect(|s| assert_eq!(verify(&left, s), vec![])).is_some()
+    };
+    assert!(fits_without(&found.held_by), "{found:?}");
+    for kept in &found.held_by {
+        let others: Vec<ReasonId> = found.held_by.iter().copied().filter(|r| r != kept).collect();
+        assert!(!fits_without(&others), "without {kept:?} of {found:?}");
+    }
+    let words = |reason: &ReasonId| problem.reasons[reason.0].clone();
+    let held: Vec<String> = found.held_by.iter().map(words).collect();
+    assert!(held.iter().all(|h| found.sentence.contains(h) && found.constraints.contains(h)), "{found:?}");
+    held
+}
+
+#[test]
+fn what_is_named_as_the_cause_is_one() {
+    // Both sessions are short; only the last is; more come than there are things for.
+    let mut both = demo();
+    shorter(&mut both, 45);
+    assert!(!what_is_named_holds_it(&both, None).is_empty());
+    let mut last = demo();
+    let end = &mut last.sessions[1].to.value;
+    *end = end.saturating_sub(SignedDuration::from_mins(45));
+    assert!(!what_is_named_holds_it(&last, None).is_empty());
+    assert!(!what_is_named_holds_it(&demo(), Some(20)).is_empty());
+    // No hands and no ovens make a night shorter: then nothing of the kind is blamed.
+    let mut night = demo();
+    shorter(&mut night, 150);
+    let (class, portions, options) = inputs(&night, None);
+    let found = conflict::explain(&night, &class, &portions, &options, None, effort());
+    assert!(found.held_by.is_empty(), "{found:?}");
+    assert!(found.sentence.contains("one after another"), "{}", found.sentence);
 }
 
 #[test]

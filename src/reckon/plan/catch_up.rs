@@ -23,7 +23,7 @@ use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, T
 use super::replay::{Replay, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
-use super::tasks::{Model, OVERRUN, Reading};
+use super::tasks::{Ask, Model, OVERRUN, Reading};
 use super::timetable::Plan;
 use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
@@ -99,7 +99,7 @@ pub fn catch_up(
     let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
     let as_printed = Replay::of(&jobs, course, plan, over)?;
     let failed = |number: usize| keep::is_in(plan.task(&jobs.jobs[number].id), &now.without);
-    let past = Past::of(&jobs, &as_printed, now, &failed);
+    let past = Past::of(&jobs, plan, &as_printed, now, &failed);
     let empty = empty_stations(class, &now.absent);
     let no_helper = helpers_left(course, &now.absent) == 0;
     let open = |(n, _): &(usize, &mut super::jobs::Job)| past.standing[*n] == Standing::Open;
@@ -116,17 +116,23 @@ pub fn catch_up(
         }
     }
     let jobs = Jobs { course: &fewer, ..jobs };
-    let replay = Replay::of(&jobs, &fewer, plan, over)?;
+    let ovens_differ = keep::ovens(course, &now.without).next().is_some();
+    let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
+    let replay = Replay::with(&jobs, &fewer, plan, ask)?;
     [Loosened::Nothing, Loosened::Waits, Loosened::Stands].into_iter().find_map(|loosened| {
         let mut model = replay.model.clone();
         keep::lower(&as_printed, &mut model, &past);
         let waits = fix_the_past(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);
+        forget(&replay, &mut model, &past);
         let overstays = loosen(&jobs, &mut model, &past, loosened);
         aim(&jobs, &replay, &mut model, &past, (waits, overstays));
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
-        let outcome = solver::solve(&model.problem, &budget);
+        let mut outcome = solver::solve(&model.problem, &budget);
+        if let Some(schedule) = &mut outcome.schedule {
+            leave_when_done(&model, &past, schedule);
+        }
         let mut new = plan_of(&jobs, &model, &outcome, (1, 1))?;
         keep::who_and_which(course, plan, &mut new, now);
         let changes = changes(plan, &new);
@@ -166,7 +172,17 @@ fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, 
     // What lies in the past can no longer be kept or broken.
     model.problem.lags.retain(|lag| known(lag.from).is_none() || known(lag.to).is_none());
     let mut waits = Vec::new();
+    let gone = model.gone.clone();
     for lag in &mut model.problem.lags {
+        // Who has closed a session already is gone when the rest is done, and not when they thought.
+        if gone.contains(&lag.to.task)
+            && past.standing.get(lag.from.task.0).is_some_and(|s| *s != Standing::Open)
+        {
+            lag.most = None;
+            if known(lag.from).is_some() {
+                continue;
+            }
+        }
         let Some(from) = known(lag.from) else {
             // What has happened cannot wait for what is yet to come.
             if known(lag.to).is_some() && lag.from.task.0 < jobs {
@@ -217,6 +233,59 @@ fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, 
         }
     }
     waits
+}
+
+/// Students are gone as soon as all is done that they wait for: no aim says so where the closing had begun before it.
+fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
+    let problem = &model.problem;
+    for gone in &model.gone {
+        let before = |lag: &&Lag| lag.to == Point::start(*gone) && schedule.chose_all(&lag.only_if);
+        let begun = |lag: &Lag| past.standing.get(lag.from.task.0).is_some_and(|s| *s != Standing::Open);
+        if !problem.lags.iter().filter(before).any(begun) {
+            continue;
+        }
+        let was = schedule.start[gone.0];
+        let done = problem.lags.iter().filter(before).map(|lag| schedule.at(lag.from) + lag.least);
+        // What takes the hands of a station lies before its students are gone, or in a session after that.
+        let of_students = |resource| {
+            problem
+                .holds
+                .iter()
+                .any(|h| h.from == Point::start(*gone) && h.resource == resource && h.amount > 0)
+        };
+        let hands =
+            problem.holds.iter().filter(|h| of_students(h.resource) && schedule.chose_all(&h.only_if));
+        let worked = hands.map(|h| schedule.at(h.to)).filter(|end| *end <= was);
+        if let Some(end) = done.chain(worked).max() {
+            schedule.start[gone.0] = end.min(was);
+        }
+    }
+}
+
+/// What was taken until now was taken, whether there was enough of it or not: from now on it counts.
+fn forget(replay: &Replay, model: &mut Model, past: &Past) {
+    let now = Point::start(TaskId(replay.at.len())).later(past.slot);
+    let over = |point: Point| past.fixed(point).is_some_and(|slot| slot <= past.slot);
+    let problem = &mut model.problem;
+    problem.holds.retain(|hold| !over(hold.from) || !over(hold.to));
+    problem.aparts.retain(|apart| {
+        let moments = [apart.a.0, apart.a.1, apart.b.0, apart.b.1];
+        moments.into_iter().any(|point| past.fixed(point).is_none())
+    });
+    for hold in problem.holds.iter_mut().filter(|hold| over(hold.from)) {
+        // What stands may have been taken up before now; then it is held as long as it was.
+        let goes_on = match past.standing.get(hold.to.task.0) {
+            _ if past.fixed(hold.to).is_some() => true,
+            Some(Standing::Open) => hold.to.plus >= 0,
+            Some(Standing::Runs) => {
+                hold.to.side == Side::End && hold.to.plus >= 0 && !replay.stretches(hold.to.task)
+            }
+            _ => false,
+        };
+        if goes_on {
+            hold.from = now;
+        }
+    }
 }
 
 /// Takes away the hands of those who are not there.

@@ -1,4 +1,7 @@
 //! Why a class does not fit: one sentence with its figure, and the constraints that cannot hold together.
+//!
+//! A constraint is only named as what holds a class when the class fits without it (or without all that are named, where they are
+//! several). Constraints that merely conflict are no cause: another one may hold the class just as much.
 
 use super::choose::{Effort, combinations};
 use super::grid::Calendar;
@@ -15,9 +18,11 @@ use crate::reckon::work::{Class, Options, Portion};
 pub struct Conflict {
     /// "35 min too long: 2 ovens and ... hold it".
     pub sentence: String,
-    /// The constraints, in the teacher's words.
+    /// The constraints, in the teacher's words: the times as written, and what has to be set aside so that the class fits in them.
     pub constraints: Vec<String>,
-    /// Setting aside any one of them leaves the others possible: that was tried for each.
+    /// What was named that is no written time: the class fits without all of it together. Empty: no hands or things more would help.
+    pub held_by: Vec<ReasonId>,
+    /// None of it can stay: that was shown for each.
     pub minimal: bool,
 }
 
@@ -37,28 +42,45 @@ pub fn explain(
     let calendar = Calendar::of(course);
     let (Some(picked), Some(calendar)) = (picked.first(), calendar) else {
         let sentence = "there is no session".to_owned();
-        return Conflict { sentence, constraints: Vec::new(), minimal: true };
+        return Conflict { sentence, constraints: Vec::new(), held_by: Vec::new(), minimal: true };
     };
     let jobs = Jobs::of(course, class, portions, picked);
     let over = calendar.grid.up(effort.over);
     let ask = Ask { over: Some(over), name_ends: true, ..Ask::default() };
     let model = tasks::model(&jobs, &calendar, ask);
-    let found = solver::explain(&model.problem, effort.per_term);
-    let constraints: Vec<String> =
-        found.reasons.iter().filter_map(|ReasonId(n)| model.problem.reasons.get(*n).cloned()).collect();
-    Conflict { sentence: sentence(&constraints, late), constraints, minimal: found.minimal }
+    let problem = &model.problem;
+    let text = |ReasonId(n): &ReasonId| problem.reasons.get(*n).map_or("", String::as_str);
+    let all = (0..problem.reasons.len()).map(ReasonId);
+    let written: Vec<ReasonId> = all.filter(|reason| is_written_time(text(reason))).collect();
+    let core = solver::explain(problem, effort.per_term);
+    let relief = solver::relief(problem, &written, effort.per_term);
+    // Where too few steps were left to find a cause, at least what conflicts is named.
+    let (held_by, minimal) = match &relief.reasons {
+        Some(reasons) => (reasons.clone(), core.minimal && relief.minimal),
+        None if relief.hopeless => (Vec::new(), core.minimal),
+        None => (core.reasons.iter().copied().filter(|r| !written.contains(r)).collect(), false),
+    };
+    let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
+    named.extend(&held_by);
+    let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
+    let sentence = sentence(&words(&held_by), late);
+    Conflict { sentence, constraints: words(&named), held_by, minimal }
 }
 
-fn sentence(constraints: &[String], late: Option<&Plan>) -> String {
+/// That students come for sessions, and that those end, is why a class is too long; what holds it is the rest.
+fn is_written_time(reason: &str) -> bool {
+    reason.contains(" ends at ") || reason.starts_with("students work in the sessions")
+}
+
+fn sentence(held: &[String], late: Option<&Plan>) -> String {
     let figure = match late {
         Some(plan) => plan.too_long(),
         None => "it cannot be done, however long the sessions".to_owned(),
     };
-    // That students come for sessions, and that those end, is why it is too long; what holds it is the rest.
-    let plain = |c: &&str| c.contains(" ends at ") || c.starts_with("students work in the sessions");
-    let held: Vec<&str> = constraints.iter().map(String::as_str).filter(|c| !plain(c)).collect();
     match held.split_last() {
-        None => figure,
+        None => format!(
+            "{figure}; what holds it: the steps one after another, and no hands or things more make them shorter"
+        ),
         Some((only, [])) => format!("{figure}; what holds it: {only}"),
         Some((last, others)) => format!("{figure}; what holds it: {}, and {last}", others.join(", ")),
     }

@@ -36,8 +36,12 @@ impl Replay {
     /// Puts a plan back into its problem; `None` when it is not a plan of these jobs.
     #[must_use]
     pub fn of(jobs: &Jobs<'_>, course: &Course, plan: &Plan, over: i32) -> Option<Replay> {
+        Replay::with(jobs, course, plan, Ask { over: Some(over), name_ends: true, ..Ask::default() })
+    }
+
+    /// The same for a problem of which something else is asked.
+    pub(super) fn with(jobs: &Jobs<'_>, course: &Course, plan: &Plan, ask: Ask) -> Option<Replay> {
         let calendar = Calendar::of(course)?;
-        let ask = Ask { over: Some(over), name_ends: true, ..Ask::default() };
         let model = tasks::model(jobs, &calendar, ask);
         let grid = &calendar.grid;
         let mut at = Vec::new();

@@ -72,12 +72,21 @@ pub(super) fn lower(printed: &Replay, model: &mut Model, past: &Past) {
     }
 }
 
+/// The ovens among what has failed, by kind and number in it.
+pub(super) fn ovens<'a>(
+    course: &'a Course,
+    without: &'a [String],
+) -> impl Iterator<Item = (usize, u32)> + 'a {
+    let ovens = &course.kitchen.ovens;
+    without.iter().filter_map(|name| unit_of(name)).filter_map(|(kind, number)| {
+        let kind = ovens.iter().position(|o| o.id.value.as_str() == kind)?;
+        Some((kind, number - 1))
+    })
+}
+
 /// Forbids the ovens that have failed to all that has not begun.
 pub(super) fn fail(course: &Course, replay: &Replay, model: &mut Model, past: &Past, without: &[String]) {
-    let ovens = &course.kitchen.ovens;
-    for (kind, number) in without.iter().filter_map(|name| unit_of(name)) {
-        let Some(kind) = ovens.iter().position(|o| o.id.value.as_str() == kind) else { continue };
-        let oven = (kind, number - 1);
+    for oven in ovens(course, without) {
         for (job, ways) in model.ways.iter().enumerate().take(replay.at.len()) {
             for (way, _) in ways.iter().enumerate().filter(|(_, w)| w.oven == Some(oven)) {
                 if past.standing[job] == Standing::Open {

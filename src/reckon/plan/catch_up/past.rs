@@ -1,12 +1,16 @@
 //! Where everybody is: what is over, what runs, and what has not begun.
 //!
 //! The printed plan is played up to now with what is known to be late. What had to wait for something late has not begun,
-//! even where the plan has it earlier; nobody has to say so on the command line.
+//! even where the plan has it earlier; nobody has to say so on the command line. It waits for what comes before it, and for
+//! hands and things that are still taken.
 
 use super::super::jobs::Jobs;
-use super::super::problem::{Point, Side};
+use super::super::problem::{Hold, Point, Side};
 use super::super::replay::Replay;
+use super::super::timetable::Plan;
 use super::Now;
+use crate::course::Hands;
+use std::collections::BTreeMap;
 
 /// How far a job is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -39,7 +43,13 @@ pub(super) struct Past {
 
 impl Past {
     /// Plays the plan; `broken` says which jobs were at work in something that has failed.
-    pub fn of(jobs: &Jobs<'_>, replay: &Replay, now: &Now, broken: &dyn Fn(usize) -> bool) -> Past {
+    pub fn of(
+        jobs: &Jobs<'_>,
+        plan: &Plan,
+        replay: &Replay,
+        now: &Now,
+        broken: &dyn Fn(usize) -> bool,
+    ) -> Past {
         let grid = &replay.model.calendar.grid;
         let slot = grid.slot_from(&now.time);
         let late: Vec<i32> = jobs
@@ -48,7 +58,7 @@ impl Past {
             .map(|job| now.late.iter().find(|(id, _)| *id == job.id).map_or(0, |(_, by)| grid.up(*by)))
             .collect();
         let all = jobs.jobs.len();
-        let (start, end) = play(replay, slot, &late);
+        let (start, end) = play(replay, slot, &late, Crowd::of(jobs, plan, replay, &late));
         let mut past = Past {
             slot,
             start,
@@ -148,7 +158,7 @@ fn done(jobs: &Jobs<'_>, named: &[String]) -> Vec<bool> {
 }
 
 /// Starts and ends when what is late pushes what has to wait for it, and all else keeps to the clock.
-fn play(replay: &Replay, slot: i32, late: &[i32]) -> (Vec<i32>, Vec<i32>) {
+fn play(replay: &Replay, slot: i32, late: &[i32], crowd: Crowd) -> (Vec<i32>, Vec<i32>) {
     let jobs = replay.at.len();
     let mut at: Vec<i32> = Vec::new();
     let mut long: Vec<i32> = Vec::new();
@@ -159,8 +169,7 @@ fn play(replay: &Replay, slot: i32, late: &[i32]) -> (Vec<i32>, Vec<i32>) {
         at.extend([start + put_off, end + put_off]);
         long.push(if stretches { least } else { end - start } + longer);
     }
-    let node =
-        |point: Point| (point.task.0 < jobs).then(|| 2 * point.task.0 + usize::from(point.side == Side::End));
+    let node = |point: Point| node(jobs, point);
     let mut arrows: Vec<(usize, usize, i32)> = Vec::new();
     for lag in replay.lags() {
         let (Some(from), Some(to)) = (node(lag.from), node(lag.to)) else { continue };
@@ -176,10 +185,33 @@ fn play(replay: &Replay, slot: i32, late: &[i32]) -> (Vec<i32>, Vec<i32>) {
         }
     }
     arrows.extend(long.iter().enumerate().map(|(number, long)| (2 * number, 2 * number + 1, *long)));
+    push(&mut at, &arrows);
+    let mut from = 0;
+    // Each push moves one start on, and there are only so many slots to move it to.
+    while let Some((slot, moved)) = crowd.first_too_many(&at, from, slot) {
+        match moved {
+            Some((start, until)) => {
+                at[start] += until - slot;
+                push(&mut at, &arrows);
+                from = slot;
+            }
+            None => from = slot + 1,
+        }
+    }
+    (at.iter().step_by(2).copied().collect(), at.iter().skip(1).step_by(2).copied().collect())
+}
+
+/// The place of a moment among starts and ends in turn; `None` when it is none of a job's.
+fn node(jobs: usize, point: Point) -> Option<usize> {
+    (point.task.0 < jobs).then(|| 2 * point.task.0 + usize::from(point.side == Side::End))
+}
+
+/// Puts off what arrows point at until all of them are long enough.
+fn push(at: &mut [i32], arrows: &[(usize, usize, i32)]) {
     // A loop of arrows could go on for ever, so rounds are counted.
     for _ in 0..200 {
         let mut changed = false;
-        for (from, to, least) in &arrows {
+        for (from, to, least) in arrows {
             let new = at[*from] + least;
             changed |= new > at[*to];
             at[*to] = at[*to].max(new);
@@ -188,5 +220,90 @@ fn play(replay: &Replay, slot: i32, late: &[i32]) -> (Vec<i32>, Vec<i32>) {
             break;
         }
     }
-    (at.iter().step_by(2).copied().collect(), at.iter().skip(1).step_by(2).copied().collect())
+}
+
+/// What wants hands and things, by resource, where something late could take them from others. Three together may be too many where no two
+/// are, so no arrow from one to the other says it.
+struct Crowd {
+    /// How much there is, and who wants how much of it: from and to, each as a place and the slots after it.
+    resources: Vec<(i32, Vec<Stay>)>,
+}
+
+struct Stay {
+    amount: i32,
+    from: (usize, i32),
+    to: (usize, i32),
+    /// When it is printed to begin, and that it is late by itself: what begins last waits for the others.
+    rank: (bool, i32, usize),
+}
+
+impl Crowd {
+    fn of(jobs: &Jobs<'_>, plan: &Plan, replay: &Replay, late: &[i32]) -> Crowd {
+        let mut resources = Vec::new();
+        if late.iter().all(|late| *late == 0) {
+            // Nothing has moved.
+            return Crowd { resources };
+        }
+        // Whoever of the staff is printed for something does it, also where another one were free.
+        let mut people: BTreeMap<&str, Vec<Stay>> = BTreeMap::new();
+        for (number, job) in jobs.jobs.iter().enumerate() {
+            let Some(task) = plan.task(&job.id).filter(|t| t.hands != Hands::Nobody) else { continue };
+            for name in &task.by {
+                let rank = (late[number] == 0, replay.at[number].0, number);
+                let stay = Stay { amount: 1, from: (2 * number, 0), to: (2 * number + 1, 0), rank };
+                people.entry(name).or_default().push(stay);
+            }
+        }
+        resources.extend(people.into_values().map(|stays| (1, stays)));
+        let jobs = replay.at.len();
+        let problem = &replay.model.problem;
+        for (number, resource) in problem.resources.iter().enumerate() {
+            let of_it = problem.holds.iter().filter(|h| h.resource.0 == number && h.amount > 0);
+            let stay = |h: &Hold| {
+                let job = h.from.task.0;
+                Some(Stay {
+                    amount: h.amount,
+                    from: (node(jobs, h.from)?, h.from.plus),
+                    to: (node(jobs, h.to)?, h.to.plus),
+                    rank: (late[job] == 0, replay.at[job].0, job),
+                })
+            };
+            let stays: Vec<Stay> = of_it.filter(|h| replay.chosen(&h.only_if)).filter_map(stay).collect();
+            if stays.iter().map(|s| i64::from(s.amount)).sum::<i64>() > i64::from(resource.capacity) {
+                resources.push((resource.capacity, stays));
+            }
+        }
+        Crowd { resources }
+    }
+
+    /// The first slot from `from` on and before `until` in which more is wanted than there is; with the start that can wait, by its place,
+    /// and until when. What is to be taken out by then cannot wait.
+    fn first_too_many(&self, at: &[i32], from: i32, until: i32) -> Option<(i32, Option<(usize, i32)>)> {
+        let slot = |point: (usize, i32)| at[point.0] + point.1;
+        let mut first: Option<(i32, Option<(usize, i32)>)> = None;
+        for (capacity, stays) in &self.resources {
+            let mut begins: Vec<i32> = stays.iter().map(|s| slot(s.from)).collect();
+            begins.retain(|begin| (from..until).contains(begin));
+            begins.sort_unstable();
+            begins.dedup();
+            for begin in begins {
+                if first.is_some_and(|(known, _)| known <= begin) {
+                    break;
+                }
+                let there = || stays.iter().filter(|s| slot(s.from) <= begin && begin < slot(s.to));
+                if there().map(|s| s.amount).sum::<i32>() <= *capacity {
+                    continue;
+                }
+                let can_wait = there().filter(|s| slot(s.from) == begin && s.from.0 % 2 == 0);
+                let last = can_wait.max_by_key(|s| s.rank);
+                let free = last.and_then(|last| {
+                    let others = there().filter(|s| !std::ptr::eq(*s, last));
+                    Some((last.from.0, others.map(|s| slot(s.to)).min()?))
+                });
+                first = Some((begin, free));
+                break;
+            }
+        }
+        first
+    }
 }

@@ -48,6 +48,61 @@ pub fn explain(problem: &Problem, steps: u64) -> Conflict {
     Conflict { reasons: needed.into_iter().map(ReasonId).collect(), minimal, steps }
 }
 
+/// Reasons that make a problem possible when all of them are set aside.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Relief {
+    /// The reasons, in the order of the problem; `None` when none were found.
+    pub reasons: Option<Vec<ReasonId>>,
+    /// It was shown that there are none: nothing fits even without all that may be set aside.
+    pub hopeless: bool,
+    /// For each of them it was shown that the problem stays impossible while it alone is kept.
+    pub minimal: bool,
+    /// Solver steps spent.
+    pub steps: u64,
+}
+
+/// Finds reasons that have to be set aside, all together, so that the rest fits; those that are `kept` never are. Each question may cost
+/// so many solver steps.
+///
+/// A conflict is not enough for that: what has two causes fits no better without one of them.
+#[must_use]
+pub fn relief(problem: &Problem, kept: &[ReasonId], steps: u64) -> Relief {
+    let mut asking = Asking::new(problem, if alike(problem) { Orders::OneStep } else { Orders::Any });
+    let kept: BTreeSet<usize> = kept.iter().map(|reason| reason.0).collect();
+    let mut holding: BTreeSet<usize> = (0..problem.reasons.len()).collect();
+    let mut aside: Vec<usize> = Vec::new();
+    // Conflict after conflict is set aside, until something fits.
+    loop {
+        match asking.ask(&holding, steps) {
+            Answer::Found(_) => break,
+            Answer::Impossible(core) => {
+                let named: Vec<usize> = asking.named(&core).difference(&kept).copied().collect();
+                if named.is_empty() {
+                    let steps = asking.engine.steps.spent;
+                    return Relief { hopeless: true, steps, ..Relief::default() };
+                }
+                holding.retain(|place| !named.contains(place));
+                aside.extend(named);
+            }
+            Answer::Unknown => return Relief { steps: asking.engine.steps.spent, ..Relief::default() },
+        }
+    }
+    // Of those, each that can be is put back.
+    aside.sort_unstable();
+    let mut minimal = true;
+    let mut needed = Vec::new();
+    for place in aside {
+        holding.insert(place);
+        let answer = asking.ask(&holding, steps);
+        if !matches!(answer, Answer::Found(_)) {
+            minimal &= matches!(answer, Answer::Impossible(_));
+            holding.remove(&place);
+            needed.push(ReasonId(place));
+        }
+    }
+    Relief { reasons: Some(needed), hopeless: false, minimal, steps: asking.engine.steps.spent }
+}
+
 /// A solver that can be asked about any set of reasons.
 struct Asking {
     engine: Engine,

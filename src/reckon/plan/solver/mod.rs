@@ -27,7 +27,7 @@ use pumpkin_core::results::{ProblemSolution, SatisfactionResultUnderAssumptions}
 use pumpkin_core::variables::{DomainId, Literal};
 
 use descend::lexicographic;
-pub use explain::{Conflict, explain};
+pub use explain::{Conflict, Relief, explain, relief};
 use model::Model;
 use search::{Forwards, Noting, Steps};
 

@@ -56,6 +56,8 @@ pub struct Ask {
     pub name_ends: bool,
     /// Everything that may be made ahead may be, whatever its policy (a lever, never a plan of its own).
     pub everything_ahead: bool,
+    /// Ovens of a kind are not alike: one of them may have failed, and each load may go into any of them.
+    pub ovens_differ: bool,
 }
 
 /// A term of the objective as the teacher reads it: the solver's number times `minutes` plus `plus`.

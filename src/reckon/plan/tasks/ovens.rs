@@ -33,7 +33,7 @@ impl Builder<'_> {
         // Ovens of a kind are alike, so they can be numbered in the order in which the loads first use them.
         let place =
             self.numbers().take_while(|n| *n != number).filter(|n| self.is_baked(self.job(*n))).count();
-        ways.retain(|w| w.oven.is_some_and(|(_, unit)| unit as usize <= place));
+        ways.retain(|w| self.ask.ovens_differ || w.oven.is_some_and(|(_, unit)| unit as usize <= place));
         ways
     }
 
