@@ -117,6 +117,8 @@ impl Overseer for Sheets<'_> {
     }
     fn ends(&self, template: &str) {
         self.0.ends(template);
+    }
+    fn done(&self) {
         self.0.one();
     }
 }

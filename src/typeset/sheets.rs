@@ -52,6 +52,8 @@ struct Page {
     packs: Vec<StationNo>,
     /// It is in the teacher's pack.
     teacher: bool,
+    /// No two sheets of one pack have the same.
+    fold: u32,
 }
 
 impl Page {
@@ -64,6 +66,7 @@ impl Page {
             data: json!(data),
             packs: Vec::new(),
             teacher: true,
+            fold: 0,
         }
     }
     /// It holds people's data.
@@ -85,6 +88,7 @@ pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     pages.push(Page::new(Kind::RoomCard, "room-card", &RoomCard::of(desk)));
     pages.push(Page::new(Kind::IncidentNote, "incident-note", &IncidentNote::of(desk)));
     set_apart(&mut pages);
+    fold(&mut pages);
     pages.extend(packs(desk, &pages));
     pages.into_iter().map(|page| sheet(page, desk, look)).collect()
 }
@@ -98,6 +102,18 @@ fn set_apart(pages: &mut [Page]) {
             .find(|name| !taken.contains(&name.to_lowercase()));
         page.name = name.unwrap_or_default();
         taken.insert(page.name.to_lowercase());
+    }
+}
+
+/// Each sheet gets the least fold that none has yet with which it is bound: sheets that are alike, one for each station, get the same.
+fn fold(pages: &mut [Page]) {
+    for n in 0..pages.len() {
+        let (before, page) = (&pages[..n], &pages[n]);
+        let meets = |other: &&Page| {
+            page.teacher && other.teacher || page.packs.iter().any(|station| other.packs.contains(station))
+        };
+        let taken: BTreeSet<u32> = before.iter().filter(meets).map(|other| other.fold).collect();
+        pages[n].fold = (0..).find(|fold| !taken.contains(fold)).unwrap_or_default();
     }
 }
 
@@ -116,6 +132,7 @@ fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {
             data: page.data,
             photographs: desk.album.map(|a| a.files().clone()).unwrap_or_default(),
             ident: page.name,
+            fold: page.fold,
         },
     }
 }
@@ -215,7 +232,7 @@ fn recipe(
 
 /// What each station gets, and the teacher's own, in print order.
 fn packs(desk: &Desk, pages: &[Page]) -> Vec<Page> {
-    let packed = |page: &Page| PackSheet { title: page.name.clone(), data: page.data.clone() };
+    let packed = |page: &Page| PackSheet::of(&page.name, page.fold, page.data.clone());
     let mut packs = Vec::new();
     for station in &desk.class.stations {
         let sheets = pages.iter().filter(|p| p.packs.contains(&station.no)).map(packed).collect();
@@ -223,7 +240,15 @@ fn packs(desk: &Desk, pages: &[Page]) -> Vec<Page> {
         let page = Page::new(Kind::Pack, format!("pack-station-{}", station.no), &pack);
         packs.push(Page { station: Some(station.no), private: !desk.anonymous, ..page });
     }
-    let sheets = pages.iter().filter(|p| p.teacher).map(packed).collect();
+    // In the teacher's own pack every sheet is marked.
+    let marked = |page: &Page| {
+        let mut sheet = packed(page);
+        if let Some(about) = sheet.data.get_mut("about").and_then(Value::as_object_mut) {
+            about.insert("private".to_owned(), json!(true));
+        }
+        sheet
+    };
+    let sheets = pages.iter().filter(|p| p.teacher).map(marked).collect();
     let pack = Pack { about: desk.about(), teacher_only: true, sheets, ..Pack::new() };
     packs.push(Page::new(Kind::Pack, "pack-teacher", &pack).private());
     packs

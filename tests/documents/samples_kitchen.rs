@@ -587,7 +587,7 @@ fn slips() -> Slips {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), data };
+    let packed = |title: &str, data: Value| PackSheet::of(title, 0, data);
     let pack = Pack {
         about: about(),
         teacher_only: true,

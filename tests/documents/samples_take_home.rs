@@ -366,7 +366,7 @@ fn room_card() -> RoomCard {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), data };
+    let packed = |title: &str, data: Value| PackSheet::of(title, 0, data);
     let pack = Pack {
         about: about(),
         station: s("1"),

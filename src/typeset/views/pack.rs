@@ -15,17 +15,31 @@ pub struct Pack {
     pub station: String,
     /// For the teacher alone: every sheet is marked.
     pub teacher_only: bool,
-    /// The sheets in print order: each as its own template receives it, with its `kind`.
+    /// The sheets in print order; their pages are laid out before by their own templates.
     pub sheets: Vec<PackSheet>,
 }
 
 /// One sheet of a pack.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct PackSheet {
-    /// Its title: the bookmark.
+    /// What the sheet calls itself, in the page's language: the bookmark.
     pub title: String,
-    /// What its template receives.
-    pub data: Value,
+    /// The kind of document.
+    pub kind: String,
+    /// How many pages it has.
+    pub pages: usize,
+    /// Which of its pack's sheets it is to the typesetter: nothing to print.
+    pub fold: u32,
+    /// What its own template receives.
+    pub(crate) data: Value,
+}
+
+impl PackSheet {
+    /// A sheet before it is laid out, from what its own template receives.
+    pub fn of(title: &str, fold: u32, data: Value) -> PackSheet {
+        let kind = data["kind"].as_str().unwrap_or_default().to_owned();
+        PackSheet { title: title.to_owned(), kind, pages: 0, fold, data }
+    }
 }
 
 impl Pack {
