@@ -3,7 +3,7 @@
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
 use super::memo::Memo;
-use super::{Reckoned, Watch};
+use super::{Reckoned, Unwatched, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::output::manifest::sha256;
@@ -76,7 +76,7 @@ pub fn documents_again(
     watch: &dyn Watch,
 ) -> (Vec<Printed>, Vec<Finding>) {
     let overrides = files.overrides();
-    let press = Press::new(&overrides);
+    let press = memo.press(&overrides);
     let (sheets, mut findings) = wanted(reckoned, lent, &[], &press);
     let templates: Vec<u8> = overrides
         .iter()
@@ -106,6 +106,20 @@ pub fn documents_again(
     let mut printed: Vec<Printed> = printed.into_iter().chain(known.into_values()).collect();
     printed.sort_by_key(|p| paths.iter().position(|path| *path == p.path));
     (printed, findings)
+}
+
+/// The sheet of this kind at this path; `None` where there is none, or it has something wrong that is to be told.
+pub(super) fn one(
+    reckoned: &Reckoned,
+    lent: Lent<'_>,
+    press: &Press,
+    kind: Kind,
+    path: &str,
+) -> Option<Printed> {
+    let (mut sheets, _) = wanted(reckoned, lent, &[kind], press);
+    sheets.retain(|sheet| sheet.path == path);
+    let (mut printed, found) = print(press, &sheets, &mut Sources::default(), &Unwatched);
+    printed.pop().filter(|_| found.is_empty())
 }
 
 /// Each sheet that ends is a piece of the work that is done.
