@@ -7,6 +7,7 @@
 //! sense, so that all its mistakes are told at once, but it is not planned, unless all its errors are about what a person avoids.
 
 pub mod accepting;
+pub mod at_once;
 pub mod board;
 pub mod codes;
 pub mod data_files;
@@ -32,6 +33,8 @@ use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
+use crate::reckon::plan::former::still_holds;
+use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding_findings::rounding_findings;
@@ -182,7 +185,7 @@ pub fn produce(
 }
 
 /// All that there is to tell of a course, of its pages too: what `check` does. A pack repeats sheets that are looked at one by
-/// one, so none is made, which halves the work; unless the course brings a pack's template.
+/// one, so none is made; unless the course brings a pack's template.
 #[must_use]
 pub fn look_over(files: &FileTree, asked: Asked, lent: Lent<'_>, watch: &dyn Watch) -> Outcome {
     let own_pack = files.overrides().contains_key(&format!("templates/{}.typ", Kind::Pack));
@@ -244,6 +247,16 @@ pub fn reckon(files: &FileTree, asked: Asked, watch: &dyn Watch) -> Outcome {
 /// The same with a question that depends on the course: a moment in its time zone.
 #[must_use]
 pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn Watch) -> Outcome {
+    reckon_with(files, asked, None, watch)
+}
+
+/// The same; where a former plan is given it is taken and none is looked for, and where it does not hold any more nothing is reckoned.
+fn reckon_with(
+    files: &FileTree,
+    asked: &dyn Fn(&Course) -> Asked,
+    former: Option<&Plan>,
+    watch: &dyn Watch,
+) -> Outcome {
     watch.stage("reading", 0);
     let reading = read_course(files);
     let mut outcome = Outcome { sources: reading.sources, findings: reading.findings, reckoned: None };
@@ -281,6 +294,9 @@ pub fn reckon_as(files: &FileTree, asked: &dyn Fn(&Course) -> Asked, watch: &dyn
     }
     let planned = if asked.unplanned {
         Planned { plan: None, impossible: false, refused: Vec::new() }
+    } else if let Some(former) = former {
+        let Some(plan) = still_holds(former, &course, &class, &portions, &options) else { return outcome };
+        Planned { plan: Some(plan), impossible: false, refused: Vec::new() }
     } else {
         watch.stage("planning", 0);
         let planned = plan(&course, &class, &portions, &options, Effort::default());

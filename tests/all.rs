@@ -4,6 +4,7 @@ mod support;
 
 mod accepting;
 mod any_course;
+mod at_once;
 mod bad_input;
 mod begin;
 mod board;

@@ -18,6 +18,7 @@ fn document(template: &str, look: PageLook, data: Value) -> DocumentSpec {
         template: template.to_owned(),
         title: "Gallery".to_owned(),
         ident: format!("{template} {look:?}"),
+        fold: 0,
         look,
         data,
         photographs: BTreeMap::new(),

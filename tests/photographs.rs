@@ -185,6 +185,7 @@ fn print(look: &PageLook, template: &str, data: serde_json::Value, album: &Album
         data,
         photographs: album.files().clone(),
         ident: "station-3".to_owned(),
+        fold: 0,
     };
     let done = Press::new(&BTreeMap::new()).typeset(&doc).unwrap_or_else(|e| panic!("{e:?}"));
     assert_eq!(done.warnings, []);

@@ -33,6 +33,8 @@ pub struct Arguments {
     port: Option<u16>,
 }
 
+/// So long after a save the sheet that is looked at is printed.
+const READS: Duration = Duration::from_millis(20);
 /// Several saves within this time are one.
 const SETTLES: Duration = Duration::from_millis(300);
 /// The ports of courses: above those that systems hand out by themselves.
@@ -130,11 +132,19 @@ fn watch(
     terminal: &mut Terminal<'_>,
 ) -> Exit {
     let mut seen = fingerprint(course);
-    while saved.recv().is_ok() {
+    let settle = |time| {
         while !matches!(
-            saved.recv_timeout(SETTLES),
+            saved.recv_timeout(time),
             Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected)
         ) {}
+    };
+    while saved.recv().is_ok() {
+        settle(READS);
+        if fingerprint(course) != seen {
+            let at_once = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once();
+            at_once.into_iter().for_each(|said| terminal.say(Stream::Answer, &said));
+            settle(SETTLES);
+        }
         // Looking at a folder, or saving a file as it was, is no reason to print.
         let now = fingerprint(course);
         if now == seen {

@@ -2,15 +2,19 @@
 //! when something that it is made from has changed.
 
 use crate::output::manifest::sha256;
-use crate::typeset::{Printed, Sheet};
+use crate::typeset::{Press, Printed, Sheet};
 use std::collections::BTreeMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The sheets of the last time, by what they were made from.
 #[derive(Default)]
 pub struct Memo {
     sheets: Mutex<BTreeMap<String, Printed>>,
+    press: Mutex<Option<(Overrides, Arc<Press>)>>,
 }
+
+/// The course's own templates, words and fonts, by path.
+type Overrides = BTreeMap<String, Vec<u8>>;
 
 impl Memo {
     /// The sheets that are known, with their places among the wanted ones; and what sets each wanted one apart.
@@ -24,6 +28,21 @@ impl Memo {
     /// Keeps these sheets, each by what sets it apart, and none besides: what is no longer wanted is forgotten.
     pub(super) fn keep(&self, kept: impl Iterator<Item = (String, Printed)>) {
         *self.sheets.lock().unwrap_or_else(PoisonError::into_inner) = kept.collect();
+    }
+}
+
+impl Memo {
+    /// The press of the last time where the course's own files are the same still; it remembers what it laid out.
+    pub fn press(&self, overrides: &Overrides) -> Arc<Press> {
+        let mut press = self.press.lock().unwrap_or_else(PoisonError::into_inner);
+        match press.as_ref() {
+            Some((own, press)) if own == overrides => Arc::clone(press),
+            _ => {
+                let new = Arc::new(Press::lasting(overrides));
+                *press = Some((overrides.clone(), Arc::clone(&new)));
+                new
+            }
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
 use super::memo::Memo;
-use super::{Reckoned, Watch};
+use super::{Reckoned, Unwatched, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::output::manifest::sha256;
@@ -79,7 +79,7 @@ pub fn documents_again(
     watch: &dyn Watch,
 ) -> (Vec<Printed>, Vec<Finding>) {
     let overrides = files.overrides();
-    let press = Press::new(&overrides);
+    let press = memo.press(&overrides);
     let (sheets, mut findings) = wanted(reckoned, lent, &[], &press);
     let templates: Vec<u8> = overrides
         .iter()
@@ -105,6 +105,20 @@ pub fn documents_again(
     (printed, findings)
 }
 
+/// The sheet of this kind at this path; `None` where there is none, or it has something wrong that is to be told.
+pub(super) fn one(
+    reckoned: &Reckoned,
+    lent: Lent<'_>,
+    press: &Press,
+    kind: Kind,
+    path: &str,
+) -> Option<Printed> {
+    let (mut sheets, _) = wanted(reckoned, lent, &[kind], press);
+    sheets.retain(|sheet| sheet.path == path);
+    let (mut printed, found) = print(press, &sheets, &mut Sources::default(), &Unwatched);
+    printed.pop().filter(|_| found.is_empty())
+}
+
 /// Each sheet that ends is a piece of the work that is done.
 struct Sheets<'a>(&'a dyn Watch);
 
@@ -114,6 +128,8 @@ impl Overseer for Sheets<'_> {
     }
     fn ends(&self, template: &str) {
         self.0.ends(template);
+    }
+    fn done(&self) {
         self.0.one();
     }
 }

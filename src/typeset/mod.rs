@@ -12,10 +12,12 @@
 //! The same document gives the same bytes, whatever else is typeset, in whatever order, on however many cores.
 
 mod album;
+mod binding;
 mod compact;
 mod kinds;
 pub mod photos;
 mod printing;
+mod setting;
 pub mod sheets;
 mod trouble;
 pub mod views;
@@ -27,28 +29,20 @@ pub use printing::{Printed, Sheet, print, print_telling};
 pub use trouble::{Sort, Trouble, findings};
 pub use world::DATA_PATH;
 
-use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Value, json};
-use std::borrow::Borrow;
-use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use trouble::shortened;
 use typst::World;
 use typst::WorldExt;
 use typst::diag::SourceDiagnostic;
-use typst::foundations::{Bytes, Smart};
+use typst::foundations::Bytes;
 use typst::syntax::FileId;
-use typst_layout::PagedDocument;
-use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 use world::{Store, View};
 
 /// The version of the data that templates receive; it grows when a key changes its meaning or goes.
 pub const DATA_VERSION: u32 = 5;
-
-/// For how many more documents the typesetter remembers what it did for one.
-const REMEMBERED: usize = 1;
 
 /// Printed in place of a character that no font has.
 const BOX: char = '\u{25A1}';
@@ -98,6 +92,8 @@ pub struct DocumentSpec {
     pub photographs: BTreeMap<String, Arc<[u8]>>,
     /// What sets this document apart from all others of the course (its file name, say): the PDF identifier comes from it.
     pub ident: String,
+    /// What it starts from where it is laid out: sheets that are ever bound together have different folds.
+    pub fold: u32,
 }
 
 /// A finished document.
@@ -117,6 +113,8 @@ pub trait Overseer: Sync {
     fn begins(&self, template: &str);
     /// It has come to its end.
     fn ends(&self, template: &str);
+    /// A document is done.
+    fn done(&self) {}
 }
 
 /// Nobody oversees.
@@ -130,13 +128,21 @@ impl Overseer for Unseen {
 /// Templates, words and fonts, ready to typeset any number of documents.
 pub struct Press {
     store: Store,
+    /// It prints the same course again and again.
+    lasting: bool,
 }
 
 impl Press {
     /// A press with the built-in files and, laid over them, the course's own: path from the course folder
     /// (`templates/station-sheet.typ`, `templates/words/fr.toml`, `fonts/Own.otf`) to bytes.
     pub fn new(overrides: &BTreeMap<String, Vec<u8>>) -> Press {
-        Press { store: Store::new(overrides) }
+        Press { store: Store::new(overrides), lasting: false }
+    }
+
+    /// The same for one who prints a course again and again, with little changed: what is laid out is remembered until the
+    /// next time but one.
+    pub fn lasting(overrides: &BTreeMap<String, Vec<u8>>) -> Press {
+        Press { lasting: true, ..Press::new(overrides) }
     }
 
     /// What is wrong with the files that were laid over, before any document is made: fonts that cannot be read,
@@ -183,10 +189,10 @@ impl Press {
             .find_map(|words| Some(words.get(table)?.get(key)?.as_str()?.to_owned()))
     }
 
-    /// The data file that a template receives for this document, and what could not be printed of it.
-    pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
+    /// The data file that a template receives, and what could not be printed of it.
+    fn data_file(&self, title: &str, look: &PageLook, data: &Value) -> (Value, Vec<Trouble>) {
         let mut troubles = Vec::new();
-        let language = &doc.look.language;
+        let language = &look.language;
         let primary = language.split('-').next().unwrap_or_default();
         let mut words: Vec<String> = Vec::new();
         for tag in [language, primary, "en"] {
@@ -212,13 +218,12 @@ impl Press {
                 )
             });
         }
-        let mut page = json!(doc.look);
+        let mut page = json!(look);
         page["words"] = json!(words);
         // The typesetter knows languages by two or three letters.
         let known = (2..=3).contains(&primary.len()) && primary.bytes().all(|b| b.is_ascii_alphabetic());
         page["language"] = json!(if known { primary.to_ascii_lowercase() } else { "en".to_owned() });
-        let mut whole =
-            json!({ "version": DATA_VERSION, "title": doc.title, "page": page, "data": doc.data });
+        let mut whole = json!({ "version": DATA_VERSION, "title": title, "page": page, "data": data });
         self.box_unprintable(&mut whole, "", &mut troubles);
         (whole, troubles)
     }
@@ -276,87 +281,6 @@ impl Press {
             }
             _ => {}
         }
-    }
-
-    /// Typesets one document.
-    ///
-    /// # Errors
-    /// All errors of its template, with their places; the other documents are none the worse.
-    pub fn typeset(&self, doc: &DocumentSpec) -> Result<Typeset, Vec<Trouble>> {
-        let path = format!("templates/{}.typ", doc.template);
-        let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
-            vec![Trouble::plain(
-                Sort::TemplateError,
-                format!("there is no template \"{}\" ({path})", doc.template),
-            )]
-        })?;
-        let (data, mut warnings) = self.data(doc);
-        let view = View {
-            store: &self.store,
-            main,
-            data: Bytes::from_string(data.to_string()),
-            photographs: &doc.photographs,
-        };
-        let compiled = typst::compile::<PagedDocument>(&view);
-        warnings.extend(compiled.warnings.iter().map(|d| trouble(Sort::TemplateWarning, &view, d)));
-        let pages = compiled.output.map_err(|e| troubles(&view, &e))?;
-        let standards = PdfStandards::new(&[PdfStandard::Ua_1])
-            .map_err(|e| vec![Trouble::plain(Sort::TemplateError, e.message().to_string())])?;
-        let options = PdfOptions {
-            ident: Smart::Custom(doc.ident.clone()),
-            creator: Smart::Custom(Some("benchroll".to_owned())),
-            timestamp: None,
-            page_ranges: None,
-            standards,
-            tagged: true,
-            pretty: false,
-        };
-        let pdf = compact::compact(typst_pdf::pdf(&pages, &options).map_err(|e| troubles(&view, &e))?);
-        warnings.sort();
-        warnings.dedup();
-        Ok(Typeset { pdf, pages: pages.pages().len(), warnings })
-    }
-
-    /// Typesets many documents in parallel; the results stand in the order of the documents.
-    pub fn typeset_all<D: Borrow<DocumentSpec> + Sync>(
-        &self,
-        docs: &[D],
-    ) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        self.typeset_watched(docs, &Unseen)
-    }
-
-    /// The same, telling an overseer what begins and ends, from whichever thread does it.
-    pub fn typeset_watched<D: Borrow<DocumentSpec> + Sync>(
-        &self,
-        docs: &[D],
-        overseer: &dyn Overseer,
-    ) -> Vec<Result<Typeset, Vec<Trouble>>> {
-        let one = |doc: &DocumentSpec| {
-            let template = format!("templates/{}.typ", doc.template);
-            overseer.begins(&template);
-            let done = self.typeset(doc);
-            overseer.ends(&template);
-            done
-        };
-        // Sheets before the packs that repeat them, so that one that runs away is named and not its pack; of each the longest first,
-        // each to whoever is free: no core waits for what another began last.
-        let mut queue: Vec<(usize, &DocumentSpec)> = docs.iter().map(Borrow::borrow).enumerate().collect();
-        queue.sort_by_cached_key(|(at, doc)| {
-            (doc.template == Kind::Pack.word(), Reverse(doc.data.to_string().len()), *at)
-        });
-        let mut done: Vec<_> = queue
-            .into_iter()
-            .par_bridge()
-            .map(|(at, doc)| {
-                let done = one(doc);
-                // What the typesetter remembers of a document serves its neighbours, and is then let go: kept until the
-                // last one, it fills the memory of a small laptop.
-                typst::comemo::evict(REMEMBERED);
-                (at, done)
-            })
-            .collect();
-        done.sort_by_key(|(at, _)| *at);
-        done.into_iter().map(|(_, done)| done).collect()
     }
 }
 

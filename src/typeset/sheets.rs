@@ -52,6 +52,8 @@ struct Page {
     packs: Vec<StationNo>,
     /// It is in the teacher's pack.
     teacher: bool,
+    /// No two sheets of one pack have the same.
+    fold: u32,
 }
 
 impl Page {
@@ -64,6 +66,7 @@ impl Page {
             data: json!(data),
             packs: Vec::new(),
             teacher: true,
+            fold: 0,
         }
     }
     /// It holds people's data.
@@ -85,6 +88,7 @@ pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     pages.push(Page::new(Kind::RoomCard, "room-card", &RoomCard::of(desk)));
     pages.push(Page::new(Kind::IncidentNote, "incident-note", &IncidentNote::of(desk)));
     set_apart(&mut pages);
+    fold(&mut pages);
     pages.extend(packs(desk, &pages));
     pages.into_iter().map(|page| sheet(page, desk, look)).collect()
 }
@@ -98,6 +102,18 @@ fn set_apart(pages: &mut [Page]) {
             .find(|name| !taken.contains(&name.to_lowercase()));
         page.name = name.unwrap_or_default();
         taken.insert(page.name.to_lowercase());
+    }
+}
+
+/// Each sheet gets the least fold that none has yet with which it is bound: sheets that are alike, one for each station, get the same.
+fn fold(pages: &mut [Page]) {
+    for n in 0..pages.len() {
+        let (before, page) = (&pages[..n], &pages[n]);
+        let meets = |other: &&Page| {
+            page.teacher && other.teacher || page.packs.iter().any(|station| other.packs.contains(station))
+        };
+        let taken: BTreeSet<u32> = before.iter().filter(meets).map(|other| other.fold).collect();
+        pages[n].fold = (0..).find(|fold| !taken.contains(fold)).unwrap_or_default();
     }
 }
 
@@ -121,6 +137,7 @@ fn sheet(page: Page, desk: &Desk, look: &PageLook) -> Sheet {
             data,
             photographs: desk.album.map(|a| a.files().clone()).unwrap_or_default(),
             ident: page.name,
+            fold: page.fold,
         },
     }
 }
@@ -227,7 +244,17 @@ fn packs(desk: &Desk, pages: &[Page]) -> Vec<Page> {
         let page = Page::new(Kind::Pack, format!("pack-station-{}", station.no), &pack);
         packs.push(Page { station: Some(station.no), private: !desk.anonymous, ..page });
     }
-    let sheets = pages.iter().filter(|p| p.teacher).map(packed).collect();
+    // In the teacher's own pack every sheet is marked, but for those that go on.
+    let marked = |page: &Page| {
+        let mut sheet = packed(page);
+        if let Some(about) =
+            sheet.data.get_mut("about").and_then(Value::as_object_mut).filter(|_| !sheet.goes_on)
+        {
+            about.insert("private".to_owned(), json!(true));
+        }
+        sheet
+    };
+    let sheets = pages.iter().filter(|p| p.teacher).map(marked).collect();
     let pack = Pack { teacher_only: true, ..pack_of(desk, None, sheets) };
     packs.push(Page::new(Kind::Pack, "pack-teacher", &pack).private());
     packs
@@ -245,5 +272,5 @@ fn pack_of(desk: &Desk, station: Option<StationNo>, sheets: Vec<PackSheet>) -> P
 
 fn packed(page: &Page) -> PackSheet {
     let goes_on = matches!(page.kind, Kind::RoomCard | Kind::JoiningNote | Kind::Slips | Kind::Roll);
-    PackSheet { title: page.name.clone(), goes_on, data: page.data.clone() }
+    PackSheet::of(&page.name, page.fold, goes_on, page.data.clone())
 }

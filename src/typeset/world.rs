@@ -20,6 +20,9 @@ static FONTS: Dir = include_dir!("$CARGO_MANIFEST_DIR/fonts");
 /// Where a template finds its document's data: `json("/data.json")`.
 pub const DATA_PATH: &str = "data.json";
 
+/// Where the typesetter finds the fold of what it lays out.
+pub(super) const FOLD_PATH: &str = "fold";
+
 /// What every document shares.
 pub(super) struct Store {
     library: LazyHash<Library>,
@@ -134,6 +137,7 @@ pub(super) struct View<'a> {
     pub(super) main: FileId,
     pub(super) data: Bytes,
     pub(super) photographs: &'a BTreeMap<String, Arc<[u8]>>,
+    pub(super) fold: u32,
 }
 
 fn not_found(path: &str) -> FileError {
@@ -178,6 +182,9 @@ impl World for View<'_> {
         let path = Self::path(id)?;
         if path == DATA_PATH {
             return Ok(self.data.clone());
+        }
+        if path == FOLD_PATH {
+            return Ok(Bytes::new(self.fold.to_be_bytes()));
         }
         if let Some(name) = path.strip_prefix("photographs/") {
             return self

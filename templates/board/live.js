@@ -7,4 +7,4 @@ setInterval(async () => {
   } catch {
     // The program has stopped; the page stays as it is.
   }
-}, 1000);
+}, 200);

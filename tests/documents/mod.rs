@@ -39,6 +39,7 @@ pub fn spec(name: &str, data: &Value, look: &PageLook) -> DocumentSpec {
         data: data.clone(),
         photographs: BTreeMap::new(),
         ident: name.to_owned(),
+        fold: 0,
     }
 }
 

@@ -589,7 +589,7 @@ fn slips() -> Slips {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), goes_on: title == "Roll", data };
+    let packed = |title: &str, data: Value| PackSheet::of(title, 0, title == "Roll", data);
     let pack = Pack {
         about: about(),
         teacher_only: true,

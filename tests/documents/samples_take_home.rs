@@ -367,7 +367,7 @@ fn room_card() -> RoomCard {
 }
 
 pub fn all() -> Vec<(&'static str, Value)> {
-    let packed = |title: &str, data: Value| PackSheet { title: s(title), goes_on: false, data };
+    let packed = |title: &str, data: Value| PackSheet::of(title, 0, false, data);
     let pack = Pack {
         about: About { missing: Some(Missing { there: 6, stations: s("7–12") }), ..about() },
         station: s("12"),

@@ -11,6 +11,7 @@ use crate::output::json::moment;
 use crate::output::lost_cold::sentences;
 use crate::output::text::counted;
 use crate::output::timetable;
+use crate::pipeline::at_once::at_once;
 use crate::pipeline::board::{SoFar, html_so_far, newly_over, view, with_plan, words};
 use crate::pipeline::memo::Memo;
 use crate::pipeline::printing::Lent;
@@ -24,7 +25,7 @@ use crate::typeset::views::desk::Desk;
 use crate::typeset::{MemoryShelf, Press, Printed};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// What is another one by a change, machines or hands, as it was and as it is; `None`: the same.
 fn other(
@@ -68,6 +69,8 @@ pub struct Stand {
     good: Option<Good>,
     /// The files have been changed since, and cannot be printed as they are.
     stale: bool,
+    /// The sheet that is looked at was printed at once, with the times of the former plan; the rest follows.
+    at_once: bool,
     /// The board's name for the plan that it shows; empty without one.
     plan: String,
     /// What was planned again on this day, and taken up.
@@ -83,6 +86,8 @@ pub struct Stand {
 pub struct Kept {
     shelf: MemoryShelf,
     memo: Memo,
+    /// The sheet that was shown last.
+    looked_at: Mutex<String>,
 }
 
 /// A course with its pages.
@@ -138,6 +143,7 @@ impl Stand {
             sources: Sources::default(),
             good: None,
             stale: false,
+            at_once: false,
             plan: String::new(),
             so_far: SoFar::default(),
             offered: None,
@@ -161,6 +167,25 @@ impl Stand {
         let whole = !outcome.stops_printing() && !printed.is_empty();
         (self.findings, self.sources) = (outcome.findings, outcome.sources);
         self.good = outcome.reckoned.filter(|_| whole).map(|reckoned| Good { files, reckoned, printed });
+    }
+
+    /// Prints the sheet that is looked at, at once after a save: its amounts are as the files have them now, its times of the
+    /// former plan. What came of it, in a line; `None` where the rest must be waited for.
+    pub fn at_once(&mut self) -> Option<String> {
+        let good = self.good.as_mut().filter(|_| self.so_far.before.is_empty())?;
+        let former = good.reckoned.planned.plan.as_ref()?;
+        let looked_at = self.kept.looked_at.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        let shown = good.printed.iter_mut().find(|sheet| sheet.path == looked_at)?;
+        let files = folder::load(&self.course).ok()?;
+        let fetch = |path: &str| {
+            folder::photograph(&self.course, path).map_err(|error| format!("cannot be read: {error}"))
+        };
+        let lent = Lent { fetch: &fetch, shelf: &self.kept.shelf, anonymous: false };
+        let press = self.kept.memo.press(&files.overrides());
+        *shown = at_once(&files, lent, former, &press, (shown.kind, &shown.path))?;
+        self.at_once = true;
+        self.made += 1;
+        Some(format!("Printed at once: {looked_at}, with the times of the former plan. Planning again."))
     }
 
     /// Takes the place of what was on show, after the course was saved. What cannot be printed, half-way through typing, leaves
@@ -227,6 +252,9 @@ impl Stand {
         let wanted = query.split('&').find_map(|pair| pair.strip_prefix("show="));
         let printed = self.good.as_ref().map_or(&[][..], |g| &g.printed);
         let shown = wanted.and_then(|name| self.sheet(name)).or(printed.first());
+        if let Some(shown) = shown {
+            shown.path.clone_into(&mut self.kept.looked_at.lock().unwrap_or_else(PoisonError::into_inner));
+        }
         let settings = self.good.as_ref().map(|g| &g.reckoned.course.settings);
         let language = settings.map_or("en", |s| s.language.value.as_str());
         let mut findings: Vec<_> = self.findings.iter().collect();
@@ -244,6 +272,7 @@ impl Stand {
             words: words(files, language),
             made: self.made,
             stale: self.stale,
+            at_once: self.at_once,
             verdict: self
                 .good
                 .as_ref()

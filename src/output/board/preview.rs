@@ -20,6 +20,8 @@ pub struct PreviewView {
     pub made: u64,
     /// The pages are older than the files, which cannot be printed as they are.
     pub stale: bool,
+    /// The sheet that is shown has the times of the former plan; the rest is being planned and printed.
+    pub at_once: bool,
     /// Whether the class fits, in a sentence; then what was aimed at.
     pub verdict: Vec<String>,
     /// The page stands where the board would, and there is none.

@@ -12,6 +12,7 @@ pub mod check;
 pub mod choose;
 pub mod conflict;
 pub mod containers;
+pub mod former;
 pub mod grid;
 pub mod groups;
 pub mod idle;

@@ -152,6 +152,7 @@ pub fn document(look: &PageLook, units: Units) -> Result<DocumentSpec, BraidErro
         data: gallery(units)?,
         photographs: BTreeMap::new(),
         ident: "gallery".to_owned(),
+        fold: 0,
     })
 }
 

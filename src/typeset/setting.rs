@@ -1,0 +1,301 @@
+//! Documents typeset together: what stands in several files is laid out once.
+
+use super::binding::{Folded, bind, own_name};
+use super::trouble::{Sort, Trouble};
+use super::world::{self, View};
+use super::{DocumentSpec, Kind, Overseer, PageLook, Press, Typeset, compact, trouble, troubles};
+use rayon::prelude::*;
+use serde_json::{Value, json};
+use std::borrow::Borrow;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use typst::foundations::{Bytes, Smart};
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+
+/// After so many documents what is no longer used is let go: looking through all that is remembered takes as long as a page.
+const TOGETHER: usize = 5;
+/// So often it may go unused.
+const REMEMBERED: usize = 1;
+
+/// How many times more a course is printed until what was not used is let go.
+const ROUNDS: usize = 2;
+
+/// Something to lay out: a document, or a sheet of a pack.
+struct Piece<'d> {
+    template: &'d str,
+    title: &'d str,
+    look: &'d PageLook,
+    data: &'d Value,
+    photographs: &'d BTreeMap<String, Arc<[u8]>>,
+    fold: u32,
+}
+
+/// What was laid out, and what the teacher should know of it.
+struct Laid {
+    pages: PagedDocument,
+    warnings: Vec<Trouble>,
+}
+
+type Outcome<T> = Result<T, Vec<Trouble>>;
+
+impl<'d> Piece<'d> {
+    fn of(doc: &'d DocumentSpec) -> Piece<'d> {
+        Piece {
+            template: &doc.template,
+            title: &doc.title,
+            look: &doc.look,
+            data: &doc.data,
+            photographs: &doc.photographs,
+            fold: doc.fold,
+        }
+    }
+
+    /// The sheets of a pack, in their order.
+    fn bound(doc: &'d DocumentSpec) -> Vec<Piece<'d>> {
+        if doc.template != Kind::Pack.word() {
+            return Vec::new();
+        }
+        let sheets = doc.data["sheets"].as_array().map(Vec::as_slice).unwrap_or_default();
+        let sheets: Vec<&Value> = sheets.iter().filter(|s| s["data"].is_object()).collect();
+        // One file cannot hold two of the same fold.
+        let number = |fold: &Value| u32::try_from(fold.as_u64().unwrap_or_default()).unwrap_or_default();
+        let folds: Vec<u32> = sheets.iter().map(|s| number(&s["fold"])).collect();
+        let apart = folds.iter().enumerate().all(|(n, fold)| !folds[..n].contains(fold));
+        let pieces = sheets.into_iter().zip(folds).zip(0..).map(|((sheet, fold), n)| Piece {
+            template: sheet["data"]["kind"].as_str().unwrap_or_default(),
+            title: sheet["title"].as_str().unwrap_or_default(),
+            look: &doc.look,
+            data: &sheet["data"],
+            photographs: &doc.photographs,
+            fold: if apart { fold } else { n },
+        });
+        pieces.collect()
+    }
+
+    /// All that its pages come from, in short.
+    fn key(&self) -> u128 {
+        let photographs: Vec<(&String, usize)> =
+            self.photographs.iter().map(|(name, bytes)| (name, bytes.as_ptr() as usize)).collect();
+        let look = format!("{:?}", self.look);
+        let all = (self.template, self.title, look, self.data.to_string(), photographs, self.fold);
+        typst::utils::hash128(&all)
+    }
+}
+
+/// A piece that is wanted: by which documents, alone; and whether a pack wants it.
+struct Wanted<'d> {
+    piece: Piece<'d>,
+    first: usize,
+    alone: Vec<usize>,
+    bound: bool,
+}
+
+impl<'d> Wanted<'d> {
+    fn new(piece: Piece<'d>, first: usize) -> Wanted<'d> {
+        Wanted { piece, first, alone: Vec::new(), bound: false }
+    }
+}
+
+/// A pack: which document it is, and what its sheets are known by.
+type Pack = (usize, Vec<u128>);
+
+/// What there is to lay out, each once, in an order in which one has most from its neighbours; and the packs.
+fn wanted<'d>(docs: &[&'d DocumentSpec]) -> (Vec<(u128, Wanted<'d>)>, Vec<Pack>) {
+    let mut wanted: BTreeMap<u128, Wanted> = BTreeMap::new();
+    let mut packs = Vec::new();
+    for (n, doc) in docs.iter().enumerate() {
+        let bound = Piece::bound(doc);
+        if bound.is_empty() {
+            let piece = Piece::of(doc);
+            wanted.entry(piece.key()).or_insert_with(|| Wanted::new(piece, n)).alone.push(n);
+            continue;
+        }
+        let keys = bound.into_iter().map(|piece| {
+            let key = piece.key();
+            wanted.entry(key).or_insert_with(|| Wanted::new(piece, n)).bound = true;
+            key
+        });
+        packs.push((n, keys.collect()));
+    }
+    let mut queue: Vec<(u128, Wanted)> = wanted.into_iter().collect();
+    queue.sort_by_key(|(key, w)| (w.piece.template, w.piece.fold, w.first, *key));
+    (queue, packs)
+}
+
+impl Press {
+    /// Typesets one document.
+    ///
+    /// # Errors
+    /// All errors of its template, with their places; the other documents are none the worse.
+    pub fn typeset(&self, doc: &DocumentSpec) -> Outcome<Typeset> {
+        self.typeset_all(&[doc]).pop().unwrap_or_else(|| Err(Vec::new()))
+    }
+
+    /// Typesets many documents in parallel; the results stand in the order of the documents.
+    pub fn typeset_all<D: Borrow<DocumentSpec> + Sync>(&self, docs: &[D]) -> Vec<Outcome<Typeset>> {
+        self.typeset_watched(docs, &super::Unseen)
+    }
+
+    /// The same, telling an overseer what begins and ends, from whichever thread does it.
+    pub fn typeset_watched<D: Borrow<DocumentSpec> + Sync>(
+        &self,
+        docs: &[D],
+        overseer: &dyn Overseer,
+    ) -> Vec<Outcome<Typeset>> {
+        let docs: Vec<&DocumentSpec> = docs.iter().map(Borrow::borrow).collect();
+        let (queue, packs) = wanted(&docs);
+        let watched = |template: &str, work: &dyn Fn() -> Vec<(usize, Outcome<Typeset>)>| {
+            let template = format!("templates/{template}.typ");
+            overseer.begins(&template);
+            let done = work();
+            overseer.ends(&template);
+            done.iter().for_each(|_| overseer.done());
+            done
+        };
+        let laid_out = AtomicUsize::new(0);
+        // Each to whoever is free: no core waits for what another began last.
+        let laid: Vec<_> = queue
+            .into_iter()
+            .par_bridge()
+            .map(|(key, wanted)| {
+                let laid = std::cell::OnceCell::new();
+                let alone = watched(wanted.piece.template, &|| {
+                    let laid = laid.get_or_init(|| self.lay_out(&wanted.piece));
+                    let file = |n: &usize| {
+                        (*n, laid.as_ref().map_err(Vec::clone).and_then(|l| self.export(docs[*n], l)))
+                    };
+                    wanted.alone.iter().map(file).collect()
+                });
+                self.forget(&laid_out);
+                (key, laid.into_inner().filter(|_| wanted.bound), alone)
+            })
+            .collect();
+        let mut done: Vec<(usize, Outcome<Typeset>)> = Vec::new();
+        let mut sheets: BTreeMap<u128, Outcome<Laid>> = BTreeMap::new();
+        for (key, kept, alone) in laid {
+            sheets.extend(kept.map(|kept| (key, kept)));
+            done.extend(alone);
+        }
+        let packs: Vec<_> = packs
+            .par_iter()
+            .flat_map_iter(|(n, keys)| {
+                let doc = docs[*n];
+                let sheets = keys.iter().filter_map(|key| sheets.get(key)).map(Result::as_ref);
+                let sheets: Vec<Result<&Laid, &Vec<Trouble>>> = sheets.collect();
+                let done = watched(&doc.template, &|| vec![(*n, self.pack(doc, &sheets))]);
+                self.forget(&laid_out);
+                done
+            })
+            .collect();
+        done.extend(packs);
+        if self.lasting && docs.len() > 1 {
+            typst::comemo::evict(ROUNDS);
+        }
+        done.sort_by_key(|(at, _)| *at);
+        done.into_iter().map(|(_, done)| done).collect()
+    }
+
+    /// What the typesetter remembers of a document serves its neighbours, and is then let go: kept until the last one, it fills
+    /// the memory of a small laptop.
+    fn forget(&self, laid_out: &AtomicUsize) {
+        if !self.lasting && laid_out.fetch_add(1, Ordering::Relaxed) % TOGETHER == TOGETHER - 1 {
+            typst::comemo::evict(REMEMBERED);
+        }
+    }
+
+    /// What a template of this document receives, and what could not be printed of it. For a pack its sheets are laid out: it is
+    /// told how many pages each has.
+    pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
+        let laid: Vec<Outcome<Laid>> = Piece::bound(doc).iter().map(|piece| self.lay_out(piece)).collect();
+        if laid.is_empty() {
+            return self.data_file(&doc.title, &doc.look, &doc.data);
+        }
+        let sheets: Vec<Option<&Laid>> = laid.iter().map(|laid| laid.as_ref().ok()).collect();
+        self.data_file(&doc.title, &doc.look, &of_pack(&doc.data, &sheets))
+    }
+
+    fn lay_out(&self, piece: &Piece) -> Outcome<Laid> {
+        let path = format!("templates/{}.typ", piece.template);
+        let main = world::file_id(&path).filter(|_| self.store.file(&path).is_some()).ok_or_else(|| {
+            vec![Trouble::plain(
+                Sort::TemplateError,
+                format!("there is no template \"{}\" ({path})", piece.template),
+            )]
+        })?;
+        let (data, mut warnings) = self.data_file(piece.title, piece.look, piece.data);
+        let view = View {
+            store: &self.store,
+            main,
+            data: Bytes::from_string(data.to_string()),
+            photographs: piece.photographs,
+            fold: piece.fold,
+        };
+        let compiled = typst::compile::<Folded>(&view);
+        warnings.extend(compiled.warnings.iter().map(|d| trouble(Sort::TemplateWarning, &view, d)));
+        let Folded(pages) = compiled.output.map_err(|e| troubles(&view, &e))?;
+        Ok(Laid { pages, warnings })
+    }
+
+    fn export(&self, doc: &DocumentSpec, laid: &Laid) -> Outcome<Typeset> {
+        let standards = PdfStandards::new(&[PdfStandard::Ua_1])
+            .map_err(|e| vec![Trouble::plain(Sort::TemplateError, e.message().to_string())])?;
+        let options = PdfOptions {
+            ident: Smart::Custom(doc.ident.clone()),
+            creator: Smart::Custom(Some("benchroll".to_owned())),
+            timestamp: None,
+            page_ranges: None,
+            standards,
+            tagged: true,
+            pretty: false,
+        };
+        let pdf = typst_pdf::pdf(&laid.pages, &options).map_err(|e| {
+            let main = world::file_id(&format!("templates/{}.typ", doc.template));
+            // The places are in the templates; what they received is not asked for.
+            main.map_or_else(Vec::new, |main| {
+                let (data, photographs) = (Bytes::new([]), &doc.photographs);
+                troubles(&View { store: &self.store, main, data, photographs, fold: doc.fold }, &e)
+            })
+        })?;
+        let mut warnings = laid.warnings.clone();
+        warnings.sort();
+        warnings.dedup();
+        Ok(Typeset { pdf: compact::compact(pdf), pages: laid.pages.pages().len(), warnings })
+    }
+
+    /// A pack of sheets that were laid out before.
+    fn pack(&self, doc: &DocumentSpec, sheets: &[Result<&Laid, &Vec<Trouble>>]) -> Outcome<Typeset> {
+        let errors: Vec<Trouble> = sheets.iter().filter_map(|s| s.err()).flatten().cloned().collect();
+        if !errors.is_empty() {
+            return Err(errors);
+        }
+        let sheets: Vec<&Laid> = sheets.iter().filter_map(|s| s.ok()).collect();
+        let told: Vec<Option<&Laid>> = sheets.iter().copied().map(Some).collect();
+        let data = of_pack(&doc.data, &told);
+        let mut laid = self.lay_out(&Piece { data: &data, fold: u32::MAX, ..Piece::of(doc) })?;
+        let pages: Vec<&PagedDocument> = sheets.iter().map(|sheet| &sheet.pages).collect();
+        laid.pages = bind(&laid.pages, &pages);
+        laid.warnings.extend(sheets.iter().flat_map(|sheet| sheet.warnings.iter().cloned()));
+        self.export(doc, &laid)
+    }
+}
+
+/// What a pack's template receives: of each sheet what it calls itself, and how many pages it has; not what it is made from.
+fn of_pack(data: &Value, laid: &[Option<&Laid>]) -> Value {
+    let sheets = data["sheets"].as_array().map(Vec::as_slice).unwrap_or_default();
+    let sheets: Vec<Value> = sheets
+        .iter()
+        .zip(laid)
+        .map(|(sheet, laid)| {
+            let own = laid.and_then(|laid| own_name(&laid.pages)).map(Value::from);
+            let pages = laid.map_or(0, |laid| laid.pages.pages().len());
+            json!({ "title": own.as_ref().unwrap_or(&sheet["title"]), "kind": sheet["data"]["kind"], "pages": pages, "fold": sheet["fold"] })
+        })
+        .collect();
+    let others = data.as_object().into_iter().flatten().filter(|(key, _)| *key != "sheets");
+    let mut all: serde_json::Map<String, Value> =
+        others.map(|(key, value)| (key.clone(), value.clone())).collect();
+    all.insert("sheets".to_owned(), Value::Array(sheets));
+    Value::Object(all)
+}
