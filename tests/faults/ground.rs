@@ -90,9 +90,11 @@ impl Ground {
 
     /// What stands in a folder; an error is a folder that is neither whole nor can be made so.
     pub fn standing(&self, out: &Path) -> Result<Standing, String> {
-        if journal(out).exists() {
-            return Ok(Standing::Between);
-        }
+        if journal(out).exists() { Ok(Standing::Between) } else { self.set_in(out) }
+    }
+
+    /// The set that stands there whatever our records of it say.
+    pub fn set_in(&self, out: &Path) -> Result<Standing, String> {
         let files = tree(out);
         let Some(manifest) = files.get("manifest.json") else {
             let names: Vec<&String> = files.keys().collect();

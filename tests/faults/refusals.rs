@@ -68,6 +68,10 @@ fn after(ground: &Ground, out: &Path, what: &str, output: &Output, tally: &mut T
     let told = said(output);
     match (output.status.code(), ground.standing(out)) {
         (Some(0), Ok(Standing::Set(1))) => return false,
+        // All is moved, and only the records of it could not be removed: the next start removes them.
+        (Some(0), Ok(Standing::Between)) if ground.set_in(out) == Ok(Standing::Set(1)) => {
+            settle(ground, out, what, tally);
+        }
         (Some(3), Ok(Standing::Set(0))) if told.contains("is still whole") || told.contains("run again") => {}
         // Neither forward nor back: the journal stays, and the next start goes on.
         (Some(3), Ok(Standing::Between)) if told.contains("run again") => settle(ground, out, what, tally),
