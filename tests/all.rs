@@ -29,6 +29,7 @@ mod formula_desk;
 mod german;
 mod help;
 mod import;
+mod in_turn;
 mod job_shop;
 mod kitchen;
 mod layering;

@@ -2,12 +2,18 @@
 
 use crate::documents::demo;
 use benchroll::course::{Course, EquipId, Hands, Lasts, Where};
+use benchroll::reckon::plan::jobs::Group;
 use benchroll::reckon::plan::timetable::PlannedTask;
+use benchroll::reckon::safety::judge::Phase;
 use benchroll::reckon::safety::log::{Limit, LogRow, What};
 use benchroll::reckon::safety::safety;
+use benchroll::reckon::safety::trace::until_taken_up;
+use benchroll::reckon::work::Whom;
 use benchroll::typeset::PageLook;
 use benchroll::typeset::sheets::{Figures, sheets};
-use benchroll::typeset::views::desk::{Desk, minute_of};
+use benchroll::typeset::views::allergen_sheet::AllergenSheet;
+use benchroll::typeset::views::common::ForWhom;
+use benchroll::typeset::views::desk::{Desk, minute_of, moment};
 use benchroll::typeset::views::oven_and_cold::{OvenAndCold, OvenLoad};
 use benchroll::typeset::views::prep_sheet::PrepSheet;
 use benchroll::typeset::views::pull_list::{PullLine, PullList};
@@ -160,8 +166,14 @@ fn a_load_has_the_same_times_and_oven_on_all_sheets() {
             let load = ovens.loads.iter().find(is).unwrap();
             let oven = desk.machine(task).unwrap().1;
             let (from, to) = (minute_of(&task.start, day), minute_of(&task.end, day));
-            let most = if lesson.as_str() == "walnut-crown" { from + 29 } else { to };
-            assert_eq!((load.from, load.to, &load.oven), (from, to.min(most), &oven));
+            // The bake's own usual time: what the grid adds is nobody's bake.
+            let Lasts::Takes { takes, .. } = &desk.step(task).unwrap().lasts else {
+                panic!("a bake takes time")
+            };
+            let usual = takes.value.usual.min(takes.value.most).get();
+            assert!(lesson.as_str() != "walnut-crown" || usual <= 29);
+            assert_eq!((load.from, load.to, &load.oven), (from, to.min(from + usual), &oven));
+            assert!(load.earliest <= load.to && load.to <= load.latest, "{load:?}");
             let out = run.outs.iter().find(|o| o.load == no && o.lesson == name).unwrap();
             assert_eq!((out.at, &out.oven, &out.core), (load.to, &oven, &load.core));
             assert_eq!(out.who, desk.staff_name(task.by.last().unwrap()));
@@ -293,4 +305,168 @@ fn what_goes_on_is_not_marked_as_the_teachers() {
     }
     goes_on.sort_unstable();
     assert_eq!(goes_on, ["joining-note", "roll", "room-card", "slips"]);
+}
+
+fn is_for(whom: &ForWhom, no: u32) -> bool {
+    whom.stations.iter().flat_map(|run| numbers(run)).any(|n| n == no)
+}
+
+/// What several stations use is taken out for each of them at its own time: what `safety` counts begins with what the sheet tells,
+/// the log's clock starts then, and the shares are the whole.
+#[test]
+fn each_share_leaves_the_cold_when_safety_counts_it() {
+    let desk = demo::desk();
+    let r = demo::reckoned();
+    let tenths = |figure: &str| (figure.parse::<f64>().unwrap() * 10.0).round() as i64;
+    let (mut seen, mut logged) = (0, 0);
+    let mut shared: BTreeSet<(String, String)> = BTreeSet::new();
+    for session in &desk.course.sessions {
+        let sheet = OvenAndCold::of(&desk, session);
+        let day = session.from.value.date();
+        let cold = desk.plan.tasks.iter().filter(|t| {
+            desk.place(t) == Where::Cold && !t.cold_wait && t.start.date() <= day && t.end.date() >= day
+        });
+        for task in cold {
+            let Some(batch) = desk.batch(task) else { continue };
+            let lesson = desk.course.lesson(&batch.lesson).unwrap();
+            let formula = desk.course.formula(&lesson.formula.value).unwrap();
+            let slip = desk.slip(&batch.lesson, &batch.part, batch.no).unwrap();
+            let own =
+                sheet.places.iter().filter(|p| p.slips.contains(slip) && p.name == desk.task_name(task));
+            let rows: Vec<_> = own.collect();
+            for (whom, _) in &task.members {
+                let Whom::Station(no) = whom else { continue };
+                let row = rows.iter().find(|row| is_for(row.for_whom.as_ref().unwrap(), no.0)).unwrap();
+                let stays = until_taken_up(desk.plan, lesson, formula, &batch.part, whom);
+                let stay = stays.iter().find(|s| s.is_cold() && s.from == task.start).unwrap();
+                assert_eq!(row.to, moment(&stay.to), "{} for {no}", task.id);
+                seen += 1;
+                let timed =
+                    r.safety.exposures.iter().any(|e| {
+                        (&e.lesson, &e.part, e.phase) == (&batch.lesson, &batch.part, Phase::Cooked)
+                    });
+                if timed {
+                    let what = What::Out(batch.lesson.clone(), batch.part.clone());
+                    assert!(
+                        r.safety.log.iter().any(|l| l.what == what && moment(&l.at) == row.to),
+                        "{} for {no}: no clock starts at {:?}",
+                        task.id,
+                        row.to
+                    );
+                    logged += 1;
+                }
+            }
+            let amounts: i64 = rows.iter().map(|row| tenths(&row.amount.as_ref().unwrap().value)).sum();
+            assert_eq!(amounts, tenths(&desk.mass(desk.left_of(batch)).value), "{}", task.id);
+            assert_eq!(
+                rows.iter().filter(|row| !row.rest).count(),
+                1,
+                "the last one leaves nothing: {rows:?}"
+            );
+            if rows.len() > 1 {
+                shared.insert((slip.on.clone(), slip.number.clone()));
+            }
+        }
+    }
+    assert!(seen > 20 && logged > 5 && shared.len() >= 2, "{seen} {logged} {shared:?}");
+}
+
+/// One batch at one time is one card, though the plan makes it once for each variant that leaves it alike.
+#[test]
+fn one_batch_is_one_card() {
+    let desk = demo::desk();
+    let mut plan = desk.plan.clone();
+    for id in ["walnut-crown.cook@class", "walnut-crown.set@class"] {
+        let at = plan.tasks.iter().position(|t| t.id == id).unwrap();
+        let mut other = plan.tasks[at].clone();
+        other.members = plan.tasks[at].members.split_off(1);
+        other.group = Group::Class(Some("another".into()));
+        other.id = format!("{id}-another");
+        plan.tasks.insert(at + 1, other);
+    }
+    let r = demo::reckoned();
+    let split = Desk::new(desk.course, &r.class, &plan, &r.weighed);
+    assert_eq!(PrepSheet::all(&split), PrepSheet::all(&desk));
+}
+
+/// What staff cooked until a sitting begins goes into the fridge by their sheet, though the sitting has begun.
+#[test]
+fn what_is_put_away_as_a_sitting_begins_is_on_the_sheet() {
+    let mut course = demo::course().clone();
+    let cooked = demo::desk().plan.task("walnut-crown.cook@class").unwrap().end.clone();
+    course.sessions[0].from.value = cooked.clone();
+    let desk = desk_of(&course);
+    let sheet = PrepSheet::of(&desk, cooked.date());
+    let set = desk.plan.task("walnut-crown.set@class").unwrap();
+    let away = sheet.tasks.iter().find(|t| t.step.name == desk.task_name(set)).expect("it is put away");
+    assert_eq!((away.step.from, away.slips.len()), (minute_of(&cooked, cooked.date()), 1));
+}
+
+/// What is mixed by hand says so, stands at no mixer, and is told nothing of one.
+#[test]
+fn what_is_mixed_by_hand_is_told_nothing_of_a_mixer() {
+    let desk = demo::desk();
+    let (mut by_hand, mut by_machine) = (0, 0);
+    for session in &desk.course.sessions {
+        let day = session.from.value.date();
+        let run = RunSheet::of(&desk, session);
+        let mixes =
+            tasks_on(&desk, day).filter(|t| desk.place(t) == Where::Mixer && t.hands == Hands::Students);
+        for task in mixes {
+            let hand = desk.by_hand(desk.batch(task).unwrap());
+            let Some(Whom::Station(no)) = task.members.first().map(|(w, _)| w) else { continue };
+            let entry = run.list.iter().find(|e| {
+                (e.from, &e.name) == (minute_of(&task.start, day), &desk.task_name(task))
+                    && e.for_whom.as_ref().is_some_and(|w| is_for(w, no.0))
+            });
+            let entry = entry.unwrap();
+            assert_eq!((entry.by_hand, entry.at.is_empty()), (hand, hand), "{entry:?}");
+            let step = desk.step_view(task, None, day, Some(*no));
+            assert_eq!(step.cautions.contains(&"mixer".to_owned()), !hand, "{step:?}");
+            if hand { by_hand += 1 } else { by_machine += 1 }
+        }
+    }
+    assert!(by_hand > 0 && by_machine > 0, "{by_hand} {by_machine}");
+}
+
+/// The mixers that the plan uses are to be got ready: of each kind as many as it ever uses.
+#[test]
+fn the_pull_list_has_the_mixers_in_use() {
+    let desk = demo::desk();
+    let r = demo::reckoned();
+    let list = PullList::of(&desk, &r.equipment, &r.order);
+    let mut used: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for one in desk.plan.tasks.iter().flat_map(|t| &t.uses) {
+        let kinds = desk.course.kitchen.mixers.iter().map(|m| &m.id.value);
+        if let Some(kind) =
+            desk.machine_of(&one.resource).map(|(id, _)| id).filter(|id| kinds.clone().any(|k| k == id))
+        {
+            used.entry(desk.equipment_name(&kind)).or_default().insert(one.resource.clone());
+        }
+    }
+    let group = list.groups.iter().find(|g| g.word == "mixers").unwrap();
+    let told: BTreeMap<String, usize> =
+        group.lines.iter().map(|l| (l.name.clone(), l.count as usize)).collect();
+    let counted: BTreeMap<String, usize> = used.into_iter().map(|(name, all)| (name, all.len())).collect();
+    assert_eq!(told, counted);
+    assert!(told.len() > 1);
+}
+
+/// What somebody avoids and others have in the room is named by the products that hold it, and what comes first by those it is for.
+#[test]
+fn the_allergen_sheet_names_products_and_people() {
+    let desk = demo::desk();
+    let sheet = AllergenSheet::of(desk.about(), desk.course, desk.class, desk.plan, false);
+    let mut named = 0;
+    for verdict in sheet.people.iter().flat_map(|p| &p.verdicts).filter(|v| v.verdict == "shared-kitchen") {
+        let room: Vec<_> = verdict.know.iter().filter(|k| k.word.starts_with("allergen.room-")).collect();
+        assert!(!room.is_empty() && room.iter().all(|k| !k.values["by"].is_empty()), "{verdict:?}");
+        named += 1;
+    }
+    assert!(named > 0 && !sheet.order.is_empty());
+    for turn in &sheet.order {
+        for whom in [&turn.first_for, &turn.then_for] {
+            assert!(whom.count > 0 || whom.stage || whom.spare, "{turn:?}");
+        }
+    }
 }

@@ -129,6 +129,35 @@ fn two_shops_of_one_id_are_not_one() {
     );
 }
 
+/// One kitchen by its host, seven stations in one file and three in the other: it is said, and each class's own number is shown.
+#[test]
+fn one_kitchen_that_two_files_describe_differently_is_told() {
+    let sealed = three();
+    let told = "kitchen files of one, two, later differ";
+    let flat = |said: &crate::support::Said| said.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!flat(&sealed.run(&["season", "classes"])).contains("kitchen files"));
+    let text = sealed.read("classes/two/kitchen.toml");
+    let count: u32 = text
+        .lines()
+        .skip_while(|l| *l != "[stations]")
+        .find_map(|l| l.strip_prefix("count = "))
+        .and_then(|n| n.split_whitespace().next()?.parse().ok())
+        .unwrap();
+    let was = format!("[stations]\ncount = {count}");
+    let more = count + 1;
+    let sealed = sealed.edit("classes/two/kitchen.toml", &was, &format!("[stations]\ncount = {more}"));
+    let said = sealed.run(&["season", "classes"]);
+    assert!(flat(&said).contains(told), "{said}");
+    assert!(flat(&said).contains(&format!("`station` {count}, {more}, {count}")), "{said}");
+    assert!(flat(&said).contains(&format!("{count} or {more}")), "{said}");
+    assert!(said.to_string().lines().all(|line| line.chars().count() <= 80), "{said}");
+    let season = sealed.run(&["season", "classes", "--format", "json"]).json();
+    let unlike = &season["kitchens_differ"][0];
+    assert_eq!(unlike["things"][0]["on_hand"], serde_json::json!([count, more, count]), "{season}");
+    let clash = season["clashes"].as_array().unwrap().iter().find(|c| c["resource"] == "station").unwrap();
+    assert_eq!(clash["on_hand"], count, "{season}");
+}
+
 #[test]
 fn a_class_with_errors_is_left_out_and_said() {
     let sealed = three().edit("classes/two/kitchen.toml", "sinks = 1", "sinks = \"one\"");

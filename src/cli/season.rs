@@ -17,7 +17,7 @@ use crate::read::grammar::day;
 use crate::read::{FileTree, folder};
 use crate::reckon::places::{ShelfSpan, shelf_spans};
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::season::{SeasonClass, clashes, first_day, months, season_order};
+use crate::reckon::season::{Differing, SeasonClass, clashes, differing, first_day, months, season_order};
 use crate::typeset::Printed;
 use crate::units::Money;
 use jiff::civil::Date;
@@ -229,9 +229,9 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
             terminal.findings(Stream::Aside, std::slice::from_ref(question), sources);
         }
     }
-    let (clashes, months) = (clashes(&classes), months(&classes));
+    let (clashes, months, differing) = (clashes(&classes), months(&classes), differing(&classes));
     if arguments.format == Format::Json {
-        terminal.json(&SeasonView::of(&classes, &order, &clashes, &months));
+        terminal.json(&SeasonView::of(&classes, &order, (&clashes, &differing), &months));
         return exit;
     }
     let mut tables = vec![season_tables::classes(&classes)];
@@ -245,6 +245,9 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
             Stream::Answer,
             "\nNothing is needed by two classes at the same time that there is not enough of.",
         );
+    }
+    for one in &differing {
+        terminal.prose(Stream::Answer, &told(one));
     }
     if !order.together.lines.is_empty() || !order.together.staples.is_empty() || order.fresh.is_empty() {
         terminal.prose(Stream::Answer, "\nFor all classes together\n");
@@ -310,4 +313,22 @@ fn season_class(looked: &Looked) -> Option<SeasonClass<'_>> {
         totals: &reckoned.weighed.totals,
         ingredients: reckoned.costs.lessons.iter().map(|l| l.ingredients).sum::<Money>(),
     })
+}
+
+/// That one kitchen is described in two ways, in what, and what to do about it.
+fn told(differing: &Differing) -> String {
+    let unlike: Vec<String> = differing
+        .things
+        .iter()
+        .map(|(what, there)| {
+            let counts: Vec<String> = there.iter().map(ToString::to_string).collect();
+            format!("`{what}` {}", counts.join(", "))
+        })
+        .collect();
+    format!(
+        "\nThe kitchen files of {} differ, though host and address are the same. They have, in this order: {}. Where two of them \
+         meet, the smaller number counts. Make the files alike, or write the `address` of each kitchen into course.toml.",
+        differing.courses.join(", "),
+        unlike.join("; ")
+    )
 }

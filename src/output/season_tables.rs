@@ -33,6 +33,14 @@ pub fn classes(classes: &[SeasonClass<'_>]) -> Table {
     table
 }
 
+/// How many there are; where the kitchen files differ, each class's own number in the order of the classes.
+fn there_are(clash: &Clash) -> Cell {
+    if clash.differs.is_empty() {
+        return clash.on_hand.into();
+    }
+    clash.differs.iter().map(|(_, n)| n.to_string()).collect::<Vec<_>>().join(" or ").into()
+}
+
 /// What clashes.
 #[must_use]
 pub fn clashes(clashes: &[Clash]) -> Table {
@@ -53,7 +61,7 @@ pub fn clashes(clashes: &[Clash]) -> Table {
             clash.from.strftime("%a %-d %b %H:%M").to_string().into(),
             clash.to.strftime(to).to_string().into(),
             clash.needed.into(),
-            clash.on_hand.into(),
+            there_are(clash),
             clash.courses.join(", ").into(),
         ]);
     }

@@ -1,6 +1,7 @@
 //! Several classes of one period: what two of them need at the same time, what is bought for all of them at once, what a month holds.
 
 mod bought;
+mod kitchens;
 
 use super::places::{Share, ShelfSpan};
 use super::plan::timetable::Plan;
@@ -12,6 +13,7 @@ use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use bought::{SeasonOrder, season_order};
+pub use kitchens::{Differing, differing};
 
 /// One class of the period.
 #[derive(Clone, Copy, Debug)]
@@ -47,14 +49,16 @@ pub struct Clash {
     pub courses: Vec<String>,
     /// The most that they need together; of shelves every one that is begun.
     pub needed: u32,
-    /// How many there are.
+    /// How many there are: where the classes' kitchen files differ, as few as one of them has.
     pub on_hand: u32,
+    /// How many each of the classes has, where their kitchen files differ; else empty.
+    pub differs: Vec<(String, u32)>,
 }
 
 /// What classes share, and who uses it when.
 struct Pool {
-    /// How much there is, in parts.
-    there: i64,
+    /// How much there is, in parts, by the kitchen file of each class.
+    there: BTreeMap<usize, i64>,
     /// How many parts make one.
     one: i64,
     uses: Vec<Use>,
@@ -78,9 +82,9 @@ pub fn clashes(classes: &[SeasonClass<'_>]) -> Vec<Clash> {
     for (number, class) in classes.iter().enumerate() {
         let kitchen = Some(kitchen_of(class.course));
         let mut add = |place: Option<String>, what: String, (there, one): (i64, i64), used: Use| {
-            let pool = pools.entry((place, what)).or_insert(Pool { there, one, uses: Vec::new() });
-            // Two folders may describe one kitchen differently: what both have is sure.
-            pool.there = pool.there.min(there);
+            let new = || Pool { there: BTreeMap::new(), one, uses: Vec::new() };
+            let pool = pools.entry((place, what)).or_insert_with(new);
+            pool.there.insert(used.course, there);
             pool.uses.push(used);
         };
         for session in &class.course.sessions {
@@ -176,10 +180,20 @@ fn over(what: &str, pool: &Pool, classes: &[SeasonClass<'_>]) -> Vec<Clash> {
             during().filter(|u| !u.unit.is_empty()).map(|u| (u.course, u.unit.as_str())).collect();
         let counted: i64 = during().filter(|u| u.unit.is_empty()).map(|u| u.amount).sum();
         let needed = counted + i64::try_from(units.len()).unwrap_or(i64::MAX);
-        if courses.len() < 2 || needed <= *there {
+        // Two folders may describe one kitchen differently: of those that meet, what all have is sure.
+        let own: Vec<(usize, i64)> =
+            there.iter().filter(|(c, _)| courses.contains(c)).map(|(c, n)| (*c, *n)).collect();
+        let least = own.iter().map(|(_, n)| *n).min().unwrap_or(0);
+        if courses.len() < 2 || needed <= least {
             continue;
         }
         let needed = begun(needed);
+        let same = own.iter().all(|(_, n)| *n == least);
+        let differs: Vec<(String, u32)> = if same {
+            Vec::new()
+        } else {
+            own.iter().map(|(c, n)| (classes[*c].name.to_owned(), begun(*n))).collect()
+        };
         let courses: Vec<String> = courses.iter().map(|c| classes[*c].name.to_owned()).collect();
         match found.last_mut().filter(|last| last.to == **from && last.courses == courses) {
             Some(last) => {
@@ -192,7 +206,8 @@ fn over(what: &str, pool: &Pool, classes: &[SeasonClass<'_>]) -> Vec<Clash> {
                 to: (*to).clone(),
                 courses,
                 needed,
-                on_hand: begun(*there),
+                on_hand: begun(least),
+                differs,
             }),
         }
     }

@@ -3,7 +3,7 @@
 use super::order::OrderView;
 use super::{decimal, moment};
 use crate::reckon::cost::Costs;
-use crate::reckon::season::{Clash, Month, SeasonClass, SeasonOrder};
+use crate::reckon::season::{Clash, Differing, Month, SeasonClass, SeasonOrder};
 use serde::Serialize;
 
 /// What `season` answers.
@@ -15,6 +15,8 @@ pub struct SeasonView {
     pub order: SeasonOrderView,
     /// What several classes need at the same time, and there is not enough of.
     pub clashes: Vec<ClashView>,
+    /// Classes that are in one kitchen by host and address, though their kitchen files are not alike.
+    pub kitchens_differ: Vec<DifferingView>,
     /// By month.
     pub months: Vec<MonthView>,
 }
@@ -58,8 +60,26 @@ pub struct ClashView {
     pub courses: Vec<String>,
     /// The most that they need together.
     pub needed: u32,
-    /// How many there are.
+    /// How many there are; where the classes' kitchen files differ, as few as one of them has.
     pub on_hand: u32,
+}
+
+/// A kitchen that is described in two ways.
+#[derive(Serialize, Debug)]
+pub struct DifferingView {
+    /// The classes.
+    pub courses: Vec<String>,
+    /// What they do not have alike.
+    pub things: Vec<UnlikeView>,
+}
+
+/// A thing that two kitchen files count differently.
+#[derive(Serialize, Debug)]
+pub struct UnlikeView {
+    /// Its id, or `station`; of cupboards the shelves are counted.
+    pub resource: String,
+    /// How many each of the classes has, in their order; 0: it is not in that file.
+    pub on_hand: Vec<u32>,
 }
 
 /// One month.
@@ -82,7 +102,12 @@ pub struct MonthView {
 impl SeasonView {
     /// A view of a season.
     #[must_use]
-    pub fn of(classes: &[SeasonClass<'_>], order: &SeasonOrder, clashes: &[Clash], months: &[Month]) -> Self {
+    pub fn of(
+        classes: &[SeasonClass<'_>],
+        order: &SeasonOrder,
+        (clashes, differing): (&[Clash], &[Differing]),
+        months: &[Month],
+    ) -> Self {
         let currency = order.together.currency.as_str();
         let money = |m| decimal(m, currency);
         // What a lesson costs is told of each course by itself.
@@ -113,6 +138,20 @@ impl SeasonView {
                     courses: c.courses.clone(),
                     needed: c.needed,
                     on_hand: c.on_hand,
+                })
+                .collect(),
+            kitchens_differ: differing
+                .iter()
+                .map(|d| DifferingView {
+                    courses: d.courses.clone(),
+                    things: d
+                        .things
+                        .iter()
+                        .map(|(resource, on_hand)| UnlikeView {
+                            resource: resource.clone(),
+                            on_hand: on_hand.clone(),
+                        })
+                        .collect(),
                 })
                 .collect(),
             months: months

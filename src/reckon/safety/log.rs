@@ -3,10 +3,11 @@
 use super::Safety;
 use super::cooling::Cooling;
 use super::egg_heat::EggHeat;
-use super::exposures::Exposure;
+use super::exposures::{Exposure, makers};
 use super::judge::Phase;
 use super::rule_sets::{Passes, RuleSet, dough_benchmark};
 use super::rules::row;
+use super::trace::until_taken_up;
 use crate::course::{
     Course, Ingredient, ItemId, Lasts, Lesson, LessonId, PartId, Step, StepId, TemperatureRange, VariantId,
     Where,
@@ -109,7 +110,9 @@ pub fn log(
         rows.extend(of_cooling(course, cooling));
     }
     for exposure in &safety.exposures {
-        rows.extend(of_exposure(exposure));
+        let Some(row) = of_exposure(exposure) else { continue };
+        rows.extend(outs(course, plan, exposure).into_iter().map(|at| LogRow { at, ..row.clone() }));
+        rows.push(row);
     }
     rows.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
     rows.dedup();
@@ -258,15 +261,7 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         (Some(core), _, Where::Oven) => {
             let Group::Load(no) = task.group else { return Vec::new() };
             let read = line(What::Load(id, no), range(core.value), IfOut::BakeOn);
-            // The plan keeps to its grid; what is in the oven comes out no later than the lesson says.
-            let latest = match &step.lasts {
-                Lasts::Takes { takes, .. } => Some(takes.value.most),
-                Lasts::Stands(_) => None,
-            };
-            let latest =
-                latest.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
-            let at = latest.map_or_else(|| task.end.clone(), |at| at.min(task.end.clone()));
-            vec![LogRow { at, ..read }]
+            vec![LogRow { at: comes_out(step, task), ..read }]
         }
         (Some(core), _, _) => {
             let Some(part) = part else { return Vec::new() };
@@ -286,6 +281,18 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         }
         _ => Vec::new(),
     }
+}
+
+/// When a load comes out, by the bake's usual time. The plan keeps to its grid, and its end may be later: what is in the oven does not
+/// wait for it.
+#[must_use]
+pub fn comes_out(step: &Step, task: &PlannedTask) -> ZonedDateTime {
+    let usual = match &step.lasts {
+        Lasts::Takes { takes, .. } => Some(takes.value.usual.min(takes.value.most)),
+        Lasts::Stands(_) => None,
+    };
+    let out = usual.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+    out.map_or_else(|| task.end.clone(), |at| at.min(task.end.clone()))
 }
 
 fn range(core: TemperatureRange) -> Limit {
@@ -349,6 +356,32 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
     })
+}
+
+/// When a part leaves a cold place before the bake, group by group: each takes its share at its own time, and its clock runs from then.
+fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<ZonedDateTime> {
+    let lesson = course.lesson(&exposure.lesson);
+    let Some((lesson, formula)) = lesson.and_then(|l| Some((l, course.formula(&l.formula.value)?))) else {
+        return Vec::new();
+    };
+    if exposure.phase == Phase::Baked {
+        return Vec::new();
+    }
+    let mut found: Vec<ZonedDateTime> = Vec::new();
+    for whom in makers(Some(plan), lesson) {
+        let stays = until_taken_up(plan, lesson, formula, &exposure.part, &whom);
+        let cooked = stays.iter().any(|s| s.place == Where::Hob);
+        // What was cooked before it stood in the cold is no longer raw when it leaves it.
+        if cooked != (exposure.phase == Phase::Cooked) {
+            continue;
+        }
+        let unbaked = stays.iter().take_while(|s| s.place != Where::Oven).collect::<Vec<_>>();
+        let left = unbaked.windows(2).filter(|pair| pair[0].is_cold() && !pair[1].is_cold());
+        found.extend(left.map(|pair| pair[1].from.clone()));
+    }
+    found.sort();
+    found.dedup();
+    found
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Who must avoid what. For the teacher alone.
 
-use super::common::{About, Moment, Phrase};
+use super::common::{About, ForWhom, Moment, Phrase};
 use serde::Serialize;
 
 /// What `templates/allergen-sheet.typ` receives.
@@ -147,8 +147,12 @@ pub struct Before {
     pub on: String,
     /// What goes first.
     pub first: String,
+    /// For whom.
+    pub first_for: ForWhom,
     /// What comes after it.
     pub then: String,
+    /// For whom.
+    pub then_for: ForWhom,
     /// What is kept out of the free one of the two: of `then` where a wash-up stands between, else of `first`.
     pub free_from: Vec<String>,
     /// A wash-up stands between them.

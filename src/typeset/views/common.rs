@@ -111,7 +111,7 @@ pub struct Fact {
 /// A sentence of the words catalogue with values in its braces; the template prints it with `phrase(p)`.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub struct Phrase {
-    /// Its key in the catalogue, with its table: `allergen.in-the-room`.
+    /// Its key in the catalogue, with its table: `allergen.helped-by`.
     pub word: String,
     /// What stands in its braces, by name.
     pub values: BTreeMap<String, String>,

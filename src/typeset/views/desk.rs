@@ -241,6 +241,12 @@ impl<'a> Desk<'a> {
         }
         self.step(task).map_or(Where::Bench, |s| s.place.value)
     }
+    /// Whether a task mixes a batch by hand that others mix in a machine.
+    pub fn is_mixed_by_hand(&self, task: &PlannedTask) -> bool {
+        !task.cold_wait
+            && self.step(task).is_some_and(|s| s.place.value == Where::Mixer)
+            && self.batch(task).is_some_and(|b| self.by_hand(b))
+    }
 
     // For whom ------------------------------------------------------------------------------------------------------
 
@@ -276,11 +282,18 @@ impl<'a> Desk<'a> {
     pub fn batch(&self, task: &PlannedTask) -> Option<&'a Batch> {
         let lesson = task.lesson.as_ref()?;
         let step = self.step(task)?;
-        self.plan.choice.batches_of(lesson, step).iter().find(|b| match &task.group {
-            Group::Batch(no) => b.no == *no,
-            Group::Class(variant) => b.variant == *variant,
-            _ => false,
-        })
+        let batches = self.plan.choice.batches_of(lesson, step);
+        match &task.group {
+            Group::Batch(no) => batches.iter().find(|b| b.no == *no),
+            // Variants that leave this part alike share a batch under the name of one of them.
+            Group::Class(variant) => batches.iter().find(|b| b.variant == *variant).or_else(|| {
+                let within = |b: &&Batch| {
+                    task.members.iter().all(|(whom, _)| b.members.iter().any(|(w, _)| w == whom))
+                };
+                batches.iter().find(within).filter(|_| !task.members.is_empty())
+            }),
+            _ => None,
+        }
     }
     /// Who is in a batch, what it is mixed in.
     pub fn by_hand(&self, batch: &Batch) -> bool {

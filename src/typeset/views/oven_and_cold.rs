@@ -4,17 +4,22 @@ use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, Slip
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
-use crate::course::{Chain, EquipId, Hands, Lasts, Lesson, Session, Shelves, StationNo, Step, StepId, Where};
+use crate::course::{
+    Chain, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
+};
 use crate::reckon::labels::needs_the_cold;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
-use crate::reckon::work::{Load, Whom};
-use crate::units::Celsius;
+use crate::reckon::rounding::ScaleSteps;
+use crate::reckon::safety::log::comes_out;
+use crate::reckon::work::{Batch, Load, Whom};
+use crate::units::{Celsius, Grams};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// What `templates/oven-and-cold.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -115,8 +120,12 @@ pub struct Stored {
     pub name: String,
     /// The parts, or none for shaped pieces.
     pub parts: Vec<String>,
-    /// How much, where it is weighed.
+    /// How much is taken out, where it is weighed.
     pub amount: Option<Measure>,
+    /// Of so much, where others take theirs at another time.
+    pub whole: Option<Measure>,
+    /// Others take theirs later: it stays where it is.
+    pub rest: bool,
     /// The slips on it.
     pub slips: Vec<SlipRef>,
     /// For whom.
@@ -148,17 +157,20 @@ impl OvenAndCold {
         let tasks: Vec<&PlannedTask> = desk.plan.tasks.iter().filter(here).collect();
         let baking = tasks.iter().filter(|t| desk.place(t) == Where::Oven && t.start.date() == day);
         let places = [(Where::Cold, "cold"), (Where::Freezer, "cold"), (Where::Warm, "warm")];
-        let mut stored: Vec<Stored> = Vec::new();
+        let mut waves: Vec<Wave> = Vec::new();
         for (place, tone) in places {
             let standing = tasks.iter().filter(|t| desk.place(t) == place && t.hands == Hands::Nobody);
             for task in standing {
-                let one = stored_of(desk, task, place, tone);
-                match stored.iter_mut().find(|s| same_place(s, &one)) {
-                    Some(there) => there.for_whom = joined(desk, &tasks, task, place),
-                    None => stored.push(one),
+                for wave in waves_of(desk, task, place, tone) {
+                    match waves.iter_mut().find(|w| w.stands_with(desk, &wave)) {
+                        Some(there) => there.whom.extend(wave.whom),
+                        None => waves.push(wave),
+                    }
                 }
             }
         }
+        let mut given = Given::new();
+        let stored = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
         OvenAndCold {
             about: desk.about(),
             sitting: desk.sitting(session),
@@ -210,24 +222,6 @@ pub(super) fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> V
     settings
 }
 
-fn same_place(one: &Stored, other: &Stored) -> bool {
-    (&one.at, &one.cupboard, &one.lesson, &one.name, one.from, one.to)
-        == (&other.at, &other.cupboard, &other.lesson, &other.name, other.from, other.to)
-        && one.slips.is_empty()
-        && other.slips.is_empty()
-}
-
-/// Everyone whose pieces stand there alike.
-fn joined(desk: &Desk, tasks: &[&PlannedTask], like: &PlannedTask, place: Where) -> Option<ForWhom> {
-    let alike = |t: &&&PlannedTask| {
-        (&t.lesson, &t.step, &t.start, &t.end) == (&like.lesson, &like.step, &like.start, &like.end)
-            && desk.place(t) == place
-            && cupboard(desk, t, place).map(|c| &c.id) == cupboard(desk, like, place).map(|c| &c.id)
-    };
-    let members: Vec<&Whom> = tasks.iter().filter(alike).flat_map(|t| &t.members).map(|(w, _)| w).collect();
-    Some(desk.for_whom(members))
-}
-
 /// The cupboards of a kind of place.
 fn cupboards<'d>(desk: &'d Desk, place: Where) -> &'d [Shelves] {
     match place {
@@ -245,8 +239,59 @@ fn cupboard<'d>(desk: &'d Desk, task: &PlannedTask, place: Where) -> Option<&'d 
     }
 }
 
-/// When something is first taken out of where it stands: by whoever begins with it first, though others leave theirs in.
-fn first_out<'d>(desk: &'d Desk, task: &'d PlannedTask) -> &'d ZonedDateTime {
+/// What is taken out of where it stands at one moment: a dish that several stations use is opened for each of them at its own time,
+/// and the others' share stays where it is.
+struct Wave<'d> {
+    task: &'d PlannedTask,
+    place: Where,
+    tone: &'d str,
+    out: &'d ZonedDateTime,
+    whom: Vec<&'d Whom>,
+}
+
+/// How many milligrams of each batch were written down for those who came before.
+type Given<'d> = BTreeMap<(&'d LessonId, &'d PartId, u32), i64>;
+
+impl Wave<'_> {
+    /// Whether they stand there as one: in the same place, from and until the same moment, of the same batch where it has one.
+    fn stands_with(&self, desk: &Desk, other: &Wave) -> bool {
+        let key = |w: &Wave| {
+            let of = |b: &Batch| (b.part.clone(), b.no);
+            (desk.batch(w.task).map(of), cupboard(desk, w.task, w.place).map(|c| c.id.value.clone()))
+        };
+        (self.place, &self.task.lesson, &self.task.step, self.task.cold_wait, &self.task.start, self.out)
+            == (
+                other.place,
+                &other.task.lesson,
+                &other.task.step,
+                other.task.cold_wait,
+                &other.task.start,
+                other.out,
+            )
+            && key(self) == key(other)
+    }
+}
+
+/// When what stands is taken out, and for whom: each by the first of them that begins with it, in the order of the clock.
+fn waves_of<'d>(desk: &'d Desk, task: &'d PlannedTask, place: Where, tone: &'d str) -> Vec<Wave<'d>> {
+    let mut waves: Vec<Wave<'d>> = Vec::new();
+    let wave = |out, whom| Wave { task, place, tone, out, whom };
+    for (whom, _) in &task.members {
+        let out = out_for(desk, task, whom);
+        match waves.iter_mut().find(|w| w.out == out) {
+            Some(there) => there.whom.push(whom),
+            None => waves.push(wave(out, vec![whom])),
+        }
+    }
+    if waves.is_empty() {
+        waves.push(wave(&task.end, Vec::new()));
+    }
+    waves.sort_by_key(|w| w.out);
+    waves
+}
+
+/// When one of those for whom something stands takes it up.
+fn out_for<'d>(desk: &'d Desk, task: &'d PlannedTask, whom: &Whom) -> &'d ZonedDateTime {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| desk.course.lesson(l)) else { return &task.end };
     let order = Order::of(lesson, desk.course.formula(&lesson.formula.value));
     let place = |step: &StepId| lesson.steps.iter().position(|s| s.id.value == *step);
@@ -255,17 +300,17 @@ fn first_out<'d>(desk: &'d Desk, task: &'d PlannedTask) -> &'d ZonedDateTime {
         let shows =
             lesson.step(&t.step).is_some_and(|s| s.stages.iter().any(|up_to| up_to.value == task.step));
         let follows = place(&t.step).and_then(|n| order.before.get(n)).is_some_and(|b| b.contains(&own));
-        let of_it = |whom: &Whom| match whom {
+        match whom {
             Whom::Stage { demo, .. } if shows => *demo == t.step,
             whom => follows && t.members.iter().any(|(w, _)| w == whom),
-        };
-        task.members.iter().any(|(whom, _)| of_it(whom))
+        }
     };
     let takers = desk.plan.tasks.iter().filter(|t| t.lesson == task.lesson && !t.cold_wait && takes(t));
     takers.map(|t| &t.start).filter(|at| **at >= task.start).min().map_or(&task.end, |at| at.min(&task.end))
 }
 
-fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Stored {
+fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stored {
+    let (task, place) = (wave.task, wave.place);
     let batch = desk.batch(task);
     let step = desk.step(task);
     let formula = task.lesson.as_ref().and_then(|l| desk.course.lesson(l)).map(|l| &l.formula.value);
@@ -285,6 +330,7 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         _ => None,
     });
     let latest = most.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+    let part = batch.map(|b| part_of(desk, b, wave, given));
     Stored {
         at: place_key(place).to_owned(),
         cupboard: stands_in.filter(|_| several).map(|c| spoken(c.id.value.as_str())),
@@ -294,18 +340,44 @@ fn stored_of(desk: &Desk, task: &PlannedTask, place: Where, tone: &str) -> Store
         lesson: task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l)),
         name: desk.task_name(task),
         parts: if batch.is_some() { parts } else { Vec::new() },
-        amount: batch.map(|b| desk.mass(desk.left_of(b))),
+        amount: part.as_ref().map(|p| desk.mass(p.amount)),
+        whole: part.as_ref().filter(|p| p.amount != p.whole).map(|p| desk.mass(p.whole)),
+        rest: part.is_some_and(|p| p.rest),
         slips: batch.and_then(|b| desk.slip(&b.lesson, &b.part, b.no)).cloned().into_iter().collect(),
-        for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))),
+        for_whom: Some(desk.for_whom(wave.whom.iter().copied())),
         from: moment(&task.start),
-        to: moment(first_out(desk, task)),
+        to: moment(wave.out),
         latest: latest.as_ref().map(moment),
-        tone: tone.to_owned(),
+        tone: wave.tone.to_owned(),
         ready: step.is_some_and(|step| {
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
     }
+}
+
+/// How much of a batch is taken out at once.
+struct PartOf {
+    amount: Grams,
+    whole: Grams,
+    /// Somebody's share is still to come.
+    rest: bool,
+}
+
+/// The share of a wave, by what is weighed for its members; all waves of a batch together are the whole, to the scale's step.
+fn part_of<'d>(desk: &'d Desk, batch: &'d Batch, wave: &Wave<'d>, given: &mut Given<'d>) -> PartOf {
+    let whole = desk.left_of(batch);
+    let all: i64 = batch.members.iter().map(|(_, grams)| grams.mg()).sum();
+    let own: i64 = batch.members.iter().filter(|(w, _)| wave.whom.contains(&w)).map(|(_, g)| g.mg()).sum();
+    if own == 0 || own == all {
+        return PartOf { amount: whole, whole, rest: false };
+    }
+    let before = given.entry((&batch.lesson, &batch.part, batch.no)).or_default();
+    let step = ScaleSteps::of(&desk.course.settings).step(None, whole);
+    let up_to = |share: i64| whole.ratio(share, all).to_nearest(step);
+    let amount = up_to(*before + own) - up_to(*before);
+    *before += own;
+    PartOf { amount, whole, rest: *before < all }
 }
 
 /// Whether everything that a step works on was cooked or baked before it.
@@ -344,8 +416,7 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
-        // The plan keeps to its grid; what is in the oven does not wait for it.
-        to: to.min(latest),
+        to: minute_of(&comes_out(step, task), day),
         earliest: earliest.min(to),
         latest,
         oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),

@@ -68,12 +68,20 @@ impl PrepSheet {
         let mut number = 0;
         let (mut tasks, mut rail, mut meanwhile) = (Vec::new(), Vec::new(), Vec::new());
         let today = desk.plan.tasks.iter().filter(|t| t.start.date() == day);
+        // What is one batch at one time is one card, though the plan has it once for each variant that it is for.
+        let mut cards: Vec<Vec<&PlannedTask>> = Vec::new();
         for task in today.filter(|t| is_prep(desk, t) || follows(desk, t)) {
-            let works = task.hands != Hands::Nobody;
+            match cards.iter_mut().find(|card| is_one(desk, card[0], task)) {
+                Some(card) => card.push(task),
+                None => cards.push(vec![task]),
+            }
+        }
+        for card in cards {
+            let works = card[0].hands != Hands::Nobody;
             if works {
                 number += 1;
             }
-            let made = prep_task(desk, task, works.then_some(number), day);
+            let made = prep_task(desk, &card, works.then_some(number), day);
             let (from, to) = (made.step.from, made.step.to);
             if works {
                 let label = number.to_string();
@@ -109,14 +117,26 @@ fn is_prep(desk: &Desk, task: &PlannedTask) -> bool {
         && desk.session_at(&task.start).is_none()
 }
 
-/// What stands by itself outside the sittings, of what staff made.
+/// What stands by itself, of what staff made outside the sittings: what they put away as a sitting begins is theirs to put away too.
 fn follows(desk: &Desk, task: &PlannedTask) -> bool {
+    let put_away = |t: &&PlannedTask| is_prep(desk, t) && t.end == task.start && same_batch(desk, t, task);
     task.hands == Hands::Nobody
-        && desk.session_at(&task.start).is_none()
         && desk.batch(task).and_then(|b| desk.mixing(b)).is_some_and(|t| is_prep(desk, t))
+        && (desk.session_at(&task.start).is_none() || desk.plan.tasks.iter().any(|t| put_away(&t)))
 }
 
-fn prep_task(desk: &Desk, task: &PlannedTask, number: Option<u32>, day: Date) -> PrepTask {
+fn same_batch(desk: &Desk, one: &PlannedTask, other: &PlannedTask) -> bool {
+    let key = |t| desk.batch(t).map(|b| (&b.lesson, &b.part, b.no));
+    key(one).is_some() && key(one) == key(other)
+}
+
+fn is_one(desk: &Desk, one: &PlannedTask, other: &PlannedTask) -> bool {
+    (&one.step, &one.start, &one.end) == (&other.step, &other.start, &other.end)
+        && same_batch(desk, one, other)
+}
+
+fn prep_task(desk: &Desk, card: &[&PlannedTask], number: Option<u32>, day: Date) -> PrepTask {
+    let task = card[0];
     let mut step = desk.step_view(task, number, day, None);
     // Staff know these movements; their sheet is for weights and times.
     step.drawings.clear();
@@ -127,17 +147,19 @@ fn prep_task(desk: &Desk, task: &PlannedTask, number: Option<u32>, day: Date) ->
         Some(Ahead::IfNeeded) if task.made_ahead => "to-fit",
         _ => "",
     };
-    let begins = batch.is_some_and(|b| desk.mixing(b).is_some_and(|t| t.id == task.id));
+    let begins = batch.is_some_and(|b| desk.mixing(b).is_some_and(|t| card.iter().any(|c| c.id == t.id)));
     let weigh = match batch {
         Some(batch) if begins => desk.batch_lists(batch),
         Some(_) => Vec::new(),
         None if number.is_some() => desk.begun_lists(task),
         None => Vec::new(),
     };
-    let slip = batch.filter(|_| begins).and_then(|b| desk.slip(&b.lesson, &b.part, b.no));
+    // Where a dish goes is said of that dish.
+    let slip = batch.filter(|_| begins || number.is_none()).and_then(|b| desk.slip(&b.lesson, &b.part, b.no));
     PrepTask {
         step,
-        for_whom: Some(desk.for_whom(task.members.iter().map(|(w, _)| w))).filter(|_| number.is_some()),
+        for_whom: Some(desk.for_whom(card.iter().flat_map(|t| &t.members).map(|(w, _)| w)))
+            .filter(|_| number.is_some()),
         why: if number.is_some() { why.to_owned() } else { String::new() },
         weigh,
         slips: slip.cloned().into_iter().collect(),

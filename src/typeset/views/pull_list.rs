@@ -4,6 +4,7 @@ use super::common::{About, Moment, SlipRef};
 use super::desk::{Desk, moment, runs};
 use crate::course::{EquipId, Hands, ItemKind, Loan};
 use crate::reckon::order::Order;
+use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::pull_list::{Equipment, Need, Sort, is_read, is_thermometer};
 use crate::reckon::ways_round::{Way, ways_round};
 use crate::units::Grams;
@@ -76,7 +77,7 @@ pub struct Heavy {
 pub struct PullGroup {
     /// The place as written; empty where it is not written.
     pub place: String,
-    /// Instead of a place: `tins`, `each-station`, `shared`, `consumable`: a key of the catalogue's `[pull]`; empty for none.
+    /// Instead of a place: `tins`, `each-station`, `shared`, `consumable`, `mixers`: a key of the catalogue's `[pull]`; empty for none.
     pub word: String,
     /// The things.
     pub lines: Vec<PullLine>,
@@ -147,6 +148,7 @@ impl PullList {
                 ),
             }
         }
+        groups.extend(mixers(desk));
         groups.extend(thermometer(desk));
         let first = desk.plan.tasks.iter().find(|t| t.hands != Hands::Nobody);
         let mut missing: Vec<Short> =
@@ -162,6 +164,44 @@ impl PullList {
             ..PullList::new()
         }
     }
+}
+
+/// The mixers that the plan uses, each kind with as many as it ever uses.
+fn mixers(desk: &Desk) -> Option<PullGroup> {
+    let mut lines = Vec::new();
+    for mixer in &desk.course.kitchen.mixers {
+        let id = &mixer.id.value;
+        let of_kind = |t: &&PlannedTask| {
+            t.uses.iter().any(|u| desk.machine_of(&u.resource).is_some_and(|(kind, _)| kind == *id))
+        };
+        let mut used: Vec<&str> = Vec::new();
+        let mut to: Vec<String> = Vec::new();
+        for task in desk.plan.tasks.iter().filter(of_kind) {
+            let units = task.uses.iter().map(|u| u.resource.as_str());
+            used.extend(units.filter(|u| desk.machine_of(u).is_some_and(|(kind, _)| kind == *id)));
+            let name = task.lesson.as_ref().map_or_else(String::new, |l| desk.lesson_name(l));
+            if !to.contains(&name) {
+                to.push(name);
+            }
+        }
+        used.sort_unstable();
+        used.dedup();
+        if used.is_empty() {
+            continue;
+        }
+        let borrowed = mixer.loan.as_ref().map(|l| (l.count.value, l.from.value.clone()));
+        let on_hand = mixer.count.value.saturating_add(borrowed.as_ref().map_or(0, |(n, _)| *n));
+        lines.push(PullLine {
+            count: u32::try_from(used.len()).unwrap_or(u32::MAX),
+            on_hand: Some(on_hand),
+            name: desk.equipment_name(id),
+            to,
+            borrowed,
+            ..PullLine::default()
+        });
+    }
+    let word = "mixers".to_owned();
+    (!lines.is_empty()).then(|| PullGroup { word, lines, ..PullGroup::default() })
 }
 
 /// A thermometer that the steps and the log need, and that no kitchen file names: how many there are is not known.

@@ -3,7 +3,7 @@
 use super::common::ForWhom;
 use super::desk::{Desk, minute_of};
 use super::run_sheet::{Numbers, step_key};
-use crate::course::Hands;
+use crate::course::{Hands, Session};
 use crate::reckon::plan::late::Slip;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::work::Whom;
@@ -81,4 +81,10 @@ pub(super) fn answer(
     });
     let moves = named.collect();
     Some(Late { minutes: slip.by.get(), ends, over: (ends - written).max(0), moves, more })
+}
+
+/// The chance that a session ends on time in whole per cent, never more than it is.
+pub(super) fn chance(desk: &Desk, session: &Session) -> Option<u32> {
+    let odds = desk.outlook?.odds.sessions.iter().find(|o| o.id == session.id.value)?;
+    Some(odds.on_time.to_f64().floor().clamp(0.0, 100.0) as u32)
 }

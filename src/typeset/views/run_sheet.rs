@@ -3,7 +3,7 @@
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
-use super::run_late::{Late, answer};
+use super::run_late::{Late, answer, chance};
 use super::run_outs::{Out, outs};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
@@ -80,6 +80,8 @@ pub struct Entry {
     pub one_student: bool,
     /// The kind of place, as in a step.
     pub at: String,
+    /// It is mixed by hand: too little for a hook.
+    pub by_hand: bool,
     /// Which ones, by name.
     pub places: Vec<String>,
     /// Figures: the oven's temperature, the core.
@@ -440,6 +442,7 @@ impl Drawn<'_> {
                 who.push(name);
             }
         }
+        let by_hand = desk.is_mixed_by_hand(task);
         Entry {
             number: self.number(task),
             from,
@@ -452,7 +455,8 @@ impl Drawn<'_> {
             // Where one sits alone, nobody else's hands are free.
             one_student: task.one_student
                 && task.stations.iter().any(|no| desk.station(*no).is_some_and(|s| s.students() > 1)),
-            at: place_key(desk.place(task)).to_owned(),
+            at: if by_hand { "" } else { place_key(desk.place(task)) }.to_owned(),
+            by_hand,
             places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
             facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
             load: match &task.group {
@@ -484,12 +488,6 @@ fn heats(setting: &OvenSetting) -> Option<Block> {
     })
 }
 
-/// The chance that a session ends on time in whole per cent, never more than it is.
-fn chance(desk: &Desk, session: &Session) -> Option<u32> {
-    let odds = desk.outlook?.odds.sessions.iter().find(|o| o.id == session.id.value)?;
-    Some(odds.on_time.to_f64().floor().clamp(0.0, 100.0) as u32)
-}
-
 fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone: &str) -> Block {
     Block { from, to, label: label.to_owned(), number, for_whom: None, tone: tone.to_owned() }
 }
@@ -497,5 +495,5 @@ fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone
 fn same_work(one: &Entry, other: &Entry) -> bool {
     (one.from, one.to, &one.lesson, &one.name, &one.tone)
         == (other.from, other.to, &other.lesson, &other.name, &other.tone)
-        && one.load == other.load
+        && (one.load, one.by_hand) == (other.load, other.by_hand)
 }

@@ -1,19 +1,16 @@
-//! Fills the allergen sheet and the temperature log from what was reckoned.
+//! Fills the allergen sheet from what was reckoned.
 
 use super::allergen_sheet::{
     AllergenSheet, Avoided, Avoider, Before, Contents, CrossContact, Needs, OnRacks, Verdict,
 };
-use super::common::{About, Measure, Phrase};
-use super::drawing::{Units, said};
-use super::temperature_log::{Reading, TemperatureLog};
+use super::common::{About, ForWhom, Phrase};
+use super::desk::runs;
 use super::wording::spoken;
 use crate::course::allergen_lists::list;
 use crate::course::{
-    AllergenId, Avoidance, Course, EquipId, ItemId, LessonId, PartId, Severity, Shelves, StationNo,
-    UnitSystem, VariantId, Where,
+    AllergenId, Avoidance, Course, ItemId, LessonId, PartId, Severity, StationNo, VariantId, Where,
 };
 use crate::reckon::allergens::Verdict as Held;
-use crate::reckon::drawings::Said;
 use crate::reckon::list_words::named;
 use crate::reckon::machine_order::turns;
 use crate::reckon::ovens::racked;
@@ -21,17 +18,9 @@ use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::safety::Safety;
-use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
-use crate::reckon::safety::rule_sets::Passes;
-use crate::reckon::safety::rules::row;
 use crate::reckon::work::{Class, Whom};
-use crate::units::Celsius;
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
-
-/// Blank lines at the end of a log.
-const BLANKS: u32 = 6;
 
 /// Text for people about one course: names for ids.
 pub struct Names<'a> {
@@ -40,14 +29,14 @@ pub struct Names<'a> {
 }
 
 impl Names<'_> {
-    fn lesson(&self, id: &LessonId) -> String {
+    pub(super) fn lesson(&self, id: &LessonId) -> String {
         let lesson = self.course.lesson(id);
         let own = lesson.and_then(|l| l.name.as_ref()).map(|n| n.value.clone());
         let formula =
             || lesson.and_then(|l| self.course.formula(&l.formula.value)).map(|f| f.name.value.clone());
         own.or_else(formula).unwrap_or_else(|| id.as_str().to_owned())
     }
-    fn part(&self, lesson: &LessonId, part: &PartId, variant: Option<&VariantId>) -> String {
+    pub(super) fn part(&self, lesson: &LessonId, part: &PartId, variant: Option<&VariantId>) -> String {
         let formula = self.course.lesson(lesson).and_then(|l| self.course.formula(&l.formula.value));
         let named = formula.and_then(|f| f.part(part)).and_then(|p| p.name.as_ref()).map(|n| n.value.clone());
         let part = named.unwrap_or_else(|| part.as_str().replace('-', " "));
@@ -57,7 +46,7 @@ impl Names<'_> {
             None => format!("{lesson}: {part}"),
         }
     }
-    fn item(&self, id: &ItemId) -> String {
+    pub(super) fn item(&self, id: &ItemId) -> String {
         self.course.pantry.item(id).map_or_else(|| id.as_str().to_owned(), |i| i.name.value.clone())
     }
     /// A person's name, or the number on the roll, as the other sheets write it.
@@ -68,16 +57,14 @@ impl Names<'_> {
             None => format!("#{}", row + 1),
         }
     }
-    /// What a task makes: `Walnut crown: dough` for its id.
-    fn task(&self, plan: &Plan, id: &str) -> String {
-        let Some(task) = plan.task(id) else { return id.to_owned() };
-        let Some(lesson) = &task.lesson else { return id.to_owned() };
-        format!(
-            "{}, {} {}",
-            self.lesson(lesson),
-            task.step.as_str().replace('-', " "),
-            stations(&task.members)
-        )
+    /// What a task makes: `Walnut crown, mix` for its id; and for whom.
+    fn task(&self, plan: &Plan, id: &str) -> (String, ForWhom) {
+        let Some(task) = plan.task(id) else { return (id.to_owned(), ForWhom::default()) };
+        let Some(lesson) = &task.lesson else { return (id.to_owned(), ForWhom::default()) };
+        let step = self.course.lesson(lesson).and_then(|l| l.step(&task.step));
+        let named = step.and_then(|s| s.name.as_ref()).map(|n| n.value.clone());
+        let name = named.unwrap_or_else(|| task.step.as_str().replace('-', " "));
+        (format!("{}, {name}", self.lesson(lesson)), for_whom(&task.members))
     }
     /// The name of a mixer or an oven behind `oven-2`, with its number.
     fn machine(&self, resource: &str) -> String {
@@ -101,12 +88,23 @@ impl Names<'_> {
     }
 }
 
-fn stations(members: &[(Whom, u32)]) -> String {
-    let of = members.iter().filter_map(|(whom, _)| match whom {
-        Whom::Station(no) => Some(no.to_string()),
-        Whom::Stage { .. } | Whom::Spare => None,
-    });
-    format!("({})", of.collect::<Vec<_>>().join(", "))
+fn for_whom(members: &[(Whom, u32)]) -> ForWhom {
+    let mut stations: Vec<u32> = members
+        .iter()
+        .filter_map(|(whom, _)| match whom {
+            Whom::Station(no) => Some(no.0),
+            Whom::Stage { .. } | Whom::Spare => None,
+        })
+        .collect();
+    stations.sort_unstable();
+    stations.dedup();
+    ForWhom {
+        stations: runs(&stations),
+        all: false,
+        count: stations.len(),
+        stage: members.iter().any(|(w, _)| matches!(w, Whom::Stage { .. })),
+        spare: members.iter().any(|(w, _)| *w == Whom::Spare),
+    }
 }
 
 impl AllergenSheet {
@@ -122,20 +120,23 @@ impl AllergenSheet {
         AllergenSheet {
             about,
             list: list(&settings.allergen_list.value).map_or_else(String::new, |l| l.title.to_owned()),
-            people: avoiders(&names, &all, anonymous),
+            people: avoiders(&names, &all, &made, anonymous),
             needs: needs(&names, class, anonymous),
             lessons: made.iter().map(|m| contents_of(&names, m)).collect(),
             order: turns(course, class, plan)
                 .iter()
-                .map(|turn| Before {
+                .map(|turn| (turn, names.task(plan, &turn.first), names.task(plan, &turn.then)))
+                .map(|(turn, (first, first_for), (then, then_for))| Before {
                     at: turn.at.datetime().into(),
                     on: match turn.machine.as_str() {
                         // Keys of the catalogue's `[where]`.
                         place @ ("hob" | "bench") => place.to_owned(),
                         machine => names.machine(machine),
                     },
-                    first: names.task(plan, &turn.first),
-                    then: names.task(plan, &turn.then),
+                    first,
+                    first_for,
+                    then,
+                    then_for,
                     free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
                     wash_up: turn.wash_up,
                     beside: turn.beside,
@@ -205,7 +206,12 @@ fn needs(names: &Names<'_>, class: &Class, anonymous: bool) -> Vec<Needs> {
         .collect()
 }
 
-fn avoiders(names: &Names<'_>, all: &[PersonVerdict], anonymous: bool) -> Vec<Avoider> {
+fn avoiders(
+    names: &Names<'_>,
+    all: &[PersonVerdict],
+    made: &[LessonContents],
+    anonymous: bool,
+) -> Vec<Avoider> {
     let mut rows: Vec<(usize, StationNo)> = Vec::new();
     for verdict in all {
         if !rows.iter().any(|(row, _)| *row == verdict.row) {
@@ -232,7 +238,7 @@ fn avoiders(names: &Names<'_>, all: &[PersonVerdict], anonymous: bool) -> Vec<Av
                 avoids,
                 harmed: own.iter().any(|v| harms(v)),
                 told: names.course.roll.get(row).and_then(|p| p.told.as_ref()).map(|d| d.value.into()),
-                verdicts: verdicts(names, &own),
+                verdicts: verdicts(names, &own, made),
             }
         })
         .collect()
@@ -246,7 +252,7 @@ fn harms(verdict: &PersonVerdict) -> bool {
 
 /// Lesson by lesson what is avoided, the gravest first; things of which the same is to be said share a line, and nothing stands for
 /// another: an allergy's "may contain" is not covered by the "contains" of what somebody would rather not eat.
-fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
+fn verdicts(names: &Names<'_>, own: &[&PersonVerdict], made: &[LessonContents]) -> Vec<Verdict> {
     let mut lessons: Vec<&LessonId> = Vec::new();
     for verdict in own {
         if !lessons.contains(&&verdict.lesson) {
@@ -260,7 +266,7 @@ fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
         let first = all.len();
         for verdict in of_lesson {
             let what = names.list_word(&verdict.avoids.what.value);
-            let line = line(names, verdict);
+            let line = line(names, verdict, made);
             let same = |v: &&mut Verdict| {
                 Verdict { what: Vec::new(), know: Vec::new(), ..(**v).clone() }
                     == Verdict { know: Vec::new(), ..line.clone() }
@@ -280,11 +286,10 @@ fn verdicts(names: &Names<'_>, own: &[&PersonVerdict]) -> Vec<Verdict> {
 }
 
 /// What is to be said of one avoided thing in one lesson.
-fn line(names: &Names<'_>, verdict: &PersonVerdict) -> Verdict {
+fn line(names: &Names<'_>, verdict: &PersonVerdict, made: &[LessonContents]) -> Verdict {
     let mut know = Vec::new();
     if verdict.verdict == Held::SharedKitchen {
-        let what = names.list_word(&verdict.avoids.what.value);
-        know.push(Phrase::new("allergen.in-the-room", [("what", what)]));
+        know.extend(in_the_room(names, made, &verdict.avoids.what.value));
     }
     let helps = verdict.helps.iter();
     know.extend(helps.map(|v| Phrase::new("allergen.helped-by", [("variant", v.to_string())])));
@@ -299,6 +304,23 @@ fn line(names: &Names<'_>, verdict: &PersonVerdict) -> Verdict {
         because: verdict.by.iter().map(|i| names.item(i)).collect(),
         know,
     }
+}
+
+/// In which products others have what is avoided in the room, by how sure that is: the pack is what one keeps one's hands off.
+fn in_the_room(names: &Names<'_>, made: &[LessonContents], avoided: &AllergenId) -> Vec<Phrase> {
+    let what = names.list_word(avoided);
+    let words = [
+        (Held::Contains, "allergen.room-contains"),
+        (Held::MayContain, "allergen.room-may-contain"),
+        (Held::Unknown, "allergen.room-unknown"),
+    ];
+    let said = words.into_iter().filter_map(|(held, word)| {
+        let verdicts = made.iter().map(|m| m.held.verdict(avoided)).filter(|(verdict, _)| *verdict == held);
+        let items: BTreeSet<String> = verdicts.flat_map(|(_, by)| by).map(|i| names.item(&i)).collect();
+        let by = items.into_iter().collect::<Vec<_>>().join(", ");
+        (!by.is_empty()).then(|| Phrase::new(word, [("what", what.clone()), ("by", by)]))
+    });
+    said.collect()
 }
 
 fn contents_of(names: &Names<'_>, made: &LessonContents) -> Contents {
@@ -354,125 +376,5 @@ fn severity(severity: Severity) -> &'static str {
         Severity::Mild => "mild",
         Severity::Severe => "severe",
         Severity::Airborne => "airborne",
-    }
-}
-
-impl TemperatureLog {
-    /// The log of a class.
-    #[must_use]
-    pub fn of(about: About, course: &Course, safety: &Safety) -> TemperatureLog {
-        let names = Names { course };
-        let units = match course.settings.units.value {
-            UnitSystem::Metric => Units::Metric,
-            UnitSystem::Us => Units::Us,
-        };
-        TemperatureLog {
-            about,
-            rules: safety.set.map_or_else(String::new, |s| s.title()),
-            readings: safety.log.iter().map(|r| reading(&names, units, r)).collect(),
-            blanks: BLANKS,
-            ..TemperatureLog::new()
-        }
-    }
-}
-
-fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
-    let (limit, values): (&str, Vec<Celsius>) = match line.limit {
-        Limit::AtLeast(at) => ("at-least", vec![at]),
-        Limit::AtMost(at) => ("at-most", vec![at]),
-        Limit::Between(low, high) => ("at-least", vec![low, high]),
-        Limit::Aim(at) => ("aim", vec![at]),
-        Limit::Unknown => ("unknown", Vec::new()),
-    };
-    let (what, which, probe) = match &line.what {
-        What::ColdPlace(id) => {
-            let (name, word) = cold_place(names.course, id);
-            (name, word.map(|w| Phrase::new(w, [])), "cold-place")
-        }
-        What::Trays(cold) => {
-            let what = cold.iter().map(|i| names.item(i)).collect::<Vec<_>>().join(", ");
-            (String::new(), Some(Phrase::new("log.trays", [("what", what)])), "trays")
-        }
-        What::Part(lesson, part, variant, _, group) => {
-            (names.part(lesson, part, variant.as_ref()), pan(group), "thickest")
-        }
-        What::Mixed(lesson, part, no) => {
-            let which = Phrase::new("log.batch", [("n", no.to_string())]);
-            (names.part(lesson, part, None), Some(which), "middle")
-        }
-        What::Load(lesson, no) => {
-            (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
-        }
-        What::Out(lesson, part) => {
-            (names.part(lesson, part, None), Some(Phrase::new("log.from-now", [])), "")
-        }
-    };
-    let within = match (&line.what, line.within) {
-        (What::Out(..), Some((span, passes))) => {
-            let word = match passes {
-                Passes::Less => "log.used-before",
-                Passes::UpTo => "log.used-within",
-            };
-            Some(Phrase::new(word, [("time", span.to_string())]))
-        }
-        (What::Out(..), None) if line.row == Some("uk-chill-handling") => {
-            Some(Phrase::new("log.justify", []))
-        }
-        (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
-        (_, None) => line.hold.map(|seconds| Phrase::new("log.hold", [("n", seconds.to_string())])),
-    };
-    // What has no limit cannot be out of it.
-    let timeless = matches!(line.what, What::Out(..)) && line.within.is_none();
-    Reading {
-        at: line.at.datetime().into(),
-        what,
-        which,
-        probe: probe.to_owned(),
-        limit: limit.to_owned(),
-        values: values.into_iter().map(|at| measure(at, units)).collect(),
-        within,
-        unattended: line.unattended,
-        if_out: if timeless { String::new() } else { if_out(line.if_out).to_owned() },
-        source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
-    }
-}
-
-/// A cold place by its name, or by the word that all sheets have for it where there is only one of its kind.
-fn cold_place(course: &Course, id: &EquipId) -> (String, Option<&'static str>) {
-    let only = |all: &[Shelves]| all.len() == 1 && all[0].id.value == *id;
-    if only(&course.kitchen.cold) {
-        (String::new(), Some("log.cold"))
-    } else if only(&course.kitchen.freezers) {
-        (String::new(), Some("log.freezer"))
-    } else {
-        (spoken(id.as_str()), None)
-    }
-}
-
-/// Whose pan it is; one of the whole class needs no word.
-fn pan(group: &Group) -> Option<Phrase> {
-    match group {
-        Group::Station(no) => Some(Phrase::new("log.station", [("n", no.to_string())])),
-        Group::Batch(no) => Some(Phrase::new("log.batch", [("n", no.to_string())])),
-        Group::Stage(..) => Some(Phrase::new("log.stage", [])),
-        Group::Spare => Some(Phrase::new("log.spare", [])),
-        Group::Class(_) | Group::Load(_) | Group::Session(_) => None,
-    }
-}
-
-fn measure(at: Celsius, units: Units) -> Measure {
-    let shown = said(Said::Temperature(at), units);
-    let text = |key: &str| shown[key].as_str().unwrap_or_default().to_owned();
-    Measure::new(text("value"), text("unit"))
-}
-
-const fn if_out(what: IfOut) -> &'static str {
-    match what {
-        IfOut::MoveFood => "move-food",
-        IfOut::HeatOn => "heat-on",
-        IfOut::ReheatOnceOrThrowAway => "reheat-once",
-        IfOut::ThrowAway => "throw-away",
-        IfOut::BakeOn => "bake-on",
-        IfOut::NoteIt => "note-it",
     }
 }

@@ -21,9 +21,25 @@ use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 impl Desk<'_> {
+    /// A task as a step, as [`Desk::step_in_a_machine`] gives it; what is mixed by hand is done at no mixer, and is told nothing of one.
+    pub fn step_view(
+        &self,
+        task: &PlannedTask,
+        number: Option<u32>,
+        day: Date,
+        reader: Option<StationNo>,
+    ) -> Step {
+        let mut step = self.step_in_a_machine(task, number, day, reader);
+        if self.is_mixed_by_hand(task) {
+            step.at = String::new();
+            step.cautions.retain(|c| c != "mixer");
+        }
+        step
+    }
+
     /// A task as a step. `day` is the day from whose midnight its minutes count; `reader` the station that reads it, for
     /// its pieces and its variant; `None` for staff.
-    pub fn step_view(
+    fn step_in_a_machine(
         &self,
         task: &PlannedTask,
         number: Option<u32>,

@@ -1,7 +1,21 @@
 //! What to measure, when, the limit, and a blank to write in.
 
 use super::common::{About, Measure, Moment, Phrase};
+use super::drawing::{Units, said};
+use super::safety_sheets::Names;
+use super::wording::spoken;
+use crate::course::{Course, EquipId, Shelves, UnitSystem};
+use crate::reckon::drawings::Said;
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::safety::Safety;
+use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
+use crate::reckon::safety::rule_sets::Passes;
+use crate::reckon::safety::rules::row;
+use crate::units::Celsius;
 use serde::Serialize;
+
+/// Blank lines at the end of a log.
+const BLANKS: u32 = 6;
 
 /// What `templates/temperature-log.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -47,5 +61,125 @@ impl TemperatureLog {
     /// An empty sheet of this kind.
     pub fn new() -> TemperatureLog {
         TemperatureLog { kind: "temperature-log", ..TemperatureLog::default() }
+    }
+}
+
+impl TemperatureLog {
+    /// The log of a class.
+    #[must_use]
+    pub fn of(about: About, course: &Course, safety: &Safety) -> TemperatureLog {
+        let names = Names { course };
+        let units = match course.settings.units.value {
+            UnitSystem::Metric => Units::Metric,
+            UnitSystem::Us => Units::Us,
+        };
+        TemperatureLog {
+            about,
+            rules: safety.set.map_or_else(String::new, |s| s.title()),
+            readings: safety.log.iter().map(|r| reading(&names, units, r)).collect(),
+            blanks: BLANKS,
+            ..TemperatureLog::new()
+        }
+    }
+}
+
+fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
+    let (limit, values): (&str, Vec<Celsius>) = match line.limit {
+        Limit::AtLeast(at) => ("at-least", vec![at]),
+        Limit::AtMost(at) => ("at-most", vec![at]),
+        Limit::Between(low, high) => ("at-least", vec![low, high]),
+        Limit::Aim(at) => ("aim", vec![at]),
+        Limit::Unknown => ("unknown", Vec::new()),
+    };
+    let (what, which, probe) = match &line.what {
+        What::ColdPlace(id) => {
+            let (name, word) = cold_place(names.course, id);
+            (name, word.map(|w| Phrase::new(w, [])), "cold-place")
+        }
+        What::Trays(cold) => {
+            let what = cold.iter().map(|i| names.item(i)).collect::<Vec<_>>().join(", ");
+            (String::new(), Some(Phrase::new("log.trays", [("what", what)])), "trays")
+        }
+        What::Part(lesson, part, variant, _, group) => {
+            (names.part(lesson, part, variant.as_ref()), pan(group), "thickest")
+        }
+        What::Mixed(lesson, part, no) => {
+            let which = Phrase::new("log.batch", [("n", no.to_string())]);
+            (names.part(lesson, part, None), Some(which), "middle")
+        }
+        What::Load(lesson, no) => {
+            (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
+        }
+        What::Out(lesson, part) => {
+            (names.part(lesson, part, None), Some(Phrase::new("log.from-now", [])), "")
+        }
+    };
+    let within = match (&line.what, line.within) {
+        (What::Out(..), Some((span, passes))) => {
+            let word = match passes {
+                Passes::Less => "log.used-before",
+                Passes::UpTo => "log.used-within",
+            };
+            Some(Phrase::new(word, [("time", span.to_string())]))
+        }
+        (What::Out(..), None) if line.row == Some("uk-chill-handling") => {
+            Some(Phrase::new("log.justify", []))
+        }
+        (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
+        (_, None) => line.hold.map(|seconds| Phrase::new("log.hold", [("n", seconds.to_string())])),
+    };
+    // What has no limit cannot be out of it.
+    let timeless = matches!(line.what, What::Out(..)) && line.within.is_none();
+    Reading {
+        at: line.at.datetime().into(),
+        what,
+        which,
+        probe: probe.to_owned(),
+        limit: limit.to_owned(),
+        values: values.into_iter().map(|at| measure(at, units)).collect(),
+        within,
+        unattended: line.unattended,
+        if_out: if timeless { String::new() } else { if_out(line.if_out).to_owned() },
+        source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
+    }
+}
+
+/// A cold place by its name, or by the word that all sheets have for it where there is only one of its kind.
+fn cold_place(course: &Course, id: &EquipId) -> (String, Option<&'static str>) {
+    let only = |all: &[Shelves]| all.len() == 1 && all[0].id.value == *id;
+    if only(&course.kitchen.cold) {
+        (String::new(), Some("log.cold"))
+    } else if only(&course.kitchen.freezers) {
+        (String::new(), Some("log.freezer"))
+    } else {
+        (spoken(id.as_str()), None)
+    }
+}
+
+/// Whose pan it is; one of the whole class needs no word.
+fn pan(group: &Group) -> Option<Phrase> {
+    match group {
+        Group::Station(no) => Some(Phrase::new("log.station", [("n", no.to_string())])),
+        Group::Batch(no) => Some(Phrase::new("log.batch", [("n", no.to_string())])),
+        Group::Stage(..) => Some(Phrase::new("log.stage", [])),
+        Group::Spare => Some(Phrase::new("log.spare", [])),
+        Group::Class(_) | Group::Load(_) | Group::Session(_) => None,
+    }
+}
+
+fn measure(at: Celsius, units: Units) -> Measure {
+    let shown = said(Said::Temperature(at), units);
+    let text = |key: &str| shown[key].as_str().unwrap_or_default().to_owned();
+    Measure::new(text("value"), text("unit"))
+}
+
+const fn if_out(what: IfOut) -> &'static str {
+    match what {
+        IfOut::MoveFood => "move-food",
+        IfOut::HeatOn => "heat-on",
+        IfOut::ReheatOnceOrThrowAway => "reheat-once",
+        IfOut::ThrowAway => "throw-away",
+        IfOut::BakeOn => "bake-on",
+        IfOut::NoteIt => "note-it",
     }
 }
