@@ -25,6 +25,7 @@ use crate::reckon::busy::busy;
 use crate::reckon::class::seat;
 use crate::reckon::cost::{Costs, costs};
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
+use crate::reckon::drawn::left_out;
 use crate::reckon::formula_findings::{findings_while_errors, formula_findings};
 use crate::reckon::loose_parts::loose_parts;
 use crate::reckon::options::{options, preferred};
@@ -276,6 +277,7 @@ fn reckon_with(
     outcome.findings.extend(Recipes::of(&course).1);
     outcome.findings.extend(formula_findings(&course));
     outcome.findings.extend(loose_parts(&course));
+    outcome.findings.extend(left_out(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
     outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));

@@ -28,7 +28,7 @@ fn sheet_of(files: &FileTree, kind: Kind, path: &str) -> Option<Printed> {
     let fetch = |_: &str| Err("there is none".to_owned());
     let lent = Lent { fetch: &fetch, shelf: &MemoryShelf::default(), anonymous: false };
     let press = Memo::default().press(&files.overrides());
-    at_once(files, lent, former.as_ref().unwrap(), &press, (kind, path))
+    at_once(files, lent, former.as_ref().unwrap(), &press, (kind, path), &Unwatched)
 }
 
 #[test]

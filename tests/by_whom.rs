@@ -9,8 +9,9 @@ use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
 use benchroll::reckon::scale::begun_by;
 use benchroll::reckon::weigh::{List, WeighedBy, Who};
 use benchroll::reckon::work::{Batch, Whom};
-use benchroll::typeset::views::common::{WeighList, Weighing};
+use benchroll::typeset::views::common::{Phrase, WeighList, Weighing};
 use benchroll::typeset::views::desk::Desk;
+use benchroll::typeset::views::instead;
 use benchroll::typeset::views::joining_note::JoiningNote;
 use benchroll::typeset::views::label_sheet::Labels;
 use benchroll::typeset::views::prep_sheet::PrepSheet;
@@ -332,4 +333,125 @@ fn a_choice_without_a_plan_leaves_open_who_weighs() {
     assert!(open.made_ahead.values().any(|a| *a == Ahead::IfNeeded));
     let heads = benchroll::output::weigh_tables::tables(&r.course, &out);
     assert!(heads.iter().any(|t| t.columns.iter().any(|c| c.head.ends_with("by station or staff"))));
+}
+
+/// A course made of the hall's files with some words in place of others.
+fn changed(edits: &[(&str, &str, &str)]) -> benchroll::course::Course {
+    let mut files = folder::load(&repository().join("tests/courses/hall")).unwrap();
+    for (file, was, is) in edits {
+        let text = String::from_utf8(files.bytes(file).unwrap().to_vec()).unwrap();
+        assert!(text.contains(was), "{was}");
+        files.add(*file, text.replacen(was, is, 1));
+    }
+    benchroll::read::read_course(&files).course.unwrap()
+}
+
+#[test]
+fn what_differs_from_part_to_part_is_said_by_part_and_once() {
+    let r = reckoned();
+    let file = "formulas/apricot-spiral.toml";
+    let course = changed(&[
+        (
+            file,
+            "dough = { milk = \"0 %\", butter = \"0 %\", oat-drink = \"48 %\", vegan-block = \"16 %\" }",
+            "dough = { milk = \"0 %\", eggs = \"0 %\", butter = \"0 %\", oat-drink = \"62 %\", vegan-block = \"16 %\" }",
+        ),
+        (
+            file,
+            "filling = { butter = \"0 %\", vegan-block = \"7 %\" }",
+            "filling = { butter = \"0 %\", orange-juice = \"0 %\", oat-drink = \"40 %\", vegan-block = \"7 %\" }\n\
+             wash = { eggs = \"0 %\", water = \"0 %\", oat-drink = \"100 %\" }",
+        ),
+    ]);
+    let desk = Desk::new(&course, &r.class, plan(r), &r.weighed);
+    let formula = course.formula(&"apricot-spiral".into()).unwrap();
+    let found = instead::swaps(&desk, formula, &"milk-free".into()).unwrap();
+    let said = |all: &[Phrase]| -> Vec<String> {
+        all.iter().map(|p| format!("{} {} for {}", p.word, p.values["new"], p.values["old"])).collect()
+    };
+    assert_eq!(said(&found.swaps), ["station.swap Dairy-free baking block for Unsalted butter"]);
+    let parts: Vec<(&str, Vec<String>)> =
+        found.by_part.iter().map(|p| (p.part.as_str(), said(&p.swaps))).collect();
+    let one = |text: &str| vec![text.to_owned()];
+    assert_eq!(
+        parts,
+        [
+            ("dough", one("station.swap Oat drink for Whole milk, Eggs")),
+            ("cooked apricot filling", one("station.swap Oat drink for Orange juice")),
+            ("egg wash", one("station.swap Oat drink for Eggs, Water")),
+        ]
+    );
+    assert!(found.parts.is_empty());
+}
+
+/// What a station cannot keep away, as it is in its own dough, is said first and is not among what it keeps away.
+#[test]
+fn a_sheet_does_not_ask_to_keep_away_what_it_tells_to_weigh() {
+    let r = reckoned();
+    let mut course = r.course.clone();
+    let mut class = r.class.clone();
+    class.stations[0].avoids = ["gluten", "tree-nuts", "lupin"].map(Into::into).to_vec();
+    let sheet = |course: &benchroll::course::Course, class: &benchroll::reckon::work::Class| {
+        let desk = Desk::new(course, class, plan(r), &r.weighed);
+        sheets_of(&desk).into_iter().next().unwrap().1
+    };
+    let known = sheet(&course, &class);
+    assert_eq!(known.keep_away, ["tree nuts", "lupin"]);
+    let told: Vec<(&str, String, String)> =
+        known.holds.iter().map(|h| (h.how.as_str(), h.what.join(", "), h.by.join(", "))).collect();
+    let flour = course.pantry.item(&"strong-flour".into()).unwrap().name.value.clone();
+    let apricots = course.pantry.item(&"dried-apricots".into()).unwrap().name.value.clone();
+    assert_eq!(
+        told,
+        [("contains", "gluten".to_owned(), flour.clone()), ("may-contain", "tree nuts".to_owned(), apricots),]
+    );
+    // The flour is in all that it makes, the apricots are in one of two.
+    assert!(known.holds[0].lessons.is_empty());
+    assert_eq!(known.holds[1].lessons, ["Apricot spirals"]);
+    // Nobody has read a pack: what was not listed is unknown, what is in it stays in it.
+    let item = course.pantry.items.iter_mut().find(|i| i.id.value.as_str() == "salt").unwrap();
+    item.allergens = benchroll::course::Allergens::Unknown;
+    let salt = item.name.value.clone();
+    let unread = sheet(&course, &class);
+    let unknown: Vec<_> = unread.holds.iter().filter(|h| h.how == "unknown").collect();
+    assert!(
+        unknown.iter().any(|h| h.what.contains(&"lupin".to_owned()) && h.by == [salt.clone()]),
+        "{unknown:?}"
+    );
+    assert_eq!((unread.holds[0].how.as_str(), &unread.holds[0].by), ("contains", &vec![flour]));
+}
+
+#[test]
+fn a_station_reads_how_much_each_piece_gets_and_how_many_it_divides() {
+    let r = reckoned();
+    let (lesson, formula) = ("lessons/apricot-spiral.toml", "formulas/apricot-spiral.toml");
+    let draw = (
+        lesson,
+        "draw = [\"roll-out\", \"spread\", \"roll-up\", \"slice\"]",
+        "draw = [\"divide\", \"fill-pinch\"]",
+    );
+    let say = (
+        lesson,
+        "roll = \"Roll to {sheet}. Spread to the bare edge. Roll up from the long side, cut six, cut side up.\"",
+        "roll = \"Divide and fill.\"",
+    );
+    let step = |edits: &[(&str, &str, &str)]| {
+        let course = changed(edits);
+        let desk = Desk::new(&course, &r.class, plan(r), &r.weighed);
+        let steps = sheets_of(&desk).into_iter().flat_map(|(_, s)| s.steps);
+        let mut found = steps.filter(|s| s.name == "Roll, fill and cut" && s.number.is_some());
+        found.next().unwrap()
+    };
+    // 36 % of 450 g.
+    let pinched = step(&[draw, say, (formula, "size = \"26 x 18 cm\"\n", "")]);
+    let gets: Vec<(&str, &str)> =
+        pinched.gets.iter().map(|g| (g.part.as_str(), g.amount.value.as_str())).collect();
+    assert_eq!(gets, [("Cooked apricot filling", "162")]);
+    let names: Vec<&str> = pinched.drawings.iter().filter_map(|d| d["name"].as_str()).collect();
+    assert_eq!(names, ["divide"]);
+    assert_eq!(pinched.drawings[0]["n"]["pieces"], 2);
+    // A drawing that says it needs no words beside it; what is divided is still the dough of both.
+    let drawn = step(&[draw, say]);
+    assert!(drawn.gets.is_empty(), "{:?}", drawn.gets);
+    assert_eq!(drawn.drawings[0]["n"]["pieces"], 2);
 }

@@ -1,7 +1,7 @@
 //! One sheet at once after a save: with the amounts as they are now and the times of the former plan. The rest may follow.
 
 use super::printing::{Lent, one};
-use super::{Asked, Unwatched, reckon_with};
+use super::{Asked, Watch, reckon_with};
 use crate::read::FileTree;
 use crate::reckon::plan::timetable::Plan;
 use crate::typeset::{Kind, Press, Printed};
@@ -15,13 +15,14 @@ pub fn at_once(
     former: &Plan,
     press: &Press,
     (kind, path): (Kind, &str),
+    watch: &dyn Watch,
 ) -> Option<Printed> {
     if matches!(kind, Kind::RunSheet | Kind::Pack) {
         return None;
     }
-    let outcome = reckon_with(files, &|_| Asked::default(), Some(former), &Unwatched);
+    let outcome = reckon_with(files, &|_| Asked::default(), Some(former), watch);
     if outcome.stops_printing() {
         return None;
     }
-    one(outcome.reckoned.as_ref()?, lent, press, kind, path)
+    one(outcome.reckoned.as_ref()?, lent, press, (kind, path), watch)
 }

@@ -3,7 +3,7 @@
 //! Pure but for what the caller lends: how to fetch a photograph, and the shelf where finished prints stand.
 
 use super::memo::Memo;
-use super::{Reckoned, Unwatched, Watch};
+use super::{Reckoned, Watch};
 use crate::course::{Settings, UnitSystem};
 use crate::finding::{Finding, Sources};
 use crate::output::manifest::sha256;
@@ -110,12 +110,12 @@ pub(super) fn one(
     reckoned: &Reckoned,
     lent: Lent<'_>,
     press: &Press,
-    kind: Kind,
-    path: &str,
+    (kind, path): (Kind, &str),
+    watch: &dyn Watch,
 ) -> Option<Printed> {
     let (mut sheets, _) = wanted(reckoned, lent, &[kind], press);
     sheets.retain(|sheet| sheet.path == path);
-    let (mut printed, found) = print(press, &sheets, &mut Sources::default(), &Unwatched);
+    let (mut printed, found) = print(press, &sheets, &mut Sources::default(), &Sheets(watch));
     printed.pop().filter(|_| found.is_empty())
 }
 

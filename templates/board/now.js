@@ -114,6 +114,7 @@ function drawRow(rows, work) {
     el("span", { class: "name" }, station ? runsOf(rows.map((r) => r.name)) : row.name));
   const marks = [
     ...rows.filter((r) => r.avoid).map((r) => mark(says("avoid", { what: r.avoid.join(", ") }), r)),
+    ...rows.filter((r) => r.holds).map((r) => mark(says("holds", { what: r.holds.join(", ") }), r)),
     ...rows.filter((r) => state().absent.get(r.key)).map((r) => mark(says("absent-here", { n: state().absent.get(r.key) }), r)),
     ...rows.filter((r) => state().failed.has(r.key)).map((r) => mark(says("out-of-order"), r)),
   ];

@@ -146,7 +146,13 @@ function note(kind, fields = {}) {
   const own = record.entries.filter((e) => e.id.startsWith(`${record.board}-`));
   const next = 1 + Math.max(0, ...own.map((e) => Number(e.id.split("-")[1]) || 0));
   const entry = { id: `${record.board}-${next}`, at: Math.round(now()), kind, ...fields };
-  takeIn([entry]);
+  // What happened here is never left out, whatever this device takes for the time; that its clock is wrong is said.
+  if (takeIn([entry]).odd) {
+    record.entries.push(entry);
+    record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
+    folded = null;
+    notices.set("clock-off", says("clock-off", { time: new Date(entry.at).toISOString().slice(0, 10) }));
+  }
   keep();
   return entry;
 }

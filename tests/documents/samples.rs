@@ -3,6 +3,8 @@
 use benchroll::reckon::drawings::{Braid, Drawing, TinShape};
 use benchroll::typeset::views::common::*;
 use benchroll::typeset::views::drawing::{Units, drawing};
+use benchroll::typeset::views::instead::InPart;
+use benchroll::typeset::views::station_holds::Holds;
 use benchroll::typeset::views::station_sheet::{Instead, Left, StationSheet, Tool};
 use benchroll::units::{Celsius, Centimetres, Grams, Minutes};
 use serde_json::{Value, json};
@@ -418,11 +420,35 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
 fn nut_free() -> StationSheet {
     let mut sheet = station("5", &["Noor van Dijk", "Sanna Rautio"], Some("nut-free"));
     sheet.keep_away = list(&["tree nuts"]);
+    sheet.holds = vec![
+        Holds {
+            how: s("contains"),
+            what: list(&["milk"]),
+            by: list(&["Whole milk", "Butter"]),
+            lessons: vec![],
+        },
+        Holds {
+            how: s("may-contain"),
+            what: list(&["tree nuts", "walnut"]),
+            by: list(&["Sunflower seeds"]),
+            lessons: list(&[CROWN]),
+        },
+        Holds {
+            how: s("unknown"),
+            what: list(&["vanilla"]),
+            by: list(&["Strong white flour"]),
+            lessons: vec![],
+        },
+    ];
     sheet.instead = vec![Instead {
         lesson: s(CROWN),
         variant: s("nut-free"),
         doubted: list(&["nuts"]),
         swaps: vec![Phrase::new("station.swap", [("new", s("Sunflower seeds")), ("old", s("Walnuts"))])],
+        by_part: vec![InPart {
+            part: s("wash"),
+            swaps: vec![Phrase::new("station.without", [("old", s("Eggs"))])],
+        }],
         parts: vec![],
     }];
     sheet.weigh[2].lines[1] = w("Sunflower filling", "340", "");
@@ -533,6 +559,12 @@ fn ugly() -> StationSheet {
     sheet.about.course = long_name();
     sheet.makes[0].name = long_name();
     sheet.keep_away = list(&[UGLY, "gluten (wheat, rye, barley, oats)", "tree nuts"]);
+    sheet.holds = vec![Holds {
+        how: s("unknown"),
+        what: list(&[UGLY]),
+        by: vec![s("Donaudampfschifffahrtsgesellschaftskapitänsmützenmehl").repeat(3), long_name()],
+        lessons: vec![long_name()],
+    }];
     sheet.weigh[0].lines = (1..=40)
         .map(|i| w(&format!("Ingredient number {i} with a name of some length"), &format!("{}", i * 37), ""))
         .collect();

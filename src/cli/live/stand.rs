@@ -182,7 +182,7 @@ impl Stand {
         };
         let lent = Lent { fetch: &fetch, shelf: &self.kept.shelf, anonymous: false };
         let press = self.kept.memo.press(&files.overrides());
-        *shown = at_once(&files, lent, former, &press, (shown.kind, &shown.path))?;
+        *shown = at_once(&files, lent, former, &press, (shown.kind, &shown.path), &Watched)?;
         self.at_once = true;
         self.made += 1;
         Some(format!("Printed at once: {looked_at}, with the times of the former plan. Planning again."))

@@ -14,8 +14,9 @@ use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
 use crate::reckon::safety::rule_sets::Passes;
 use crate::typeset::views::common::{Fact, ForWhom};
 use crate::typeset::views::desk::{Desk, place_key};
+use crate::typeset::views::station_holds::against;
 use crate::typeset::views::temperature_log::{Reading, TemperatureLog};
-use crate::typeset::views::wording::{filled_in, spoken};
+use crate::typeset::views::wording::filled_in;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -110,9 +111,12 @@ pub struct RowView {
     /// Students at a station.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub students: Option<usize>,
-    /// What must be kept away from a station.
+    /// What must be kept away from a station, as far as it is not in what the station makes.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub avoid: Vec<String>,
+    /// What a station avoids and is, or may be, in what it makes all the same.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub holds: Vec<String>,
 }
 
 /// One task.
@@ -313,16 +317,24 @@ fn rows(desk: &Desk<'_>) -> Vec<RowView> {
         idle: false,
         students: None,
         avoid: Vec::new(),
+        holds: Vec::new(),
     };
     let helpers = (1..=desk.course.settings.helpers.len()).map(|n| format!("helper-{n}"));
     let mut rows: Vec<RowView> = std::iter::once("teacher".to_owned())
         .chain(helpers)
         .map(|who| row(who.clone(), "people", desk.staff_name(&who)))
         .collect();
-    rows.extend(desk.class.stations.iter().map(|s| RowView {
-        students: Some(s.seats.len()),
-        avoid: s.avoids.iter().map(|a| spoken(a.as_str()).to_lowercase()).collect(),
-        ..row(format!("station-{}", s.no), "stations", s.no.to_string())
+    let lessons: Vec<_> = desk.course.lessons.iter().map(|l| &l.id.value).collect();
+    rows.extend(desk.class.stations.iter().map(|s| {
+        let (holds, avoid) = against(desk, s, &lessons);
+        let mut what: Vec<String> = Vec::new();
+        for word in holds.into_iter().flat_map(|h| h.what) {
+            if !what.contains(&word) {
+                what.push(word);
+            }
+        }
+        let name = row(format!("station-{}", s.no), "stations", s.no.to_string());
+        RowView { students: Some(s.seats.len()), avoid, holds: what, ..name }
     }));
     let kitchen = &desk.course.kitchen;
     let mixers = kitchen.mixers.iter().map(|m| ("mixers", &m.id.value, m.count.value));

@@ -4,7 +4,7 @@
 //! are kept where it holds for the course as it is now; what goes into each batch and load is taken from the course as it is now.
 
 use super::check::check;
-use super::timetable::Plan;
+use super::timetable::{Plan, PlannedTask};
 use crate::course::Course;
 use crate::reckon::work::{Batch, Choice, Class, Load, Options, Portion, Vessel, Whom};
 use std::collections::BTreeMap;
@@ -18,9 +18,20 @@ pub fn still_holds(
     portions: &[Portion],
     options: &Options,
 ) -> Option<Plan> {
+    if !former.tasks.iter().all(|task| is_known(task, course)) {
+        return None;
+    }
     let choice = chosen_again(&former.choice, options)?;
     let plan = Plan { choice, ..former.clone() };
     check(course, class, portions, &plan).is_empty().then_some(plan)
+}
+
+/// Whether the course still has the step that a task is.
+fn is_known(task: &PlannedTask, course: &Course) -> bool {
+    match &task.lesson {
+        Some(lesson) => course.lesson(lesson).is_some_and(|lesson| lesson.step(&task.step).is_some()),
+        None => course.own_steps.iter().any(|own| own.id.value == task.step),
+    }
 }
 
 /// The same split into batches and loads among those that there are now.

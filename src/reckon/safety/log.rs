@@ -156,28 +156,29 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
 fn trays(course: &Course, recipes: &Recipes, plan: &Plan, set: Option<&'static RuleSet>) -> Vec<LogRow> {
     let cold_max = set.and_then(|s| s.cold_max);
     let mixes = batch_temperatures(course, recipes, &plan.choice, Some(plan));
-    // The first mix of a day, what is cold on that day's trays, and what of it is warmed before it goes in.
-    let mut days: Vec<(&ZonedDateTime, Vec<ItemId>, Vec<ItemId>)> = Vec::new();
+    // The first mix of a day, and what is cold on that day's trays until it goes in. What one dough wants warm another may want cold.
+    let mut days: Vec<(&ZonedDateTime, Vec<ItemId>)> = Vec::new();
     for task in &plan.tasks {
         let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { continue };
         let Some(step) = lesson.step(&task.step).filter(|s| s.place.value == Where::Mixer) else { continue };
-        let cold = cold_in(course, recipes, plan, lesson, step, task);
+        let mut cold = cold_in(course, recipes, plan, lesson, step, task);
         let of_task = mixes.iter().filter(|m| m.task.as_ref() == Some(&task.id));
-        let warmed =
-            of_task.filter(|m| is_warmed(&m.temperature.advice, cold_max)).flat_map(|m| m.chosen.clone());
-        match days.iter_mut().find(|(at, ..)| at.date() == task.start.date()) {
-            Some((at, items, warm)) => {
+        let warmed: Vec<ItemId> = of_task
+            .filter(|m| is_warmed(&m.temperature.advice, cold_max))
+            .flat_map(|m| m.chosen.clone())
+            .collect();
+        cold.retain(|item| !warmed.contains(item));
+        match days.iter_mut().find(|(at, _)| at.date() == task.start.date()) {
+            Some((at, items)) => {
                 *at = (*at).min(&task.start);
                 items.extend(cold);
-                warm.extend(warmed);
             }
-            None => days.push((&task.start, cold, warmed.collect())),
+            None => days.push((&task.start, cold)),
         }
     }
     let limit = cold_max.map_or(Limit::Unknown, Limit::AtMost);
-    let row = |(at, mut items, warm): (&ZonedDateTime, Vec<ItemId>, Vec<ItemId>)| {
+    let row = |(at, items): (&ZonedDateTime, Vec<ItemId>)| {
         // In the order of the pantry, each once.
-        items.retain(|i| !warm.contains(i));
         let kept = course.pantry.items.iter().map(|i| &i.id.value).filter(|i| items.contains(i));
         let kept: Vec<ItemId> = kept.cloned().collect();
         (!kept.is_empty()).then(|| tray_row(at, kept, limit, set))

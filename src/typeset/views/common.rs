@@ -271,12 +271,23 @@ pub struct Step {
     pub facts: Vec<Fact>,
     /// The measures are of one piece, and the reader makes so many; `None` where there is nothing to mistake.
     pub each: Option<u32>,
+    /// What goes onto or into each piece, where neither words nor drawings say how much.
+    pub gets: Vec<Gets>,
     /// Drawings, each as `views::drawing::drawing` gives it.
     pub drawings: Vec<Value>,
     /// A photograph that stands beside or in place of the drawings.
     pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
+}
+
+/// A part of which each piece gets so much.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Gets {
+    /// The part's name.
+    pub part: String,
+    /// How much.
+    pub amount: Measure,
 }
 
 /// A photograph, ready to print.

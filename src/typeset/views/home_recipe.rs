@@ -6,7 +6,7 @@ use super::drawing::{Units, drawing};
 use super::wording::{
     core, fact, filled_in, held, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
 };
-use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Step, VariantId, Where};
+use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Measures, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::drawn;
 use crate::reckon::eggs::EggPlan;
@@ -42,6 +42,9 @@ pub struct HomeRecipe {
     pub in_all: i64,
     /// The parts in the order of the work.
     pub parts: Vec<HomePart>,
+    /// Whose cups and spoons its measures are: `us`, `metric`, `australian`, the end of a key `cups-…` of the catalogue's `[home]`;
+    /// empty where none is used.
+    pub cups: String,
     /// What one needs: keys of the catalogue's `[tool]`.
     pub tools: Vec<String>,
     /// What one needs beside, by the names of the class's own kitchen.
@@ -195,6 +198,15 @@ impl HomeRecipe {
         });
         let mut steps: Vec<&Planned> = batch.steps.iter().collect();
         steps.sort_by_key(|s| (s.from, s.to));
+        let parts: Vec<HomePart> = batch
+            .parts
+            .iter()
+            .map(|p| HomePart {
+                name: desk.part_name(&made.id.value, &p.part),
+                lines: home_lines(desk, made, p),
+                total: desk.mass(p.weighed),
+            })
+            .collect();
         Some(HomeRecipe {
             about: desk.about(),
             name: made.name.value.clone(),
@@ -203,15 +215,8 @@ impl HomeRecipe {
             tin: tin(desk, made),
             hands_on: batch.hands_on.get(),
             in_all: batch.in_all.get(),
-            parts: batch
-                .parts
-                .iter()
-                .map(|p| HomePart {
-                    name: desk.part_name(&made.id.value, &p.part),
-                    lines: home_lines(desk, made, p),
-                    total: desk.mass(p.weighed),
-                })
-                .collect(),
+            cups: cups(desk, &parts).to_owned(),
+            parts,
             tools: lesson.map_or_else(Vec::new, |l| tools(l, &batch)),
             own_tools: lesson.map_or_else(Vec::new, |l| own_tools(desk, l)),
             steps: lesson.map_or_else(Vec::new, |l| home_steps(desk, &batch, l, &steps)),
@@ -227,6 +232,19 @@ impl HomeRecipe {
             eggs: batch.eggs.map(|plan| home_eggs(&plan)),
             ..HomeRecipe::new()
         })
+    }
+}
+
+/// Whose cups and spoons they are, where any is used.
+fn cups(desk: &Desk, parts: &[HomePart]) -> &'static str {
+    let mut measures = parts.iter().flat_map(|p| &p.lines).flat_map(|l| &l.by_volume);
+    if !measures.any(|m| matches!(m.unit.as_str(), "cup" | "tbsp" | "tsp")) {
+        return "";
+    }
+    match desk.course.settings.measures.value {
+        Measures::Us => "us",
+        Measures::Metric => "metric",
+        Measures::Australian => "australian",
     }
 }
 

@@ -5,40 +5,60 @@ use super::desk::Desk;
 use super::wording::item_name;
 use crate::course::{Formula, Ingredient, Line, VariantId};
 use crate::reckon::formula::with_variant;
+use serde::Serialize;
 
 /// Some ingredients in place of others.
-#[derive(PartialEq)]
+#[derive(Clone, PartialEq)]
 struct Swap<'f> {
     new: Vec<&'f Ingredient>,
     old: Vec<&'f Ingredient>,
-    /// The part, where what is out of it is still in another.
-    only_in: Option<String>,
 }
 
-/// What stands in place of what, and the parts that a variant makes of the same in other amounts.
-pub fn swaps(desk: &Desk, formula: &Formula, variant: &VariantId) -> Option<(Vec<Phrase>, Vec<String>)> {
+impl Swap<'_> {
+    /// Whether two speak of the same ingredient.
+    fn touches(&self, other: &Swap) -> bool {
+        let shared = |a: &[&Ingredient], b: &[&Ingredient]| a.iter().any(|i| b.contains(i));
+        shared(&self.new, &other.new) || shared(&self.old, &other.old)
+    }
+}
+
+/// What a variant has in place of what.
+pub struct Swaps {
+    /// What is so in every part that has it.
+    pub swaps: Vec<Phrase>,
+    /// What differs from part to part.
+    pub by_part: Vec<InPart>,
+    /// The parts that are made of the same in other amounts.
+    pub parts: Vec<String>,
+}
+
+/// What is other in one part.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct InPart {
+    /// The part's name.
+    pub part: String,
+    /// What stands in place of what there: sentences of the catalogue's `[station]`.
+    pub swaps: Vec<Phrase>,
+}
+
+/// What stands in place of what, each once, and the parts that a variant makes of the same in other amounts.
+pub fn swaps(desk: &Desk, formula: &Formula, variant: &VariantId) -> Option<Swaps> {
     let made = with_variant(formula, variant)?;
-    let (mut swaps, mut amounts): (Vec<Swap>, Vec<String>) = (Vec::new(), Vec::new());
+    let touched = &formula.variant(variant)?.lines;
+    let (mut found, mut parts): (Vec<(String, Vec<Swap>)>, Vec<String>) = (Vec::new(), Vec::new());
     for part in &formula.parts {
-        let touched = &formula.variant(variant)?.lines;
         let (true, Some(other)) =
             (touched.iter().any(|(p, _)| p.value == part.id.value), made.part(&part.id.value))
         else {
             continue;
         };
         let name = desk.part_name(&formula.id.value, &part.id.value).to_lowercase();
-        let found = pairs(&beyond(&part.of, &other.of), &beyond(&other.of, &part.of));
-        if found.is_empty() {
-            amounts.push(name);
-            continue;
-        }
-        for (new, old) in found {
-            let still = |i: &&Ingredient| made.parts.iter().flat_map(|p| &p.of).any(|l| l.what.value == **i);
-            let only_in = old.iter().any(still).then(|| name.clone());
-            let swap = Swap { new, old, only_in };
-            if !swaps.contains(&swap) {
-                swaps.push(swap);
-            }
+        let all = pairs(&beyond(&part.of, &other.of), &beyond(&other.of, &part.of));
+        if all.is_empty() {
+            parts.push(name);
+        } else {
+            let all = all.into_iter().map(|(new, old)| Swap { new, old }).collect();
+            found.push((name, all));
         }
     }
     let words = |all: &[&Ingredient]| {
@@ -50,17 +70,32 @@ pub fn swaps(desk: &Desk, formula: &Formula, variant: &VariantId) -> Option<(Vec
     };
     let phrase = |swap: &Swap| {
         let (new, old) = (words(&swap.new), words(&swap.old));
-        match (swap.new.is_empty(), swap.old.is_empty(), swap.only_in.clone()) {
-            (_, true, _) => Phrase::new("station.with", [("new", new)]),
-            (true, _, None) => Phrase::new("station.without", [("old", old)]),
-            (true, _, Some(part)) => Phrase::new("station.without-in", [("old", old), ("part", part)]),
-            (_, _, None) => Phrase::new("station.swap", [("new", new), ("old", old)]),
-            (_, _, Some(part)) => {
-                Phrase::new("station.swap-in", [("new", new), ("old", old), ("part", part)])
-            }
+        match (swap.new.is_empty(), swap.old.is_empty()) {
+            (_, true) => Phrase::new("station.with", [("new", new)]),
+            (true, _) => Phrase::new("station.without", [("old", old)]),
+            _ => Phrase::new("station.swap", [("new", new), ("old", old)]),
         }
     };
-    Some((swaps.iter().map(phrase).collect(), amounts))
+    // True of the whole piece: what is out is out of every part, and no part says it otherwise.
+    let still = |i: &&Ingredient| made.parts.iter().flat_map(|p| &p.of).any(|l| l.what.value == **i);
+    let everywhere = |swap: &Swap| {
+        let mut others = found.iter().flat_map(|(_, all)| all).filter(|o| swap.touches(o));
+        !swap.old.iter().any(still) && others.all(|o| o == swap)
+    };
+    let mut in_all: Vec<&Swap> = Vec::new();
+    let mut by_part = Vec::new();
+    for (name, all) in &found {
+        let (whole, own): (Vec<&Swap>, Vec<&Swap>) = all.iter().partition(|s| everywhere(s));
+        for swap in whole {
+            if !in_all.contains(&swap) {
+                in_all.push(swap);
+            }
+        }
+        if !own.is_empty() {
+            by_part.push(InPart { part: name.clone(), swaps: own.into_iter().map(phrase).collect() });
+        }
+    }
+    Some(Swaps { swaps: in_all.into_iter().map(phrase).collect(), by_part, parts })
 }
 
 /// The lines whose ingredient the other list does not have.

@@ -16,6 +16,7 @@ pub mod pull_list;
 pub mod run_late;
 pub mod run_outs;
 pub mod run_sheet;
+pub mod station_holds;
 pub mod station_sheet;
 pub mod station_weigh;
 pub mod weigh_out;

@@ -2,10 +2,11 @@
 
 use super::common::{About, Block, Making, Moment, Phrase, Sitting, Step, WeighList};
 use super::desk::{Desk, minute_of, moment, place_key};
-use super::instead;
+use super::instead::{self, InPart};
+use super::station_holds::{self, Holds};
 use super::station_weigh;
-use super::wording::{doubted, spoken};
-use crate::course::{EquipId, Hands, Session, StationNo};
+use super::wording::doubted;
+use crate::course::{EquipId, Hands, LessonId, Session, StationNo};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -30,7 +31,9 @@ pub struct StationSheet {
     pub sitting: Sitting,
     /// What the station makes in it.
     pub makes: Vec<Making>,
-    /// What stays away from this station, by the words of the course's list; never whose it is, nor why.
+    /// What the station avoids and what it makes holds, or may hold, all the same: said before anything else. Never whose it is.
+    pub holds: Vec<Holds>,
+    /// What stays away from this station, as far as it is not in what the station makes; never whose it is, nor why.
     pub keep_away: Vec<String>,
     /// The variants that this station follows.
     pub instead: Vec<Instead>,
@@ -70,8 +73,10 @@ pub struct Instead {
     pub variant: String,
     /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
     pub doubted: Vec<String>,
-    /// What stands in place of what: sentences of the catalogue's `[station]`.
+    /// What stands in place of what, in whichever part: sentences of the catalogue's `[station]`.
     pub swaps: Vec<Phrase>,
+    /// The same for what is not alike in all parts.
+    pub by_part: Vec<InPart>,
     /// The parts that are made of the same in other amounts.
     pub parts: Vec<String>,
 }
@@ -139,12 +144,14 @@ impl StationSheet {
         }
         share_out(&mut steps);
         let sitting = desk.sitting(session);
+        let (holds, keep_away) = station_holds::against(desk, station, &mine.lessons(&tasks));
         StationSheet {
             about: desk.about(),
             station: station.no.to_string(),
             people: desk.people(station),
             makes: mine.makes(&tasks),
-            keep_away: station.avoids.iter().map(|a| spoken(a.as_str()).to_lowercase()).collect(),
+            holds,
+            keep_away,
             instead: mine.instead(&tasks),
             weigh: station_weigh::lists(desk, station, session),
             tools: mine.tools(&tasks),
@@ -220,6 +227,17 @@ impl Mine<'_> {
         !matches!(task.group, Group::Class(_)) || task.demo
     }
 
+    /// The lessons of which it has something in hand, or in the oven.
+    fn lessons<'t>(&self, tasks: &[&'t PlannedTask]) -> Vec<&'t LessonId> {
+        let mut lessons: Vec<&LessonId> = Vec::new();
+        for lesson in tasks.iter().filter(|t| !t.demo).filter_map(|t| t.lesson.as_ref()) {
+            if !lessons.contains(&lesson) {
+                lessons.push(lesson);
+            }
+        }
+        lessons
+    }
+
     fn makes(&self, tasks: &[&PlannedTask]) -> Vec<Making> {
         let me = Whom::Station(self.station.no);
         let mut lessons = Vec::new();
@@ -249,12 +267,13 @@ impl Mine<'_> {
             .filter_map(|(id, variant)| {
                 let lesson = self.desk.course.lesson(id)?;
                 let formula = self.desk.course.formula(&lesson.formula.value)?;
-                let (swaps, parts) = instead::swaps(self.desk, formula, variant)?;
+                let instead::Swaps { swaps, by_part, parts } = instead::swaps(self.desk, formula, variant)?;
                 let made = self.desk.recipes.get(&formula.id.value, Some(variant));
                 let in_it = made.map(|r| of_piece(&r.formula, &self.desk.course.pantry)).unwrap_or_default();
                 let doubted = doubted(self.desk.course, &formula.id.value, Some(variant), &in_it);
                 let variant = self.desk.variant_name(variant);
-                Some(Instead { lesson: self.desk.lesson_name(id), variant, doubted, swaps, parts })
+                let lesson = self.desk.lesson_name(id);
+                Some(Instead { lesson, variant, doubted, swaps, by_part, parts })
             })
             .collect()
     }

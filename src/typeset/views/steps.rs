@@ -1,14 +1,16 @@
 //! A task of the plan as a step on a sheet, and a list to weigh.
 
-use super::common::{ForWhom, Step, WeighList, Weighing};
+use super::common::{ForWhom, Gets, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
 use super::wording::{core, fact, filled_in, oven_dial, temperature};
 use crate::course::{
     Chain, Hands, Lesson, LessonId, PartId, StationNo, Step as CourseStep, VariantId, Where,
 };
+use crate::reckon::drawings::Drawing;
 use crate::reckon::drawn;
 use crate::reckon::eggs::about_eggs;
+use crate::reckon::formula::piece_needs;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
@@ -58,6 +60,12 @@ impl Desk<'_> {
         let piece = formula.and_then(|f| self.course.formula(f)).map(|f| &f.piece);
         let one = say.is_some_and(tells_of_one);
         let drawings = if task.cold_wait { Vec::new() } else { self.drawings(task, reader, one) };
+        let gets = match (step, reader) {
+            (Some(step), Some(no)) if !task.cold_wait && !task.demo => {
+                self.gets(task, step, no, say.unwrap_or_default(), &drawings)
+            }
+            _ => Vec::new(),
+        };
         let each = reader.filter(|_| !task.cold_wait && !task.demo).and_then(|no| {
             let of_one = one || drawings.iter().any(draws_one);
             let per_piece = !matches!(task.group, BatchGroup::Batch(_) | BatchGroup::Class(_));
@@ -89,6 +97,7 @@ impl Desk<'_> {
             say: if cold { String::new() } else { say },
             facts: if cold { Vec::new() } else { self.facts(task) },
             each,
+            gets,
             drawings,
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: self.cautions(task, reader),
@@ -174,16 +183,51 @@ impl Desk<'_> {
         let whole = matches!(task.group, BatchGroup::Batch(_));
         let own = |whom: &Whom| whole || reader.is_none_or(|no| *whom == Whom::Station(no));
         let all = task.members.iter().filter(|(w, _)| own(w)).map(|(_, n)| n).sum();
-        // Where a measure beside it is of one piece, all of them are.
-        let one = one || step.draw.iter().any(|d| OF_ONE.contains(&d.value.as_str()));
-        let pieces = if one && !whole { 1 } else { all };
         let variant = match reader {
             Some(no) => self.variant_of(no, &lesson.id.value),
             None => self.batch(task).and_then(|b| b.variant.as_ref()),
         };
-        drawn::of_step(self.course, &self.recipes, lesson, step, variant, pieces)
-            .iter()
-            .map(|d| drawing(d, self.units()))
+        let of = |pieces| drawn::of_step(self.course, &self.recipes, lesson, step, variant, pieces);
+        let mut drawings = of(all);
+        // Where a measure that is drawn beside it is of one piece, all of them are; but one piece is not divided into itself.
+        if !whole && (one || drawings.iter().any(|d| OF_ONE.contains(&d.figure().name))) {
+            let single = of(1).into_iter().zip(drawings);
+            drawings = single.map(|(one, all)| if is_of_all(&one) { all } else { one }).collect();
+        }
+        drawings.iter().map(|d| drawing(d, self.units())).collect()
+    }
+
+    /// What a step brings to each of a station's pieces: the parts that it names beside the first one of the piece, unless the
+    /// teacher's words or a drawing say how much.
+    fn gets(
+        &self,
+        task: &PlannedTask,
+        step: &CourseStep,
+        reader: StationNo,
+        say: &str,
+        drawings: &[serde_json::Value],
+    ) -> Vec<Gets> {
+        let lesson = task.lesson.as_ref().and_then(|l| self.course.lesson(l));
+        let Some(lesson) = lesson.filter(|_| step.on.len() > 1) else { return Vec::new() };
+        let variant = self.variant_of(reader, &lesson.id.value);
+        let Some(recipe) = self.recipes.get(&lesson.formula.value, variant) else { return Vec::new() };
+        let formula = &recipe.formula;
+        let count = i64::from(formula.piece.count.value.max(1));
+        let named = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
+        let drawn = |name: &str| drawings.iter().any(|d| d["name"] == name);
+        let told = |nth: usize, part: &str| {
+            say.contains(&format!("{{{part}}}"))
+                || nth == 1 && drawn("fill-pinch")
+                || part == "wash" && drawn("egg-wash")
+                || part == "syrup" && drawn("syrup")
+        };
+        let needs = piece_needs(formula, 1).into_iter().enumerate().skip(1);
+        needs
+            .filter(|(nth, (part, grams))| named(part) && *grams > Grams::ZERO && !told(*nth, part.as_str()))
+            .map(|(_, (part, grams))| Gets {
+                part: self.part_name(&formula.id.value, &part),
+                amount: self.mass_of(None, grams.ratio(1, count)),
+            })
             .collect()
     }
 
@@ -401,6 +445,14 @@ const OF_ONE: [&str; 15] = [
     "place-in-tin",
     "score",
 ];
+
+/// Drawings of which one piece alone would show nothing: what is divided, what rests, what lies on a tray.
+fn is_of_all(one: &Drawing) -> bool {
+    matches!(
+        one,
+        Drawing::Divide { pieces: 1, .. } | Drawing::Rest { pieces: 1, .. } | Drawing::OnTray { .. }
+    )
+}
 
 fn draws_one(drawing: &serde_json::Value) -> bool {
     OF_ONE.iter().any(|name| drawing["name"] == *name)

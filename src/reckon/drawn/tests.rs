@@ -1,0 +1,111 @@
+//! What is drawn of which measures.
+
+use super::*;
+use crate::reckon::sample::{at, course};
+
+fn drawn(names: &[&str], change: impl Fn(&mut Course)) -> Vec<Drawing> {
+    let mut course = course();
+    let step = course.lessons[0].steps.iter_mut().find(|s| !s.demo).unwrap();
+    step.draw = names.iter().map(|n| at((*n).to_owned())).collect();
+    let id = step.id.value.clone();
+    change(&mut course);
+    let (recipes, _) = Recipes::of(&course);
+    let lesson = &course.lessons[0];
+    of_step(&course, &recipes, lesson, lesson.step(&id).unwrap(), None, 2)
+}
+
+#[test]
+fn a_sheet_is_drawn_as_the_formula_measures_it() {
+    let sheet = Area { width: Centimetres::whole(28), depth: Centimetres::whole(38) };
+    let all = drawn(&["roll-out", "slice"], |c| {
+        c.formulas[0].piece.sheet = Some(at(sheet));
+        c.formulas[0].piece.slices = Some(at(8));
+    });
+    assert_eq!(all[0], Drawing::RollOut { width: sheet.width, length: sheet.depth });
+    assert!(matches!(all[1], Drawing::Slice { length, slices: 8, .. } if length == sheet.width));
+}
+
+#[test]
+fn a_blob_is_as_large_as_its_mass_and_not_as_its_bun() {
+    let piped = |depth: i64| {
+        let all = drawn(&["pipe"], |c| {
+            let area = Area { width: Centimetres::whole(8), depth: Centimetres::whole(depth) };
+            c.formulas[0].piece.size = Some(at(area));
+        });
+        match all.as_slice() {
+            [Drawing::Pipe { bead, length, beads: 1 }] => (*bead, *length),
+            other => panic!("{other:?}"),
+        }
+    };
+    let (bead, length) = piped(8);
+    assert_eq!(bead, length);
+    let (thin, long) = piped(20);
+    assert!(thin < bead && long == Centimetres::whole(20));
+}
+
+#[test]
+fn butter_is_cut_so_that_it_comes_out_even_where_it_can() {
+    let cut = |grams: i64| {
+        let n = in_pieces(Grams::whole(grams));
+        (n, Grams::whole(grams).ratio(1, i64::from(n)))
+    };
+    assert_eq!(cut(100), (5, Grams::whole(20)));
+    assert_eq!(cut(180), (10, Grams::whole(18)));
+    // 222 g: neither 11, 12 nor 13 pieces are whole grams.
+    assert_eq!(cut(222).0, 12);
+    assert_eq!(cut(1), (3, Grams::whole(1).ratio(1, 3)));
+}
+
+#[test]
+fn what_is_washed_is_drawn() {
+    let washed = |change: &dyn Fn(&mut Course)| match drawn(&["egg-wash"], change).as_slice() {
+        [Drawing::EggWash { on, .. }] => on.clone(),
+        other => panic!("{other:?}"),
+    };
+    let wide = |w: i64, d: i64| Some(at(Area { width: Centimetres::whole(w), depth: Centimetres::whole(d) }));
+    let sized = |c: &mut Course, w: i64, d: i64| {
+        let piece = &mut c.formulas[0].piece;
+        (piece.tin, piece.braid, piece.size) = (None, None, wide(w, d));
+    };
+    assert!(matches!(washed(&|_| ()), Washed::InTin { .. }));
+    assert_eq!(washed(&|c| sized(c, 8, 8)), Washed::Bun);
+    assert_eq!(washed(&|c| sized(c, 24, 9)), Washed::Loaf);
+    let braided = |c: &mut Course| {
+        sized(c, 30, 10);
+        let piece = &mut c.formulas[0].piece;
+        piece.strands = Some(at(4));
+        piece.braid = Some(at("4 over 2, 1 over 3, 2 over 3".to_owned()));
+    };
+    assert!(matches!(washed(&braided), Washed::Braid { braid } if braid.strands() == 4));
+}
+
+#[test]
+fn strands_of_a_cut_roll_are_as_long_as_its_sheet_is_wide() {
+    let sheet = |c: &mut Course| {
+        c.formulas[0].piece.sheet =
+            Some(at(Area { width: Centimetres::whole(28), depth: Centimetres::whole(40) }));
+        c.formulas[0].piece.strand_length = None;
+    };
+    let twisted = |names: &[&str]| {
+        drawn(names, sheet).into_iter().find_map(|d| match d {
+            Drawing::Twist { length, .. } => Some(length),
+            _ => None,
+        })
+    };
+    assert_eq!(twisted(&["cut-lengthwise", "twist"]), Some(Centimetres::whole(28)));
+    assert_eq!(twisted(&["twist"]), None);
+}
+
+#[test]
+fn what_is_not_written_is_not_drawn() {
+    assert!(
+        drawn(&["roll-out", "braid", "score", "no-such"], |c| c.formulas[0].piece.sheet = None).is_empty()
+    );
+}
+
+#[test]
+fn a_divided_dough_is_weighed_for_all_pieces() {
+    // Two crowns of 485 g, undivided.
+    let all = drawn(&["divide"], |c| c.formulas[0].piece.strands = None);
+    assert_eq!(all, [Drawing::Divide { pieces: 2, each: Grams::whole(485) }]);
+}
