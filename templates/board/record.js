@@ -100,8 +100,8 @@ function keep() {
   kept = toStore(storeKey(), JSON.stringify(record));
 }
 
-/** So far from the class no clock of a class is: further away lie slips of a pen. */
-const FAR = 400 * 24 * 60;
+/** So far from the class no device's clock is, even one that begins anew at 1970: further away lie slips of a pen. */
+const FAR = 100 * 366 * 24 * 60;
 const isMinute = (m) => Number.isFinite(m) && m > data.days[0].from - FAR && m < data.days[data.days.length - 1].to + FAR;
 const isMoment = (ms) => Number.isFinite(ms) && isMinute(ms / MINUTE);
 const isText = (text) => typeof text === "string" && text.length <= 500;
@@ -146,13 +146,10 @@ function note(kind, fields = {}) {
   const own = record.entries.filter((e) => e.id.startsWith(`${record.board}-`));
   const next = 1 + Math.max(0, ...own.map((e) => Number(e.id.split("-")[1]) || 0));
   const entry = { id: `${record.board}-${next}`, at: Math.round(now()), kind, ...fields };
-  // What happened here is never left out, whatever this device takes for the time; that its clock is wrong is said.
-  if (takeIn([entry]).odd) {
-    record.entries.push(entry);
-    record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
-    folded = null;
-    notices.set("clock-off", says("clock-off", { time: new Date(entry.at).toISOString().slice(0, 10) }));
-  }
+  // What happened here is never left out, whatever this device takes for the time.
+  record.entries.push(entry);
+  record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
+  folded = null;
   keep();
   return entry;
 }
