@@ -63,7 +63,7 @@ fn figures(title: &str, of: &str) -> Table {
 /// A difference of temperature as the kitchen's file has it.
 #[must_use]
 pub fn degrees(of: Kelvins) -> String {
-    format!("{} °C", of.to_decimal().normalize())
+    format!("{} C", of.to_decimal().normalize())
 }
 
 fn friction(review: &Review) -> Table {

@@ -11,7 +11,8 @@ function standing() {
     if (data.slips.tasks[task.n][2] || takenAsDone(task, s, day.from)) continue;
     const d = f.doing.get(task.id);
     const ticked = s.done.has(task.id);
-    if (ticked && task.to > at) done.push(task.id);
+    // What is ticked is over, however late what came before it was.
+    if (ticked) done.push(task.id);
     // What waits for a late step has not begun, which nobody need say.
     if (task.from < at && d.state !== "waits" && Math.round(d.to - task.to) >= 1) late.push({ id: task.id, minutes: Math.round(d.to - task.to) });
   }

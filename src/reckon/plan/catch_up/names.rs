@@ -43,7 +43,18 @@ pub fn named(
     let now = Now {
         time: said.time.clone(),
         done: said.done.iter().flat_map(|step| names.done(step)).collect(),
-        late: said.late.iter().flat_map(|(step, by)| names.late(step, *by)).collect(),
+        // That what is over came late may be said as well as that it is over.
+        late: said
+            .late
+            .iter()
+            .flat_map(|(step, by)| {
+                if said.done.contains(step) && step.contains('@') {
+                    names.tasks(step).into_iter().map(|t| (t.id.clone(), *by)).collect()
+                } else {
+                    names.late(step, *by)
+                }
+            })
+            .collect(),
         without: said.without.iter().filter_map(|thing| names.thing(thing)).collect(),
         absent: said.absent.iter().filter_map(|name| names.person(name)).collect(),
     };

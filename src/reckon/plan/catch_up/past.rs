@@ -58,7 +58,8 @@ impl Past {
             .map(|job| now.late.iter().find(|(id, _)| *id == job.id).map_or(0, |(_, by)| grid.up(*by)))
             .collect();
         let all = jobs.jobs.len();
-        let (start, end) = play(replay, slot, &late, Crowd::of(jobs, plan, replay, &late));
+        let done = done(jobs, &now.done);
+        let (start, end) = play(replay, slot, &late, &done, Crowd::of(jobs, plan, replay, &late));
         let mut past = Past {
             slot,
             start,
@@ -68,7 +69,6 @@ impl Past {
             again: Vec::new(),
             ripe: vec![false; all],
         };
-        let done = done(jobs, &now.done);
         for number in 0..all {
             past.standing[number] = past.stands_at(jobs, replay, number, &done);
         }
@@ -157,8 +157,9 @@ fn done(jobs: &Jobs<'_>, named: &[String]) -> Vec<bool> {
     done
 }
 
-/// Starts and ends when what is late pushes what has to wait for it, and all else keeps to the clock.
-fn play(replay: &Replay, slot: i32, late: &[i32], crowd: Crowd) -> (Vec<i32>, Vec<i32>) {
+/// Starts and ends when what is late pushes what has to wait for it, and all else keeps to the clock. What is done was pushed by nothing:
+/// it is over, whatever came before it.
+fn play(replay: &Replay, slot: i32, late: &[i32], done: &[bool], crowd: Crowd) -> (Vec<i32>, Vec<i32>) {
     let jobs = replay.at.len();
     let mut at: Vec<i32> = Vec::new();
     let mut long: Vec<i32> = Vec::new();
@@ -166,8 +167,14 @@ fn play(replay: &Replay, slot: i32, late: &[i32], crowd: Crowd) -> (Vec<i32>, Ve
         let stretches = replay.stretches(super::super::problem::TaskId(number));
         let least = replay.model.problem.tasks[number].ways[*way].least;
         let (put_off, longer) = if *start < slot { (0, late[number]) } else { (late[number], 0) };
-        at.extend([start + put_off, end + put_off]);
-        long.push(if stretches { least } else { end - start } + longer);
+        // By how much a step that has begun is late is said of its end: what it had to wait for is in that, and does not count twice.
+        let (start, end) = (start + put_off, end + put_off + longer);
+        at.extend(if done[number] {
+            [start.min(slot), end.min(slot).max(start.min(slot))]
+        } else {
+            [start, end]
+        });
+        long.push(if stretches { least } else { end - start - longer });
     }
     let node = |point: Point| node(jobs, point);
     let mut arrows: Vec<(usize, usize, i32)> = Vec::new();
@@ -185,10 +192,11 @@ fn play(replay: &Replay, slot: i32, late: &[i32], crowd: Crowd) -> (Vec<i32>, Ve
         }
     }
     arrows.extend(long.iter().enumerate().map(|(number, long)| (2 * number, 2 * number + 1, *long)));
+    arrows.retain(|(_, to, _)| !done[to / 2]);
     push(&mut at, &arrows);
     let mut from = 0;
     // Each push moves one start on, and there are only so many slots to move it to.
-    while let Some((slot, moved)) = crowd.first_too_many(&at, from, slot) {
+    while let Some((slot, moved)) = crowd.first_too_many(&at, from, slot, done) {
         match moved {
             Some((start, until)) => {
                 at[start] += until - slot;
@@ -277,8 +285,14 @@ impl Crowd {
     }
 
     /// The first slot from `from` on and before `until` in which more is wanted than there is; with the start that can wait, by its place,
-    /// and until when. What is to be taken out by then cannot wait.
-    fn first_too_many(&self, at: &[i32], from: i32, until: i32) -> Option<(i32, Option<(usize, i32)>)> {
+    /// and until when. What is to be taken out by then cannot wait, and what is done did not.
+    fn first_too_many(
+        &self,
+        at: &[i32],
+        from: i32,
+        until: i32,
+        done: &[bool],
+    ) -> Option<(i32, Option<(usize, i32)>)> {
         let slot = |point: (usize, i32)| at[point.0] + point.1;
         let mut first: Option<(i32, Option<(usize, i32)>)> = None;
         for (capacity, stays) in &self.resources {
@@ -294,7 +308,8 @@ impl Crowd {
                 if there().map(|s| s.amount).sum::<i32>() <= *capacity {
                     continue;
                 }
-                let can_wait = there().filter(|s| slot(s.from) == begin && s.from.0 % 2 == 0);
+                let can_wait =
+                    there().filter(|s| slot(s.from) == begin && s.from.0 % 2 == 0 && !done[s.from.0 / 2]);
                 let last = can_wait.max_by_key(|s| s.rank);
                 let free = last.and_then(|last| {
                     let others = there().filter(|s| !std::ptr::eq(*s, last));
