@@ -353,3 +353,28 @@ fn food_that_the_new_plan_has_out_of_its_limits_is_an_error() {
     assert_eq!(findings[0]["level"], "error");
     assert_eq!(findings[0]["about"], "walnut-crown.filling.cooked");
 }
+
+/// A step that had to wait for a late one is late with it, and not once more; what is done was put off by nothing.
+#[test]
+fn lateness_counts_once_and_what_is_done_is_over() {
+    let sealed = Sealed::demo();
+    let of = |json: &Value, id: &str| -> (String, String) {
+        let tasks = json["tasks"].as_array().unwrap();
+        let task = tasks.iter().find(|t| t["id"] == id).unwrap();
+        (task["start"].as_str().unwrap().to_owned(), task["end"].as_str().unwrap().to_owned())
+    };
+    let (roll, fill) = ("walnut-crown.roll@station-6=20m", "walnut-crown.fill@station-6=20m");
+    let late = json(&sealed, &["--now", "Sat 14:15", "--late", roll, "--late", fill]);
+    let (from, to) = of(&late, "walnut-crown.fill@station-6");
+    assert_eq!((&from[11..16], &to[11..16]), ("14:20", "14:35"));
+    // The show came late, and the others made good for it.
+    let show = "walnut-crown.show@class=15m";
+    let done: Vec<String> =
+        [1, 2, 3, 5, 6].iter().map(|n| format!("walnut-crown.fill@station-{n}")).collect();
+    let mut line = vec!["--now", "Sat 14:20", "--late", show, "--done"];
+    line.extend(done.iter().map(String::as_str));
+    line.extend(["walnut-crown.show@class", "four-braid.show-mix@class"]);
+    let made_good = json(&sealed, &line);
+    let (from, to) = of(&made_good, "walnut-crown.cut@station-1");
+    assert_eq!((&from[11..16], &to[11..16]), ("14:15", "14:30"));
+}
