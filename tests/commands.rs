@@ -232,7 +232,8 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
        │      ━━━━━━━
        │
        ╰ way out: make a session longer, have more made ahead, borrow what is
-                  short, or ask again with --headcount
+                  short; `benchroll plan --levers` says what holds it, and tries
+                  changes
 
     1 error
     "#);
