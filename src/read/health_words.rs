@@ -51,7 +51,9 @@ fn is_near(text: &str, entry: &str) -> bool {
         return false;
     }
     let allowed = entry.chars().count() / 5;
-    text.chars().next() == entry.chars().next() && strsim::osa_distance(&text, entry) <= allowed
+    let one = text.strip_suffix('s').unwrap_or(&text);
+    let near = |text: &str| strsim::osa_distance(text, entry) <= allowed;
+    text.chars().next() == entry.chars().next() && (near(&text) || near(one))
 }
 
 #[cfg(test)]

@@ -63,6 +63,7 @@ pub const ROLL: &[Case] = &[
     // A quote that is never closed swallows the rest: the row is short, and it is said.
     (&["broken-row"], &[Add("roll.csv", "\"Cy,coming,,,,\nDi,coming,,,,\n")]),
     (&["unknown-word"], &[Add("roll.csv", "Cy,comming,,,,\n")]),
+    (&["said-elsewhere"], &[Add("roll.csv", "Cy,coming,,,,allergic to sesame\n")]),
     (&["unknown-person"], &[Add("roll.csv", "Cy,coming,Adda,,,\n")]),
     (&["unknown-person"], &[Add("roll.csv", "Cy,coming,Cy,,,\n")]),
     (&["duplicate-person"], &[Add("roll.csv", "ada,coming,,,,\n")]),

@@ -139,6 +139,7 @@ fn each_broken_course_gets_its_finding_and_no_other() {
         "formula-in-cell",
         "not-a-workbook",
         "nothing-to-import",
+        "partner-not-coming",
         "read-as-avoided",
         "row-without-name",
     ] {
