@@ -121,11 +121,15 @@ function logText(day) {
   const iso = (minute) => rfc3339(Math.round(minute * 60) * 1000);
   const back = new Set(record.entries.filter((e) => e.kind === "undo").map((e) => e.of));
   const steps = [];
+  // What stands was seen only where what it waited for and what took it up are ticked: else its times are the plan's alone.
+  const ticked = (node) => s.done.has(data.slips.tasks[node >> 1]?.[0]);
+  const seen = (n) => data.slips.arrows.some(([from, to]) => to >> 1 === n && from >> 1 !== n && ticked(from))
+    && data.slips.arrows.some(([from, to]) => from >> 1 === n && to >> 1 !== n && ticked(to));
   for (const task of data.tasks) {
     const d = f.doing.get(task.id);
     const done = s.done.get(task.id);
     const standing = data.slips.tasks[task.n][2];
-    if (d.to < day.from || !isOf(task) || (!done && !(standing && d.state === "over"))) continue;
+    if (d.to < day.from || !isOf(task) || (!done && !(standing && d.state === "over" && seen(task.n)))) continue;
     const [step, group] = task.id.slice(task.id.indexOf(".") + 1).split("@");
     steps.push({ id: task.id, lesson: task.lesson || null, step, group, planned_start: iso(task.from), planned_end: iso(task.to),
       start: iso(d.from), end: iso(d.to), start_by: s.started.has(task.id) ? "hand" : "plan", stands: standing, late_minutes: Math.round(d.to - task.to) });

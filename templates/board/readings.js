@@ -1,7 +1,8 @@
 // The temperature log, filled here; and what else is measured on the day.
 
 const toCelsius = (shownValue) => (data.fahrenheit ? ((shownValue - 32) * 5) / 9 : shownValue);
-const fromCelsius = (celsius) => Math.round((data.fahrenheit ? (celsius * 9) / 5 + 32 : celsius) * 10) / 10;
+// As finely as it is kept: 79.96 is no 80, and a limit lies between.
+const fromCelsius = (celsius) => Math.round((data.fahrenheit ? (celsius * 9) / 5 + 32 : celsius) * 100) / 100;
 const degrees = data.fahrenheit ? "°F" : "°C";
 
 /**
@@ -9,10 +10,11 @@ const degrees = data.fahrenheit ? "°F" : "°C";
  * where the field is of degrees. `null` for none.
  */
 function numberIn(text, unit) {
-  const plain = text.trim().replace(/[\u2010-\u2015\u2212]/, "-").replace(/\s/g, "").replace(",", ".");
-  const found = /^([+-]?\d+(?:\.\d+)?)(.*)$/.exec(plain);
+  const plain = text.trim().replace(/[\u2010-\u2015\u2212]\s*/, "-").replace(",", ".");
+  // Two figures with a space between are not one.
+  const found = /^([+-]?\d+(?:\.\d+)?)\s*(\D*)$/.exec(plain);
   if (!found) return null;
-  const [value, typed] = [Number(found[1]), found[2].toUpperCase().replace("°", "").replace(/^DEG/, "")];
+  const [value, typed] = [Number(found[1]), found[2].toUpperCase().replace(/[\s°]/g, "").replace(/^DEG/, "")];
   if (typed === "" && (unit === degrees || found[2] === "")) return value;
   if (unit !== degrees) return typed === unit.toUpperCase() && unit ? value : null;
   if (typed !== "C" && typed !== "F") return null;
