@@ -140,14 +140,16 @@ fn watch(
     };
     while saved.recv().is_ok() {
         settle(READS);
+        let mut printed = false;
         if fingerprint(course) != seen {
             let at_once = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once();
+            printed = at_once.is_some();
             at_once.into_iter().for_each(|said| terminal.say(Stream::Answer, &said));
             settle(SETTLES);
         }
-        // Looking at a folder, or saving a file as it was, is no reason to print.
+        // Looking at a folder, or saving a file as it was, is no reason to print, unless a sheet shows what is undone again.
         let now = fingerprint(course);
-        if now == seen {
+        if now == seen && !printed {
             continue;
         }
         seen = now;

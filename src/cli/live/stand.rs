@@ -71,6 +71,8 @@ pub struct Stand {
     stale: bool,
     /// The sheet that is looked at was printed at once, with the times of the former plan; the rest follows.
     at_once: bool,
+    /// The sheets that were printed at once, as they were before.
+    replaced: Vec<Printed>,
     /// The board's name for the plan that it shows; empty without one.
     plan: String,
     /// What was planned again on this day, and taken up.
@@ -144,6 +146,7 @@ impl Stand {
             good: None,
             stale: false,
             at_once: false,
+            replaced: Vec::new(),
             plan: String::new(),
             so_far: SoFar::default(),
             offered: None,
@@ -182,7 +185,12 @@ impl Stand {
         };
         let lent = Lent { fetch: &fetch, shelf: &self.kept.shelf, anonymous: false };
         let press = self.kept.memo.press(&files.overrides());
-        *shown = at_once(&files, lent, former, &press, (shown.kind, &shown.path), &Watched)?;
+        let made = at_once(&files, lent, former, &press, (shown.kind, &shown.path), &Watched)?;
+        let was = std::mem::replace(shown, made);
+        // The sheet as it was when all was printed, however often it was printed at once since.
+        if !self.replaced.iter().any(|known| known.path == was.path) {
+            self.replaced.push(was);
+        }
         self.at_once = true;
         self.made += 1;
         Some(format!("Printed at once: {looked_at}, with the times of the former plan. Planning again."))
@@ -195,6 +203,11 @@ impl Stand {
         (self.made, self.offers) = (shown.made + 1, shown.offers);
         let Some(good) = self.good.as_mut() else {
             self.good = shown.good.take();
+            // The last good pages are those that belong together.
+            for was in std::mem::take(&mut shown.replaced) {
+                let printed = self.good.iter_mut().flat_map(|good| &mut good.printed);
+                printed.filter(|sheet| sheet.path == was.path).for_each(|sheet| sheet.clone_from(&was));
+            }
             self.stale = self.good.is_some();
             self.so_far = std::mem::take(&mut shown.so_far);
             self.plan = std::mem::take(&mut shown.plan);
