@@ -2,6 +2,7 @@
 //! are written, and its sums agree.
 
 use crate::commands::sums_agree;
+use crate::support::put_in;
 use benchroll::finding::Level;
 use benchroll::output::json::order::OrderView;
 use benchroll::output::json::scale::ScaleView;
@@ -99,14 +100,7 @@ fn quoted(text: &str) -> String {
 /// The small course with what was drawn in its places.
 fn files(drawn: &Drawn) -> FileTree {
     let mut files = folder::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/courses/small")).unwrap();
-    let mut edit = |path: &str, places: &[(&str, String)]| {
-        let mut text = String::from_utf8(files.bytes(path).unwrap().to_vec()).unwrap();
-        for (was, is) in places {
-            assert!(text.contains(was), "{was:?} in {path}");
-            text = text.replacen(was, is, 1);
-        }
-        files.add(path, text);
-    };
+    let mut edit = |path: &str, places: &[(&str, String)]| put_in(&mut files, path, places);
     let Drawn { counts, shares, times, look, prices, scales, .. } = drawn;
     edit(
         "course.toml",

@@ -135,7 +135,6 @@ fn a_tin_and_its_fill_are_drawn_to_scale() {
     close(fill_line(&tin(22.0 * 1.2, 8.0, 4.0), 33.0, 10.0), 5.0);
 }
 
-/// On the oven's sheet a tray of 60 x 40 cm that is 60 mm wide is 1 : 10, and so is what lies on it, before and after it has grown.
 /// The brush goes over what the lesson makes: a tin in its own measures, a bun, a braid, a loaf, each another drawing.
 #[test]
 fn what_is_washed_is_drawn_as_it_is() {
@@ -176,6 +175,7 @@ fn what_is_washed_is_drawn_as_it_is() {
     assert_ne!(three["bands"], four["bands"]);
 }
 
+/// On the oven's sheet a tray of 60 x 40 cm that is 60 mm wide is 1 : 10, and so is what lies on it, before and after it has grown.
 #[test]
 fn what_lies_on_a_tray_is_drawn_to_its_scale() {
     let tray = |shaped: f64, baked: f64| {

@@ -170,10 +170,10 @@ fn a_class_is_planned_and_proven() {
     }
 }
 
-/// What was once asked here, and proven, was less than it sounds: the least among the plans in which the stations keep their order in every
-/// step, which can be worse than the least of all. That question is no longer put. Among all plans the least of twelve stations is not proven
-/// in a test's time: the sessions end after 332 slots, and of fewer than 329 it is shown that they cannot be (in 60 000 steps for each
-/// term: 330). So what is asked is that a plan is found and that its bound, which holds for every order, is within a hundredth.
+/// The least among the plans in which the stations keep their order in every step can be worse than the least of all, so that is not what is
+/// asked. Among all plans the least of twelve stations is not proven in a test's time: the sessions end after 332 slots, and of fewer
+/// than 329 it is shown that they cannot be (in 60 000 steps for each term: 330). So a plan has to be found, and its bound, which holds
+/// for every order, has to be within a hundredth.
 #[test]
 fn a_larger_class_is_planned() {
     let problem = class(12);

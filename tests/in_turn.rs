@@ -1,6 +1,7 @@
 //! How many things are needed when the plan uses them in turn: the most that it holds at one moment, no more and no fewer.
 
 use crate::documents::demo;
+use crate::support::put_in;
 use benchroll::course::{Course, EquipId};
 use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
 use benchroll::read::{FileTree, folder};
@@ -101,14 +102,7 @@ fn the_demo_class_needs_in_turn_what_its_plan_holds_at_once() {
 /// A small course with tubs, a second rise, and, where it is drawn, a stage that is shown and goes no further.
 fn files(((stage, quick), each, share, tins, mixers): ((bool, bool), &str, u32, u32, u32)) -> FileTree {
     let mut files = folder::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/courses/small")).unwrap();
-    let mut edit = |path: &str, places: &[(&str, String)]| {
-        let mut text = String::from_utf8(files.bytes(path).unwrap().to_vec()).unwrap();
-        for (was, is) in places {
-            assert!(text.contains(was), "{was:?} in {path}");
-            text = text.replacen(was, is, 1);
-        }
-        files.add(path, text);
-    };
+    let mut edit = |path: &str, places: &[(&str, String)]| put_in(&mut files, path, places);
     edit(
         "course.toml",
         &[

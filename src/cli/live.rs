@@ -140,16 +140,15 @@ fn watch(
     };
     while saved.recv().is_ok() {
         settle(READS);
-        let mut printed = false;
+        let mut at_once = None;
         if fingerprint(course) != seen {
-            let at_once = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once();
-            printed = at_once.is_some();
-            at_once.into_iter().for_each(|said| terminal.say(Stream::Answer, &said));
+            at_once = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once();
+            at_once.iter().for_each(|said| terminal.say(Stream::Answer, said));
             settle(SETTLES);
         }
         // Looking at a folder, or saving a file as it was, is no reason to print, unless a sheet shows what is undone again.
         let now = fingerprint(course);
-        if now == seen && !printed {
+        if now == seen && at_once.is_none() {
             continue;
         }
         seen = now;

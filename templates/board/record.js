@@ -127,14 +127,19 @@ function isSound(e) {
   return Object.entries(HOLDS[e.kind] ?? {}).every(([field, holds]) => holds(e[field]));
 }
 
-/** Puts entries into the record, but for those that cannot be; says how many were new, and how many cannot be. */
+/** Puts entries into the record, in the order of their time. */
+function add(entries) {
+  record.entries.push(...entries);
+  record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
+  folded = null;
+}
+
+/** Takes over entries from elsewhere, but for those that cannot be; says how many were new, and how many cannot be. */
 function takeIn(entries) {
   const known = new Set(record.entries.map((e) => e.id));
   const sound = entries.filter(isSound);
   const fresh = sound.filter((e) => !known.has(e.id));
-  record.entries.push(...fresh);
-  record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
-  folded = null;
+  add(fresh);
   return { fresh: fresh.length, odd: entries.length - sound.length };
 }
 
@@ -147,9 +152,7 @@ function note(kind, fields = {}) {
   const next = 1 + Math.max(0, ...own.map((e) => Number(e.id.split("-")[1]) || 0));
   const entry = { id: `${record.board}-${next}`, at: Math.round(now()), kind, ...fields };
   // What happened here is never left out, whatever this device takes for the time.
-  record.entries.push(entry);
-  record.entries.sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1));
-  folded = null;
+  add([entry]);
   keep();
   return entry;
 }

@@ -33,8 +33,11 @@ pub fn named(log: &Log, file: &str, people: &mut [Entry]) {
                 "partner-not-coming",
                 None,
                 format!(
-                    "row {} of `{file}`, {}: comes with \"{}\", who is nobody of this list",
-                    person.row, person.name, person.with
+                    "row {} of `{file}`, {}: comes with \"{}\", who {}",
+                    person.row,
+                    person.name,
+                    person.with,
+                    if meant.is_empty() { "is nobody of this list" } else { "may be several of this list" }
                 ),
             )
             .way_out("ask; write the other's name as the roll has it, or leave `with` empty"),

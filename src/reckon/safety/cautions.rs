@@ -3,7 +3,7 @@
 //! Short and per step; their words are the catalogue's `[danger]`. They rest on trade practice and on rows `mixer-nz`,
 //! `knife`, `burn-oven`, `dust-control`, `us-raw-flour`, `us-egg-pasteurized`; for bread that cools, `cool-slice`.
 
-use super::control::{holds_raw_egg, is_dough, is_of_flour};
+use super::control::{holds_raw_egg, is_dough, is_of_flour, may_hold_raw_egg};
 use super::egg_heat::EGG_BATCH;
 use crate::course::{Chain, Course, Formula, Hands, Lasts, Lesson, Pantry, Part, Step, Where};
 use crate::course::{Ingredient, ItemKind, Share};
@@ -20,9 +20,11 @@ const RAW_EGG: &str = "raw-egg";
 #[must_use]
 pub fn cautions(course: &Course, lesson: &Lesson, formula: Option<&Formula>, step: &Step) -> Vec<String> {
     let any_raw_egg = |f: &Formula| parts_of(f, step).any(|p| holds_raw_egg(f, p, &course.pantry));
-    // What the teacher wrote of raw egg was written of the plain formula. Only a variant that takes the egg out takes it back.
+    let may_hold_it = |f: &Formula| parts_of(f, step).any(|p| may_hold_raw_egg(f, p, &course.pantry));
+    // What the teacher wrote of raw egg was written of the plain formula. Only a variant that takes the egg out takes it back, and
+    // none of which that is not known.
     let plain = course.formula(&lesson.formula.value);
-    let egg_went = plain.is_some_and(any_raw_egg) && formula.is_some_and(|f| !any_raw_egg(f));
+    let egg_went = plain.is_some_and(any_raw_egg) && formula.is_some_and(|f| !may_hold_it(f));
     let written = step.caution.iter().map(|c| c.value.clone());
     let mut all: Vec<String> = written.filter(|c| !(egg_went && c == RAW_EGG)).collect();
     let hot = all.iter().any(|c| c.starts_with("hot-"));
@@ -137,7 +139,7 @@ fn cools_what_is_baked(lesson: &Lesson, step: &Step) -> bool {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::course::Stands;
+    use crate::course::{AllergenId, Allergens, Stands};
     use crate::reckon::sample::{at, course};
     use crate::units::Minutes;
 
@@ -191,6 +193,13 @@ mod tests {
         assert_eq!(egg(told(Some(&plain), &step)), 1);
         assert_eq!(egg(told(Some(&eggless), &step)), 0);
         assert_eq!(egg(told(None, &step)), 1);
+        // A pack that may hold egg does not let it go.
+        let mut may_hold = with_egg.clone();
+        for item in &mut may_hold.pantry.items {
+            let may_contain = vec![at(AllergenId::from("egg"))];
+            item.allergens = Allergens::Stated { contains: Vec::new(), may_contain, checked: None };
+        }
+        assert_eq!(egg(cautions(&may_hold, lesson, Some(&eggless), &step)), 1);
         // Where the plain formula has no egg either, what the teacher wrote rests on something that we don't see.
         assert_eq!(egg(cautions(&c, lesson, Some(&eggless), &step)), 1);
     }

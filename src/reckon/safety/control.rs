@@ -4,7 +4,9 @@
 //! taken to need it (row `us-tcs-def`; for raw dough `grow-dough-tcs`), unless its measured pH and water activity say
 //! otherwise by the tables of that definition.
 
-use crate::course::{Basis, Formula, Ingredient, ItemKind, Keep, Pantry, Part, PartId, Share};
+use crate::course::{
+    AllergenId, Allergens, Basis, Formula, Ingredient, Item, ItemKind, Keep, Pantry, Part, PartId, Share,
+};
 use crate::reckon::formula::piece_needs;
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
@@ -59,6 +61,15 @@ pub fn holds_raw_egg(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
     }
 }
 
+/// Whether raw egg goes into a part, or may: what nobody has read is not free of it.
+#[must_use]
+pub fn may_hold_raw_egg(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
+    match &part.holds_raw_egg {
+        Some(stated) => stated.value,
+        None => holds(formula, &part.id.value, pantry, &may_be_egg),
+    }
+}
+
 /// A part whose 100 % is flour: dough, preferment, scald; a cream or a crumble may be written so too.
 #[must_use]
 pub fn is_of_flour(part: &Part) -> bool {
@@ -94,27 +105,40 @@ fn doughs(formula: &Formula, pantry: &Pantry) -> BTreeSet<PartId> {
     found
 }
 
-fn is_yeast(kind: ItemKind, _: bool) -> bool {
-    matches!(kind, ItemKind::FreshYeast | ItemKind::DryYeast | ItemKind::InstantYeast)
+fn is_yeast(item: &Item) -> bool {
+    matches!(item.kind.value, ItemKind::FreshYeast | ItemKind::DryYeast | ItemKind::InstantYeast)
 }
 
-fn is_egg(kind: ItemKind, _: bool) -> bool {
-    matches!(kind, ItemKind::Egg | ItemKind::Yolk | ItemKind::White)
+fn is_egg(item: &Item) -> bool {
+    matches!(item.kind.value, ItemKind::Egg | ItemKind::Yolk | ItemKind::White)
 }
 
-fn is_perishable(kind: ItemKind, cold: bool) -> bool {
+/// Egg, or something whose pack says that it holds or may hold egg, or something of no certain kind whose pack nobody has read.
+fn may_be_egg(item: &Item) -> bool {
+    let egg = AllergenId::from("egg");
+    is_egg(item)
+        || match &item.allergens {
+            Allergens::Stated { contains, may_contain, .. } => {
+                contains.iter().chain(may_contain).any(|a| a.value == egg)
+            }
+            Allergens::Unknown => item.kind.value == ItemKind::Other,
+        }
+}
+
+fn is_perishable(item: &Item) -> bool {
     // Butter and yeast keep cold, and do not make a part perishable by themselves.
-    is_egg(kind, cold)
+    let kind = item.kind.value;
+    is_egg(item)
         || matches!(kind, ItemKind::Milk | ItemKind::Drink)
-        || (cold && !matches!(kind, ItemKind::Fat | ItemKind::FreshYeast))
+        || (item.cold && !matches!(kind, ItemKind::Fat | ItemKind::FreshYeast))
 }
 
-fn holds(formula: &Formula, part: &PartId, pantry: &Pantry, is: &dyn Fn(ItemKind, bool) -> bool) -> bool {
+fn holds(formula: &Formula, part: &PartId, pantry: &Pantry, is: &dyn Fn(&Item) -> bool) -> bool {
     fn walk(
         formula: &Formula,
         part: &PartId,
         pantry: &Pantry,
-        is: &dyn Fn(ItemKind, bool) -> bool,
+        is: &dyn Fn(&Item) -> bool,
         seen: &mut BTreeSet<PartId>,
     ) -> bool {
         if !seen.insert(part.clone()) {
@@ -128,7 +152,7 @@ fn holds(formula: &Formula, part: &PartId, pantry: &Pantry, is: &dyn Fn(ItemKind
         let mut found = false;
         for line in used {
             found |= match &line.what.value {
-                Ingredient::Item(id) => pantry.item(id).is_some_and(|i| is(i.kind.value, i.cold)),
+                Ingredient::Item(id) => pantry.item(id).is_some_and(is),
                 Ingredient::Part(inner) => walk(formula, inner, pantry, is, seen),
             };
         }

@@ -7,12 +7,12 @@ use super::home_recipe::home_steps;
 use super::label_sheet::Label;
 use super::labels::{cooked_parts, printed};
 use super::wording::{fact, oven_dial, temperature};
-use crate::course::{AllergenId, Allergens, Formula, Ingredient, ItemKind, Lesson, VariantId};
+use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
 use crate::reckon::labels::unbaked_label;
 use crate::reckon::people::contents;
 use crate::reckon::safety::Safety;
-use crate::reckon::safety::control::holds_raw_egg;
+use crate::reckon::safety::control::may_hold_raw_egg;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -94,7 +94,11 @@ impl BakeAtHome {
             oven,
             say: at_home.say.as_ref().map_or_else(String::new, |s| s.value.clone()),
             raw: true,
-            raw_egg: may_hold_egg(desk, &batch.formula),
+            raw_egg: batch
+                .formula
+                .parts
+                .iter()
+                .any(|p| may_hold_raw_egg(&batch.formula, p, &desk.course.pantry)),
             // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
             keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
             on_the_way: desk.course.settings.own_limit.as_ref().map(|m| m.value.get()),
@@ -102,23 +106,6 @@ impl BakeAtHome {
             ..BakeAtHome::new()
         })
     }
-}
-
-/// Whether any part holds raw egg, or something that holds or may hold egg, or of which nobody has read that.
-fn may_hold_egg(desk: &Desk, formula: &Formula) -> bool {
-    let egg = AllergenId::from("egg");
-    let pantry = &desk.course.pantry;
-    let items = formula.parts.iter().flat_map(|p| &p.of).filter_map(|line| match &line.what.value {
-        Ingredient::Item(id) => pantry.item(id),
-        Ingredient::Part(_) => None,
-    });
-    let mut unclear = items.filter(|item| match &item.allergens {
-        Allergens::Stated { contains, may_contain, .. } => {
-            contains.iter().chain(may_contain).any(|a| a.value == egg)
-        }
-        Allergens::Unknown => item.kind.value == ItemKind::Other,
-    });
-    unclear.next().is_some() || formula.parts.iter().any(|p| holds_raw_egg(formula, p, pantry))
 }
 
 /// Its own label; nobody's, as the sheet is the same for all who take one home.
