@@ -166,6 +166,10 @@ fn a_template_that_runs_away_is_stopped() {
         assert!(told.contains(says), "{said}");
         assert!(told.contains("templates/room-card.typ") && told.contains("is still whole"), "{said}");
         assert_eq!(printed(&sealed), before);
+        // What a pack's template receives tells how many pages each sheet has: they are laid out for it.
+        let data = sealed.run_with(&["template", "pack", "--data", "course"], &[(variable, limit)]);
+        assert_eq!(data.exit, Some(3), "{data}");
+        assert!(data.stderr.contains("error[template-runs-away]"), "{data}");
         let again = sealed.run(&["template", "room-card", "--into", "course"]);
         assert_eq!(again.exit, Some(2), "a template that is there stays: {again}");
         std::fs::remove_file(sealed.path("course/templates/room-card.typ")).unwrap();

@@ -1,6 +1,7 @@
 //! `benchroll template NAME`: what the pages are made of, to look at or to start one's own from.
 
 use super::ask::{Ask, Format};
+use super::watchdog::Watched;
 use super::{Exit, Stream, Terminal, course};
 use crate::output::new_file::write_new;
 use crate::pipeline::printing::{self, Lent};
@@ -123,11 +124,11 @@ fn data(course: &Path, name: &str, terminal: &mut Terminal<'_>) -> Exit {
     };
     let fetch = |path: &str| folder::photograph(course, path).map_err(|e| format!("cannot be read: {e}"));
     let shelf = MemoryShelf::default();
-    let sheets: Vec<SheetData> =
-        printing::data(reckoned, &files, Lent { fetch: &fetch, shelf: &shelf, anonymous: false }, kind)
-            .into_iter()
-            .map(|(path, data)| SheetData { path, data })
-            .collect();
+    let lent = Lent { fetch: &fetch, shelf: &shelf, anonymous: false };
+    let sheets: Vec<SheetData> = printing::data(reckoned, &files, lent, kind, &Watched)
+        .into_iter()
+        .map(|(path, data)| SheetData { path, data })
+        .collect();
     terminal.json(&sheets);
     course::exit(&outcome)
 }

@@ -135,10 +135,16 @@ impl Overseer for Sheets<'_> {
 }
 
 /// What the templates of this kind receive, sheet by sheet: the path of each and its data file.
-pub fn data(reckoned: &Reckoned, files: &FileTree, lent: Lent<'_>, kind: Kind) -> Vec<(String, Value)> {
+pub fn data(
+    reckoned: &Reckoned,
+    files: &FileTree,
+    lent: Lent<'_>,
+    kind: Kind,
+    overseer: &dyn Overseer,
+) -> Vec<(String, Value)> {
     let press = Press::new(&files.overrides());
     let (sheets, _) = wanted(reckoned, lent, &[kind], &press);
-    sheets.into_iter().map(|s| (s.path, press.data(&s.document).0)).collect()
+    sheets.into_iter().map(|s| (s.path, press.data(&s.document, overseer).0)).collect()
 }
 
 fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> (Vec<Sheet>, Vec<Finding>) {

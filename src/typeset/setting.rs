@@ -206,9 +206,16 @@ impl Press {
     }
 
     /// What a template of this document receives, and what could not be printed of it. For a pack its sheets are laid out: it is
-    /// told how many pages each has.
-    pub fn data(&self, doc: &DocumentSpec) -> (Value, Vec<Trouble>) {
-        let laid: Vec<Outcome<Laid>> = Piece::bound(doc).iter().map(|piece| self.lay_out(piece)).collect();
+    /// told how many pages each has, and an overseer hears of each.
+    pub fn data(&self, doc: &DocumentSpec, overseer: &dyn Overseer) -> (Value, Vec<Trouble>) {
+        let lay_out = |piece: &Piece| {
+            let template = format!("templates/{}.typ", piece.template);
+            overseer.begins(&template);
+            let laid = self.lay_out(piece);
+            overseer.ends(&template);
+            laid
+        };
+        let laid: Vec<Outcome<Laid>> = Piece::bound(doc).iter().map(lay_out).collect();
         if laid.is_empty() {
             return self.data_file(&doc.title, &doc.look, &doc.data);
         }

@@ -21,7 +21,7 @@ use benchroll::pipeline::{Asked, Unwatched, reckon};
 use benchroll::read::folder;
 use benchroll::reckon::plan::schedule::Budget;
 use benchroll::reckon::plan::solver::solve;
-use benchroll::typeset::{Album, DocumentSpec, Kind, MemoryShelf, Press};
+use benchroll::typeset::{Album, DocumentSpec, Kind, MemoryShelf, Press, Unseen};
 use serde_json::Value;
 use std::fs;
 use std::io::Write;
@@ -66,7 +66,7 @@ fn lay_out(press: &Press, document: &DocumentSpec, into: &Path) {
     for (path, bytes) in &document.photographs {
         write(path, bytes);
     }
-    write("data.json", press.data(document).0.to_string().as_bytes());
+    write("data.json", press.data(document, &Unseen).0.to_string().as_bytes());
 }
 
 fn pages() {
