@@ -3,6 +3,7 @@
 mod support;
 
 mod accepting;
+mod allergen_lists;
 mod any_course;
 mod at_once;
 mod bad_input;
@@ -46,6 +47,7 @@ mod published;
 mod reading;
 mod readme;
 mod review;
+mod roll_lists;
 mod rule_sets;
 mod safety;
 mod safety_followed;
