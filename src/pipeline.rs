@@ -164,9 +164,12 @@ impl Outcome {
     }
 
     /// Whether food would be out of its limits, which stops the printing unless the course accepts it with a reason, or the
-    /// class is larger than its room.
+    /// class is larger than its room, or there is no plan, not even a late one, so that no sheet has a time.
     #[must_use]
     pub fn stops_printing(&self) -> bool {
+        if self.reckoned.as_ref().is_some_and(|r| r.planned.plan.is_none()) {
+            return true;
+        }
         let stops = |code: &str| STOPS.contains(&code) || NOT_PRINTED.contains(&code);
         self.findings.iter().any(|f| f.level == Level::Error && stops(f.code.0))
     }
