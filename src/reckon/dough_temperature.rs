@@ -94,7 +94,7 @@ pub fn ice_for(water: Grams, tap: Celsius, wanted: Celsius) -> Option<Grams> {
 pub struct Liquid {
     /// How much.
     pub grams: Grams,
-    /// How cold it is kept.
+    /// How cold it is kept, or can be had.
     pub kept_at: Celsius,
     /// Water: part of it can be ice, and it runs from the tap. Milk and egg can't be diluted.
     pub water: bool,
@@ -189,7 +189,12 @@ pub fn advise(conditions: &Conditions, liquids: &[Liquid], reach: Reach) -> Advi
     };
     if free_mass > 0 && needed > i128::from(warmest.thousandths()) {
         let dough = conditions.dough_with(mean(i128::from(warmest.thousandths())));
-        return Advice::TooCold { liquid: warmest, dough };
+        let degree = Celsius::whole(1);
+        // To the degree that is printed it is the dough that is wanted.
+        return match dough.to_nearest(degree) == conditions.wanted.to_nearest(degree) {
+            true => Advice::LiquidAt(warmest),
+            false => Advice::TooCold { liquid: warmest, dough },
+        };
     }
     if free_mass > 0 && needed >= coldest {
         return Advice::LiquidAt(Celsius::from_thousandths(needed as i64));
@@ -348,7 +353,8 @@ fn liquid_of(item: &Item, grams: Grams, tap: Celsius, room: Celsius, fridge: Cel
     let liquid = |kept_at, water, warms| Some(Liquid { grams, kept_at, water, warms });
     match item.kind.value {
         ItemKind::Water => liquid(tap, true, true),
-        ItemKind::Milk | ItemKind::Drink => liquid(kept_at, false, true),
+        // It can stand in the fridge beforehand, wherever it is kept.
+        ItemKind::Milk | ItemKind::Drink => liquid(kept_at.min(fridge), false, true),
         ItemKind::Egg | ItemKind::Yolk | ItemKind::White => liquid(kept_at, false, false),
         _ => None,
     }
@@ -387,14 +393,14 @@ mod tests {
         Liquid { grams: g(grams), kept_at: c(kept), water, warms }
     }
 
-    /// A carton of oat drink is warmed like milk, from where it is kept; what is unwritten is no liquid.
+    /// A carton of oat drink is warmed and chilled like milk, wherever it is kept; what is unwritten is no liquid.
     #[test]
     fn a_plant_drink_is_a_liquid_to_warm() {
         let liquid = |kind| {
             let item = crate::reckon::sample::item("oat-drink", kind);
             liquid_of(&item, g("100"), c(12), c(21), c(4)).map(|l| (l.kept_at, l.water, l.warms))
         };
-        assert_eq!(liquid(ItemKind::Drink), Some((c(21), false, true)));
+        assert_eq!(liquid(ItemKind::Drink), Some((c(4), false, true)));
         assert_eq!(liquid(ItemKind::Drink), liquid(ItemKind::Milk));
         assert_eq!(liquid(ItemKind::Other), None);
     }
@@ -408,6 +414,21 @@ mod tests {
             reach(12),
         );
         assert_eq!(a, Advice::LiquidAt(Celsius::from_thousandths(32_333)));
+    }
+
+    /// A drink that is kept in the room is brought to what is wanted, which may be colder; and what comes out at the printed degree is
+    /// no exception to tell of.
+    #[test]
+    fn a_drink_goes_into_the_fridge_first_and_a_degree_is_a_degree() {
+        let drink = |grams| Liquid { grams, kept_at: c(4), water: false, warms: true };
+        let mut sum = room_of(25, 16);
+        sum.wanted = c(25);
+        // 75 - 25 - 25 - 16 = 9.
+        assert_eq!(advise(&sum, &[drink(g("1000"))], reach(15)), Advice::LiquidAt(c(9)));
+        // 75 - 11 - 11 - 7 = 46, one more than yeast bears: a third of a degree in the dough.
+        let cold = Conditions { friction: Kelvins::whole(7), ..room_of(11, 7) };
+        let cold = Conditions { wanted: c(25), ..cold };
+        assert_eq!(advise(&cold, &[drink(g("1000"))], reach(12)), Advice::LiquidAt(c(45)));
     }
 
     #[test]
