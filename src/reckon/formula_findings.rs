@@ -2,6 +2,7 @@
 //! do not fit, amounts that spoons can't measure, temperatures that can't be meant.
 //!
 //! Percentages that do not add up are not here: [`Proportions::of`] finds those, and such a formula is left out.
+mod cold;
 mod ranges;
 mod temperatures;
 mod while_errors;
@@ -70,6 +71,7 @@ fn one_formula(course: &Course, formula: &Formula, shares: &Proportions) -> Vec<
     let class = known.as_ref().map_or(DoughClass::Rich, |(_, f, _)| classify(f).class);
     found.extend(tin(course, formula, class));
     found.extend(claims(course, formula));
+    found.extend(cold::cold(course, formula));
     found.extend(home(course, formula));
     found
 }

@@ -1,5 +1,5 @@
 //! Temperatures that can't be meant, or can't be reached where the kitchen is.
-use crate::course::{Course, Kitchen, Lesson};
+use crate::course::{At, Chain, Course, Kitchen, Lesson, Step, Where};
 use crate::finding::{Finding, Place};
 use crate::reckon::altitude::{RISES_FASTER_FROM, boiling_point};
 use crate::reckon::dough_temperature::is_absurd;
@@ -58,6 +58,7 @@ pub fn of_lesson(lesson: &Lesson) -> Vec<Finding> {
         }
         if let Some(heat) = &step.heat {
             found.extend(absurd(heat.place, "an oven", heat.value, 50, 350));
+            found.extend(cool_oven(step, heat));
         }
         if let Some(core) = &step.core {
             let sides = [core.value.least, core.value.most].into_iter().flatten();
@@ -65,6 +66,29 @@ pub fn of_lesson(lesson: &Lesson) -> Vec<Finding> {
         }
     }
     found
+}
+
+/// The coolest oven that bread is baked in, in print: 300 °F, low fan, for a large filled loaf (row `oven-times-other`). Lean and rich
+/// doughs are baked at 350 to 475 °F (row `oven-temps`; W. Gisslen, Professional Cooking, Wiley 2014, ch. 31).
+const COOLEST: Celsius = Celsius::from_thousandths(148_889);
+
+/// Pieces in an oven that is far too cool for bread: most often Fahrenheit for Celsius.
+fn cool_oven(step: &Step, heat: &At<Celsius>) -> Option<Finding> {
+    let pieces = step.on.iter().any(|c| c.value == Chain::Piece);
+    let cool = heat.value < COOLEST && heat.value >= Celsius::whole(50);
+    (pieces && cool && step.place.value == Where::Oven).then(|| {
+        let shown = |c: Celsius| c.to_decimal().round_dp(0).normalize();
+        Finding::warning(
+            "cool-oven",
+            heat.place,
+            format!(
+                "pieces go into an oven at {} °C; in print bread is baked from {} °C on",
+                shown(heat.value),
+                shown(COOLEST)
+            ),
+        )
+        .way_out("look at the unit: 200 F are 93 °C, 200 C are 392 F; oven-times-other, oven-temps")
+    })
 }
 
 /// What is moist inside gets no hotter than water boils: a core that is wanted above that never comes, and the bread dries out.

@@ -1,0 +1,83 @@
+//! What a formula says of the cold, where that can hardly be meant of the finished piece.
+
+use crate::course::{Chain, Course, Formula, Lesson, Where};
+use crate::finding::Finding;
+use crate::reckon::labels::needs_the_cold;
+use crate::reckon::safety::control::is_dough;
+
+/// Words of a storage text for a place that is not cold, in the languages of the pages.
+const WARM_PLACES: [&str; 5] =
+    ["room temperature", "cupboard", "raumtemperatur", "zimmertemperatur", "schrank"];
+/// Words of one for a place that is.
+const COLD_PLACES: [&str; 6] = ["fridge", "cold", "chill", "refrigerat", "kühl", "kalt"];
+
+/// What a formula says of the cold that does not go together.
+pub(super) fn cold(course: &Course, formula: &Formula) -> Vec<Finding> {
+    if !needs_the_cold(formula) {
+        return Vec::new();
+    }
+    let mut found = baked_into_dough(course, formula);
+    found.extend(stored_warm(formula));
+    found
+}
+
+/// A part that needs the cold and is nowhere but in the dough of what is baked: milk with saffron in it, a cold soaker. The whole
+/// piece is then one that needs the cold, on labels and in the plan; for cubes of cheese that is right, for a milk it is not.
+fn baked_into_dough(course: &Course, formula: &Formula) -> Vec<Finding> {
+    let bakes = |lesson: &Lesson| {
+        let piece = |step: &crate::course::Step| step.on.iter().any(|c| c.value == Chain::Piece);
+        lesson.formula.value == formula.id.value
+            && lesson.steps.iter().any(|s| s.place.value == Where::Oven && piece(s))
+    };
+    if !course.lessons.iter().any(bakes) {
+        return Vec::new();
+    }
+    let in_piece =
+        |part: &crate::course::PartId| formula.piece.amounts.iter().any(|(outer, _)| outer.value == *part);
+    let mut found = Vec::new();
+    for part in &formula.parts {
+        let Some(stated) = part.needs_cold.as_ref().filter(|n| n.value) else { continue };
+        let holders: Vec<_> = formula
+            .parts
+            .iter()
+            .filter(|outer| formula.goes_into(&part.id.value, &outer.id.value) && in_piece(&outer.id.value))
+            .collect();
+        let only_in_dough = !in_piece(&part.id.value)
+            && !holders.is_empty()
+            && holders.iter().all(|outer| is_dough(formula, outer, &course.pantry));
+        if only_in_dough {
+            found.push(
+                Finding::warning(
+                    "cold-in-dough",
+                    stated.place,
+                    format!(
+                        "`{}` goes into the dough and is baked with it; as it says `needs-cold = true`, the baked piece is taken to need the cold too",
+                        part.id
+                    ),
+                )
+                .way_out("if it is like milk or egg in any dough, write `keep = \"cold\"` alone: until the bake its time in the warm is counted all the same"),
+            );
+        }
+    }
+    found
+}
+
+/// The label would say both.
+fn stored_warm(formula: &Formula) -> Option<Finding> {
+    let store = formula.store.as_ref()?;
+    let text = store.value.to_lowercase();
+    let says = |words: &[&str]| words.iter().any(|w| text.contains(w));
+    (says(&WARM_PLACES) && !says(&COLD_PLACES)).then(|| {
+        let part = formula.parts.iter().find_map(|p| p.needs_cold.as_ref().filter(|n| n.value));
+        let finding = Finding::warning(
+            "stored-warm",
+            store.place,
+            "a part of this needs the cold when it is finished, and here it is stored in the warm: the label says both",
+        );
+        let finding = match part {
+            Some(stated) => finding.also(stated.place, "this needs the cold"),
+            None => finding,
+        };
+        finding.way_out("write where it is kept cold; or take `needs-cold` away, if the finished piece does not need it")
+    })
+}
