@@ -7,6 +7,7 @@ use crate::output::new_folder::write_new_folder;
 use crate::read::grammar::day;
 use crate::read::{FileTree, read_course};
 use clap::ValueEnum;
+use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -277,7 +278,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
     let answers = match answers(arguments, terminal) {
         Ok(answers) => answers,
-        Err(stopped) => return stop(dir, &stopped, terminal),
+        Err(stopped) => return stop(arguments, &stopped, terminal),
     };
     let files = new_course::files(&answers);
     // What was answered is read as any course is, before anything is written.
@@ -291,6 +292,12 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     match write_new_folder(dir, &files) {
         Ok(()) => {
             terminal.prose(Stream::Answer, &told(dir, &files));
+            if answers.date < ZonedDateTime::now().date() {
+                terminal.prose(
+                    Stream::Aside,
+                    &format!("{} is past: if that is a slip, change `date` in course.toml.", answers.date),
+                );
+            }
             Exit::Fine
         }
         Err(e) if e.kind() == io::ErrorKind::AlreadyExists => there_already(dir, terminal),
@@ -310,8 +317,41 @@ fn there_already(dir: &Path, terminal: &mut Terminal<'_>) -> Exit {
     Exit::CommandLine
 }
 
-fn stop(dir: &Path, stopped: &Stopped, terminal: &mut Terminal<'_>) -> Exit {
-    let example = format!("benchroll begin {} --kind afternoon --date 2027-03-06 --place uk", dir.display());
+/// A command line that would do, with what was said already.
+fn example(arguments: &Arguments) -> String {
+    let kind = arguments.kind.map(named);
+    let place = arguments.place.map(named);
+    let date = arguments.date.map(|d| d.to_string());
+    let said =
+        |value: &Option<String>, otherwise: &str| value.clone().unwrap_or_else(|| otherwise.to_owned());
+    let mut line = format!(
+        "benchroll begin {} --kind {} --date {} --place {}",
+        arguments.dir.display(),
+        said(&kind, "afternoon"),
+        said(&date, "2027-03-06"),
+        said(&place, "uk"),
+    );
+    let needs_zone = arguments.place.is_some_and(|p| p.facts().1.is_none());
+    let more =
+        [("--time-zone", &arguments.time_zone, "Asia/Tokyo"), ("--currency", &arguments.currency, "JPY")];
+    for (option, value, otherwise) in more {
+        if value.is_some() || needs_zone {
+            line.push_str(&format!(" {option} {}", said(value, otherwise)));
+        }
+    }
+    if let Some(people) = arguments.people {
+        line.push_str(&format!(" --people {people}"));
+    }
+    line
+}
+
+/// The word of an option's value.
+fn named<T: ValueEnum>(value: T) -> String {
+    value.to_possible_value().map(|v| v.get_name().to_owned()).unwrap_or_default()
+}
+
+fn stop(arguments: &Arguments, stopped: &Stopped, terminal: &mut Terminal<'_>) -> Exit {
+    let example = example(arguments);
     match stopped {
         Stopped::Nobody(missing) => {
             terminal.failure(
