@@ -37,6 +37,14 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
         written.place,
         format!("`{key}`: \"{text}\" is on no allergen list and no ingredient of the pantry"),
     );
+    if is_said_to_be_eaten(text) {
+        finding.way_out = Some(
+            "ask: it names something that is eaten, and perhaps something that is not; write what is avoided, or leave the cell empty if it is nothing"
+                .to_owned(),
+        );
+        log.note(finding);
+        return;
+    }
     finding.way_out = Some(match (misspelt(text, items), named_in(text)) {
         (Some(name), _) => format!("did you mean `{name}`?"),
         (None, Some(write)) => {
@@ -58,6 +66,12 @@ pub fn note_read_as(log: &Log, text: &str, place: Option<Place>) {
         let message = format!("`avoids`: \"{}\" stands on no allergen list: {}", text.trim(), answer.says);
         log.note(Finding::note("loose-allergen", place, message).way_out(format!("write {}", answer.write)));
     }
+}
+
+/// "Wheat is fine" names wheat, and says that it is eaten.
+fn is_said_to_be_eaten(text: &str) -> bool {
+    text.split('-')
+        .any(|word| matches!(word, "fine" | "ok" | "okay" | "problem" | "except" | "ordnung" | "außer"))
 }
 
 /// What to write for the first thing that a longer text names: "nut allergy, carries an EpiPen" names nuts.
@@ -108,6 +122,13 @@ fn misspelt<'a>(text: &str, items: &[&'a str]) -> Option<&'a str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_somebody_eats_is_not_offered_as_avoided() {
+        assert!(is_said_to_be_eaten("wheat-is-fine"));
+        assert!(is_said_to_be_eaten("milk-no-problem"));
+        assert!(!is_said_to_be_eaten("no-wheat"));
+    }
 
     #[test]
     fn a_spelling_is_guessed_only_where_nothing_else_can_be_meant() {

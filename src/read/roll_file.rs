@@ -181,7 +181,8 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
             listed(log, "status", c, STATUS).unwrap_or(Located { value: Status::Coming, place: c.place })
         }
     };
-    let needs: Vec<At<String>> = cell("needs").map(|c| pieces(c, ';')).unwrap_or_default();
+    let needs = cell("needs").map(|c| pieces(c, ';')).unwrap_or_default();
+    let needs: Vec<At<String>> = needs.into_iter().map(|n| n.map(|text| need(&text))).collect();
     for need in &needs {
         let words = heard_of_food(&need.value);
         if !words.is_empty() {
@@ -208,6 +209,15 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
         minor: needs.iter().any(|n| n.value == "under-age"),
         needs,
     })
+}
+
+/// What the program itself knows to do something for.
+const NEEDS: [&str; 4] = ["left-handed", "seated", "large-print", "under-age"];
+
+/// A need in the spelling that is known, where it is one of those: people write `Left handed`.
+fn need(text: &str) -> String {
+    let spelt = text.to_lowercase().replace([' ', '_'], "-");
+    NEEDS.iter().find(|n| **n == spelt).map_or_else(|| text.to_owned(), |n| (*n).to_owned())
 }
 
 fn counted(cells: usize) -> String {
