@@ -7,6 +7,7 @@ use crate::course::{Course, Hands};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use crate::reckon::work::Whom;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -59,12 +60,7 @@ struct Line {
 impl Line {
     fn of(course: &Course, task: &PlannedTask, changed: &Changed) -> Line {
         let day = changed.moment().map(|at| at.date());
-        let (mut stations, mut groups) = (Vec::new(), Vec::new());
-        match &task.group {
-            Group::Station(no) => stations.push(no.0),
-            Group::Class(None) | Group::Session(_) => groups.push("class".to_owned()),
-            other => groups.push(other.to_string().replace('-', " ")),
-        }
+        let (stations, groups) = whose(task);
         let span = |place: &Option<Place>| place.as_ref().map_or("not there".to_owned(), |p| span(p, day));
         let cold = if task.cold_wait { " (waits cold)" } else { "" };
         let lesson = task.lesson.as_ref().map_or("class", |l| l.as_str());
@@ -84,6 +80,22 @@ impl Line {
 
     fn whom(&self) -> String {
         whom_in_words(&self.stations, &self.groups)
+    }
+}
+
+/// Whose it is: the stations, or the group by its name. Nobody at the bench is called batch 3, so a batch is its stations; a load is
+/// called so at the oven, and keeps its name.
+fn whose(task: &PlannedTask) -> (Vec<u32>, Vec<String>) {
+    let number = |(whom, _): &(Whom, u32)| match whom {
+        Whom::Station(no) => Some(no.0),
+        Whom::Stage { .. } | Whom::Spare => None,
+    };
+    let stations: Vec<u32> = task.members.iter().filter_map(number).collect();
+    match &task.group {
+        Group::Station(no) => (vec![no.0], Vec::new()),
+        Group::Class(None) | Group::Session(_) => (Vec::new(), vec!["class".to_owned()]),
+        Group::Batch(_) if !stations.is_empty() => (stations, Vec::new()),
+        other => (Vec::new(), vec![other.to_string().replace('-', " ")]),
     }
 }
 
@@ -169,19 +181,25 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
 
 /// What is broken, the groups of one step together.
 fn broken(after: &CaughtUp) -> Vec<String> {
-    let mut found: Vec<(String, Vec<String>, &str)> = Vec::new();
+    let mut found: Vec<(String, Vec<u32>, Vec<String>, &str)> = Vec::new();
     for one in &after.broken {
         let parts = one.tasks.iter().map(|id| id.split_once('@').unwrap_or((id, "")));
-        let (steps, groups): (Vec<&str>, Vec<&str>) = parts.unzip();
+        let (steps, names): (Vec<&str>, Vec<&str>) = parts.unzip();
         let steps = steps.join(", then ");
-        let group = groups.first().map_or(String::new(), |g| g.replace('-', " "));
-        match found.iter_mut().find(|(what, _, message)| *what == steps && *message == one.message) {
-            Some((_, all, _)) => all.push(group),
-            None => found.push((steps, vec![group], &one.message)),
+        let of = one.tasks.first().and_then(|id| after.plan.task(id)).map(whose);
+        let (stations, groups) = of.unwrap_or_else(|| {
+            (Vec::new(), names.first().map(|g| g.replace('-', " ")).into_iter().collect())
+        });
+        match found.iter_mut().find(|(what, .., message)| *what == steps && *message == one.message) {
+            Some((_, all, names, _)) => {
+                all.extend(stations);
+                names.extend(groups);
+            }
+            None => found.push((steps, stations, groups, &one.message)),
         }
     }
-    let line = |(steps, groups, message): (String, Vec<String>, &str)| {
-        format!("  {steps} ({}): {message}", groups.join(", "))
+    let line = |(steps, stations, groups, message): (String, Vec<u32>, Vec<String>, &str)| {
+        format!("  {steps} ({}): {message}", whom_in_words(&stations, &groups))
     };
     found.into_iter().map(line).collect()
 }

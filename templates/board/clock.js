@@ -51,11 +51,11 @@ function rfc3339(ms) {
   return `${at.date}T${at.time}:${at.seconds}${tail}`;
 }
 
-/** The time of day of a minute. */
-const clockText = (minute) => hourMinute.format(new Date(Math.round(minute) * MINUTE));
+/** The time of day of a minute, as a clock on the wall shows it: a minute that has begun. */
+const clockText = (minute) => hourMinute.format(new Date(Math.floor(minute + 1e-6) * MINUTE));
 /** The time of day, with its weekday where it is not the day that is shown. */
 function momentText(minute, day) {
-  const ms = Math.round(minute) * MINUTE;
+  const ms = Math.floor(minute + 1e-6) * MINUTE;
   if (!day || civil(ms).date === day.date) return clockText(minute);
   return `${weekdayShort.format(new Date(ms))} ${clockText(minute)}`;
 }
@@ -82,6 +82,15 @@ function today() {
   const { date } = civil(now());
   return data.days.find((d) => d.date >= date) ?? data.days[data.days.length - 1];
 }
+/** All days are over, and it is another day: nothing is late any more, and what is not ticked was left open. */
+function isOver() {
+  const last = data.days[data.days.length - 1];
+  return nowMinute() > last.to && civil(now()).date > last.date;
+}
+/** What ended before this minute is of a former day. */
+const dayStart = () => (isOver() ? Infinity : today().from);
+/** A rehearsal asks for nothing that was before it began. */
+const askedFrom = () => (rehearsal ? (rehearsal.begun ?? rehearsal.from) / MINUTE : -Infinity);
 /** The day that is looked at: the one that the teacher chose, else today. */
 let chosenDay = null;
 const shownDay = () => data.days.find((d) => d.date === chosenDay) ?? today();

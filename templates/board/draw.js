@@ -97,9 +97,10 @@ function drawHead(f) {
   const other = day !== today();
   // Of another day only when it ends: what is late is today's.
   const late = other ? 0 : lateness(f);
-  const session = f.sessions.find((x) => x.id === day.session?.id);
-  const ends = session ? says("ends", { time: clockText(session.finish) }) : "";
-  const lateText = other ? "" : late >= 1 ? says("late", { span: spanText(late) }) : says("on-time");
+  const over = isOver() && !other;
+  const parts = over ? [says("last-day", { day: dayName(day) })] : [endText(f, day), other ? "" : paceText(late)];
+  // Between two days of a class it is neither of them.
+  const comes = !other && !over && civil(now()).date < day.date ? says("comes", { day: dayName(day) }) : "";
   const days = data.days.map((d) =>
     button(`day|${d.date}`, d.name || weekdayShort.format(new Date(d.from * MINUTE)), () => {
       chosenDay = d.date;
@@ -109,19 +110,29 @@ function drawHead(f) {
     el("p", { class: "clock", role: "timer", "aria-label": says("clock"), "data-clock": "yes" }, hourMinuteSecond.format(new Date(now()))),
     el("div", { class: "head-day" },
       rehearsal ? el("p", { class: "play" }, says("rehearsal-mark")) : null,
-      el("h1", {}, dayName(day)),
-      el("p", { class: late >= 1 ? "pace is-late" : "pace" }, [ends, lateText].filter(Boolean).map((part, n) => [n ? ", " : "", el("span", {}, part)]))),
+      el("h1", {}, over ? says("class-over") : comes || dayName(day)),
+      el("p", { class: late >= 1 ? "pace is-late" : "pace" }, parts.filter(Boolean).map((part, n) => [n ? ", " : "", el("span", {}, part)]))),
     el("div", { class: "looks" },
       data.days.length > 1 ? el("div", { role: "group", "aria-label": says("days"), class: "switch" }, days) : null,
       el("nav", { "aria-label": says("views"), class: "switch" },
         VIEWS.map((name) => button(`view|${name}`, says(`view-${name}`), () => showView(name), { "aria-current": view === name ? "page" : false })))));
 }
 
+/** The plan that the day is held against, where it is not the one that was printed. */
+const againstPlan = () => (madeWith() === lastTime && lastTime ? says("by-plan-from", { time: momentText(Date.parse(lastTime.now) / MINUTE, today()) }) : "");
+/** How the day goes: late or not, and by which plan. */
+const paceText = (late) => [late >= 1 ? says("late", { span: spanText(late) }) : says("on-time"), againstPlan()].filter(Boolean).join(" ");
+/** When a session ends, and when it was to end by the first plan. */
+function endText(f, day) {
+  const session = f.sessions.find((x) => x.id === day.session?.id);
+  if (!session) return "";
+  const first = againstPlan() ? earlier[0].ends?.find?.((e) => e.id === session.id)?.minute : undefined;
+  const time = clockText(session.finish);
+  return isMinute(first) && clockText(first) !== time ? says("ends-first", { time, first: clockText(first) }) : says("ends", { time });
+}
+
 /** So many minutes after its planned end a step that nobody ticked is one that was forgotten. */
 const LONG_OVER = 15;
-
-/** A reading is called for on every view for so many minutes; after that it stands among the temperatures. */
-const CALLED = 60;
 
 /** What the teacher must know: breaks to come, the board's own troubles, what rings. */
 function drawWarnings(f, s) {
@@ -137,10 +148,17 @@ function drawWarnings(f, s) {
   else if (lastTime?.rehearsal) lines.push(line(says("plan-of-play"), "strong"));
   if (!kept) lines.push(notKeptLine());
   if (shownDay() !== today()) {
-    const late = lateness(f);
-    const pace = late >= 1 ? says("late", { span: spanText(late) }) : says("on-time");
-    lines.push(line(says("not-today", { day: dayName(shownDay()), today: dayName(today()), pace }), "strong", button("to-today", says("to-today"), () => {
+    const of = { day: dayName(shownDay()), today: dayName(today()), pace: paceText(lateness(f)) };
+    lines.push(line(isOver() ? says("not-today-over", of) : says("not-today", of), "strong", button("to-today", says("to-today"), () => {
       chosenDay = null;
+      draw();
+    })));
+  }
+  const later = laterPlan();
+  if (later) {
+    const at = later.at / MINUTE;
+    lines.push(line(says("superseded", { time: `${weekdayDay.format(new Date(later.at))}, ${clockText(at)}` }), "strong superseded", button("this-plan", says("this-plan"), () => {
+      goBackToThis();
       draw();
     })));
   }
@@ -154,13 +172,15 @@ function drawWarnings(f, s) {
   } else if (isNewTrouble(s)) {
     lines.push(line(says("trouble"), "", again()));
   }
-  const due = view === "readings" ? [] : readingsDue(f, s);
-  if (due.length) {
-    const more = due.length > 2 ? ` ${says("breaks-more", { n: due.length - 2 })}` : "";
-    lines.push(line(`${due.slice(0, 2).map((r) => `${toDo(r)} (${limitText(r)})`).join("; ")}.${more}`, "", button("to-readings", says("view-readings"), () => {
+  const due = view === "readings" ? "" : dueText(f, s);
+  if (due) {
+    lines.push(line(due, "", button("to-readings", says("view-readings"), () => {
       chosenDay = null;
       showView("readings");
     })));
+  }
+  for (const e of withoutAction(s)) {
+    lines.push(line(says("no-action", { what: e.what, reading: takenText(e) }), "strong", button(`act|${e.id}`, says("say-action"), () => askAction(e))));
   }
   for (const pair of s.twice.slice(-1)) {
     lines.push(el("p", { class: "notice" }, says("twice", {
@@ -178,6 +198,8 @@ function drawWarnings(f, s) {
       draw();
     })));
   }
+  const open = data.tasks.filter((t) => f.doing.get(t.id).open);
+  if (open.length) lines.push(line(openText(open), "open-steps", button("open-steps", says("look-open"), openLeft)));
   const behind = data.tasks.filter((t) => {
     const d = f.doing.get(t.id);
     return d.state !== "over" && !d.byItself && t.to < f.at - LONG_OVER;
@@ -205,12 +227,13 @@ function isNewTrouble(s) {
 /** Everything that the plan has ended a good while ago is ticked at its planned end: what was counted, and no more. */
 function tickAsPlanned() {
   const at = nowMinute();
-  for (const task of data.tasks) {
-    if (shown.doing.get(task.id).byItself || state().done.has(task.id) || task.to >= at - LONG_OVER || takenAsDone(task, state(), today().from)) continue;
-    note("done", { task: task.id, time: task.to * MINUTE, start: task.from });
-  }
+  const s = state();
+  const over = data.tasks.filter((task) => !shown.doing.get(task.id).byItself && !s.done.has(task.id) && task.to < at - LONG_OVER && !takenAsDone(task, s, dayStart()));
+  noteAll(over.map((task) => ["done", asPlanned(task)]));
   draw();
 }
+/** That a step was done when the plan has it: nobody knows better. */
+const asPlanned = (task) => ({ task: task.id, time: task.to * MINUTE, start: task.from });
 
 /** Each second: the clock, the count-downs, the lines that move. */
 function second() {
@@ -218,9 +241,9 @@ function second() {
   for (const clock of document.querySelectorAll("[data-clock]")) clock.textContent = hourMinuteSecond.format(new Date(now()));
   for (const count of document.querySelectorAll("[data-until]")) {
     const left = Number(count.dataset.until) - at;
-    const whole = Math.max(0, Math.ceil(left));
-    count.textContent = left < 0 ? says("over-by", { span: spanText(Math.ceil(-left)) }) : left < 3 ? minuteSecond(left) : spanText(whole);
-    count.classList.toggle("is-over", left < -0.99);
+    const over = wholeMinutes(Math.max(0, -left));
+    count.textContent = over >= 1 ? says("over-by", { span: spanText(over) }) : left < 0 ? says("due-now") : left < 3 ? minuteSecond(left) : spanText(Math.ceil(left));
+    count.classList.toggle("is-over", over >= 1);
   }
   for (const line of document.querySelectorAll("[data-line]")) {
     const [from, to] = line.dataset.line.split(" ").map(Number);

@@ -14,18 +14,18 @@ function drawFile(f) {
     pick.value = "";
     draw();
   });
-  const last = lastEntry();
+  const last = lastAct();
   // A day that has not begun has no log; today's comes first, and it is the one that is wanted.
   const days = [today(), ...data.days.filter((d) => d !== today() && d.from <= f.at)];
   const saves = days.map((d, n) => button(n ? `save-log|${d.date}` : "save-log",
     says(rehearsal ? "save-play" : "save-log", { day: dayName(d) }), () => saveLog(d), n ? {} : { class: "first" }));
   return el("section", { class: "panel" }, el("h2", {}, says("log-title")),
-    el("p", {}, says("log-about", { n: record.entries.length, board: record.board }), " ", says(rehearsal ? "log-play" : "log-where")),
+    el("p", {}, says("log-about", { n: standingEntries().length, board: record.board }), " ", says(rehearsal ? "log-play" : "log-where")),
     el("div", { class: "actions" }, saves, button("load-log", says("load-log"), () => pick.click()), pick),
-    el("p", { class: "last", id: "last-entry" }, last ? says("last-entry", { what: entryText(last) }) : says("nothing-to-undo")),
-    last ? el("div", { class: "actions" }, button("undo-last", says("undo-last"), () => {
-      note("undo", { of: last.id });
-      say(says("undone", { what: entryText(last) }));
+    el("p", { class: "last", id: "last-entry" }, last.length ? says("last-entry", { what: actText(last) }) : says("nothing-to-undo")),
+    last.length ? el("div", { class: "actions" }, button("undo-last", says("undo-last"), () => {
+      takeBack(last);
+      say(says("undone", { what: actText(last) }));
       draw();
     }, { "aria-describedby": "last-entry" })) : null);
 }
@@ -132,10 +132,13 @@ function logText(day) {
     if (d.to < day.from || !isOf(task) || (!done && !(standing && d.state === "over" && seen(task.n)))) continue;
     const [step, group] = task.id.slice(task.id.indexOf(".") + 1).split("@");
     steps.push({ id: task.id, lesson: task.lesson || null, step, group, planned_start: iso(task.from), planned_end: iso(task.to),
-      start: iso(d.from), end: iso(d.to), start_by: s.started.has(task.id) ? "hand" : "plan", stands: standing, late_minutes: Math.round(d.to - task.to) });
+      start: iso(d.from), end: iso(d.to), start_by: s.started.has(task.id) ? "hand" : "plan", stands: standing, late_minutes: wholeMinutes(d.to - task.to) });
   }
   const readings = [...s.readings.values()].flat().filter((e) => civil(e.time ?? e.at).date === day.date).map((e) => ({
     what: e.what, at: iso((e.time ?? e.at) / MINUTE), celsius: e.celsius ?? null, verdict: e.verdict, action: e.action ?? null }));
+  // That nobody measured is said on the day of the reading, whenever somebody said so.
+  const missed = data.readings.filter((r) => s.missed.has(r.id) && !s.readings.get(r.id)?.length && civil(r.minute * MINUTE).date === day.date).map((r) => ({
+    what: readingName(r), at: iso(s.missed.get(r.id).at / MINUTE), celsius: null, verdict: "missed", action: null }));
   const measured = [...s.measured].filter(([id]) => taskOf.has(id) && isOf(taskOf.get(id))).map(([id, values]) => {
     const task = taskOf.get(id);
     const [step] = task.id.slice(task.id.indexOf(".") + 1).split("@");
@@ -148,7 +151,7 @@ function logText(day) {
     day: day.date, session: day.session?.id ?? null, rehearsal: rehearsal !== null, saved: rfc3339(Math.floor(now() / 1000) * 1000), boards };
   const list = (name, items) => `  ${JSON.stringify(name)}: [${items.length ? `\n${items.map((i) => `    ${JSON.stringify(i)}`).join(",\n")}\n  ` : ""}]`;
   const scalars = Object.entries(head).map(([name, value]) => `  ${JSON.stringify(name)}: ${JSON.stringify(value)}`);
-  return `{\n${[...scalars, list("steps", steps), list("readings", readings), list("measured", measured), list("absent", absent),
+  return `{\n${[...scalars, list("steps", steps), list("readings", [...readings, ...missed]), list("measured", measured), list("absent", absent),
     list("failed", [...then.failed]), list("jumps", jumps), list("entries", record.entries.filter((e) => !back.has(e.id) || e.kind !== "undo")), '  "complete": true'].join(",\n")}\n}\n`;
 }
 
@@ -222,7 +225,7 @@ function isForgotten({ since }) {
 /** Begins to rehearse at a moment, so many times as fast as life. */
 function rehearse(from, rate) {
   const first = !rehearsal;
-  rehearsal = { from, since: Date.now(), rate, key: data.key };
+  rehearsal = { from, since: Date.now(), rate, key: data.key, begun: rehearsal?.begun ?? from };
   toStore("benchroll-rehearsal", JSON.stringify(rehearsal));
   if (first) {
     chosenDay = null;
@@ -230,7 +233,8 @@ function rehearse(from, rate) {
     openRecord();
     if (record.entries.length) {
       [record, folded] = [emptyRecord(), null];
-      keep();
+      meetPlans();
+      write();
     }
     showView("now");
   }

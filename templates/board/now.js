@@ -34,21 +34,23 @@ function workText(work, row) {
 
 function drawNow(f, s) {
   const section = (group) => {
-    const drawn = rowsIn(group).map((row) => ({ rows: [row], work: workOf(row, f) }));
+    const drawn = rowsIn(group).map((row) => ({ rows: [row], work: workOf(row, f), open: openOf(workOf(row, f), f) }));
     const machines = group === "mixers" || group === "ovens";
-    const busy = drawn.filter(({ rows, work }) => !machines || s.failed.has(rows[0].key) || work.some((w) => w.state !== "over"));
+    const busy = drawn.filter(({ rows, work, open }) => !machines || s.failed.has(rows[0].key) || open.length || work.some((w) => w.state !== "over"));
     const idle = drawn.filter((d) => !busy.includes(d)).map((d) => d.rows[0].name);
     const lines = group === "stations" ? sameTogether(busy) : busy;
     return el("section", { class: `group of-${machines ? "machines" : group}`, "aria-label": word(`lane.${group}`) },
-      el("h2", {}, word(`lane.${group}`)),
-      group === "stations" ? togetherLine(f) : null,
-      lines.length ? el("ul", { class: "rows" }, lines.map(({ rows, work }) => drawRow(rows, work))) : null,
-      idle.length ? el("p", { class: "idle" }, says("idle", { names: idle.join(", ") })) : null);
+      el("div", { class: "group-head" }, el("h2", {}, word(`lane.${group}`)), group === "stations" ? togetherLine(f) : null),
+      lines.length ? el("ul", { class: "rows" }, lines.map(({ rows, work, open }) => drawRow(rows, work, open, f))) : null,
+      idle.length ? el("p", { class: "idle" }, says(shownDay() === today() ? "idle" : "idle-day", { names: idle.join(", ") })) : null);
   };
   return el("div", { class: "now" },
     el("div", { class: "side" }, section("stations")),
     el("div", { class: "side" }, section("people"), section("ovens"), section("mixers")));
 }
+
+/** What was left open on a former day, where somebody can say whether it was done. */
+const openOf = (work, f) => work.filter((w) => f.doing.get(w.task.id).open && (w.part === "all" || w.part === "out"));
 
 /** Stations that are in the very same thing now, and next, are one line. */
 function sameTogether(drawn) {
@@ -56,12 +58,12 @@ function sameTogether(drawn) {
   for (const d of drawn) {
     const going = d.work.filter((w) => w.state === "runs").map((w) => w.task.id);
     const next = d.work.find((w) => w.state === "waits")?.task;
-    const shared = going.every((id) => taskOf.get(id).rows.filter((key) => key.startsWith("station-")).length > 1);
+    const shared = !d.open.length && going.every((id) => taskOf.get(id).rows.filter((key) => key.startsWith("station-")).length > 1);
     // One whose own work comes next stays by itself, unless all of them only wait for the like of it.
     const key = shared ? `${going.join(" ")}|${next ? `${next.lesson}.${next.name}.${next.from}` : ""}` : d.rows[0].key;
     const line = lines.get(key);
     if (line) line.rows.push(d.rows[0]);
-    else lines.set(key, { rows: [d.rows[0]], work: d.work });
+    else lines.set(key, { ...d, rows: [d.rows[0]] });
   }
   return [...lines.values()];
 }
@@ -78,8 +80,11 @@ function runsOf(names) {
   return runs.map(([a, b]) => (a === b ? `${a}` : b === a + 1 ? `${a}, ${b}` : `${a}\u2060–\u2060${b}`)).join(", ");
 }
 
-/** Where several stations do the same, one button ticks it for all of them. */
+/** So many buttons stand beside the head of the stations; more are asked for. */
+const BESIDE = 2;
+/** Where several stations do the same, one button ticks it for all of them; on the day itself. */
 function togetherLine(f) {
+  if (shownDay() !== today() || isOver()) return null;
   const same = new Map();
   for (const task of data.tasks) {
     const d = f.doing.get(task.id);
@@ -89,15 +94,20 @@ function togetherLine(f) {
   }
   const lines = [...same.entries()].filter(([, tasks]) => tasks.length > 1);
   if (!lines.length) return null;
-  return el("div", { class: "together" }, lines.map(([key, tasks]) =>
+  const all = (then) => lines.map(([key, tasks]) =>
     button(`together|${key}`, says("all-did", { task: taskTitle(tasks[0]), n: tasks.length }), () => {
-      for (const task of tasks) note("done", { task: task.id, start: f.doing.get(task.id).from });
+      noteAll(tasks.map((task) => ["done", { task: task.id, start: f.doing.get(task.id).from }]));
       say(says("said-done", { task: taskTitle(tasks[0]) }));
+      then();
       draw();
-    })));
+    }));
+  if (lines.length <= BESIDE) return el("div", { class: "together" }, all(() => {}));
+  return el("div", { class: "together" }, button("several", says("several", { n: lines.length }), () => {
+    const dialog = openDialog(says("several-title"), [], all(() => dialog.close()));
+  }));
 }
 
-function drawRow(rows, work) {
+function drawRow(rows, work, open, f) {
   const day = shownDay();
   const [row] = rows;
   const station = row.group === "stations";
@@ -119,14 +129,79 @@ function drawRow(rows, work) {
     ...rows.filter((r) => state().failed.has(r.key)).map((r) => mark(says("out-of-order"), r)),
   ];
   // On another day nobody is free now.
-  const free = !next.length ? says("nothing-more") : day === today() ? says("free") : "";
+  const now = day === today() && !isOver();
+  const free = !now ? (open.length || next.length ? "" : says("nothing-left")) : next.length ? freeText(next[0], f) : says("nothing-more");
   const nothing = !free || (machine && (next.length || state().failed.has(row.key)));
+  const openLines = open.map((w) => openLine(row, w));
   const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : nothing ? [] : [el("p", { class: "doing none" }, free)];
   const nextLines = next.map((w) => el("p", { class: "next" },
     button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
     el("span", {}, workText(w, row))));
   return el("li", { class: "row", "data-row": row.key }, head,
-    el("div", { class: "what" }, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
+    el("div", { class: "what" }, openLines, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
+}
+
+/** Free, and what one waits for, where it is not the plan alone. */
+function freeText(next, f) {
+  const held = next.part === "all" ? heldBy(next.task, f) : null;
+  return held ? says("free-until", { task: taskNamed(held.task), time: momentText(Math.max(held.until, next.from), shownDay()) }) : says("free");
+}
+
+/** A button's name, with the words that are seen on it. */
+const lookAt = (seen, task) => says("look-at", { task: taskFull(task).includes(seen) ? taskFull(task) : `${seen}; ${taskFull(task)}` });
+
+/** A step of a former day of which nobody knows whether it was done. */
+function openLine(row, work) {
+  const { task } = work;
+  return el("div", { class: "doing left-open" },
+    el("p", { class: "task" },
+      button(`open|${row.key}|${task.id}`, workText(work, row), () => openTask(task), { class: "plain", "aria-label": lookAt(workText(work, row), task) }),
+      el("span", { class: "more" }, says("left-open"))),
+    button(`done|${row.key}|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) }));
+}
+
+/** What was left open, by its days: `Left open from Saturday: 2 steps`. */
+function openText(open) {
+  const days = new Map();
+  for (const task of open) {
+    const day = data.days.find((d) => d.date === civil(task.from * MINUTE).date);
+    const name = day ? dayName(day) : weekdayDay.format(new Date(task.from * MINUTE));
+    days.set(name, [...(days.get(name) ?? []), task]);
+  }
+  return [...days].map(([day, tasks]) => says("open-from", { day, n: tasks.length, what: taskFull(tasks[0]) })).join(" ");
+}
+
+/** Goes through what was left open, step by step or all at once. */
+function openLeft() {
+  const open = data.tasks.filter((t) => shown.doing.get(t.id).open);
+  let left = open.length;
+  const said = (line) => {
+    line.remove();
+    draw();
+    left -= 1;
+    if (left) dialog.querySelector("li button")?.focus();
+    else dialog.close();
+  };
+  const lines = open.map((task) => {
+    const name = taskFull(task);
+    const line = el("li", {}, el("p", {}, name, el("span", { class: "more" }, says("planned", { from: momentText(task.from, today()), to: momentText(task.to, today()) }))),
+      button(`o-done|${task.id}`, says("was-as-planned"), () => {
+        note("done", asPlanned(task));
+        said(line);
+      }, { "aria-label": `${says("was-as-planned")}: ${name}` }),
+      button(`o-left|${task.id}`, says("was-left"), () => {
+        note("left", { task: task.id });
+        said(line);
+      }, { "aria-label": `${says("was-left")}: ${name}` }));
+    return line;
+  });
+  const dialog = openDialog(says("open-title"), [el("p", {}, says("open-about")), el("ul", { class: "open-list" }, lines)], [
+    button("o-all", says("all-as-planned"), () => {
+      noteAll(data.tasks.filter((t) => shown.doing.get(t.id).open).map((task) => ["done", asPlanned(task)]));
+      dialog.close();
+      draw();
+    }),
+  ]);
 }
 
 function nowLine(row, work) {
@@ -141,7 +216,7 @@ function nowLine(row, work) {
   const tickable = !n[2] && work.part !== "in" && work.part !== "eye";
   return el("div", { class: `doing is-${task.tone}` },
     el("p", { class: "task" },
-      button(`now|${row.key}|${task.id}|${work.part}`, title, () => openTask(task), { class: "plain", "aria-label": says("look-at", { task: taskFull(task) }) }),
+      button(`now|${row.key}|${task.id}|${work.part}`, title, () => openTask(task), { class: "plain", "aria-label": lookAt(title, task) }),
       more ? el("span", { class: "more" }, more) : null),
     el("p", { class: "count" }, el("span", { "data-until": work.due }, ""), el("span", { class: "until" }, says("until", { time: momentText(work.due, shownDay()) }))),
     tickable ? button(`done|${row.key}|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) }) : el("span", { class: "tick none" }));
@@ -190,7 +265,8 @@ function tick(task) {
 }
 function ticked(task) {
   const d = shown.doing.get(task.id);
-  note("done", { task: task.id, start: Math.min(d.from, nowMinute()) });
+  // Of a former day nobody knows the minute any more.
+  note("done", d.open || state().left.has(task.id) ? asPlanned(task) : { task: task.id, start: Math.min(d.from, nowMinute()) });
   say(says("said-done", { task: taskFull(task) }));
   silenceTask(task.id);
   draw();
@@ -217,7 +293,11 @@ function openTask(task) {
       draw();
     });
   };
-  if (!done && !standing) {
+  const former = d.open || s.left.has(task.id);
+  if (!done && former) {
+    actions.push(button("d-done", says("was-as-planned"), act(() => ticked(task))));
+    if (d.open) actions.push(button("d-left", says("was-left"), act(() => note("left", { task: task.id }))));
+  } else if (!done && !standing) {
     if (d.state === "waits") actions.push(button("d-start", says("start-now"), asked(() => note("start", { task: task.id }))));
     actions.push(button("d-done", says("done"), asked(() => ticked(task))));
     actions.push(button("d-done5", says("done-before", { n: 5 }), asked(() => note("done", { task: task.id, time: Math.round(now()) - 5 * MINUTE, start: Math.min(d.from, nowMinute() - 5) }))));
@@ -226,7 +306,7 @@ function openTask(task) {
   if (done) actions.push(button("d-undo", says("not-done"), act(() => note("undo", { of: s.done.get(task.id).id }))));
   const day = shownDay();
   const times = [says("planned", { from: momentText(task.from, day), to: momentText(task.to, day) })];
-  if (Math.round(d.from) !== task.from || Math.round(d.to) !== task.to) times.push(says("as-it-goes", { from: momentText(d.from, day), to: momentText(d.to, day) }));
+  if (wholeMinutes(d.from - task.from) || wholeMinutes(d.to - task.to)) times.push(says("as-it-goes", { from: momentText(d.from, day), to: momentText(d.to, day) }));
   const dialog = openDialog(taskFull(task), [
     el("p", { class: "times" }, times.join(" ")),
     task.facts ? el("p", {}, task.facts.map(factText).join(", ")) : null,

@@ -70,11 +70,41 @@ function limitText(r) {
   return [[head, values ? `${values}\u202f${unit}` : ""].filter(Boolean).join(" "), phrase(r.within)].filter(Boolean).join("; ");
 }
 
-/** Today's readings that should have been taken by now, and not so long ago that nobody will. */
-function readingsDue(f, s) {
-  const { date } = today();
-  return data.readings.filter((r) => civil(r.minute * MINUTE).date === date && r.minute <= f.at && r.minute > f.at - CALLED && !s.readings.get(r.id)?.length);
+/** When a reading is due as the day goes: with what it hangs on, which may be late, or over before its time. */
+function readingMinute(r, f) {
+  const due = (r.after ?? []).map(([moment, since]) => {
+    const task = byMoment.get(moment >> 1);
+    if (!task) return r.minute;
+    const d = f.doing.get(task.id);
+    // What is not ticked and should be over is read when it should be over.
+    return (moment % 2 ? d.due : d.from) + since;
+  });
+  return due.length ? Math.min(...due) : r.minute;
 }
+
+/** What was neither written down nor said to be missed, and is due by now: the latest first. However long ago, it stands. */
+function readingsDue(f, s) {
+  const due = data.readings.filter((r) => r.minute >= askedFrom() && !s.readings.get(r.id)?.length && !s.missed.has(r.id));
+  return due.map((r) => [r, readingMinute(r, f)]).filter(([, at]) => at <= f.at).sort(([, a], [, b]) => b - a).map(([r]) => r);
+}
+
+/** A reading is called for by its limit for so many minutes; after that by its name and its time. */
+const CALLED = 60;
+/** So many readings of each kind are named; the others are counted. */
+const NAMED = 2;
+/** What is due in words; empty for nothing. */
+function dueText(f, s) {
+  const due = readingsDue(f, s);
+  const [called, old] = [true, false].map((fresh) => due.filter((r) => readingMinute(r, f) > f.at - CALLED === fresh));
+  const parts = [called.slice(0, NAMED).map((r) => (isClock(r) ? toDo(r) : `${toDo(r)} (${limitText(r)})`)).join("; "),
+    old.length ? says("unwritten", { what: old.slice(0, NAMED).map((r) => `${readingName(r)} (${momentText(readingMinute(r, f), today())})`).join("; ") }) : ""];
+  const more = due.length - Math.min(NAMED, called.length) - Math.min(NAMED, old.length);
+  const text = parts.filter(Boolean).join(". ");
+  return text && `${text}.${more ? ` ${says("due-more", { n: more })}` : ""}`;
+}
+
+/** Readings out of their limit of which nobody has written yet what was done. */
+const withoutAction = (s) => [...s.readings.values()].flat().filter((e) => e.verdict === "out" && !e.action);
 
 /** What a reading says: `ok`, `out`, `off` (off what is aimed at), `unknown`. */
 function judge(r, celsius) {
@@ -87,23 +117,39 @@ function judge(r, celsius) {
 
 function drawReadings(f, s) {
   const day = shownDay();
-  const due = data.readings.filter((r) => civil(r.minute * MINUTE).date === day.date);
-  const lines = due.map((r) => {
+  const at = new Map(data.readings.map((r) => [r.id, readingMinute(r, f)]));
+  const isOf = (r) => civil(at.get(r.id) * MINUTE).date === day.date;
+  const asked = readingsDue(f, s);
+  const drawOne = (r) => {
     const taken = s.readings.get(r.id) ?? [];
-    const late = !taken.length && r.minute < f.at - 10;
+    const missed = taken.length ? null : s.missed.get(r.id);
+    const late = !taken.length && !missed && at.get(r.id) < f.at - 10;
+    const shifted = wholeMinutes(at.get(r.id) - r.minute) && !taken.length;
     return el("li", { class: late ? "reading is-due" : "reading" },
-      el("p", { class: "time" }, clockText(r.minute)),
+      el("p", { class: "time" }, momentText(at.get(r.id), day), shifted ? el("span", { class: "was" }, says("was", { time: momentText(r.minute, day) })) : null),
       el("div", { class: "reading-what" }, el("h3", {}, toDo(r)), el("p", { class: "limit" }, limitText(r)),
         r.probe ? el("p", { class: "more" }, word(`probe.${r.probe}`)) : null,
         outText(r) ? el("p", { class: "more" }, `${word("log.if-out")} ${outText(r)}`) : null, el("p", { class: "more" }, r.source),
-        taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e)))),
-      isClock(r) ? clockForm(r, taken) : readingForm(r));
-  });
+        taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e),
+          e.verdict === "out" && !e.action ? button(`act|${e.id}`, says("say-action"), () => askAction(e)) : null)),
+        missed ? el("p", { class: "taken is-missed" }, `${momentText(missed.at / MINUTE, day)}: ${says("missed")}`) : null),
+      el("div", { class: "entries" }, isClock(r) ? clockForm(r, taken) : readingForm(r), asked.includes(r) ? missedButton(r) : null));
+  };
+  const byTime = (a, b) => at.get(a.id) - at.get(b.id);
+  const former = day === today() ? asked.filter((r) => !isOf(r)).sort(byTime) : [];
+  const lines = data.readings.filter(isOf).sort(byTime).map(drawOne);
   return el("div", { class: "readings-view" },
     el("h2", {}, word("log.title")),
     el("p", {}, data.rules ? `${word("log.rules")} ${data.rules}` : word("log.no-rules")),
     el("p", { class: "more" }, word("log.defer")),
-    lines.length ? el("ul", { class: "readings" }, lines) : el("p", {}, says("no-readings")));
+    former.length ? el("p", { class: "strong" }, says("former-below", { n: former.length })) : null,
+    lines.length ? el("ul", { class: "readings" }, lines) : el("p", {}, says("no-readings")),
+    former.length ? [el("h2", {}, says("former-readings")),
+      former.length > 1 ? el("div", { class: "tools" }, button("missed-all", says("missed-all"), () => {
+        noteAll(former.map((r) => ["missed", { reading: r.id, what: readingName(r) }]));
+        draw();
+      })) : null,
+      el("ul", { class: "readings" }, former.map(drawOne))] : []);
 }
 
 function takenText(e) {
@@ -133,6 +179,15 @@ function readingForm(r) {
   return form;
 }
 
+/** That nobody measured it is said, and stands in the log. */
+function missedButton(r) {
+  return button(`missed-${r.id}`, says(r.clock ? "missed-clock" : "was-missed"), () => {
+    note("missed", { reading: r.id, what: readingName(r) });
+    say(says("written"));
+    draw();
+  }, { class: "small", "aria-label": `${says(r.clock ? "missed-clock" : "was-missed")}: ${readingName(r)}` });
+}
+
 /** What is out of the cold has a clock and no temperature: it is used or thrown away in time. */
 function clockForm(r, taken) {
   if (taken.length) return el("span", {});
@@ -140,36 +195,37 @@ function clockForm(r, taken) {
 }
 
 function takeReading(r, fields) {
-  const spent = nowMinute() - r.minute;
+  const spent = nowMinute() - readingMinute(r, shown);
   const verdict = fields.celsius !== undefined ? judge(r, fields.celsius)
     : !r.clock ? "unknown" : r.clock[1] ? (spent <= r.clock[0] ? "ok" : "out") : spent < r.clock[0] ? "ok" : "out";
-  if (verdict === "out") return askAction(r, fields);
+  if (verdict === "out") {
+    // What was read is written down before anybody is asked about it: it is not lost, whatever comes between.
+    askAction(note("reading", { reading: r.id, what: readingName(r), ...fields, verdict, rule: r.action }));
+    return;
+  }
   note("reading", { reading: r.id, what: readingName(r), ...fields, verdict, ...(verdict === "off" ? { action: outText(r) } : {}) });
   say(says("written"));
   draw();
 }
 
-/** A reading out of its limit is written down only with what is done about it. */
-function askAction(r, fields) {
-  const time = Math.round(now());
-  const value = fields.celsius === undefined ? "" : `${fromCelsius(fields.celsius)}\u202f${degrees}; `;
+/** Asks what is done about a reading out of its limit; until somebody says so, the board goes on asking. */
+function askAction(e) {
+  const r = data.readings.find((one) => one.id === e.reading);
   const other = el("input", { id: "other-action", type: "text", autocomplete: "off", maxlength: 200 });
   const wrong = el("p", { class: "wrong", role: "alert" });
-  // Closed without an answer it is written down all the same, with no action beside it: what was read is not lost.
-  let written = false;
   const done = (action, by) => {
-    written = true;
-    note("reading", { reading: r.id, what: readingName(r), ...fields, verdict: "out", time, action, rule: r.action, by });
-    if (dialog.open) dialog.close();
+    note("action", { of: e.id, what: e.what, action, by, ...(r ? { rule: r.action } : {}) });
+    dialog.close();
     draw();
   };
+  const named = r ? outText(r) : "";
   const dialog = openDialog(says("out-title"), [
-    el("p", { class: "say" }, `${readingName(r)}: ${value}${limitText(r)}`),
-    el("p", {}, says("out-ask")),
-    el("p", { class: "action-named" }, outText(r)),
+    el("p", { class: "say" }, [`${e.what}: ${takenText(e)}`, r ? limitText(r) : ""].filter(Boolean).join("; ")),
+    named ? el("p", {}, says("out-ask")) : null,
+    named ? el("p", { class: "action-named" }, named) : null,
     el("label", { for: "other-action" }, says("other-action")), other, wrong,
   ], [
-    button("a-named", says("doing-that"), () => done(outText(r), "rule")),
+    named ? button("a-named", says("doing-that"), () => done(named, "rule")) : null,
     button("a-other", says("doing-other"), () => {
       if (other.value.trim()) done(other.value.trim(), "hand");
       else {
@@ -177,8 +233,6 @@ function askAction(r, fields) {
         other.focus();
       }
     }),
-  ]);
-  dialog.addEventListener("close", () => {
-    if (!written) done("", "nobody");
-  });
+  ], says("say-later"));
+  draw();
 }

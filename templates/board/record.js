@@ -12,12 +12,14 @@ const madeWith = () => (lastTime && Boolean(lastTime.rehearsal) === (rehearsal !
 /** Things to tell the teacher about the record, by a key, so that each stands once. */
 const notices = new Map();
 let kept = true;
+/** What could not be set aside is never written over: nothing is written then. */
+let held = false;
 let record = emptyRecord();
 /** How many entries were there when the log was last saved from this page. */
 let savedEntries = 0;
 
 function emptyRecord() {
-  return { format: "benchroll-board", version: data.version, plan: data.plan, board: newName(), entries: [], rung: [] };
+  return { format: "benchroll-board", version: data.version, plan: data.plan, board: newName(), entries: [], rung: [], plans: [] };
 }
 /** A name for this board that no other has. */
 function newName() {
@@ -43,9 +45,17 @@ function toStore(key, text) {
   }
 }
 
-/** What cannot be used is set aside, never written over. */
+/** So many times at most something is set aside: beyond that nothing is written at all. */
+const MOST_ASIDE = 50;
+/** What cannot be used is set aside, never written over, and no copy takes the place of another. */
 function setAside(text) {
-  toStore(`${storeKey()}-set-aside`, text);
+  for (let n = 1; n <= MOST_ASIDE; n += 1) {
+    const key = `${storeKey()}-set-aside${n > 1 ? `-${n}` : ""}`;
+    const there = fromStore(key);
+    if (there === text || (there === null && toStore(key, text))) return;
+    if (there === null) break;
+  }
+  held = true;
 }
 
 /** A saved record. */
@@ -78,15 +88,15 @@ function readStored() {
 
 /** Begins with what this browser kept. */
 function openRecord() {
-  [record, folded, savedEntries] = [emptyRecord(), null, 0];
+  [record, folded, savedEntries, held] = [emptyRecord(), null, 0, false];
   const stored = readStored();
   if (stored) {
     if (/^[0-9a-z]{1,16}$/.test(stored.board)) record.board = stored.board;
-    if (Array.isArray(stored.rung)) record.rung = stored.rung.filter((id) => taskOf.has(id));
-    takeIn(stored.entries);
+    takeOver(stored);
   }
+  meetPlans();
   if (lastTime && madeWith() === lastTime) takeIn(data.entries ?? []);
-  if (stored && stored.plan !== data.plan && record.entries.length) {
+  if (stored && stored.plan !== data.plan && record.entries.length && !laterPlan()) {
     const gone = record.entries.filter((e) => e.task && !taskOf.has(e.task)).length;
     if (gone || !lastTime) notices.set("plan", says("other-plan", { n: gone }));
     else notices.set("plan", says("plan-from", { time: clockText(Date.parse(lastTime.now) / MINUTE) }));
@@ -95,9 +105,49 @@ function openRecord() {
   keep();
 }
 
+/** Writes the record. Another window of this browser may have written meanwhile: what it wrote is taken in first. */
 function keep() {
+  const stored = readStored();
+  if (stored) takeOver(stored);
+  write();
+}
+function write() {
   record.plan = data.plan;
-  kept = toStore(storeKey(), JSON.stringify(record));
+  kept = !held && toStore(storeKey(), JSON.stringify(record));
+}
+
+/** Takes over what a saved record knows. */
+function takeOver(stored) {
+  takeIn(stored.entries);
+  const rung = Array.isArray(stored.rung) ? stored.rung.filter((id) => taskOf.has(id)) : [];
+  record.rung = [...new Set([...record.rung, ...rung])];
+  for (const { plan, at } of (Array.isArray(stored.plans) ? stored.plans : []).filter((p) => p && isText(p.plan) && isMoment(p.at))) {
+    const known = record.plans.find((p) => p.plan === plan);
+    if (!known) record.plans.push({ plan, at });
+    else known.at = Math.max(known.at, at);
+  }
+}
+
+/** Which plan of this class was first opened when, in this browser: an older board that is opened again knows by it. */
+function meetPlans() {
+  const known = (plan) => record.plans.some((p) => p.plan === plan);
+  const at = Date.now();
+  // Those that this plan was made from are older than it, whenever they are opened.
+  for (const { plan } of earlier) if (isText(plan) && !known(plan)) record.plans.push({ plan, at: at - 1 });
+  if (isLive) record.plans = record.plans.filter((p) => p.plan !== data.plan);
+  if (!known(data.plan)) record.plans.push({ plan: data.plan, at });
+}
+/** Another plan that was opened here after this one; `null` for none. The program's own page always has the latest. */
+function laterPlan() {
+  const own = record.plans.find((p) => p.plan === data.plan);
+  const later = isLive ? [] : record.plans.filter((p) => p !== own && p.at > (own?.at ?? 0));
+  return later.sort((a, b) => a.at - b.at).pop() ?? null;
+}
+/** The teacher goes back to this plan. */
+function goBackToThis() {
+  const own = record.plans.find((p) => p.plan === data.plan);
+  own.at = Math.max(Date.now(), ...record.plans.map((p) => p.at + 1));
+  keep();
 }
 
 /** So far from the class no device's clock is, even one that begins anew at 1970: further away lie slips of a pen. */
@@ -119,11 +169,14 @@ const HOLDS = {
   failed: { what: isText },
   mended: { what: isText },
   jump: { minutes: Number.isFinite },
+  missed: { reading: (n) => isCount(n, 1, 10000), what: isText },
+  action: { of: isText, what: isText, action: isText },
+  left: { task: isText },
   undo: { of: isText },
 };
 /** Whether an entry says something possible: a log may have been written by hand, or by a device whose clock was wrong by years. */
 function isSound(e) {
-  if (!e || typeof e !== "object" || !isText(e.id) || !isText(e.kind) || !isMoment(e.at) || !orNone(isMoment)(e.time)) return false;
+  if (!e || typeof e !== "object" || !isText(e.id) || !isText(e.kind) || !isMoment(e.at) || !orNone(isMoment)(e.time) || !orNone(isText)(e.act)) return false;
   return Object.entries(HOLDS[e.kind] ?? {}).every(([field, holds]) => holds(e[field]));
 }
 
@@ -144,18 +197,23 @@ function takeIn(entries) {
 }
 
 /** Writes down that something happened, now unless `at` says when. */
-function note(kind, fields = {}) {
-  // Another window of this browser may have written meanwhile.
-  const stored = kept ? readStored() : null;
-  if (stored) takeIn(stored.entries);
+const note = (kind, fields = {}) => noteAll([[kind, fields]])[0];
+/** Writes down several things that were said with one tap: they are one act, and are taken back as one. */
+function noteAll(things) {
+  const stored = readStored();
+  if (stored) takeOver(stored);
   const own = record.entries.filter((e) => e.id.startsWith(`${record.board}-`));
   const next = 1 + Math.max(0, ...own.map((e) => Number(e.id.split("-")[1]) || 0));
-  const entry = { id: `${record.board}-${next}`, at: Math.round(now()), kind, ...fields };
+  const at = Math.round(now());
+  const act = things.length > 1 ? { act: `${record.board}-${next}` } : {};
+  const entries = things.map(([kind, fields], n) => ({ id: `${record.board}-${next + n}`, at, kind, ...fields, ...act }));
   // What happened here is never left out, whatever this device takes for the time.
-  add([entry]);
-  keep();
-  return entry;
+  add(entries);
+  write();
+  return entries;
 }
+/** Takes entries back, as one act. */
+const takeBack = (entries) => noteAll(entries.map((e) => ["undo", { of: e.id }]));
 
 let folded = null;
 /** How things stand by the record. */
@@ -168,7 +226,8 @@ function fold(entries) {
   const back = new Set(entries.filter((e) => e.kind === "undo").map((e) => e.of));
   const { absent = [], without = [] } = madeWith();
   const s = { started: new Map(), done: new Map(), longer: new Map(), readings: new Map(), measured: new Map(),
-    absent: new Map(absent.filter((a) => a.station).map((a) => [a.station, a.students])), failed: new Set(without), twice: [] };
+    absent: new Map(absent.filter((a) => a.station).map((a) => [a.station, a.students])), failed: new Set(without), missed: new Map(), left: new Map(), twice: [] };
+  const actions = new Map();
   for (const e of entries) {
     if (back.has(e.id)) continue;
     const time = (e.time ?? e.at) / MINUTE;
@@ -186,7 +245,12 @@ function fold(entries) {
     else if (e.kind === "absent") s.absent.set(e.station, e.students);
     else if (e.kind === "failed") s.failed.add(e.what);
     else if (e.kind === "mended") s.failed.delete(e.what);
+    else if (e.kind === "missed") s.missed.set(e.reading, e);
+    else if (e.kind === "left") s.left.set(e.task, e.id);
+    else if (e.kind === "action") actions.set(e.of, { action: e.action, rule: e.rule, by: e.by });
   }
+  // What was done about a reading may be written down after it.
+  for (const [id, taken] of s.readings) s.readings.set(id, taken.map((e) => ({ ...e, ...actions.get(e.id) })));
   return s;
 }
 /** Whether a plan that was made later knows of it: what had begun by then is as long there as it was said to be. */
@@ -196,12 +260,20 @@ function isPlannedIn(entry) {
 }
 const boardOf = (entry) => entry.id.split("-")[0];
 
-/** The last thing that can be taken back on this board; `null` for none. */
-function lastEntry() {
+/** The entries that stand: what was taken back counts no more, and that it was neither. */
+function standingEntries() {
   const back = new Set(record.entries.filter((e) => e.kind === "undo").map((e) => e.of));
-  const able = ["start", "done", "longer", "reading", "measured", "absent", "failed", "mended"];
-  return record.entries.filter((e) => able.includes(e.kind) && !back.has(e.id) && boardOf(e) === record.board).pop() ?? null;
+  return record.entries.filter((e) => e.kind !== "undo" && !back.has(e.id));
 }
+/** The last act that can be taken back on this board, with all its entries; empty for none. */
+function lastAct() {
+  const able = ["start", "done", "longer", "reading", "measured", "absent", "failed", "mended", "missed", "action", "left"];
+  const all = standingEntries().filter((e) => able.includes(e.kind) && boardOf(e) === record.board);
+  const last = all[all.length - 1];
+  return last ? all.filter((e) => e === last || (e.act !== undefined && e.act === last.act)) : [];
+}
+/** An act in words. */
+const actText = (entries) => (entries.length > 1 ? says("entry-several", { n: entries.length, what: entryText(entries[0]) }) : entryText(entries[0]));
 
 /** An entry in words: what was written down, and when. */
 function entryText(e) {
@@ -215,6 +287,9 @@ function entryText(e) {
     absent: () => says("entry-absent", { station: rowName(e.station), n: e.students }),
     failed: () => says("entry-failed", { what: rowName(e.what) }),
     mended: () => says("entry-mended", { what: rowName(e.what) }),
+    missed: () => says("entry-missed", { what: e.what }),
+    action: () => says("entry-action", { what: e.what, action: e.action }),
+    left: () => says("entry-left", { task }),
   }[e.kind];
   return `${clockText((e.time ?? e.at) / MINUTE)} ${what()}`;
 }
@@ -222,8 +297,13 @@ function entryText(e) {
 addEventListener("storage", (event) => {
   if (event.key !== storeKey() || !event.newValue) return;
   try {
-    takeIn(JSON.parse(event.newValue).entries ?? []);
-    draw();
+    const theirs = JSON.parse(event.newValue);
+    if (!Array.isArray(theirs.entries)) return;
+    takeOver(theirs);
+    // Both wrote at once, and theirs came last: what it did not know is written again.
+    const known = new Set(theirs.entries.map((e) => e?.id));
+    if (!rehearsal && record.entries.some((e) => !known.has(e.id))) keep();
+    drawSoon();
   } catch {
     // Half a record is no record; the other window will write again.
   }

@@ -4,11 +4,11 @@
 function standing() {
   const s = state();
   const at = nowMinute();
-  const f = forecast(s, at);
-  const day = today();
+  // For the planner what runs over its time ends with a whole minute that has not begun.
+  const f = forecast(s, at, Math.floor(at) + 1);
   const [done, late] = [[], []];
   for (const task of data.tasks) {
-    if (data.slips.tasks[task.n][2] || takenAsDone(task, s, day.from)) continue;
+    if (data.slips.tasks[task.n][2] || takenAsDone(task, s, dayStart())) continue;
     const d = f.doing.get(task.id);
     const ticked = s.done.has(task.id);
     // What is ticked is over, however late what came before it was.
@@ -28,6 +28,8 @@ function standing() {
     // A helper's absence was said on the command line, and only there.
     absent: [...[...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })), ...(madeWith().absent ?? []).filter((a) => a.helper)],
     without: [...s.failed],
+    // When the sessions end by the plan that is on show: a later board says by how much it has moved.
+    ends: data.slips.gone.map(([id, moment]) => ({ id, minute: plannedMinute[moment] })),
     // So that the plan that is on show can be found again from the course, and the next board has what this one knows.
     before: earlier,
     entries: record.entries,
@@ -142,7 +144,7 @@ function drawFound(found) {
     found.again.length ? el("p", {}, says("begun-again", { tasks: names(found.again) })) : null,
     found.empty.length ? el("p", {}, says("empty-station", { stations: found.empty.join(", ") })) : null,
     found.broken.length ? el("p", { class: "strong" }, says("not-kept-any-more", { tasks: names(found.broken) })) : null,
-    el("p", {}, found.changes.length ? says("replan-paper") : says("nothing-moves")),
+    el("p", {}, found.changes.every(isPast) ? says("nothing-moves") : says("replan-paper")),
     button("p-take", says("carry-on"), () => carryOn(found.offer), { class: "first" }),
     drawChanges(found.changes),
   ];
@@ -154,10 +156,14 @@ function stationsIn(run) {
   return Array.from({ length: to - from + 1 }, (_, n) => from + n);
 }
 
+/** What is over moves nobody any more. */
+const isPast = (change) => Date.parse((change.now ?? change.was).end) <= now();
+
 /** What moves, by its new time, and what goes to another machine or into other hands: groups of one step that move alike are one line. */
 function drawChanges(changes) {
   const lines = new Map();
-  for (const c of changes) {
+  const over = changes.filter(isPast);
+  for (const c of changes.filter((x) => !isPast(x))) {
     const task = taskOf.get(c.id);
     // What stands ends when it is taken up: the line of the next step says so.
     if (task && data.slips.tasks[task.n][2] && c.was?.start === c.now?.start && !c.machines) continue;
@@ -166,7 +172,7 @@ function drawChanges(changes) {
     const longer = stays && c.was.end !== c.now.end;
     const times = longer ? [c.was, c.now].map((p) => Date.parse(p.end) / MINUTE) : [was, now];
     const title = task ? taskTitle(task) : c.id;
-    const moved = [c.machines ? movedText("to-machine", c.machines) : "", c.by ? (c.by.now.length ? movedText("to-hands", c.by) : says("to-students")) : ""].filter(Boolean).join("; ");
+    const moved = [c.machines ? movedText("to-machine", c.machines) : "", c.by ? (c.by.now.length ? movedText("to-hands", handsOf(c.by, task)) : says("to-students")) : ""].filter(Boolean).join("; ");
     const key = `${title}|${longer}|${times.join("|")}|${moved}`;
     const line = lines.get(key) ?? { title, longer, stays, times, moved, stations: new Set() };
     if (task?.whom) task.whom.stations.flatMap(stationsIn).forEach((no) => line.stations.add(no));
@@ -175,7 +181,7 @@ function drawChanges(changes) {
   const sorted = [...lines.values()].sort((a, b) => (a.times[1] ?? a.times[0]) - (b.times[1] ?? b.times[0]));
   const clock = (minute) => (minute === null ? "–" : momentText(minute, today()));
   const time = (line, n) => (line.longer ? says("to", { time: clock(line.times[n]) }) : clock(line.times[n]));
-  return el("table", { class: "changes" },
+  const table = el("table", { class: "changes" },
     el("caption", { class: "unseen" }, says("changes", { n: changes.length })),
     el("thead", {}, el("tr", {}, ["printed", "now", "what"].map((key) => el("th", { scope: "col" }, says(`col-${key}`))))),
     el("tbody", {}, sorted.map((line) => el("tr", {},
@@ -184,10 +190,17 @@ function drawChanges(changes) {
       el("th", { scope: "row" }, line.title,
         line.stations.size ? el("span", { class: "more" }, `${word(line.stations.size > 1 ? "whom.stations" : "whom.station")} ${runsOf([...line.stations].sort((a, b) => a - b))}`) : null,
         line.moved ? el("span", { class: "moved" }, line.moved) : null)))));
+  return el("div", {}, sorted.length ? table : null, over.length ? el("p", { class: "more" }, says("changes-over", { n: over.length })) : null);
+}
+
+/** Who it is, with their order where one sets it going and another ends it. */
+function handsOf({ was, now }, task) {
+  const names = (all) => (task?.ends && all.length === 2 ? [says("then", { first: all[0], last: all[1] })] : all);
+  return { was: names(was), now: names(now), both: was.some((name) => now.includes(name)) };
 }
 
 /** To another machine, or into other hands: what it is now, and what it was. */
-const movedText = (key, { was, now }) => says(was.length ? key : `${key}-alone`, { now: now.join(", "), was: was.join(", ") });
+const movedText = (key, { was, now, both }) => says(!was.length ? `${key}-alone` : both ? `${key}-other` : key, { now: now.join(", "), was: was.join(", ") });
 
 /** Takes a plan up: 0 is the course's own. */
 async function carryOn(offer) {
@@ -209,11 +222,11 @@ async function lookForNews() {
     const gone = notices.delete("program");
     if (plan && plan !== data.plan && !notices.has("news")) notices.set("news", says("new-plan"));
     else if (plan !== data.plan || !gone) return;
-    draw();
+    drawSoon();
   } catch {
     if (notices.has("program")) return;
     notices.set("program", says("no-program"));
-    draw();
+    drawSoon();
   }
 }
 if (isLive) setInterval(lookForNews, 5000);

@@ -65,7 +65,7 @@ function listen() {
   }
   if (fresh) {
     keep();
-    draw();
+    drawSoon();
   }
   // What waits for hands in a hot oven rings again every 20 seconds.
   if (ringing.size && (fresh || Date.now() - lastRound > 20000)) {

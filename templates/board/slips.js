@@ -4,19 +4,28 @@
 const plannedMinute = data.slips.planned.map((m) => data.slips.zero + m);
 const byMoment = new Map(data.tasks.map((task) => [task.n, task]));
 
-/** Tasks of days before this one count as done as planned, unless the record knows better. */
-function takenAsDone(task, s, dayStart) {
-  return task && task.to <= dayStart && !s.started.has(task.id) && !s.done.has(task.id);
+/** Tasks of days before this one hold nothing up any more, and what was not done at all holds nothing up either. */
+function takenAsDone(task, s, start) {
+  return task && !s.done.has(task.id) && (s.left.has(task.id) || task.to <= start);
+}
+/** A step of a former day that hands do and that nobody ticked: nobody knows whether it was done. */
+function isOpen(task, s, start) {
+  const byHand = !data.slips.tasks[task.n][2] && task.tone !== "pause";
+  return byHand && task.to <= start && task.to > askedFrom() && !s.done.has(task.id) && !s.left.has(task.id);
 }
 
+/** A second, in minutes. */
+const SECOND = 1 / 60;
+
 /**
- * Reckons the day at a minute: the moments, for each task what it is doing, what breaks first, when sessions end.
+ * Reckons the day at a minute: the moments, for each task what it is doing, what breaks first, when sessions end. What should be over
+ * and is not ends at `soonest`: in a second, so that seconds never make a day late.
  */
-function forecast(s, at) {
+function forecast(s, at, soonest = at + SECOND) {
   const { tasks, arrows, limits, gone } = data.slips;
   const time = plannedMinute.slice();
   const fixed = new Array(time.length).fill(false);
-  const dayStart = today().from;
+  const start = dayStart();
   const length = tasks.map(([id, long]) => long + (s.longer.get(id) ?? 0));
   const stands = tasks.map((t) => t[2]);
   // Nobody ticks a break: it is over when its time is, unless somebody said that it needs longer.
@@ -26,9 +35,9 @@ function forecast(s, at) {
     const task = byMoment.get(n);
     const done = s.done.get(id);
     if (done) {
-      const start = s.started.get(id) ?? done.start ?? Math.min(time[from], done.time);
-      [time[from], time[to], fixed[from], fixed[to]] = [Math.min(start, done.time), done.time, true, true];
-    } else if (takenAsDone(task, s, dayStart)) {
+      const began = s.started.get(id) ?? done.start ?? Math.min(time[from], done.time);
+      [time[from], time[to], fixed[from], fixed[to]] = [Math.min(began, done.time), done.time, true, true];
+    } else if (takenAsDone(task, s, start)) {
       [fixed[from], fixed[to]] = [true, true];
     } else {
       if (s.started.has(id)) [time[from], fixed[from]] = [s.started.get(id), true];
@@ -40,8 +49,6 @@ function forecast(s, at) {
     time[to] = least;
     return true;
   };
-  // The next whole minute, or the one after: what should be over and is not ends then at the earliest.
-  const soonest = Math.floor(at) + 1;
   let changed = true;
   for (let round = 0; changed && round < 60; round += 1) {
     changed = false;
@@ -56,12 +63,16 @@ function forecast(s, at) {
   }
   const doing = new Map();
   for (const task of data.tasks) {
-    const [from, to] = [time[2 * task.n], time[2 * task.n + 1]];
+    let [from, to] = [time[2 * task.n], time[2 * task.n + 1]];
     const over = s.done.has(task.id) || fixed[2 * task.n + 1] || (byItself[task.n] && to <= at);
     const state = over ? "over" : from <= at ? "runs" : "waits";
+    const [slipped, late] = [wholeMinutes(from - task.from), wholeMinutes(to - task.to)];
+    // What is to come is told in whole minutes that have not begun yet.
+    if (state === "waits" && slipped >= 1) from = Math.ceil(from - 1e-6);
+    if (!over && late >= 1) to = Math.ceil(to - 1e-6);
     // When it should be over; what is not ticked then goes on, and the forecast with it.
     const due = byItself[task.n] || over ? to : from + length[task.n];
-    doing.set(task.id, { from, to, due, state, stands: stands[task.n], byItself: byItself[task.n], late: Math.round(to - task.to), slipped: Math.round(from - task.from) });
+    doing.set(task.id, { from, to, due, state, stands: stands[task.n], byItself: byItself[task.n], late, slipped, open: isOpen(task, s, start) });
   }
   return { at, time, doing, breaks: breaksOf(time, fixed, limits, at), sessions: gone.map(([id, moment]) => ({ id, finish: time[moment] })) };
 }
@@ -74,15 +85,17 @@ function breaksOf(time, fixed, limits, at) {
     const since = Math.max(time[from], plannedMinute[from]);
     const task = byMoment.get(n);
     const moot = !task || fixed[to] || time[to] <= at || seen.has(n);
-    if (moot || time[to] - since <= most + 0.5) continue;
+    const over = wholeMinutes(time[to] - since - most);
+    if (moot || over < 1) continue;
     seen.add(n);
     const stands = from === 2 * n && to === 2 * n + 1;
-    found.push({ task, at: since + most, over: Math.round(time[to] - since - most), what: stands ? "stands" : "waits" });
+    found.push({ task, at: since + most, over, what: stands ? "stands" : "waits" });
   }
   data.slips.gone.forEach(([id, moment]) => {
     const day = data.days.find((d) => d.session?.id === id);
-    if (!day || time[moment] <= Math.max(at, day.session.to + 0.5)) return;
-    found.push({ session: day, at: day.session.to, over: Math.round(time[moment] - day.session.to), what: "session" });
+    const over = day ? wholeMinutes(time[moment] - day.session.to) : 0;
+    if (over < 1 || time[moment] <= at) return;
+    found.push({ session: day, at: day.session.to, over, what: "session" });
   });
   return found.sort((a, b) => a.at - b.at);
 }
@@ -97,8 +110,20 @@ function lateness(f) {
   const day = today();
   const ends = f.sessions.find((s) => s.id === day.session?.id);
   const moment = data.slips.gone.find(([id]) => id === day.session?.id);
-  if (ends && moment) late = Math.max(late, Math.round(ends.finish - plannedMinute[moment[1]]));
+  if (ends && moment) late = Math.max(late, wholeMinutes(ends.finish - plannedMinute[moment[1]]));
   return late;
+}
+
+/** What a task waits for that has still to be over: the last of what comes before it; `null` where only the plan has it wait. */
+function heldBy(task, f) {
+  let last = null;
+  for (const [from, to, least] of data.slips.arrows) {
+    const before = byMoment.get(from >> 1);
+    if (to !== 2 * task.n || !before || before === task || f.doing.get(before.id).state === "over") continue;
+    const until = f.time[from] + least;
+    if (!last || until > last.until) last = { task: before, until };
+  }
+  return last;
 }
 
 /** A sentence on one break. */

@@ -23,7 +23,8 @@ function begin() {
     if (text) setAside(text);
     [record, folded] = [emptyRecord(), null];
     notices.set("unread", says("stored-unread"));
-    keep();
+    meetPlans();
+    write();
     draw();
   }
 }
@@ -49,14 +50,22 @@ function jumped({ minutes, from }) {
   notices.set("jump", says(minutes > 0 ? "jump-on" : "jump-back", { span: spanText(minutes), time: clockText(to) }));
 }
 
-// What a finger is on is not drawn away before it is lifted: the tap would be lost.
-let pressed = false;
+// What a finger is on is not drawn away before it is lifted: the tap would be lost. A finger that was never seen lifted, as the page
+// was left or a dialog of the device came between, holds the page up no longer than a finger rests.
+const RESTS = 5000;
+let pressed = null;
 addEventListener("pointerdown", () => {
-  pressed = true;
-});
-for (const lifted of ["pointerup", "pointercancel"]) addEventListener(lifted, () => {
-  pressed = false;
-});
+  pressed = performance.now();
+}, true);
+for (const lifted of ["pointerup", "pointercancel", "lostpointercapture", "blur", "visibilitychange"]) addEventListener(lifted, () => {
+  pressed = null;
+}, true);
+const isPressed = () => pressed !== null && performance.now() - pressed < RESTS;
+/** Draws the page anew for what nobody here has tapped, once no finger is on it. */
+function drawSoon() {
+  if (isPressed()) lastMinute = null;
+  else draw();
+}
 
 function eachSecond() {
   const jump = clockJump();
@@ -73,7 +82,7 @@ function eachSecond() {
     chosenDay = null;
   }
   const minute = Math.floor(nowMinute());
-  if ((minute !== lastMinute || jump) && !pressed) {
+  if ((minute !== lastMinute || jump) && !isPressed()) {
     lastMinute = minute;
     draw();
   }

@@ -61,9 +61,12 @@ function factText(fact) {
   return `${word(`fact.${fact.word}`)} ${values}\u202f${unit}`;
 }
 
+/** Whole minutes of a span, rounded down: what is not a minute late is not late. The one rule for it, everywhere. */
+const wholeMinutes = (minutes) => Math.sign(minutes) * Math.floor(Math.abs(minutes) + 1e-6);
+
 /** Whole minutes as people say them: `1 h 05`, `12 min`. */
 function spanText(minutes) {
-  const whole = Math.abs(Math.round(minutes));
+  const whole = Math.abs(wholeMinutes(minutes));
   if (whole < 60) return `${whole}\u202f${word("board.min")}`;
   return `${Math.floor(whole / 60)}\u202f${word("board.h")} ${String(whole % 60).padStart(2, "0")}`;
 }

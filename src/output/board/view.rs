@@ -3,6 +3,7 @@
 //! It hangs at the wall: no one of the roll is named on it, and of health only what a station avoids, as on its sheet.
 //! Times are whole minutes since 1970 in UTC; the page shows them in the course's time zone.
 
+use super::readings::{ReadingView, readings};
 use crate::course::{Chain, Hands, UnitSystem, Where};
 use crate::output::json::plan::hands;
 use crate::output::manifest::sha256;
@@ -10,12 +11,10 @@ use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::slips::Slips;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::Safety;
-use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
-use crate::reckon::safety::rule_sets::Passes;
 use crate::typeset::views::common::{Fact, ForWhom};
 use crate::typeset::views::desk::{Desk, place_key};
 use crate::typeset::views::station_holds::against;
-use crate::typeset::views::temperature_log::{Reading, TemperatureLog};
+use crate::typeset::views::temperature_log::TemperatureLog;
 use crate::typeset::views::wording::filled_in;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
@@ -190,35 +189,12 @@ pub struct SlipView {
     pub gone: Vec<(String, usize)>,
 }
 
-/// One reading to take.
-#[derive(Serialize, Debug)]
-pub struct ReadingView {
-    /// Sets it apart from the others: its place among them, from 1.
-    pub id: usize,
-    /// When.
-    pub minute: i64,
-    /// Not below this, in degrees Celsius.
-    pub least: Option<f64>,
-    /// Not above this.
-    pub most: Option<f64>,
-    /// What is aimed at.
-    pub aim: Option<f64>,
-    /// It has a clock and no temperature: used or thrown away within so many minutes; whether the last of them still passes.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub clock: Option<(i64, bool)>,
-    /// What must be done when it is out: a word for programs.
-    pub action: &'static str,
-    /// The texts of the printed log.
-    #[serde(flatten)]
-    pub printed: Reading,
-}
-
 #[allow(clippy::trivially_copy_pass_by_ref)] // serde hands over a reference
 fn is_false(b: &bool) -> bool {
     !b
 }
 
-fn minute(at: &ZonedDateTime) -> i64 {
+pub(super) fn minute(at: &ZonedDateTime) -> i64 {
     at.timestamp().as_second().div_euclid(60)
 }
 
@@ -257,7 +233,7 @@ impl BoardView {
             rows,
             tasks,
             slips,
-            readings: readings(&safety.log, log.readings),
+            readings: readings(desk, &numbers, &safety.log, log.readings),
             rules: log.rules,
             words,
             before: Vec::new(),
@@ -423,34 +399,4 @@ fn task_view(desk: &Desk<'_>, task: &PlannedTask, n: usize) -> TaskView {
             .map_or_else(Vec::new, |s| s.caution.iter().map(|c| c.value.clone()).collect()),
         ends,
     }
-}
-
-/// The printed log's lines with the figures that a reading is held against.
-fn readings(log: &[LogRow], printed: Vec<Reading>) -> Vec<ReadingView> {
-    log.iter()
-        .zip(printed)
-        .enumerate()
-        .map(|(n, (row, printed))| {
-            let (least, most, aim) = match row.limit {
-                Limit::AtLeast(at) => (Some(at.to_f64()), None, None),
-                Limit::AtMost(at) => (None, Some(at.to_f64()), None),
-                Limit::Between(low, high) => (Some(low.to_f64()), Some(high.to_f64()), None),
-                Limit::Aim(at) => (None, None, Some(at.to_f64())),
-                Limit::Unknown => (None, None, None),
-            };
-            let action = match row.if_out {
-                IfOut::MoveFood => "move-food",
-                IfOut::HeatOn => "heat-on",
-                IfOut::ReheatOnceOrThrowAway => "reheat-once-or-throw-away",
-                IfOut::ThrowAway => "throw-away",
-                IfOut::BakeOn => "bake-on",
-                IfOut::NoteIt => "note-it",
-            };
-            let clock = row
-                .within
-                .filter(|_| matches!(row.what, What::Out(..)))
-                .map(|(span, passes)| (span.get(), passes == Passes::UpTo));
-            ReadingView { id: n + 1, minute: minute(&row.at), least, most, aim, clock, action, printed }
-        })
-        .collect()
 }

@@ -63,6 +63,7 @@ await check("a class with two slips, a reload, and a re-plan with a file", async
       const until = (await page.locator('[data-row="station-2"] [data-until]').first().getAttribute("data-until")) - ZERO;
       assert.ok(until > late && until <= 96, `the slip is in the plan, once: ${late}, ${until}`);
       assert.equal((await data(page)).before.length, 1);
+      assert.match(await text(page, ".pace"), /^ends 16:\d\d, first planned 16:10, on time by the plan from 14:3\d on$/, "against which plan");
       await page.locator("h1").click();
     }
     if (minute === 120) {

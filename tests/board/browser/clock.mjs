@@ -139,3 +139,35 @@ await check("a rehearsal is seen everywhere, its log is no log of the day, and i
   assert.equal((await stored(day)).entries.length, before + 1, "ticked on the day itself");
   await close(page);
 });
+
+await check("a finger that was never seen lifted stops the board for some seconds at most", async () => {
+  const page = await open({ at: "2027-03-06T13:11:50Z" });
+  assert.match(await text(page, ".pace"), /1.min late/);
+  await page.evaluate(() => document.querySelector("h1").dispatchEvent(new PointerEvent("pointerdown", { bubbles: true })));
+  await page.clock.runFor(20000);
+  assert.match(await text(page, ".pace"), /2.min late/);
+  await page.clock.runFor(46000);
+  // What is held is not drawn away.
+  await page.evaluate(() => document.querySelector("h1").dispatchEvent(new PointerEvent("pointerdown", { bubbles: true })));
+  await page.clock.runFor(3500);
+  assert.match(await text(page, ".clock"), /^13:13:00/);
+  assert.match(await text(page, ".pace"), /2.min late/);
+  await page.evaluate(() => document.querySelector("h1").dispatchEvent(new PointerEvent("lostpointercapture", { bubbles: true })));
+  await page.clock.runFor(1100);
+  assert.match(await text(page, ".pace"), /3.min late/);
+  await close(page);
+});
+
+await check("what rings moves nothing that a finger aims at", async () => {
+  for (const size of ["phone", "wall"]) {
+    const page = await open({ at: "2027-03-06T15:24:30Z", size });
+    await tickedUntil(page, 130);
+    await page.locator('[data-key="view|log"]').click();
+    const place = () => page.evaluate(() => document.querySelector('[data-key="save-log"]').getBoundingClientRect().top);
+    const before = await place();
+    await page.clock.runFor(35000);
+    assert.match(await text(page, ".rings"), /Over: Tea/);
+    assert.equal(await place(), before, size);
+    await close(page);
+  }
+});

@@ -64,6 +64,8 @@ await check("a class rehearsed in live, 60 times as fast as life, with two slips
   }
   assert.match(changed, /14:\d\d\s+(to )?1\d:\d\d\s+Walnut crown: (Fill|Cut and ring)/);
   assert.match(changed, /stations 1, 2/);
+  const times = changed.split("\n").map((line) => /(\d\d:\d\d)\s+(?:to )?(\d\d:\d\d)/.exec(line)?.[2]).filter(Boolean);
+  assert.ok(times.length > 3 && times.every((time) => time >= "14:33"), `what is over moves nobody: ${times}`);
   assert.ok(!/NaN|undefined/.test(changed), changed);
   const log = await holds(page);
   assert.equal(log.rehearsal, true);

@@ -1,7 +1,9 @@
 // What is written down, kept, saved, and read back.
 import { strict as assert } from "node:assert";
-import { readFileSync } from "node:fs";
-import { check, close, minutes, open, saves, show, stored, text } from "./support.mjs";
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import { check, close, data, file, folder, minutes, open, saves, show, stored, text, tickedUntil } from "./support.mjs";
 
 await check("two windows of one browser are one board", async () => {
   const page = await open({ at: "2027-03-06T13:05:00Z" });
@@ -141,5 +143,83 @@ await check("storage that is full is told at once, and the way out saves", async
   await page.locator("button.tick").first().click();
   assert.ok(!/keeps nothing/.test(await text(page, ".notices")));
   assert.equal((await stored(page)).entries.length, 2);
+  await close(page);
+});
+
+await check("an older board that is opened again says that it is superseded, and the teacher may go back to it", async () => {
+  const newer = join(folder, "board-newer.html");
+  const html = readFileSync(file, "utf8");
+  const { plan } = JSON.parse(/id="data">(.*?)<\/script>/s.exec(html)[1]);
+  writeFileSync(newer, html.replaceAll(`"plan":"${plan}"`, '"plan":"feed00000000"'));
+  const old = await open({ at: "2027-03-06T13:05:00Z" });
+  await old.locator('[data-key="done|teacher|class.welcome@sat"]').click();
+  const context = old.context();
+  const next = await open({ at: "2027-03-06T13:10:00Z", context, url: pathToFileURL(newer).href });
+  assert.equal((await stored(next)).entries.filter((e) => e.kind === "done").length, 1, "what was ticked stands on the newer one");
+  assert.equal(await text(next, ".superseded"), "");
+  // Still open beside it: the older one is told.
+  for (let n = 0; n < 100 && !(await old.locator(".superseded").count()); n += 1) await new Promise((then) => setTimeout(then, 100));
+  assert.match(await text(old, ".superseded"), /superseded: one with another plan .*later, on Saturday,? 6 March, 13:\d\d/);
+  const again = await open({ at: "2027-03-06T13:20:00Z", context });
+  assert.match(await text(again, ".superseded"), /superseded/);
+  await again.locator('[data-key="this-plan"]').click();
+  assert.equal(await text(again, ".superseded"), "");
+  await next.reload();
+  await next.clock.runFor(1100);
+  assert.match(await text(next, ".superseded"), /later, on Saturday,? 6 March, 13:2\d/, "now it is the other one");
+  await close(old);
+});
+
+await check("no copy that was set aside takes the place of another, and what cannot be set aside is not written over", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  const { key } = await stored(page);
+  for (const kept of ["{half", "{another half", "{half"]) {
+    await page.evaluate(([k, text]) => localStorage.setItem(k, text), [key, kept]);
+    await page.reload();
+    await page.clock.runFor(1100);
+  }
+  const aside = () => page.evaluate((k) => Object.keys(localStorage).filter((one) => one.startsWith(`${k}-set-aside`)).sort().map((one) => localStorage.getItem(one)), key);
+  assert.deepEqual(await aside(), ["{half", "{another half"]);
+  // No room for a copy.
+  await page.addInitScript(() => {
+    const set = Storage.prototype.setItem;
+    Storage.prototype.setItem = function (name, value) {
+      if (name.includes("set-aside")) throw new DOMException("full", "QuotaExceededError");
+      return set.call(this, name, value);
+    };
+  });
+  await page.evaluate((k) => localStorage.setItem(k, "{a third"), key);
+  await page.reload();
+  await page.clock.runFor(1100);
+  await page.locator("button.tick").first().click();
+  assert.equal(await page.evaluate((k) => localStorage.getItem(k), key), "{a third");
+  assert.match(await text(page, ".notices"), /keeps nothing, or it is full[\s\S]*not saved yet: 1/);
+  await close(page);
+});
+
+await check("what another window wrote meanwhile is taken in before the bell or a log that is read writes", async () => {
+  // A window that hears nothing from the others, as one does that was asleep.
+  const deaf = () => addEventListener("storage", (event) => event.stopImmediatePropagation(), true);
+  const page = await open({ at: "2027-03-06T15:24:00Z", before: deaf });
+  await tickedUntil(page, 130);
+  const other = await open({ at: "2027-03-06T15:24:30Z", context: page.context(), before: deaf });
+  const before = (await stored(page)).entries.length;
+  await show(other, "log");
+  await other.locator('[data-key="failed-oven-2"]').click();
+  assert.equal((await stored(page)).entries.length, before + 1);
+  await page.bringToFront();
+  await minutes(page, 1);
+  assert.match(await text(page, ".rings"), /Over: Tea/);
+  assert.equal((await stored(page)).entries.length, before + 1, "the bell has lost nothing");
+  await other.bringToFront();
+  await other.locator('[data-key="failed-oven-1"]').click();
+  await page.bringToFront();
+  await show(page, "log");
+  const { key, version } = await data(page);
+  const log = { format: "benchroll-log", version, key, rehearsal: false, entries: [] };
+  await page.locator("#load-file").setInputFiles({ name: "a.json", mimeType: "application/json", buffer: Buffer.from(JSON.stringify(log)) });
+  await page.waitForTimeout(200);
+  assert.match(await text(page, ".notices"), /New entries: 0/);
+  assert.equal((await stored(page)).entries.length, before + 2, "nor has the log");
   await close(page);
 });
