@@ -34,6 +34,7 @@ use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
+use crate::reckon::plan::conflict;
 use crate::reckon::plan::former::still_holds;
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, equipment};
@@ -305,7 +306,12 @@ fn reckon_with(
     } else {
         watch.stage("planning", 0);
         let planned = plan(&course, &class, &portions, &options, Effort::default());
-        outcome.findings.extend(too_long(&course, &planned));
+        let why = || {
+            watch.stage("looking for what holds it", 0);
+            let effort = Effort { combinations: 1, ..Effort::quick() };
+            conflict::explain(&course, &class, &portions, &options, planned.plan.as_ref(), effort).holds
+        };
+        outcome.findings.extend(too_long(&course, &planned, why));
         planned
     };
     let plan = planned.plan.as_ref();
@@ -402,10 +408,10 @@ fn too_many(lesson: &Lesson, class: &Class) -> Option<Finding> {
 }
 
 /// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.
-fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
+fn too_long(course: &Course, planned: &Planned, why: impl FnOnce() -> String) -> Option<Finding> {
     let finding = |session: Option<&Session>, message: String| {
         Finding::error("does-not-fit", session.and_then(|s| s.to.place), message).way_out(
-            "make a session longer, have more made ahead, borrow what is short; `benchroll plan --levers` says what holds it, and tries changes",
+            "make a session longer, have more made ahead, borrow what is short; `benchroll plan --levers` tries changes",
         )
     };
     let proven =
@@ -414,7 +420,7 @@ fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
         let over = Effort::default().over;
         return Some(finding(
             course.sessions.first(),
-            format!("no plan was found, not even one that runs {over} over{proven}"),
+            format!("no plan was found, not even one that runs {over} over; {}{proven}", why()),
         ));
     };
     if plan.fits {
@@ -425,5 +431,5 @@ fn too_long(course: &Course, planned: &Planned) -> Option<Finding> {
         late.iter().map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M"))).collect();
     let first = late.first().and_then(|s| course.session(&s.id));
     let ends = if ends.is_empty() { String::new() } else { format!(": {}", ends.join(", ")) };
-    Some(finding(first, format!("the class is {}{ends}{proven}", plan.too_long())))
+    Some(finding(first, format!("the class is {}{ends}; {}{proven}", plan.too_long(), why())))
 }

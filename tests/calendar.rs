@@ -1,4 +1,7 @@
 //! The calendar file against RFC 5545 (<https://www.rfc-editor.org/rfc/rfc5545>), section by section, and against the plan.
+//!
+//! The demo's file was also read by two parsers of others, the Python packages `icalendar` 7.3.2 and `ics` 0.7.3 (2026-11-28): neither found an
+//! error, and both read the same events at the same times.
 
 use crate::support::Sealed;
 use std::collections::BTreeSet;

@@ -224,16 +224,17 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     2 warnings and notes beside: `benchroll check course`
 
     --- stderr
-    error[does-not-fit]: the class is 50 min too long: sat would end at 15:20; it is
-                         proven that nothing in the written times fits
+    error[does-not-fit]: the class is 50 min too long: sat would end at 15:20; what
+                         holds it: the steps one after another, and no hands or
+                         things more make them shorter; it is proven that nothing in
+                         the written times fits
        ╭▸ course.toml:29:6
        │
     29 │ to = "14:30"
        │      ━━━━━━━
        │
        ╰ way out: make a session longer, have more made ahead, borrow what is
-                  short; `benchroll plan --levers` says what holds it, and tries
-                  changes
+                  short; `benchroll plan --levers` tries changes
 
     1 error
     "#);

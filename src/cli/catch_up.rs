@@ -18,7 +18,7 @@ use crate::pipeline::{Outcome, Reckoned};
 use crate::read::FileTree;
 use crate::read::grammar;
 use crate::read::words_file::catalogue;
-use crate::reckon::plan::catch_up::{CaughtUp, MOST_LATE, Now, Said, catch_up, lost_cold, named};
+use crate::reckon::plan::catch_up::{CaughtUp, MOST_LATE, Now, Said, catch_up, latest, lost_cold, named};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
@@ -227,8 +227,9 @@ fn again(
         terminal.json(&CatchUpView::of(after.as_ref(), &lost_cold(course, plan, &now), told));
     }
     let Some(after) = after else {
+        let latest = latest(Effort::quick());
         terminal.failure(
-            "no plan was found that goes on from there, not even a late one",
+            &format!("no plan was found that goes on from there, not even one that ends {latest} late"),
             "say with --done what is over, and --late only for what runs or comes next",
         );
         return (Exit::Course, None);
@@ -238,7 +239,8 @@ fn again(
         for_people(reckoned, plan, &now, &after, terminal);
         terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
-    let exit = if after.plan.fits && over.is_empty() { Exit::Fine } else { Exit::Course };
+    let whole = after.left_out.cannot.is_empty();
+    let exit = if after.plan.fits && whole && over.is_empty() { Exit::Fine } else { Exit::Course };
     (exit, Some((after.plan, now)))
 }
 

@@ -3,7 +3,7 @@
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
 use super::timetable::{session_lines, whom_in_words, words_of_term};
-use crate::course::{Course, Hands};
+use crate::course::{Course, Hands, Where};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -137,6 +137,7 @@ fn staff(course: &Course, who: &str) -> String {
 #[must_use]
 pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> String {
     let mut lines = Vec::new();
+    lines.extend(left_out(course, now, after));
     lines.push(match after.changes.len() {
         0 => "Nothing has to change.".to_owned(),
         n => format!(
@@ -144,7 +145,9 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
             counted(n, "task changes", "tasks change")
         ),
     });
-    let ends = if after.plan.fits {
+    let ends = if after.plan.fits && !after.left_out.cannot.is_empty() {
+        "What is left fits.".to_owned()
+    } else if after.plan.fits {
         "It still fits.".to_owned()
     } else {
         format!("It runs over: {} in all. Nothing that was found is less late.", after.plan.overrun)
@@ -161,13 +164,19 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
     if now.absent.iter().any(|a| matches!(a, Absent::Student(_))) {
         lines.push("What is weighed for those who are not there is made all the same.".to_owned());
     }
-    match after.loosened {
-        Loosened::Nothing => {}
-        Loosened::Waits => lines.push("Not every wait can be kept as written:".to_owned()),
-        Loosened::Stands => lines.push("Some dough stands longer than it should:".to_owned()),
+    if !after.by_hand.is_empty() {
+        lines.push(format!(
+            "No mixer is left for these, so they are kneaded by hand: {}.",
+            after.by_hand.join(", ")
+        ));
     }
-    if after.loosened == Loosened::Nothing && !after.broken.is_empty() {
-        lines.push("What the slip itself has broken:".to_owned());
+    if !after.broken.is_empty() {
+        let why = match after.loosened {
+            Loosened::Nothing => "What the slip itself has broken:",
+            Loosened::Waits => "Not every wait can be kept as written:",
+            Loosened::Stands => "Some dough stands longer than it should:",
+        };
+        lines.push(why.to_owned());
     }
     lines.extend(broken(after));
     let wrapped = lines.iter().flat_map(|line| {
@@ -177,6 +186,71 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
         lines.into_iter().enumerate().map(hang).collect::<Vec<_>>()
     });
     wrapped.collect::<Vec<_>>().join("\n")
+}
+
+/// What cannot be done any more without what has failed; and what can be done instead, where it is baking.
+fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
+    let left_out = &after.left_out;
+    if left_out.cannot.is_empty() {
+        return Vec::new();
+    }
+    let things = clean(&now.without.join(", "));
+    let what = steps_in_words(&left_out.cannot);
+    let mut lines = vec![if left_out.cannot.iter().all(|id| is_baking(course, id)) {
+        format!("Without {things} nothing is left to bake this in: {what}.")
+    } else {
+        format!("Without {things} this cannot be done any more: {what}.")
+    }];
+    if !left_out.begun.is_empty() {
+        let begun = steps_in_words(&left_out.begun);
+        lines.push(format!(
+            "{begun} was in it: go by the core. What is short of its core temperature is not done."
+        ));
+    }
+    if !left_out.after.is_empty() {
+        let after = steps_in_words(&left_out.after);
+        lines.push(format!("What comes after it falls away too: {after}."));
+    }
+    lines.push("Everything else can still be done, and is planned.".to_owned());
+    if left_out.baking {
+        lines.push(
+            "What is shaped can go home unbaked, cold all the way, to be baked there by the recipe for home. \
+             Where another oven is found, plan again without --without, and say with --late how much later it is."
+                .to_owned(),
+        );
+    }
+    lines
+}
+
+/// Tasks by their steps, each with its groups: `lemon-babka.soak (station 1, station 2)`.
+fn steps_in_words(ids: &[String]) -> String {
+    let mut steps: Vec<(&str, Vec<String>)> = Vec::new();
+    for id in ids {
+        let (step, group) = id.split_once('@').unwrap_or((id, ""));
+        let group = group.replace('-', " ");
+        match steps.iter_mut().find(|(known, _)| *known == step) {
+            Some((_, groups)) => groups.push(group),
+            None => steps.push((step, vec![group])),
+        }
+    }
+    let all: Vec<String> =
+        steps.into_iter().map(|(step, groups)| format!("{step} ({})", groups.join(", "))).collect();
+    all.join("; ")
+}
+
+/// Whether a task, by its id, is in the oven.
+fn is_baking(course: &Course, id: &str) -> bool {
+    let step = id.split_once('@').map_or(id, |(step, _)| step).split_once('.');
+    let step = step.and_then(|(lesson, step)| {
+        course
+            .lessons
+            .iter()
+            .find(|l| l.id.value.as_str() == lesson)?
+            .steps
+            .iter()
+            .find(|s| s.id.value.as_str() == step)
+    });
+    step.is_some_and(|s| s.place.value == Where::Oven)
 }
 
 /// What is broken, the groups of one step together.

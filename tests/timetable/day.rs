@@ -1,10 +1,14 @@
 //! The day itself: how sure the plan is, what holds a task, and how to go on after a slip.
 
 use super::{demo, effort, inputs, planned};
+use crate::support::Sealed;
 use benchroll::course::StationNo;
+use benchroll::read::{folder, read_course};
 use benchroll::reckon::plan::catch_up::{Now, catch_up};
 use benchroll::reckon::plan::idle::longest_wait;
+use benchroll::reckon::plan::timetable::PlannedTask;
 use benchroll::reckon::plan::{chance, late, why};
+use benchroll::reckon::work::Whom;
 use benchroll::units::{Minutes, Percent};
 use jiff::{SignedDuration, ZonedDateTime};
 
@@ -186,4 +190,29 @@ fn the_longest_wait_is_the_longest() {
             assert!((1..=6).all(|no| busy(&no)), "{from}");
         }
     }
+}
+
+/// The tub with the dough that the teacher shows is not free before it was shown.
+#[test]
+fn a_demonstration_keeps_its_tub_until_it_is_shown() {
+    let lesson = "course/lessons/soft-loaf.toml";
+    let show = "  { id = \"show\", per = \"class\", demo = true, hands = \"teacher\", takes = \"10 min\", stages = [\"rise\"] },\n";
+    let tub = "\n[[tubs]]\nid = \"tub\"\ncount = 6\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n";
+    let sealed = Sealed::small()
+        .edit(lesson, "stands = \"50 to 80 min\"", "stands = \"50 to 80 min\", uses = [\"tub until shape\"]")
+        .edit(lesson, "  { id = \"shape\"", &format!("{show}  {{ id = \"shape\", after = [\"show\"]"))
+        .edit(lesson, "up to 2 stations", "1 station");
+    // A bowl takes one loaf's dough, so what is shown is mixed by itself.
+    let limit = "limit = { rich = \"1.2 kg\", enriched = \"1.5 kg\" }";
+    let sealed =
+        sealed.edit("course/kitchen.toml", limit, "limit = { rich = \"1 kg\", enriched = \"1 kg\" }");
+    let kitchen = sealed.read("course/kitchen.toml") + tub;
+    let files = folder::load(&sealed.file("course/kitchen.toml", kitchen).path("course")).unwrap();
+    let read = read_course(&files);
+    let plan = planned(&read.course.unwrap_or_else(|| panic!("{:?}", read.findings)), None);
+    let shown = plan.tasks.iter().find(|t| t.step.as_str() == "show").unwrap();
+    let of_stage = |t: &&PlannedTask| t.members.iter().all(|(whom, _)| matches!(whom, Whom::Stage { .. }));
+    let stage = plan.tasks.iter().filter(of_stage).find(|t| t.step.as_str() == "rise").unwrap();
+    let tub = stage.uses.iter().find(|u| u.resource == "tub").unwrap();
+    assert_eq!(tub.until, shown.end);
 }

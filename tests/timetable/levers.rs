@@ -63,3 +63,32 @@ fn each_lever_works_when_it_is_written_into_the_files() {
         assert_eq!(after.json()["fits"], true, "{lever}");
     }
 }
+
+/// Two batches want a tub each; with one tub the second waits until the first dough is shaped.
+#[test]
+fn one_tub_more_is_tried() {
+    let with = |tubs: u32| {
+        let lesson = "course/lessons/soft-loaf.toml";
+        let was = "hands = \"nobody\", stands = \"50 to 80 min\"";
+        let sealed = Sealed::small().edit(lesson, was, &format!("{was}, uses = [\"tub until shape\"]"));
+        let sealed = sealed.edit(lesson, "up to 2 stations", "1 station");
+        let kitchen = sealed.read("course/kitchen.toml");
+        let tub = format!(
+            "\n[[tubs]]\nid = \"tub\"\ncount = {tubs}\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n"
+        );
+        let sealed = sealed.file("course/kitchen.toml", kitchen + &tub);
+        sealed.edit("course/course.toml", "to = \"17:00\"", "to = \"15:45\"")
+    };
+    let said = with(1).run(&["plan", "course", "--levers", "--format", "json"]);
+    let levers = said.json()["levers"].clone();
+    let levers: Vec<&str> =
+        levers.as_array().unwrap_or_else(|| panic!("{said}")).iter().filter_map(|l| l.as_str()).collect();
+    assert!(levers.contains(&"have one more of tub"), "{levers:?}");
+    assert!(!levers.contains(&"have 3 more of tub"), "{levers:?}");
+    assert_eq!(with(2).run(&["plan", "course", "--format", "json"]).json()["fits"], true);
+    let checked = with(1).run(&["check", "course"]).to_string();
+    assert!(
+        checked.split_whitespace().collect::<Vec<_>>().join(" ").contains("what holds it: only 1 of tub"),
+        "{checked}"
+    );
+}

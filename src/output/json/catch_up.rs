@@ -22,6 +22,10 @@ pub struct CatchUpView {
     pub lost_cold: Vec<LostColdView>,
     /// Ids of tasks that had begun on something that has failed, and begin again.
     pub again: Vec<String>,
+    /// Ids of tasks that cannot be done without what has failed, and of those after them: they are not in the plan.
+    pub left_out: Vec<String>,
+    /// Ids of tasks that are kneaded by hand, since no mixer is left for them.
+    pub by_hand: Vec<String>,
     /// Food that is out of its limits by this plan and is not by the course's own: errors.
     pub findings: Vec<FindingView>,
 }
@@ -117,6 +121,8 @@ impl CatchUpView {
             broken: after.iter().flat_map(|a| &a.broken).map(broken).collect(),
             lost_cold: lost.iter().map(LostColdView::of).collect(),
             again: after.map(|a| a.again.clone()).unwrap_or_default(),
+            left_out: after.map(|a| a.left_out.all().into_iter().collect()).unwrap_or_default(),
+            by_hand: after.map(|a| a.by_hand.clone()).unwrap_or_default(),
             findings,
         }
     }

@@ -1,25 +1,32 @@
 //! The rest of the day, planned again from now: what is over stays, what runs runs on, and everything else moves as
 //! little as possible.
 //!
-//! Three attempts, each only if the one before finds nothing: with every wait as written, but for those that the slip has
-//! overstayed already; with longer carries and later breaks; and with doughs that stand longer than they should. Sessions may
-//! run over in each, as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is
-//! never let go.
+//! Attempts, each only if the one before finds nothing: with every wait as written, but for those that the slip has
+//! overstayed already; with longer carries, later breaks, and loads that stay in until there are hands for them; with doughs
+//! that stand longer than they should; and the last once more, with more steps and far later ends. Sessions may run over in each,
+//! as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is never let go.
+//!
+//! What cannot be done at all with what is left, such as baking without an oven, is left out and said. A dough that has lost the
+//! last mixer is kneaded by hand.
 
+mod cannot;
 mod change;
 mod keep;
+mod loose;
 mod lost;
 mod names;
 mod past;
+mod twice;
 
+pub use cannot::LeftOut;
 pub use change::{Changed, Place, changes};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
 
 use super::check::{Broken, check};
 use super::choose::{Effort, plan_of};
-use super::jobs::{Doer, Jobs};
-use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, Term, Way};
+use super::jobs::{Doer, Jobs, Picked};
+use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, Term};
 use super::replay::{Replay, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
@@ -29,7 +36,9 @@ use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
+use loose::loosen;
 use past::{Past, Standing};
+use std::collections::BTreeSet;
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -60,7 +69,7 @@ pub enum Absent {
 pub enum Loosened {
     /// Not at all, but for what the slip itself has broken.
     Nothing,
-    /// Something waits longer than its carry allows, or a break moves out of its time.
+    /// Something waits longer than its carry allows, a load stays in until there are hands for it, or a break moves out of its time.
     Waits,
     /// Something stands longer than it should.
     Stands,
@@ -81,7 +90,20 @@ pub struct CaughtUp {
     pub loosened: Loosened,
     /// The stations at which nobody is left.
     pub empty: Vec<StationNo>,
+    /// What cannot be done any more, and what would have come after it: it is not in the plan.
+    pub left_out: LeftOut,
+    /// Doughs that are kneaded by hand, since no mixer is left for them: the tasks.
+    pub by_hand: Vec<String>,
 }
+
+/// The latest end that is tried lies so many times further out than the effort says.
+const LAST_OVER: i32 = 4;
+
+/// The last attempt gets so many times the steps.
+const LAST_STEPS: u64 = 4;
+
+/// So often work that nobody is free for is moved apart, and planned again.
+const TWICE: usize = 12;
 
 /// Plans the rest again; `None` when nothing was found, or when the plan is not one of this course.
 #[must_use]
@@ -93,61 +115,172 @@ pub fn catch_up(
     now: &Now,
     effort: Effort,
 ) -> Option<CaughtUp> {
-    let picked = picked_of(plan);
-    let fewer = keep::kitchen_without(course, &now.without);
-    let mut jobs = Jobs::of(course, class, portions, &picked);
     let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
-    let as_printed = Replay::of(&jobs, course, plan, over)?;
-    let failed = |number: usize| keep::is_in(plan.task(&jobs.jobs[number].id), &now.without);
-    let past = Past::of(&jobs, plan, &as_printed, now, &failed);
-    let empty = empty_stations(class, &now.absent);
-    let no_helper = helpers_left(course, &now.absent) == 0;
-    let open = |(n, _): &(usize, &mut super::jobs::Job)| past.standing[*n] == Standing::Open;
-    for (_, job) in jobs.jobs.iter_mut().enumerate().filter(open) {
-        let before = job.stations.len();
-        job.stations.retain(|no| !empty.contains(no));
-        let students = matches!(job.doer, Doer::Students | Doer::OneStudent);
-        let own = matches!(job.what, super::jobs::What::Own(..));
-        if students && job.stations.is_empty() && before > 0 && !own {
-            job.doer = Doer::Staff;
-        }
-        if no_helper && job.doer == Doer::Helper {
-            job.doer = Doer::Staff;
-        }
+    let day = Day { course, class, portions, plan, now };
+    let last = over.saturating_mul(LAST_OVER);
+    let (usual, mut second) =
+        day.attempt(&[Loosened::Nothing, Loosened::Waits, Loosened::Stands], over, effort.per_term)?;
+    if usual.is_some() {
+        return usual;
     }
-    let jobs = Jobs { course: &fewer, ..jobs };
-    let ovens_differ = keep::ovens(course, &now.without).next().is_some();
-    let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
-    let replay = Replay::with(&jobs, &fewer, plan, ask)?;
-    [Loosened::Nothing, Loosened::Waits, Loosened::Stands].into_iter().find_map(|loosened| {
-        let mut model = replay.model.clone();
-        keep::lower(&as_printed, &mut model, &past);
-        let waits = fix_the_past(&replay, &mut model, &past);
-        keep::fail(course, &replay, &mut model, &past, &now.without);
-        absent(&jobs, plan, &mut model, &past, &now.absent);
-        forget(&replay, &mut model, &past);
-        let overstays = loosen(&jobs, &mut model, &past, loosened);
-        aim(&jobs, &replay, &mut model, &past, (waits, overstays));
-        let budget = Budget { per_term: effort.per_term, conflict: 0 };
-        let mut outcome = solver::solve(&model.problem, &budget);
-        if let Some(schedule) = &mut outcome.schedule {
-            leave_when_done(&model, &past, schedule);
-        }
-        let mut new = plan_of(&jobs, &model, &outcome, (1, 1))?;
-        keep::who_and_which(course, plan, &mut new, now);
-        let changes = changes(plan, &new);
-        let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
-        let mut broken = check(course, class, portions, &new);
-        // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
-        let said = |id: &String| {
-            now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
-        };
-        broken.retain(|b| {
-            let fact = matches!(b.rule, "takes" | "stands" | "own-step") && b.tasks.iter().any(said);
-            !(fact || (b.rule == "hands" && !empty.is_empty() && b.message.contains("students of a station")))
+    if second.is_none() {
+        let (found, other) = day.attempt(&[Loosened::Stands], last, effort.per_term * LAST_STEPS)?;
+        second = found.or(other);
+    }
+    second
+}
+
+/// The same with every wait as written: where only such a plan is worth having.
+#[must_use]
+pub(super) fn catch_up_as_written(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    plan: &Plan,
+    now: &Now,
+    effort: Effort,
+) -> Option<CaughtUp> {
+    let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
+    Day { course, class, portions, plan, now }.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
+}
+
+/// The latest end that is looked at, for an answer that none was found.
+#[must_use]
+pub fn latest(effort: Effort) -> Minutes {
+    Minutes(effort.over.get() * i64::from(LAST_OVER))
+}
+
+/// A day that goes otherwise than planned.
+struct Day<'a> {
+    course: &'a Course,
+    class: &'a Class,
+    portions: &'a [Portion],
+    plan: &'a Plan,
+    now: &'a Now,
+}
+
+impl<'a> Day<'a> {
+    /// The jobs that the plan has, without some; and where they are.
+    fn stands(
+        &self,
+        picked: &'a Picked,
+        over: i32,
+        without: &BTreeSet<String>,
+    ) -> Option<(Jobs<'a>, Replay, Past)> {
+        let (course, plan, now) = (self.course, self.plan, self.now);
+        let mut jobs = Jobs::of(course, self.class, self.portions, picked);
+        jobs.keep_only(|job| {
+            let cold = matches!(job.what, super::jobs::What::ColdBefore(..));
+            !without.contains(&job.id) && (cold || plan.task(&job.id).is_some())
         });
-        Some(CaughtUp { plan: new, changes, broken, again, loosened, empty: empty.clone() })
-    })
+        let as_printed = Replay::of(&jobs, course, plan, over)?;
+        let failed = |number: usize| keep::is_in(plan.task(&jobs.jobs[number].id), &now.without);
+        let past = Past::of(&jobs, plan, &as_printed, now, &failed);
+        Some((jobs, as_printed, past))
+    }
+
+    /// The first plan in which nobody of the staff is needed twice at once; and one in which somebody is, if there was no other.
+    fn attempt(
+        &self,
+        how: &[Loosened],
+        over: i32,
+        per_term: u64,
+    ) -> Option<(Option<CaughtUp>, Option<CaughtUp>)> {
+        let (course, class, plan, now) = (self.course, self.class, self.plan, self.now);
+        let fewer = keep::kitchen_without(course, &now.without);
+        let ovens_differ = keep::ovens(course, &now.without).next().is_some();
+        let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
+        let printed = picked_of(plan);
+        let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
+        if !now.without.is_empty() {
+            let (jobs, _, past) = self.stands(&printed, over, &BTreeSet::new())?;
+            (picked, by_hand) = cannot::by_hand(&fewer, &jobs, &past, &printed);
+            let jobs = Jobs { course: &fewer, picked: &picked, ..jobs };
+            left_out = cannot::left_out(course, &jobs, &past, ask, &now.without)?;
+        }
+        let (mut jobs, as_printed, past) = self.stands(&picked, over, &left_out.all())?;
+        let empty = empty_stations(class, &now.absent);
+        let no_helper = helpers_left(course, &now.absent) == 0;
+        let open = |(n, _): &(usize, &mut super::jobs::Job)| past.standing[*n] == Standing::Open;
+        for (_, job) in jobs.jobs.iter_mut().enumerate().filter(open) {
+            let before = job.stations.len();
+            job.stations.retain(|no| !empty.contains(no));
+            let students = matches!(job.doer, Doer::Students | Doer::OneStudent);
+            let own = matches!(job.what, super::jobs::What::Own(..));
+            if students && job.stations.is_empty() && before > 0 && !own {
+                job.doer = Doer::Staff;
+            }
+            if no_helper && job.doer == Doer::Helper {
+                job.doer = Doer::Staff;
+            }
+        }
+        let jobs = Jobs { course: &fewer, ..jobs };
+        let replay = Replay::with(&jobs, &fewer, plan, ask)?;
+        let mut second = None;
+        let found = how.iter().find_map(|loosened| {
+            let mut model = replay.model.clone();
+            keep::lower(&as_printed, &mut model, &past);
+            let waits = fix_the_past(&replay, &mut model, &past);
+            keep::fail(course, &replay, &mut model, &past, &now.without);
+            absent(&jobs, plan, &mut model, &past, &now.absent);
+            forget(&replay, &mut model, &past);
+            let overstays = loosen(&jobs, &replay, &mut model, &past, *loosened);
+            aim(&jobs, &replay, &mut model, &past, (waits, overstays));
+            let (new, apart) = self.solved(&jobs, &mut model, &past, per_term)?;
+            let changes = changes(plan, &new);
+            let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
+            let mut broken = check(course, class, self.portions, &new);
+            // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
+            let said = |id: &String| {
+                now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
+            };
+            let gone = left_out.all();
+            broken.retain(|b| {
+                let fact = matches!(b.rule, "takes" | "stands" | "own-step") && b.tasks.iter().any(said);
+                let left_out =
+                    !gone.is_empty() && b.rule == "complete" || b.tasks.iter().any(|t| gone.contains(t));
+                let nobody = !empty.is_empty() && b.message.contains("students of a station");
+                !(fact || left_out || (b.rule == "hands" && nobody))
+            });
+            let after = CaughtUp {
+                plan: new,
+                changes,
+                broken,
+                again,
+                loosened: *loosened,
+                empty: empty.clone(),
+                left_out: left_out.clone(),
+                by_hand: by_hand.clone(),
+            };
+            if apart {
+                return Some(after);
+            }
+            second.get_or_insert(after);
+            None
+        });
+        Some((found, second))
+    }
+
+    /// A plan for the rest, and whether nobody of the staff does two things at once in it that could be done one after another.
+    fn solved(&self, jobs: &Jobs<'_>, model: &mut Model, past: &Past, per_term: u64) -> Option<(Plan, bool)> {
+        let budget = Budget { per_term, conflict: 0 };
+        let mut found = None;
+        for _ in 0..=TWICE {
+            let mut outcome = solver::solve(&model.problem, &budget);
+            if let Some(schedule) = &mut outcome.schedule {
+                leave_when_done(model, past, schedule);
+            }
+            let Some(mut new) = plan_of(jobs, model, &outcome, (1, 1)) else { break };
+            keep::who_and_which(self.course, self.plan, &mut new, self.now);
+            // That there are hands enough at each moment does not say that each piece of work has its pair from its start to its end.
+            let twice = twice::keep_apart(self.course, jobs, model, past, &new);
+            found = Some((new, !twice));
+            if !twice {
+                break;
+            }
+        }
+        found
+    }
 }
 
 /// The stations at which nobody is left.
@@ -290,6 +423,7 @@ fn forget(replay: &Replay, model: &mut Model, past: &Past) {
 
 /// Takes away the hands of those who are not there.
 fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: &[Absent]) {
+    let model_step = model.calendar.grid.step();
     let problem = &mut model.problem;
     let horizon = problem.horizon;
     for one in absent {
@@ -313,10 +447,9 @@ fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: 
             Absent::Helper(number) => {
                 // What is in hand is finished; then there is one pair of hands less.
                 let name = format!("helper-{number}");
-                let in_hand = (0..past.standing.len())
-                    .filter(|n| past.standing[*n] == Standing::Runs)
-                    .filter(|n| plan.task(&jobs.jobs[*n].id).is_some_and(|t| t.by.contains(&name)));
-                let from = in_hand.map(|n| past.end[n]).max().unwrap_or(past.slot).max(past.slot);
+                let running = (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs);
+                let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, model_step, past, n, &name));
+                let from = in_hand.max().unwrap_or(past.slot).max(past.slot);
                 let parts =
                     problem.resources.iter().find(|r| r.name == "the teacher").map_or(1, |r| r.capacity);
                 for resource in &mut problem.resources {
@@ -333,62 +466,27 @@ fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: 
     }
 }
 
-/// Lets go of longest waits and breaks' times, and then of how long a dough may stand. Gives back a task for each wait, as
-/// long as the wait is overstayed.
-fn loosen(jobs: &Jobs<'_>, model: &mut Model, past: &Past, loosened: Loosened) -> Vec<TaskId> {
-    if loosened == Loosened::Nothing {
-        return Vec::new();
-    }
-    let all = jobs.jobs.len();
-    let horizon = model.problem.horizon;
-    let is_stand = |n: usize| n < all && jobs.stands(&jobs.jobs[n]);
-    let mut waits: Vec<Lag> = Vec::new();
-    for lag in model.problem.lags.iter_mut().filter(|l| l.from.task.0 < all && l.to.task.0 < all) {
-        // What stands still stands until it is taken up.
-        let taken_up = lag.from.side == Side::End && is_stand(lag.from.task.0) && lag.most == Some(0);
-        let put_there = is_stand(lag.to.task.0) && lag.most == Some(0);
-        if !taken_up && !put_there && lag.most.is_some() {
-            waits.push(lag.clone());
-            lag.most = None;
-        }
-    }
-    for (number, job) in jobs.jobs.iter().enumerate().filter(|(n, _)| past.standing[*n] == Standing::Open) {
-        if let super::jobs::What::Own(_, session) = job.what
-            && let Some(span) = model.calendar.sessions.get(session)
-        {
-            let ways = model.problem.tasks[number].ways.iter_mut();
-            ways.filter(|w| !w.windows.is_empty()).for_each(|w| w.windows = vec![*span]);
-        }
-    }
-    if loosened == Loosened::Stands {
-        for number in (0..all).filter(|n| is_stand(*n) && past.standing[*n] != Standing::Over) {
-            model.problem.tasks[number]
-                .ways
-                .iter_mut()
-                .filter(|w| w.most > w.least)
-                .for_each(|w| w.most = horizon);
-        }
-        for lag in
-            model.problem.lags.iter_mut().filter(|l| is_stand(l.from.task.0) && l.from.side == Side::Start)
-        {
-            if lag.most.is_some() {
-                waits.push(lag.clone());
-                lag.most = None;
-            }
-        }
-    }
-    waits.into_iter().filter(|lag| lag.only_if.is_empty()).map(|lag| overstay(model, &lag)).collect()
-}
-
-/// A task that lasts from the moment at which a wait should have ended to the one at which it does.
-fn overstay(model: &mut Model, wait: &Lag) -> TaskId {
-    let problem = &mut model.problem;
-    let most = wait.most.unwrap_or(0);
-    let task = problem.task("overstayed", vec![Way::ranged("", 0, 2 * problem.horizon)]);
-    problem.lag(wait.from, Point::start(task), most, Some(most), Reason::Always);
-    problem.after(wait.to, Point::end(task), 0);
-    model.ways.push(Vec::new());
-    task
+/// When someone of the staff has done what they have in hand of a running job: its work, or the end of it that they are at.
+fn in_hand_until(
+    jobs: &Jobs<'_>,
+    plan: &Plan,
+    step: Minutes,
+    past: &Past,
+    number: usize,
+    name: &String,
+) -> Option<i32> {
+    let job = &jobs.jobs[number];
+    let task = plan.task(&job.id)?;
+    let (start, end) = (past.start[number], past.end[number]);
+    let ends = jobs.step_of(job).and_then(|(_, s)| s.ends.as_ref());
+    let long = ends.map(|e| (e.takes.value.get() + step.get() - 1) / step.get().max(1));
+    let Some(long) = long.and_then(|long| i32::try_from(long).ok()).filter(|_| job.doer == Doer::Nobody)
+    else {
+        return task.by.contains(name).then_some(end);
+    };
+    let pieces = [(start, start + long), (end - long, end)];
+    let own = task.by.iter().zip(pieces).filter(|(by, _)| *by == name).map(|(_, piece)| piece);
+    own.filter(|(from, to)| *from < past.slot && past.slot < *to).map(|(_, to)| to).max()
 }
 
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.

@@ -18,6 +18,8 @@ use crate::reckon::work::{Class, Options, Portion};
 pub struct Conflict {
     /// "35 min too long: 2 ovens and ... hold it".
     pub sentence: String,
+    /// The sentence without its figure: "what holds it: ...".
+    pub holds: String,
     /// The constraints, in the teacher's words: the times as written, and what has to be set aside so that the class fits in them.
     pub constraints: Vec<String>,
     /// What was named that is no written time: the class fits without all of it together. Empty: no hands or things more would help.
@@ -42,7 +44,8 @@ pub fn explain(
     let calendar = Calendar::of(course);
     let (Some(picked), Some(calendar)) = (picked.first(), calendar) else {
         let sentence = "there is no session".to_owned();
-        return Conflict { sentence, constraints: Vec::new(), held_by: Vec::new(), minimal: true };
+        let (constraints, held_by) = (Vec::new(), Vec::new());
+        return Conflict { holds: sentence.clone(), sentence, constraints, held_by, minimal: true };
     };
     let jobs = Jobs::of(course, class, portions, picked);
     let over = calendar.grid.up(effort.over);
@@ -63,8 +66,13 @@ pub fn explain(
     let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
     named.extend(&held_by);
     let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
-    let sentence = sentence(&words(&held_by), late);
-    Conflict { sentence, constraints: words(&named), held_by, minimal }
+    let holds = holds(&words(&held_by));
+    let figure = match late {
+        Some(plan) => plan.too_long(),
+        None => "it cannot be done, however long the sessions".to_owned(),
+    };
+    let sentence = format!("{figure}; {holds}");
+    Conflict { sentence, holds, constraints: words(&named), held_by, minimal }
 }
 
 /// That students come for sessions, and that those end, is why a class is too long; what holds it is the rest.
@@ -72,16 +80,11 @@ fn is_written_time(reason: &str) -> bool {
     reason.contains(" ends at ") || reason.starts_with("students work in the sessions")
 }
 
-fn sentence(held: &[String], late: Option<&Plan>) -> String {
-    let figure = match late {
-        Some(plan) => plan.too_long(),
-        None => "it cannot be done, however long the sessions".to_owned(),
-    };
+fn holds(held: &[String]) -> String {
     match held.split_last() {
-        None => format!(
-            "{figure}; what holds it: the steps one after another, and no hands or things more make them shorter"
-        ),
-        Some((only, [])) => format!("{figure}; what holds it: {only}"),
-        Some((last, others)) => format!("{figure}; what holds it: {}, and {last}", others.join(", ")),
+        None => "what holds it: the steps one after another, and no hands or things more make them shorter"
+            .to_owned(),
+        Some((only, [])) => format!("what holds it: {only}"),
+        Some((last, others)) => format!("what holds it: {}, and {last}", others.join(", ")),
     }
 }

@@ -244,6 +244,53 @@ impl<'a> Jobs<'a> {
         self.jobs.iter().enumerate().filter(move |(_, j)| j.before.contains(&job)).map(|(n, _)| n)
     }
 
+    /// The demonstration that takes up what a job makes for the teacher's stage, at once or after other jobs.
+    #[must_use]
+    pub fn shown_by(&self, number: usize) -> Option<usize> {
+        let job = &self.jobs[number];
+        let mut seen = vec![number];
+        let mut open = vec![number];
+        while let Some(next) = open.pop() {
+            for taker in self.takers(next) {
+                let demo = self.step_of(&self.jobs[taker]).is_some_and(|(_, s)| s.demo);
+                if demo && self.jobs[taker].shares_with(job) {
+                    return Some(taker);
+                }
+                if !seen.contains(&taker) {
+                    seen.push(taker);
+                    open.push(taker);
+                }
+            }
+        }
+        None
+    }
+
+    /// Keeps those jobs that are wanted, and of the waits in the cold those before one that is.
+    pub(super) fn keep_only(&mut self, wanted: impl Fn(&Job) -> bool) {
+        let mut kept: Vec<bool> = self.jobs.iter().map(wanted).collect();
+        for number in 0..kept.len() {
+            let waits = matches!(self.jobs[number].what, What::ColdBefore(..));
+            kept[number] &= !waits || self.takers(number).any(|taker| kept[taker]);
+        }
+        if kept.iter().all(|kept| *kept) {
+            return;
+        }
+        let mut next = 0;
+        let new: Vec<Option<usize>> = kept
+            .iter()
+            .map(|kept| {
+                next += usize::from(*kept);
+                kept.then(|| next - 1)
+            })
+            .collect();
+        let mut kept = kept.into_iter();
+        self.jobs.retain(|_| kept.next() == Some(true));
+        for job in &mut self.jobs {
+            job.before = job.before.iter().filter_map(|b| new[*b]).collect();
+            job.after = job.after.iter().filter_map(|a| new[*a]).collect();
+        }
+    }
+
     fn add_lesson(&mut self, place: usize, lesson: &'a Lesson, formula: &Formula, whom: &Members) {
         let order = Order::of(lesson, Some(formula));
         let first = self.jobs.len();

@@ -1,6 +1,6 @@
 //! The likeliest slips, each with its answer: what moves when this is a quarter of an hour late.
 
-use super::catch_up::{CaughtUp, Loosened, Now, catch_up};
+use super::catch_up::{CaughtUp, Now, catch_up_as_written};
 use super::chance::Odds;
 use super::choose::Effort;
 use super::timetable::{Plan, PlannedTask};
@@ -56,9 +56,9 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
                 without: Vec::new(),
                 absent: Vec::new(),
             };
-            let Some(answer) = catch_up(course, class, portions, plan, &now, effort) else { continue };
             // What breaks a carry is no advice for paper: on the day somebody looks at the dough.
-            if answer.loosened == Loosened::Nothing {
+            let answer = catch_up_as_written(course, class, portions, plan, &now, effort);
+            if let Some(answer) = answer {
                 ends.push(block.end);
                 found.push(Slip { tasks: block.tasks, by: LATE, answer });
             }

@@ -23,6 +23,8 @@ pub enum Change {
     Tins(EquipId, u32),
     /// Trays of a kind borrowed.
     Trays(EquipId, u32),
+    /// Tubs of a kind more.
+    Tubs(EquipId, u32),
     /// A session goes on longer.
     Longer(SessionId, Minutes),
     /// One helper more.
@@ -64,6 +66,9 @@ impl Change {
             }
             Change::Trays(id, more) => {
                 borrow(&mut new.kitchen.trays.iter_mut().find(|t| t.id.value == *id)?.loan, *more);
+            }
+            Change::Tubs(id, more) => {
+                new.kitchen.tubs.iter_mut().find(|t| t.id.value == *id)?.count.value += more;
             }
             Change::Mixer(id) => {
                 borrow(&mut new.kitchen.mixers.iter_mut().find(|m| m.id.value == *id)?.loan, 1)
@@ -125,6 +130,8 @@ impl Change {
                 let name = kitchen.trays.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
                 format!("borrow {more} of {}", named(id, name))
             }
+            Change::Tubs(id, 1) => format!("have one more of {id}"),
+            Change::Tubs(id, more) => format!("have {more} more of {id}"),
             Change::Longer(id, by) => {
                 let name = course.session(id).map_or_else(|| id.to_string(), super::tasks::session_name);
                 format!("let {name} go on {by} longer")
@@ -177,6 +184,9 @@ pub fn changes(course: &Course, late: Option<&Plan>) -> Vec<Change> {
     let kitchen = &course.kitchen;
     all.extend(kitchen.tins.iter().map(|t| Change::Tins(t.id.value.clone(), 2)));
     all.extend(kitchen.trays.iter().map(|t| Change::Trays(t.id.value.clone(), 2)));
+    for more in [1, 3] {
+        all.extend(kitchen.tubs.iter().map(|t| Change::Tubs(t.id.value.clone(), more)));
+    }
     // And by what the least-late plan asks for, where that is another figure.
     let over = |s: &PlannedSession| (s.finish.timestamp().as_second() - s.end.timestamp().as_second()) / 60;
     let asked =
@@ -195,20 +205,16 @@ pub fn changes(course: &Course, late: Option<&Plan>) -> Vec<Change> {
 }
 
 /// The changes that make the class fit, the smallest first; a longer session is listed once, with the least time that
-/// works. `late`: the least-late plan, which itself shows that a session as long as it takes would do.
+/// works, and so are more tubs. `late`: the least-late plan, which itself shows that a session as long as it takes would do.
 #[must_use]
 pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effort: Effort) -> Vec<Lever> {
     let mut found: Vec<Lever> = Vec::new();
     for change in changes(course, late) {
-        let longer = |change: &Change| match change {
-            Change::Longer(id, _) => Some(id.clone()),
-            _ => None,
-        };
-        if longer(&change).is_some_and(|id| found.iter().any(|l| longer(&l.change).as_ref() == Some(&id))) {
+        if found.iter().any(|lever| more_of(&lever.change, &change)) {
             continue;
         }
         let Some(changed) = change.apply(course) else { continue };
-        let longer = longer(&change).is_some();
+        let longer = matches!(change, Change::Longer(..));
         let shown = longer && late.is_some_and(|plan| keeps_to(&changed, headcount, plan));
         if shown || fits(&changed, headcount, effort) {
             let text = change.text(course);
@@ -216,6 +222,15 @@ pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effo
         }
     }
     found
+}
+
+/// Whether two changes differ by how much alone.
+fn more_of(one: &Change, other: &Change) -> bool {
+    match (one, other) {
+        (Change::Longer(id, _), Change::Longer(same, _)) => id == same,
+        (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
+        _ => false,
+    }
 }
 
 /// Whether a plan that was too late before the change keeps to the longer hours, by the checker of plans.

@@ -272,8 +272,10 @@ impl Reader<'_> {
                 && other.shares_with(job)
         };
         let all: Vec<usize> = (0..self.jobs.jobs.len()).collect();
-        let last = all.iter().filter(same).map(|n| self.end(*n)).max()?;
-        Some(self.grid().at(last))
+        let last = all.iter().filter(same).map(|n| self.end(*n)).max();
+        // A stage that is not brought that far keeps its tub or tray until it was shown.
+        let shown = || self.jobs.shown_by(number).map(|demo| self.end(demo));
+        Some(self.grid().at(last.or_else(shown)?))
     }
 
     /// Which of several mixers alike: each job gets the lowest number that is free.

@@ -125,22 +125,7 @@ impl Builder<'_> {
 
     /// A stage that is not baked keeps its tin or tray until its demo is over.
     fn stage_end(&self, number: usize) -> Option<Point> {
-        let job = self.job(number);
-        let mut seen = vec![number];
-        let mut open = vec![number];
-        while let Some(next) = open.pop() {
-            for taker in self.jobs.takers(next) {
-                let demo = self.jobs.step_of(self.job(taker)).is_some_and(|(_, s)| s.demo);
-                if demo && self.job(taker).shares_with(job) {
-                    return Some(Point::end(TaskId(taker)));
-                }
-                if !seen.contains(&taker) {
-                    seen.push(taker);
-                    open.push(taker);
-                }
-            }
-        }
-        None
+        self.jobs.shown_by(number).map(|demo| Point::end(TaskId(demo)))
     }
 
     /// A moment that is not before the end of any of these: the end of a task made for it.
