@@ -62,6 +62,10 @@ fn each_place_brings_its_own_customs() {
     let said = sealed.run(&line);
     assert_eq!(said.exit, Some(2), "{said}");
     assert!(said.stderr.contains("--time-zone,\n       --currency"), "{said}");
+    // The way out keeps what was typed.
+    let whole = said.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = "begin class --kind weekend --date 2027-03-06 --place elsewhere --time-zone Asia/Tokyo --currency JPY";
+    assert!(whole.contains(told), "{said}");
     let said = sealed.run(&[&line[..], &["--time-zone", "Asia/Tokyo", "--currency", "JPY"]].concat());
     assert_eq!(said.exit, Some(0), "{said}");
     // No food code is guessed: what nobody says is unknown.

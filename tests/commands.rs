@@ -154,6 +154,19 @@ fn exit_codes() {
     assert_eq!(exit(&["prepare", "course", "--out", "printed/deeper"]), 3);
 }
 
+/// For so many there is no plan, not even a late one, and a sheet without times helps nobody: what was printed for those who come stays.
+#[test]
+fn without_a_plan_what_was_printed_stays() {
+    let sealed = Sealed::small();
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "printed"]).exit, Some(0));
+    let before = sealed.files("printed");
+    assert!(before.iter().any(|f| f.ends_with("run-sheet.pdf")), "{before:?}");
+    let said = sealed.run(&["prepare", "course", "--out", "printed", "--headcount", "500"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(said.stderr.contains("what was printed before stays"), "{said}");
+    assert_eq!(sealed.files("printed"), before);
+}
+
 #[test]
 fn a_course_with_errors_writes_nothing_and_tells_all_of_them() {
     let sealed = Sealed::small()

@@ -7,7 +7,6 @@ use crate::output::new_folder::write_new_folder;
 use crate::read::grammar::day;
 use crate::read::{FileTree, read_course};
 use clap::ValueEnum;
-use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -292,12 +291,6 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     match write_new_folder(dir, &files) {
         Ok(()) => {
             terminal.prose(Stream::Answer, &told(dir, &files));
-            if answers.date < ZonedDateTime::now().date() {
-                terminal.prose(
-                    Stream::Aside,
-                    &format!("{} is past: if that is a slip, change `date` in course.toml.", answers.date),
-                );
-            }
             Exit::Fine
         }
         Err(e) if e.kind() == io::ErrorKind::AlreadyExists => there_already(dir, terminal),
