@@ -181,11 +181,11 @@ function readingForm(r) {
 
 /** That nobody measured it is said, and stands in the log. */
 function missedButton(r) {
-  return button(`missed-${r.id}`, says(r.clock ? "missed-clock" : "was-missed"), () => {
+  return button(`missed-${r.id}`, says(isClock(r) ? "missed-clock" : "was-missed"), () => {
     note("missed", { reading: r.id, what: readingName(r) });
     say(says("written"));
     draw();
-  }, { class: "small", "aria-label": `${says(r.clock ? "missed-clock" : "was-missed")}: ${readingName(r)}` });
+  }, { class: "small", "aria-label": `${says(isClock(r) ? "missed-clock" : "was-missed")}: ${readingName(r)}` });
 }
 
 /** What is out of the cold has a clock and no temperature: it is used or thrown away in time. */
