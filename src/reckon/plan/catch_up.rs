@@ -11,6 +11,7 @@
 
 mod cannot;
 mod change;
+mod gone;
 mod keep;
 mod loose;
 mod lost;
@@ -35,6 +36,7 @@ use super::timetable::Plan;
 use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::Minutes;
+use gone::{absent, empty_stations, helpers_left};
 use jiff::ZonedDateTime;
 use loose::loosen;
 use past::{Past, Standing};
@@ -283,18 +285,6 @@ impl<'a> Day<'a> {
     }
 }
 
-/// The stations at which nobody is left.
-fn empty_stations(class: &Class, absent: &[Absent]) -> Vec<StationNo> {
-    let left =
-        |no: StationNo, seats: usize| seats <= absent.iter().filter(|a| **a == Absent::Student(no)).count();
-    class.stations.iter().filter(|s| left(s.no, s.seats.len())).map(|s| s.no).collect()
-}
-
-fn helpers_left(course: &Course, absent: &[Absent]) -> usize {
-    let gone = absent.iter().filter(|a| matches!(a, Absent::Helper(_))).count();
-    course.settings.helpers.len().saturating_sub(gone)
-}
-
 /// Past and running tasks stay where they are; nothing else starts before now. Gives back the longest waits that are
 /// overstayed already: a moment that is yet to come, and the slot by which it should have been.
 fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, i32)> {
@@ -419,74 +409,6 @@ fn forget(replay: &Replay, model: &mut Model, past: &Past) {
             hold.from = now;
         }
     }
-}
-
-/// Takes away the hands of those who are not there.
-fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: &[Absent]) {
-    let model_step = model.calendar.grid.step();
-    let problem = &mut model.problem;
-    let horizon = problem.horizon;
-    for one in absent {
-        match one {
-            Absent::Student(no) => {
-                // Who is left does one thing at a time: each piece of work takes all hands of the station.
-                let of = jobs.class.stations.iter().find(|s| s.no == *no);
-                let name = of.map(|s| format!("the {} students at station {no}", s.students()));
-                let Some(resource) = problem.resources.iter().position(|r| Some(&r.name) == name.as_ref())
-                else {
-                    continue;
-                };
-                let all = problem.resources[resource].capacity;
-                let open = |n: usize| past.standing.get(n).is_none_or(|s| *s == Standing::Open);
-                for hold in problem.holds.iter_mut().filter(|h| h.resource.0 == resource && h.amount > 0) {
-                    if open(hold.from.task.0) {
-                        hold.amount = all;
-                    }
-                }
-            }
-            Absent::Helper(number) => {
-                // What is in hand is finished; then there is one pair of hands less.
-                let name = format!("helper-{number}");
-                let running = (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs);
-                let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, model_step, past, n, &name));
-                let from = in_hand.max().unwrap_or(past.slot).max(past.slot);
-                let parts =
-                    problem.resources.iter().find(|r| r.name == "the teacher").map_or(1, |r| r.capacity);
-                for resource in &mut problem.resources {
-                    let less = match resource.name.as_str() {
-                        "the helper" => 1,
-                        "staff" => parts,
-                        _ => continue,
-                    };
-                    let there = resource.calendar.iter().map(|c| c.2).min().unwrap_or(resource.capacity);
-                    resource.calendar.push((from, horizon, (there - less).max(0)));
-                }
-            }
-        }
-    }
-}
-
-/// When someone of the staff has done what they have in hand of a running job: its work, or the end of it that they are at.
-fn in_hand_until(
-    jobs: &Jobs<'_>,
-    plan: &Plan,
-    step: Minutes,
-    past: &Past,
-    number: usize,
-    name: &String,
-) -> Option<i32> {
-    let job = &jobs.jobs[number];
-    let task = plan.task(&job.id)?;
-    let (start, end) = (past.start[number], past.end[number]);
-    let ends = jobs.step_of(job).and_then(|(_, s)| s.ends.as_ref());
-    let long = ends.map(|e| (e.takes.value.get() + step.get() - 1) / step.get().max(1));
-    let Some(long) = long.and_then(|long| i32::try_from(long).ok()).filter(|_| job.doer == Doer::Nobody)
-    else {
-        return task.by.contains(name).then_some(end);
-    };
-    let pieces = [(start, start + long), (end - long, end)];
-    let own = task.by.iter().zip(pieces).filter(|(by, _)| *by == name).map(|(_, piece)| piece);
-    own.filter(|(from, to)| *from < past.slot && past.slot < *to).map(|(_, to)| to).max()
 }
 
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
