@@ -350,7 +350,7 @@ fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> V
             }
             let (what, name) = (names.list_word(what), names.lesson(&lesson.lesson));
             // Those that make it another way stand in the same line.
-            match notes.iter_mut().find(|(w, l, _)| (&*w, &*l) == (&what, &name)) {
+            match notes.iter_mut().find(|(w, l, _)| *w == what && *l == name) {
                 Some((_, _, at)) => at.extend(&lesson.stations),
                 None => notes.push((what, name, lesson.stations.clone())),
             }
