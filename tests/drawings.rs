@@ -1,6 +1,7 @@
 //! The pages: drawings in the PDF against their measures, the same bytes in any order, and what a bad template or a strange name does.
 
 use crate::support::ink::{Ink, ink, streams};
+use benchroll::course::allergen_words::WORDS;
 use benchroll::reckon::drawings::{Braid, Drawing, TinShape, Washed};
 use benchroll::typeset::views::drawing::{Units, drawing};
 use benchroll::typeset::views::gallery::{gallery, samples};
@@ -325,6 +326,11 @@ fn german_has_every_word_that_english_has() {
         keys(&std::str::from_utf8(bytes).unwrap().parse().unwrap(), "")
     };
     assert_eq!(words("en"), words("de"));
+    // What a station keeps away is said by these words.
+    for avoided in WORDS {
+        let spoken = avoided.word.replace('-', " ");
+        assert!(words("de").contains(&format!("list-word.{spoken}")), "{spoken}");
+    }
     for name in Drawing::NAMES {
         assert!(
             words("en").contains(&format!("draw.{name}")) && words("en").contains(&format!("alt.{name}"))

@@ -231,14 +231,16 @@ fn the_station_sheets_say_what_scale_says() {
     assert!(compared > 100, "{compared}");
 }
 
+/// The number of an attribute in a line of boxes.
+fn number(line: &str, key: &str) -> f64 {
+    let from = line.find(key).map(|at| at + key.len() + 2).unwrap();
+    line[from..].split('"').next().unwrap().parse().unwrap()
+}
+
 /// How much of a page's height its text takes, between the margins, by the boxes of its words: neither the rail in the outer margin
 /// nor the foot counts.
 fn used(boxes: &str, page: usize, large: bool) -> f64 {
     let mm = 72.0 / 25.4;
-    let number = |line: &str, key: &str| -> f64 {
-        let from = line.find(key).map(|at| at + key.len() + 2).unwrap();
-        line[from..].split('"').next().unwrap().parse().unwrap()
-    };
     let sheet = boxes.lines().find(|l| l.trim_start().starts_with("<page ")).unwrap();
     let (wide, high) = (number(sheet, " width"), number(sheet, " height"));
     let outer = if large { 46.0 } else { 41.0 } * mm;
@@ -282,6 +284,57 @@ fn no_last_page_of_a_handout_is_nearly_empty() {
             let Some(boxes) = tool("pdftotext", &line) else { return };
             let used = used(&boxes, done.pages, look.large_print);
             assert!(used >= 0.2, "{} in {look:?}: {used:.2} of page {last}", spec.title);
+        }
+    }
+}
+
+/// The words of a file that stand over another one or beyond the paper's edge, by the boxes of its words. What stands upright in a
+/// rail or a lane is not looked at: its letters' boxes are as wide as its line is high.
+fn overprinted(boxes: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for (n, page) in boxes.split("<page ").skip(1).enumerate() {
+        let (wide, high) = (number(page, "width"), number(page, "height"));
+        let mut words: Vec<([f64; 4], &str)> = Vec::new();
+        for line in page.lines().filter(|l| l.trim_start().starts_with("<word ")) {
+            let text = line.split('>').nth(1).and_then(|t| t.split('<').next()).unwrap_or_default();
+            let [left, top, right, bottom] = ["xMin", "yMin", "xMax", "yMax"].map(|key| number(line, key));
+            if text.chars().count() > 2 && bottom - top > 1.1 * (right - left) {
+                continue;
+            }
+            let middle = (top + bottom) / 2.0;
+            if left < 0.0 || right > wide || middle < 0.0 || middle > high {
+                found.push(format!("page {}: {text} is beyond the edge", n + 1));
+            }
+            // Of a line's box its letters take about the middle.
+            let own = [left, top + 0.3 * (bottom - top), right, bottom - 0.3 * (bottom - top)];
+            let over = |other: &[f64; 4]| {
+                own[2].min(other[2]) - own[0].max(other[0]) > 1.0
+                    && own[3].min(other[3]) - own[1].max(other[1]) > 0.5
+            };
+            for (_, other) in words.iter().filter(|(other, _)| over(other)) {
+                found.push(format!("page {}: {text} stands over {other}", n + 1));
+            }
+            words.push((own, text));
+        }
+    }
+    found
+}
+
+#[test]
+fn no_word_stands_over_another() {
+    let two = "<page width=\"100\" height=\"50\">\n<word xMin=\"1\" yMin=\"1\" xMax=\"40\" yMax=\"11\">in</word>\n\
+               <word xMin=\"35\" yMin=\"2\" xMax=\"60\" yMax=\"12\">all</word>\n<word xMin=\"70\" yMin=\"2\" xMax=\"101\" yMax=\"12\">g</word>";
+    assert_eq!(overprinted(two), ["page 1: all stands over in", "page 1: g is beyond the edge"]);
+    let sealed = Sealed::new();
+    let large = PageLook { large_print: true, language: "de".to_owned(), ..PageLook::default() };
+    for look in [PageLook { language: "de".to_owned(), ..PageLook::default() }, large] {
+        let specs: Vec<_> = demo::all().into_iter().map(|(name, data)| spec(&name, &data, &look)).collect();
+        for (spec, done) in specs.iter().zip(press().typeset_all(&specs)) {
+            let path = sealed.path("words.pdf");
+            std::fs::write(&path, done.unwrap().pdf).unwrap();
+            let Some(boxes) = tool("pdftotext", &["-bbox", path.to_str().unwrap(), "-"]) else { return };
+            let found = overprinted(&boxes);
+            assert!(found.is_empty(), "{} in {look:?}: {found:#?}", spec.title);
         }
     }
 }

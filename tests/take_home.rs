@@ -93,3 +93,31 @@ fn an_oven_is_turned_on_so_that_it_is_hot_in_time() {
     // The last thing is that it goes off.
     assert_eq!(settings.last().unwrap()["heat"], Value::Null);
 }
+
+#[test]
+fn what_was_baked_and_needs_the_cold_stands_in_the_cold_table() {
+    let rows = |changes: &[(&str, &str, &str)]| -> Vec<Value> {
+        let all = sheets_of(changes);
+        let sheet = named(&all, "oven-and-cold").clone();
+        sheet["places"].as_array().unwrap().iter().filter(|p| p["baked"] == true).cloned().collect()
+    };
+    assert!(rows(&[]).is_empty());
+    let needs = ("formulas/soft-loaf.toml", "loses = \"2 %\"", "loses = \"2 %\"\nneeds-cold = true");
+    let found = rows(&[needs]);
+    assert!(!found.is_empty());
+    let all = sheets_of(&[needs]);
+    let sheet = named(&all, "oven-and-cold");
+    let end = &sheet["sitting"]["to"];
+    for row in &found {
+        assert_eq!((&row["at"], &row["tone"], &row["ready"]), (&json!("cold"), &json!("cold"), &json!(true)));
+        assert_eq!(row["lesson"], "Soft loaf");
+        let (from, to) = (row["from"]["at"].as_i64().unwrap(), row["to"]["at"].as_i64().unwrap());
+        let out = sheet["loads"].as_array().unwrap().iter().map(|l| l["to"].as_i64().unwrap()).min().unwrap();
+        // It has cooled for the half hour that the lesson writes, and is there until all go home.
+        assert!(from >= out + 30 && to >= from, "{row}");
+        assert!(to == end.as_i64().unwrap() || to == from, "{row}");
+    }
+    let stations: Vec<&Value> =
+        found.iter().flat_map(|r| r["for_whom"]["stations"].as_array().unwrap()).collect();
+    assert!(!stations.is_empty());
+}

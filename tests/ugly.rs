@@ -56,3 +56,33 @@ fn an_ugly_course_prints_whole() {
     assert!(note.contains(&squeezed("`Under 16` @home? #set page(fill: red)")), "{note}");
     assert!(note.contains(&squeezed(&course.settings.name.value)), "{note}");
 }
+
+/// Who avoids what no pack says of forty ingredients: the sheet names each of them, on as many pages as it needs. What is beyond a
+/// page's foot is no text for other programs either.
+#[test]
+fn an_allergen_sheet_that_is_longer_than_a_page_loses_nothing() {
+    let mut files = folder::load(&repository().join("tests/courses/ugly")).unwrap();
+    let text = |files: &benchroll::read::FileTree, file: &str| {
+        String::from_utf8(files.bytes(file).unwrap().to_vec()).unwrap()
+    };
+    let roll = text(&files, "roll.csv").replace(",coming,,2,,", ",coming,,2,buckwheat (allergy),");
+    files.add("roll.csv", roll);
+    let settings = text(&files, "course.toml");
+    for large in [false, true] {
+        files.add("course.toml", format!("{settings}\n[print]\nlarge = {large}\n"));
+        let fetch = |_: &str| Err("there is none".to_owned());
+        let lent = Lent { fetch: &fetch, shelf: &MemoryShelf::default(), anonymous: false };
+        let (_, printed) = produce(&files, Asked::default(), lent, &[], &Unwatched);
+        let sheet = printed.iter().find(|s| s.path == "allergen-sheet.pdf").unwrap();
+        let sealed = Sealed::new();
+        let path = sealed.path("allergens.pdf");
+        std::fs::write(&path, &sheet.pdf).unwrap();
+        let Some(said) = tool("pdftotext", &["-raw", path.to_str().unwrap(), "-"]) else { return };
+        let said: String = said.chars().filter(|c| !c.is_whitespace() && *c != '\u{200B}').collect();
+        for n in 19..=40 {
+            // Two people avoid it, and each is told why nobody knows.
+            let named = said.matches(&format!("Ingredientnumber{n}ofalist")).count();
+            assert_eq!(named, 2, "ingredient {n}, large {large}: {said}");
+        }
+    }
+}

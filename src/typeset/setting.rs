@@ -16,6 +16,9 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 /// After so many documents what is no longer used is let go: looking through all that is remembered takes as long as a page.
 const TOGETHER: usize = 5;
+/// What is said of a pack whose sheet was lost on the way: nothing that a teacher can mend.
+const NOT_LAID_OUT: &str = "a sheet of this pack was not laid out";
+
 /// So often it may go unused.
 const REMEMBERED: usize = 1;
 
@@ -57,8 +60,7 @@ impl<'d> Piece<'d> {
         if doc.template != Kind::Pack.word() {
             return Vec::new();
         }
-        let sheets = doc.data["sheets"].as_array().map(Vec::as_slice).unwrap_or_default();
-        let sheets: Vec<&Value> = sheets.iter().filter(|s| s["data"].is_object()).collect();
+        let sheets: Vec<&Value> = sheets_of(&doc.data).iter().filter(|s| is_sheet(s)).collect();
         // One file cannot hold two of the same fold.
         let number = |fold: &Value| u32::try_from(fold.as_u64().unwrap_or_default()).unwrap_or_default();
         let folds: Vec<u32> = sheets.iter().map(|s| number(&s["fold"])).collect();
@@ -182,8 +184,14 @@ impl Press {
             .par_iter()
             .flat_map_iter(|(n, keys)| {
                 let doc = docs[*n];
-                let sheets = keys.iter().filter_map(|key| sheets.get(key)).map(Result::as_ref);
-                let sheets: Vec<Result<&Laid, &Vec<Trouble>>> = sheets.collect();
+                // One for each key, in their order: of a sheet that is not there nothing may take the place.
+                let missing = || vec![Trouble::plain(Sort::TemplateError, NOT_LAID_OUT.to_owned())];
+                let sheets: Vec<Outcome<&Laid>> = keys
+                    .iter()
+                    .map(|key| {
+                        sheets.get(key).map_or_else(|| Err(missing()), |s| s.as_ref().map_err(Vec::clone))
+                    })
+                    .collect();
                 let done = watched(&doc.template, &|| vec![(*n, self.pack(doc, &sheets))]);
                 self.forget(&laid_out);
                 done
@@ -272,12 +280,13 @@ impl Press {
     }
 
     /// A pack of sheets that were laid out before.
-    fn pack(&self, doc: &DocumentSpec, sheets: &[Result<&Laid, &Vec<Trouble>>]) -> Outcome<Typeset> {
-        let errors: Vec<Trouble> = sheets.iter().filter_map(|s| s.err()).flatten().cloned().collect();
+    fn pack(&self, doc: &DocumentSpec, sheets: &[Outcome<&Laid>]) -> Outcome<Typeset> {
+        let errors: Vec<Trouble> =
+            sheets.iter().filter_map(|s| s.as_ref().err()).flatten().cloned().collect();
         if !errors.is_empty() {
             return Err(errors);
         }
-        let sheets: Vec<&Laid> = sheets.iter().filter_map(|s| s.ok()).collect();
+        let sheets: Vec<&Laid> = sheets.iter().filter_map(|s| s.as_ref().ok().copied()).collect();
         let told: Vec<Option<&Laid>> = sheets.iter().copied().map(Some).collect();
         let data = of_pack(&doc.data, &told);
         let mut laid = self.lay_out(&Piece { data: &data, fold: u32::MAX, ..Piece::of(doc) })?;
@@ -288,13 +297,25 @@ impl Press {
     }
 }
 
-/// What a pack's template receives: of each sheet what it calls itself, and how many pages it has; not what it is made from.
+/// The entries of a pack's data.
+fn sheets_of(pack: &Value) -> &[Value] {
+    pack["sheets"].as_array().map(Vec::as_slice).unwrap_or_default()
+}
+
+/// Whether an entry holds a sheet to lay out.
+fn is_sheet(entry: &Value) -> bool {
+    entry["data"].is_object()
+}
+
+/// What a pack's template receives: of each sheet what it calls itself, and how many pages it has; not what it is made from. `laid`
+/// holds one for each entry that is a sheet, in their order, and `None` for one that could not be laid out. Whatever it holds, no
+/// entry is dropped: one of which nothing was laid out is told with no pages.
 fn of_pack(data: &Value, laid: &[Option<&Laid>]) -> Value {
-    let sheets = data["sheets"].as_array().map(Vec::as_slice).unwrap_or_default();
-    let sheets: Vec<Value> = sheets
+    let mut laid = laid.iter();
+    let sheets: Vec<Value> = sheets_of(data)
         .iter()
-        .zip(laid)
-        .map(|(sheet, laid)| {
+        .map(|sheet| {
+            let laid = if is_sheet(sheet) { laid.next().copied().flatten() } else { None };
             let own = laid.and_then(|laid| own_name(&laid.pages)).map(Value::from);
             let pages = laid.map_or(0, |laid| laid.pages.pages().len());
             json!({ "title": own.as_ref().unwrap_or(&sheet["title"]), "kind": sheet["data"]["kind"], "pages": pages, "fold": sheet["fold"] })
@@ -305,4 +326,23 @@ fn of_pack(data: &Value, laid: &[Option<&Laid>]) -> Value {
         others.map(|(key, value)| (key.clone(), value.clone())).collect();
     all.insert("sheets".to_owned(), Value::Array(sheets));
     Value::Object(all)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pack_tells_of_every_entry_whatever_was_laid_out() {
+        let sheet = |title: &str| json!({ "title": title, "data": { "kind": "roll" }, "fold": 0 });
+        let empty = json!({ "title": "no sheet", "data": null, "fold": 0 });
+        let data = json!({ "kind": "pack", "sheets": [empty, sheet("one"), sheet("two")] });
+        for laid in [&[][..], &[None], &[None, None], &[None, None, None]] {
+            let told = of_pack(&data, laid);
+            let titles: Vec<&Value> = sheets_of(&told).iter().map(|s| &s["title"]).collect();
+            assert_eq!(titles, ["no sheet", "one", "two"], "{} laid out", laid.len());
+            assert!(sheets_of(&told).iter().all(|s| s["pages"] == 0));
+            assert_eq!(told["kind"], "pack");
+        }
+    }
 }

@@ -61,6 +61,25 @@ fn nobody_of_the_roll_is_named_on_it() {
 }
 
 #[test]
+fn what_is_in_a_stations_own_pieces_is_not_said_to_be_kept_away() {
+    let mut files = folder::load(&repository().join("course")).unwrap();
+    let roll = std::fs::read_to_string(repository().join("course/roll.csv")).unwrap();
+    // Milk is in all three, whatever a variant leaves out.
+    let roll =
+        roll.replace("walnut (allergy, severe); tree-nuts (allergy, severe)", "milk (choice); fish (choice)");
+    files.add("roll.csv", roll.into_bytes());
+    let outcome = reckon(&files, Asked::default(), &Unwatched);
+    let page = html(outcome.reckoned.as_ref().unwrap(), &files, Home::Disk).unwrap().unwrap();
+    let data: serde_json::Value = serde_json::from_str(between(&page, "id=\"data\">", "</script>")).unwrap();
+    let rows = data["rows"].as_array().unwrap();
+    let telling: Vec<_> =
+        rows.iter().filter(|r| r.get("holds").is_some_and(|h| h != &serde_json::json!([]))).collect();
+    let own: Vec<_> = telling.iter().filter(|r| r["holds"] == serde_json::json!(["milk"])).collect();
+    assert_eq!(own.len(), 1, "{telling:#?}");
+    assert_eq!(own[0]["avoid"], serde_json::json!(["fish"]), "{own:#?}");
+}
+
+#[test]
 fn what_people_typed_cannot_end_the_data() {
     let nasty = "</script><img src=x onerror=alert(1)>\u{2028}{{ 7 * 7 }}<!--";
     let course = std::fs::read_to_string(repository().join("course/course.toml")).unwrap();

@@ -262,6 +262,7 @@ fn oven() -> OvenAndCold {
         to,
         latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
         tone: s(tone),
+        baked: false,
         ready: parts == ["Filling"],
     };
     OvenAndCold {

@@ -1,6 +1,6 @@
 //! The drawings that a lesson asks for and that no sheet shows, as a measure is not written.
 
-use super::{Desk, strand};
+use super::{BUN_AT_MOST, Desk, strand};
 use crate::course::Course;
 use crate::finding::Finding;
 use crate::reckon::recipes::Recipes;
@@ -58,7 +58,11 @@ impl Desk<'_> {
             ],
             "place-in-tin" => vec![tin],
             "turn-out" => vec![tin, ("`carry` in the step", self.step.carry.is_some())],
-            "on-tray" => vec![("`tray` in `[piece]`", piece.tray.is_some()), size],
+            "on-tray" => vec![
+                ("`tray` in `[piece]`", piece.tray.is_some()),
+                size,
+                ("a `size` in `[piece]` at most twice as long as wide", self.is_bun().is_none_or(|bun| bun)),
+            ],
             "egg-wash" => vec![("a part `wash` in `[piece]`", self.used_per_piece("wash").is_some())],
             "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.used_per_piece("syrup").is_some())],
             "probe" => vec![long, ("`core` in the step, from and to", self.is_core_known())],
@@ -79,6 +83,12 @@ impl Desk<'_> {
         needs.into_iter().filter(|(_, there)| !there).map(|(what, _)| what).collect()
     }
 
+    /// Whether the piece is about as long as wide; `None` where no size is written.
+    fn is_bun(&self) -> Option<bool> {
+        let size = self.piece().size.as_ref()?.value;
+        Some(size.width.max(size.depth) <= size.width.min(size.depth).times(BUN_AT_MOST))
+    }
+
     fn is_core_known(&self) -> bool {
         self.step.core.as_ref().is_some_and(|c| c.value.least.is_some() && c.value.most.is_some())
     }
@@ -88,6 +98,7 @@ impl Desk<'_> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::course::Area;
     use crate::reckon::sample::{at, course};
     use crate::units::Centimetres;
 
@@ -108,5 +119,23 @@ mod tests {
         );
         c.formulas[0].piece.strand_length = Some(at(Centimetres::whole(20)));
         assert!(left_out(&c).iter().all(|f| !f.message.contains("`knot`")));
+    }
+
+    #[test]
+    fn a_long_piece_that_is_not_drawn_on_its_tray_is_told() {
+        let mut c = course();
+        c.lessons[0].steps.iter_mut().find(|s| !s.demo).unwrap().draw = vec![at("on-tray".to_owned())];
+        let told = |c: &Course| {
+            let found = left_out(c).into_iter().find(|f| f.message.contains("`on-tray`"))?;
+            Some(found.message.split("it needs ").nth(1)?.to_owned())
+        };
+        let area = |width, depth| Area { width: Centimetres::whole(width), depth: Centimetres::whole(depth) };
+        c.formulas[0].piece.tray = Some(at(c.kitchen.trays[0].id.value.clone()));
+        c.formulas[0].piece.size = None;
+        assert_eq!(told(&c).as_deref(), Some("`size` in `[piece]`"));
+        c.formulas[0].piece.size = Some(at(area(32, 11)));
+        assert_eq!(told(&c).as_deref(), Some("a `size` in `[piece]` at most twice as long as wide"));
+        c.formulas[0].piece.size = Some(at(area(22, 11)));
+        assert_eq!(told(&c), None);
     }
 }

@@ -99,7 +99,7 @@ pub struct CrossContact {
     pub what: String,
     /// The lesson.
     pub lesson: String,
-    /// The stations that handle it.
+    /// The stations that handle it, runs drawn together: `1–4`, `6`.
     pub stations: Vec<String>,
 }
 
@@ -110,7 +110,7 @@ pub struct Contents {
     pub lesson: String,
     /// The variant; empty for the formula itself.
     pub variant: String,
-    /// Stations that make it.
+    /// Stations that make it, runs drawn together.
     pub stations: Vec<String>,
     /// Contains.
     pub contains: Vec<String>,

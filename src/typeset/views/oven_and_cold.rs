@@ -140,6 +140,9 @@ pub struct Stored {
     pub tone: String,
     /// It is cooked or baked: it stands above what is raw.
     pub ready: bool,
+    /// It was baked and has cooled, and holds something that needs the cold: it stands there until it is eaten or goes home. `name` is
+    /// empty, and `to` the end of the sitting.
+    pub baked: bool,
 }
 
 impl OvenAndCold {
@@ -170,7 +173,8 @@ impl OvenAndCold {
             }
         }
         let mut given = Given::new();
-        let stored = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
+        let mut stored: Vec<Stored> = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
+        stored.extend(tasks.iter().flat_map(|t| stored_baked(desk, t, session)));
         OvenAndCold {
             about: desk.about(),
             sitting: desk.sitting(session),
@@ -348,12 +352,50 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
         from: moment(&task.start),
         to: moment(wave.out),
         latest: latest.as_ref().map(moment),
+        baked: false,
         tone: wave.tone.to_owned(),
         ready: step.is_some_and(|step| {
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
     }
+}
+
+/// What was baked in the sitting and needs the cold once it has cooled: a row for all of a load that has cooled by the same moment.
+fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
+    let within = session.from.value <= bake.start && bake.start < session.to.value;
+    let Some(load) =
+        desk.load(bake).filter(|l| within && desk.place(bake) == Where::Oven && then_cold(desk, l))
+    else {
+        return Vec::new();
+    };
+    // What is done with it after it was baked, the cooling among it.
+    let done = |whom: &Whom| {
+        let own = desk.plan.tasks.iter().filter(|t| {
+            t.lesson.as_ref() == Some(&load.lesson)
+                && t.start >= bake.start
+                && t.members.iter().any(|(w, _)| w == whom)
+        });
+        own.map(|t| &t.end).max().unwrap_or(&bake.end)
+    };
+    let mut waves: BTreeMap<&ZonedDateTime, Vec<&Whom>> = BTreeMap::new();
+    for (whom, _) in &load.members {
+        waves.entry(done(whom)).or_default().push(whom);
+    }
+    let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
+    let row = |(cooled, whom): (&ZonedDateTime, Vec<&Whom>)| Stored {
+        at: place_key(Where::Cold).to_owned(),
+        temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
+        lesson: desk.lesson_name(&load.lesson),
+        for_whom: Some(desk.for_whom(whom)),
+        from: moment(cooled),
+        to: moment(cooled.max(&session.to.value)),
+        tone: "cold".to_owned(),
+        ready: true,
+        baked: true,
+        ..Stored::default()
+    };
+    waves.into_iter().map(row).collect()
 }
 
 /// How much of a batch is taken out at once.

@@ -327,7 +327,7 @@ fn contents_of(names: &Names<'_>, made: &LessonContents) -> Contents {
     Contents {
         lesson: names.lesson(&made.lesson),
         variant: made.variant.as_ref().map_or_else(String::new, |v| v.as_str().to_owned()),
-        stations: made.stations.iter().map(ToString::to_string).collect(),
+        stations: numbered(made.stations.iter().copied()),
         contains: made.held.contains.keys().map(|a| names.list_word(a)).collect(),
         may_contain: made.held.may_contain.keys().map(|a| names.list_word(a)).collect(),
         unknown: made.held.unknown.iter().map(|i| names.item(i)).collect(),
@@ -342,22 +342,29 @@ fn unread(names: &Names<'_>, made: &[LessonContents]) -> Vec<String> {
 /// What is avoided and handled in the same room, at which stations.
 fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> Vec<CrossContact> {
     let avoided: BTreeSet<&AllergenId> = class.stations.iter().flat_map(|s| &s.avoids).collect();
-    let mut notes: Vec<CrossContact> = Vec::new();
+    let mut notes: Vec<(String, String, Vec<StationNo>)> = Vec::new();
     for what in avoided {
         for lesson in made.iter().filter(|m| m.held.verdict(what).0 > Held::SharedKitchen) {
-            let at: Vec<String> = lesson.stations.iter().map(ToString::to_string).collect();
-            if at.is_empty() {
+            if lesson.stations.is_empty() {
                 continue;
             }
-            let (what, lesson) = (names.list_word(what), names.lesson(&lesson.lesson));
+            let (what, name) = (names.list_word(what), names.lesson(&lesson.lesson));
             // Those that make it another way stand in the same line.
-            match notes.iter_mut().find(|n| (&n.what, &n.lesson) == (&what, &lesson)) {
-                Some(there) => there.stations.extend(at),
-                None => notes.push(CrossContact { what, lesson, stations: at }),
+            match notes.iter_mut().find(|(w, l, _)| *w == what && *l == name) {
+                Some((_, _, at)) => at.extend(&lesson.stations),
+                None => notes.push((what, name, lesson.stations.clone())),
             }
         }
     }
-    notes
+    let note =
+        |(what, lesson, at): (_, _, Vec<StationNo>)| CrossContact { what, lesson, stations: numbered(at) };
+    notes.into_iter().map(note).collect()
+}
+
+/// Stations in ascending order, runs drawn together.
+fn numbered(stations: impl IntoIterator<Item = StationNo>) -> Vec<String> {
+    let numbers: BTreeSet<u32> = stations.into_iter().map(|no| no.0).collect();
+    runs(&numbers.into_iter().collect::<Vec<_>>())
 }
 
 fn why(why: Avoidance) -> &'static str {
