@@ -4,7 +4,7 @@
 use super::plan::allergen_order::{Carried, Contents};
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
-use crate::course::{AllergenId, Course, Where};
+use crate::course::{AllergenId, Course, EquipId, Where};
 use crate::reckon::work::Class;
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
@@ -77,10 +77,19 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
 }
 
 fn is_machine(course: &Course, resource: &str) -> bool {
-    let kitchen = &course.kitchen;
-    let ids = kitchen.mixers.iter().map(|m| &m.id.value).chain(kitchen.ovens.iter().map(|o| &o.id.value));
-    ids.map(|id| id.as_str()).any(|id| {
-        let number = resource.strip_prefix(id).and_then(|rest| rest.strip_prefix('-'));
+    is_oven(course, resource) || is_one_of(course.kitchen.mixers.iter().map(|m| &m.id.value), resource)
+}
+
+/// Whether a machine by its number is an oven.
+#[must_use]
+pub fn is_oven(course: &Course, machine: &str) -> bool {
+    is_one_of(course.kitchen.ovens.iter().map(|o| &o.id.value), machine)
+}
+
+/// `oven-2` is the second of the kind `oven`.
+fn is_one_of<'a>(mut kinds: impl Iterator<Item = &'a EquipId>, machine: &str) -> bool {
+    kinds.any(|id| {
+        let number = machine.strip_prefix(id.as_str()).and_then(|rest| rest.strip_prefix('-'));
         number.is_some_and(|n| n.parse::<u32>().is_ok())
     })
 }

@@ -2,8 +2,10 @@
 
 pub mod demo;
 pub mod samples;
+mod samples_ahead;
 mod samples_kitchen;
 mod samples_staff;
+mod samples_stations;
 mod samples_take_home;
 
 use benchroll::typeset::{DocumentSpec, PageLook, Paper, Press};

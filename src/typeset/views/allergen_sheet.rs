@@ -157,6 +157,8 @@ pub struct Before {
     pub free_from: Vec<String>,
     /// A wash-up stands between them.
     pub wash_up: bool,
+    /// They are baked: trays, tins and paper carry something over, not the machine.
+    pub baked: bool,
     /// They are at work at the same time: nothing of the one is used for the other.
     pub beside: bool,
 }

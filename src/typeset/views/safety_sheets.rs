@@ -12,7 +12,7 @@ use crate::course::{
 };
 use crate::reckon::allergens::Verdict as Held;
 use crate::reckon::list_words::named;
-use crate::reckon::machine_order::turns;
+use crate::reckon::machine_order::{is_oven, turns};
 use crate::reckon::ovens::racked;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
 use crate::reckon::plan::jobs::Group;
@@ -139,6 +139,7 @@ impl AllergenSheet {
                     then_for,
                     free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
                     wash_up: turn.wash_up,
+                    baked: is_oven(course, &turn.machine),
                     beside: turn.beside,
                 })
                 .collect(),
