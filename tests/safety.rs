@@ -342,6 +342,10 @@ fn the_sheets_are_filled_and_print() {
     let racks = allergens["racks"].as_array().unwrap();
     assert!(racks.iter().any(|r| r["how"] == "beside" && r["stations"] == json!(["5", "6"])), "{racks:?}");
     assert!(racks.iter().any(|r| r["how"] == "top" && r["stations"] == json!(["6"])), "{racks:?}");
+    // In an oven no machine is washed: trays and paper carry it over.
+    let order = allergens["order"].as_array().unwrap();
+    assert!(order.iter().any(|o| o["baked"] == true), "{order:?}");
+    assert!(order.iter().all(|o| o["baked"] == o["on"].as_str().unwrap().contains("oven")), "{order:?}");
     assert_eq!(allergens["cold_shared"], true);
     let press = benchroll::typeset::Press::new(&BTreeMap::new());
     for (name, data) in [("allergens", &allergens), ("log", &log), ("labels", &labels)] {
