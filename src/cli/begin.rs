@@ -317,9 +317,10 @@ fn example(arguments: &Arguments) -> String {
     let date = arguments.date.map(|d| d.to_string());
     let said =
         |value: &Option<String>, otherwise: &str| value.clone().unwrap_or_else(|| otherwise.to_owned());
+    let word = |text: &str| if text.contains(' ') { format!("\"{text}\"") } else { text.to_owned() };
     let mut line = format!(
         "benchroll begin {} --kind {} --date {} --place {}",
-        arguments.dir.display(),
+        word(&arguments.dir.display().to_string()),
         said(&kind, "afternoon"),
         said(&date, "2027-03-06"),
         said(&place, "uk"),
@@ -334,6 +335,12 @@ fn example(arguments: &Arguments) -> String {
     }
     if let Some(people) = arguments.people {
         line.push_str(&format!(" --people {people}"));
+    }
+    let named = [("--name", &arguments.name), ("--host", &arguments.host), ("--teacher", &arguments.teacher)];
+    for (option, value) in named {
+        if let Some(value) = value {
+            line.push_str(&format!(" {option} {}", word(value)));
+        }
     }
     line
 }

@@ -106,21 +106,21 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     }
 }
 
-/// Nothing is written: the course has errors, or food would be out of its limits.
+/// Nothing is written: the course has errors, food would be out of its limits, or there is no plan.
 fn refuse(ask: &Ask, outcome: &Outcome, terminal: &mut Terminal<'_>) {
     if outcome.reckoned.is_none() || ask.format == Format::People {
         course::tell_errors(ask, outcome, terminal);
-        if outcome.reckoned.as_ref().is_some_and(|r| r.planned.plan.is_none()) {
-            terminal.prose(
-                Stream::Aside,
-                "Without a plan no sheet has a time: nothing is written, and what was printed before stays. Amounts and orders \
-                 can be had without one: `benchroll scale`, `benchroll order`, `benchroll equip`.",
-            );
-        }
-        return;
+    } else {
+        let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
+        terminal.json(&FindingsView::of(errors, &outcome.sources));
     }
-    let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
-    terminal.json(&FindingsView::of(errors, &outcome.sources));
+    if outcome.reckoned.as_ref().is_some_and(|r| r.planned.plan.is_none()) {
+        terminal.prose(
+            Stream::Aside,
+            "Without a plan no sheet has a time: nothing is written, and what was printed before stays. Amounts and orders \
+             can be had without one: `benchroll scale`, `benchroll order`, `benchroll equip`.",
+        );
+    }
 }
 
 /// How much was printed.

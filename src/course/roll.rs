@@ -52,6 +52,9 @@ pub struct Avoids {
     pub severity: Severity,
 }
 
+/// Needs that the program does something for; each has its words under `[need]` of the catalogues. Any other stands as it is written.
+pub const KNOWN_NEEDS: [&str; 4] = ["left-handed", "seated", "large-print", "under-age"];
+
 /// One row of the roll.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Person {

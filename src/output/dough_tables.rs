@@ -95,7 +95,7 @@ pub fn advice(course: &Course, one: &MixedBatch) -> String {
         }
         Advice::ChillFlour(at) => {
             format!(
-                "no ice goes in: {} cold, and the flour chilled to {}",
+                "no ice goes in: {} from the fridge, and the flour chilled to {}",
                 names(course, &all_kept),
                 celsius(at)
             )

@@ -39,7 +39,7 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
     );
     if is_said_to_be_eaten(text) {
         finding.way_out = Some(
-            "ask: it names something that is eaten, and perhaps something that is not; write what is avoided, or leave the cell empty if it is nothing"
+            "ask: it names something that is eaten, and perhaps something that is not; write what is avoided, with why and how severe in brackets"
                 .to_owned(),
         );
         log.note(finding);
@@ -68,10 +68,15 @@ pub fn note_read_as(log: &Log, text: &str, place: Option<Place>) {
     }
 }
 
-/// "Wheat is fine" names wheat, and says that it is eaten.
+/// "Wheat is fine" names wheat, and says that it is eaten; "wheat is not fine" says the contrary, and so does "a problem".
 fn is_said_to_be_eaten(text: &str) -> bool {
-    text.split('-')
-        .any(|word| matches!(word, "fine" | "ok" | "okay" | "problem" | "except" | "ordnung" | "außer"))
+    let words: Vec<&str> = text.split(['-', '\'', '\u{2019}']).collect();
+    let before = |at: usize, denials: &[&str]| words[..at].iter().any(|w| denials.contains(w));
+    words.iter().enumerate().any(|(at, word)| match *word {
+        "fine" | "ok" | "okay" => !before(at, &["not", "isn", "aren", "never", "nicht", "kein", "t"]),
+        "problem" => before(at, &["no", "kein"]),
+        _ => false,
+    })
 }
 
 /// What to write for the first thing that a longer text names: "nut allergy, carries an EpiPen" names nuts.
@@ -127,7 +132,11 @@ mod tests {
     fn what_somebody_eats_is_not_offered_as_avoided() {
         assert!(is_said_to_be_eaten("wheat-is-fine"));
         assert!(is_said_to_be_eaten("milk-no-problem"));
-        assert!(!is_said_to_be_eaten("no-wheat"));
+        for text in
+            ["no-wheat", "wheat-is-not-ok", "gluten-is-a-problem", "not-ok-with-nuts", "milk-isn't-fine"]
+        {
+            assert!(!is_said_to_be_eaten(text), "{text}");
+        }
     }
 
     #[test]

@@ -255,7 +255,7 @@ fn holding_rule(log: &Log, part: &Part, pantry: &Pantry) {
                 ),
             )
             .also(line.what.place, "this comes from the cold")
-            .way_out("add `keep = \"cold\"`; and `needs-cold = true` only where the finished piece needs the cold because of it, as with a custard"),
+            .way_out("add `keep = \"cold\"`; and `needs-cold = true` only where the finished piece needs the cold because of it, as with a custard or cheese"),
         );
     }
 }

@@ -8,6 +8,7 @@ use super::health_words::heard_of_food;
 use super::keys;
 use super::table::{Log, did_you_mean};
 use crate::course::limits::COUNTED;
+use crate::course::roll::KNOWN_NEEDS;
 use crate::course::{At, Avoidance, Avoids, Person, Severity, StationNo, Status};
 use crate::finding::{Finding, Located, Place, SourceId};
 use csv::ReaderBuilder;
@@ -211,13 +212,10 @@ fn person(log: &Log, head: &[Cell], columns: &[(&'static str, usize)], row: &[Ce
     })
 }
 
-/// What the program itself knows to do something for.
-const NEEDS: [&str; 4] = ["left-handed", "seated", "large-print", "under-age"];
-
 /// A need in the spelling that is known, where it is one of those: people write `Left handed`.
 fn need(text: &str) -> String {
     let spelt = text.to_lowercase().replace([' ', '_'], "-");
-    NEEDS.iter().find(|n| **n == spelt).map_or_else(|| text.to_owned(), |n| (*n).to_owned())
+    KNOWN_NEEDS.iter().find(|n| **n == spelt).map_or_else(|| text.to_owned(), |n| (*n).to_owned())
 }
 
 fn counted(cells: usize) -> String {

@@ -148,7 +148,8 @@ pub fn needs_the_cold(formula: &Formula) -> bool {
 }
 
 /// The parts of a piece, and those within them.
-fn parts_within(formula: &Formula) -> Vec<&Part> {
+#[must_use]
+pub fn parts_within(formula: &Formula) -> Vec<&Part> {
     let own = |part: &PartId| formula.piece.amounts.iter().any(|(outer, _)| outer.value == *part);
     let within =
         |part: &PartId| formula.piece.amounts.iter().any(|(outer, _)| formula.goes_into(part, &outer.value));

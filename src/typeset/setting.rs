@@ -16,11 +16,11 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 /// After so many documents what is no longer used is let go: looking through all that is remembered takes as long as a page.
 const TOGETHER: usize = 5;
-/// What is said of a pack whose sheet was lost on the way: nothing that a teacher can mend.
-const NOT_LAID_OUT: &str = "a sheet of this pack was not laid out";
-
 /// So often it may go unused.
 const REMEMBERED: usize = 1;
+
+/// What is said of a pack whose sheet was lost on the way: nothing that a teacher can mend.
+const NOT_LAID_OUT: &str = "a sheet of this pack was not laid out";
 
 /// How many times more a course is printed until what was not used is let go.
 const ROUNDS: usize = 2;

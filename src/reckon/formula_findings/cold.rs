@@ -2,14 +2,24 @@
 
 use crate::course::{Chain, Course, Formula, Lesson, Where};
 use crate::finding::Finding;
-use crate::reckon::labels::needs_the_cold;
+use crate::reckon::labels::{needs_the_cold, parts_within};
 use crate::reckon::safety::control::is_dough;
 
 /// Words of a storage text for a place that is not cold, in the languages of the pages.
-const WARM_PLACES: [&str; 5] =
-    ["room temperature", "cupboard", "raumtemperatur", "zimmertemperatur", "schrank"];
+const WARM_PLACES: [&str; 10] = [
+    "room temperature",
+    "cupboard",
+    "pantry",
+    "bread bin",
+    "counter",
+    "raumtemperatur",
+    "zimmertemperatur",
+    "küchenschrank",
+    "brotkasten",
+    "vorratskammer",
+];
 /// Words of one for a place that is.
-const COLD_PLACES: [&str; 6] = ["fridge", "cold", "chill", "refrigerat", "kühl", "kalt"];
+const COLD_PLACES: [&str; 5] = ["fridge", "keep cold", "chilled", "refrigerat", "kühlschrank"];
 
 /// What a formula says of the cold that does not go together.
 pub(super) fn cold(course: &Course, formula: &Formula) -> Vec<Finding> {
@@ -55,7 +65,7 @@ fn baked_into_dough(course: &Course, formula: &Formula) -> Vec<Finding> {
                         part.id
                     ),
                 )
-                .way_out("if it is like milk or egg in any dough, write `keep = \"cold\"` alone: until the bake its time in the warm is counted all the same"),
+                .way_out("if it is like milk or egg in any dough, write `keep = \"cold\"` alone: until the bake its time in the warm is counted all the same. Leave it if the baked piece must be kept cold for it, as with cheese or cream"),
             );
         }
     }
@@ -68,7 +78,7 @@ fn stored_warm(formula: &Formula) -> Option<Finding> {
     let text = store.value.to_lowercase();
     let says = |words: &[&str]| words.iter().any(|w| text.contains(w));
     (says(&WARM_PLACES) && !says(&COLD_PLACES)).then(|| {
-        let part = formula.parts.iter().find_map(|p| p.needs_cold.as_ref().filter(|n| n.value));
+        let part = parts_within(formula).into_iter().find_map(|p| p.needs_cold.as_ref().filter(|n| n.value));
         let finding = Finding::warning(
             "stored-warm",
             store.place,

@@ -87,7 +87,7 @@ fn cool_oven(step: &Step, heat: &At<Celsius>) -> Option<Finding> {
                 shown(COOLEST)
             ),
         )
-        .way_out("look at the unit: 200 F are 93 °C, 200 C are 392 F; oven-times-other, oven-temps")
+        .way_out("look at the unit: 200 F are 93 °C, 200 C are 392 F (rows `oven-times-other`, `oven-temps`)")
     })
 }
 

@@ -23,6 +23,7 @@ pub mod weigh_out;
 
 pub mod allergen_sheet;
 pub mod bake_at_home;
+mod baked_cold;
 pub mod incident_note;
 pub mod joining_note;
 pub mod label_sheet;

@@ -1,5 +1,6 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
+use super::baked_cold::{stored_baked, then_cold};
 use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
@@ -7,14 +8,13 @@ use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
     Chain, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
 };
-use crate::reckon::labels::needs_the_cold;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::log::comes_out;
-use crate::reckon::work::{Batch, Load, Whom};
+use crate::reckon::work::{Batch, Whom};
 use crate::units::{Celsius, Grams};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
@@ -361,43 +361,6 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
     }
 }
 
-/// What was baked in the sitting and needs the cold once it has cooled: a row for all of a load that has cooled by the same moment.
-fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
-    let within = session.from.value <= bake.start && bake.start < session.to.value;
-    let Some(load) =
-        desk.load(bake).filter(|l| within && desk.place(bake) == Where::Oven && then_cold(desk, l))
-    else {
-        return Vec::new();
-    };
-    // What is done with it after it was baked, the cooling among it.
-    let done = |whom: &Whom| {
-        let own = desk.plan.tasks.iter().filter(|t| {
-            t.lesson.as_ref() == Some(&load.lesson)
-                && t.start >= bake.start
-                && t.members.iter().any(|(w, _)| w == whom)
-        });
-        own.map(|t| &t.end).max().unwrap_or(&bake.end)
-    };
-    let mut waves: BTreeMap<&ZonedDateTime, Vec<&Whom>> = BTreeMap::new();
-    for (whom, _) in &load.members {
-        waves.entry(done(whom)).or_default().push(whom);
-    }
-    let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
-    let row = |(cooled, whom): (&ZonedDateTime, Vec<&Whom>)| Stored {
-        at: place_key(Where::Cold).to_owned(),
-        temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
-        lesson: desk.lesson_name(&load.lesson),
-        for_whom: Some(desk.for_whom(whom)),
-        from: moment(cooled),
-        to: moment(cooled.max(&session.to.value)),
-        tone: "cold".to_owned(),
-        ready: true,
-        baked: true,
-        ..Stored::default()
-    };
-    waves.into_iter().map(row).collect()
-}
-
 /// How much of a batch is taken out at once.
 struct PartOf {
     amount: Grams,
@@ -475,18 +438,6 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
         racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         cold: then_cold(desk, load),
         then,
-    })
-}
-
-/// Whether what is baked holds a part that needs the cold, as the teacher wrote it: its label says so too.
-fn then_cold(desk: &Desk, load: &Load) -> bool {
-    let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
-    let mut variants = load.members.iter().map(|(whom, _)| match whom {
-        Whom::Station(no) => desk.variant_of(*no, &load.lesson),
-        _ => desk.class.everyone.get(&load.lesson),
-    });
-    variants.any(|variant| {
-        desk.recipes.get(&lesson.formula.value, variant).is_some_and(|r| needs_the_cold(&r.formula))
     })
 }
 

@@ -1,0 +1,107 @@
+//! What is baked, and needs the cold once it has cooled: buns with custard on the sheet of oven and cold.
+
+use super::desk::{Desk, moment, place_key};
+use super::oven_and_cold::Stored;
+use super::wording::temperature;
+use crate::course::{Session, Where};
+use crate::reckon::labels::needs_the_cold;
+use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::work::{Load, Whom};
+use jiff::{SignedDuration, ZonedDateTime};
+use std::collections::BTreeMap;
+
+/// What was baked in the sitting and needs the cold once it has cooled: a row for all of a load that has cooled by the same moment.
+pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
+    let within = session.from.value <= bake.start && bake.start < session.to.value;
+    let Some(load) =
+        desk.load(bake).filter(|l| within && desk.place(bake) == Where::Oven && then_cold(desk, l))
+    else {
+        return Vec::new();
+    };
+    let mut waves: BTreeMap<ZonedDateTime, Vec<&Whom>> = BTreeMap::new();
+    for (whom, _) in &load.members {
+        waves.entry(cooled(desk, bake, whom, session)).or_default().push(whom);
+    }
+    let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
+    let row = |(cooled, whom): (ZonedDateTime, Vec<&Whom>)| Stored {
+        at: place_key(Where::Cold).to_owned(),
+        temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
+        lesson: desk.lesson_name(&load.lesson),
+        for_whom: Some(desk.for_whom(whom)),
+        from: moment(&cooled),
+        to: moment((&cooled).max(&session.to.value)),
+        tone: "cold".to_owned(),
+        ready: true,
+        baked: true,
+        ..Stored::default()
+    };
+    waves.into_iter().map(row).collect()
+}
+
+/// When somebody's pieces of a load have cooled: the end of what is done with them after the bake without a longer wait, the cooling
+/// among it. A glaze on another day is no such thing, nor is what is done with another load.
+fn cooled(desk: &Desk, bake: &PlannedTask, whom: &Whom, session: &Session) -> ZonedDateTime {
+    let others_load = |t: &PlannedTask| matches!(&t.group, Group::Load(_)) && t.group != bake.group;
+    let own = desk.plan.tasks.iter().filter(|t| {
+        t.lesson == bake.lesson
+            && t.start >= bake.end
+            && t.start < session.to.value
+            && t.members.iter().any(|(w, _)| w == whom)
+            && !others_load(t)
+    });
+    let mut after: Vec<(&ZonedDateTime, &ZonedDateTime, Option<SignedDuration>)> = own
+        .map(|t| {
+            let carry = desk.step(t).and_then(|s| s.carry.as_ref()).and_then(|c| c.value.most);
+            (&t.start, &t.end, carry.map(|most| SignedDuration::from_mins(most.get())))
+        })
+        .collect();
+    after.sort();
+    one_after_another(&bake.end, &after)
+}
+
+/// The last end of things that follow one another, each by its start, its end, and how long it may wait at most.
+fn one_after_another(
+    from: &ZonedDateTime,
+    after: &[(&ZonedDateTime, &ZonedDateTime, Option<SignedDuration>)],
+) -> ZonedDateTime {
+    let mut end = from.clone();
+    for (start, over, wait) in after {
+        let latest = wait.and_then(|wait| end.checked_add(wait).ok());
+        if latest.is_some_and(|latest| **start > latest) {
+            break;
+        }
+        end = end.max((*over).clone());
+    }
+    end
+}
+
+/// Whether what is baked holds a part that needs the cold, as the teacher wrote it: its label says so too.
+pub(super) fn then_cold(desk: &Desk, load: &Load) -> bool {
+    let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
+    let mut variants = load.members.iter().map(|(whom, _)| match whom {
+        Whom::Station(no) => desk.variant_of(*no, &load.lesson),
+        _ => desk.class.everyone.get(&load.lesson),
+    });
+    variants.any(|variant| {
+        desk.recipes.get(&lesson.formula.value, variant).is_some_and(|r| needs_the_cold(&r.formula))
+    })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_comes_after_a_longer_wait_is_no_cooling() {
+        let at = |text: &str| format!("2027-03-06T{text}:00+00:00[UTC]").parse::<ZonedDateTime>().unwrap();
+        let (out, turned, cold) = (at("15:00"), at("15:05"), at("15:35"));
+        let (glaze, glazed) = (at("16:30"), at("16:40"));
+        let quarter = Some(SignedDuration::from_mins(15));
+        let chain = [(&out, &turned, quarter), (&turned, &cold, None), (&glaze, &glazed, quarter)];
+        assert_eq!(one_after_another(&out, &chain), cold);
+        assert_eq!(one_after_another(&out, &chain[..1]), turned);
+        assert_eq!(one_after_another(&out, &[]), out);
+    }
+}
