@@ -59,8 +59,8 @@ impl Desk<'_> {
             "place-in-tin" => vec![tin],
             "turn-out" => vec![tin, ("`carry` in the step", self.step.carry.is_some())],
             "on-tray" => vec![("`tray` in `[piece]`", piece.tray.is_some()), size],
-            "egg-wash" => vec![("a part `wash` in `[piece]`", self.used_per_piece("wash").is_some())],
-            "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.used_per_piece("syrup").is_some())],
+            "egg-wash" => vec![("a part `wash` in `[piece]`", self.brushed("egg-wash").is_some())],
+            "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.brushed("syrup").is_some())],
             "probe" => vec![long, ("`core` in the step, from and to", self.is_core_known())],
             "rise-level" => vec![
                 ("`rises-to` in the step", self.step.rises_to.is_some()),
