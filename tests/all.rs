@@ -35,6 +35,7 @@ mod kitchen;
 mod layering;
 mod limits;
 mod live;
+mod made_apart;
 mod marks;
 mod mishap;
 mod orders;

@@ -15,7 +15,7 @@ use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
-use crate::reckon::scale::{begun_by, variant_of};
+use crate::reckon::scale::{begun_by, each_makes_its_own, variant_of};
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
@@ -263,6 +263,7 @@ impl Desk<'_> {
             name: self.part_name(&list.formula, &f.part),
             amount: self.mass(f.grams),
             slip: f.batch.and_then(|no| self.slip(&list.lesson, &f.part, no)).cloned(),
+            from: for_whom.clone().filter(|_| self.is_brought(list, &f.part)),
             ..f.batch.map_or_else(Weighing::default, |no| self.made_by(&list.lesson, &f.part, no))
         });
         let lines: Vec<Weighing> = parts.chain(items).collect();
@@ -279,6 +280,15 @@ impl Desk<'_> {
             lines,
             ..WeighList::default()
         }
+    }
+
+    /// Whether a part that goes into a batch for several was made by each of them, and is put together in its bowl.
+    fn is_brought(&self, list: &List, part: &PartId) -> bool {
+        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
+        let lesson = self.course.lesson(&list.lesson);
+        batch.is_some_and(|b| b.members.len() > 1)
+            && !self.plan.choice.batches.contains_key(&(list.lesson.clone(), part.clone()))
+            && lesson.is_some_and(|l| each_makes_its_own(&self.recipes, l, part))
     }
 
     /// One thing to fetch, as a line.
