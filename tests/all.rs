@@ -36,6 +36,7 @@ mod kitchen;
 mod layering;
 mod limits;
 mod live;
+mod made_apart;
 mod marks;
 mod mishap;
 mod orders;

@@ -3,7 +3,8 @@
 //!
 //! All figures are per cent of the total flour (of the whole, for a part without flour). What the flour itself holds is not
 //! counted: a hydration of 60 % means 60 g of added water to 100 g of flour as it comes from the bag. What an inner part
-//! loses before it is used (a scald's steam) was water.
+//! that is cooked loses before it is used (a scald's steam) was water. A part with yeast in it is not cooked before it goes in: what a
+//! sponge loses stays on its bowl, of all its ingredients alike, and changes no percentage.
 use super::formula::Overall;
 use crate::course::{Composition, Item, ItemId, ItemKind, Pantry};
 use crate::units::Percent;
@@ -33,9 +34,9 @@ pub struct Hydration {
     pub water_only: Percent,
     /// Water, milk and egg at their full weight: row `bp-hydration-liquids`.
     pub liquids: Percent,
-    /// The water in everything, less what inner parts lose: row `bp-hydration-water`. This one is used.
+    /// The water in everything, less the steam of inner parts: row `bp-hydration-water`. This one is used.
     pub water_content: Figure,
-    /// What inner parts lose before they are used; taken out of `water_content` already.
+    /// What inner parts without yeast lose before they are used; taken out of `water_content` already.
     pub steam: Percent,
 }
 
@@ -93,7 +94,10 @@ pub fn figures(overall: &Overall, pantry: &Pantry) -> Figures {
         ItemKind::Water => Some(i.composition.water.unwrap_or(Percent::HUNDRED)),
         _ => i.composition.water,
     });
-    let steam = overall.lost_inside;
+    let yeast = [ItemKind::FreshYeast, ItemKind::DryYeast, ItemKind::InstantYeast];
+    let lives = |id: &ItemId| pantry.item(id).is_some_and(|i| yeast.contains(&i.kind.value));
+    let steam: Percent =
+        overall.losses.iter().filter(|l| !l.items.iter().any(lives)).map(|l| l.percent).sum();
     water.at_least = water.at_least - steam;
     water.at_most = water.at_most - steam;
     Figures {
@@ -198,6 +202,36 @@ mod tests {
         assert_eq!((f.hydration.water_only, f.hydration.liquids), (pc("0"), pc("50")));
         assert_eq!(f.milk_solids.missing.first().map(ItemId::as_str), Some("eggs"));
         assert_eq!(f.egg_solids.known(), Some(pc("4.8")));
+    }
+
+    #[test]
+    fn what_stays_of_a_sponge_on_its_bowl_is_no_water() {
+        use crate::course::Basis;
+        use crate::reckon::formula::build::{formula, part};
+        let mut pantry = with_water();
+        pantry.items.iter_mut().find(|i| i.id.as_str() == "fresh-yeast").unwrap().composition.water =
+            Some(pc("70"));
+        let sponge = [("strong-flour", "100"), ("milk", "80"), ("fresh-yeast", "5")];
+        let dough = [("@sponge", "f25"), ("strong-flour", "75"), ("milk", "30")];
+        let hydration = |loses: &str, sponge: &[(&str, &str)]| {
+            let f = formula(vec![
+                part("sponge", Basis::Flour, loses, sponge),
+                part("dough", Basis::Flour, "3", &dough),
+            ]);
+            let all = Proportions::of(&f, &pantry).unwrap().overall(&"dough".into()).unwrap();
+            figures(&all, &pantry).hydration
+        };
+        // A quarter of the sponge's milk and yeast beside 30 % milk: 50 % milk at 87.7, 1.25 % yeast at 70.
+        let expected = pc("43.85") + pc("0.875");
+        for loses in ["0", "3"] {
+            let h = hydration(loses, &sponge);
+            let water = h.water_content.known().map(|w| w.number().round_dp(6).normalize());
+            assert_eq!((water, h.steam), (Some(expected.number().normalize()), Percent::ZERO), "{loses}");
+        }
+        // Without yeast it may be cooked, and what is lost was steam.
+        let scald = hydration("3", &sponge[..2]);
+        // 3 % of 25 flour and 20 milk.
+        assert_eq!(scald.steam.number().round_dp(6), pc("1.35").number());
     }
 
     #[test]

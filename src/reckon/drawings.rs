@@ -61,6 +61,8 @@ pub enum Washed {
     Loaf,
     /// Buns.
     Bun,
+    /// Strands closed to a ring, seen from above.
+    Wreath,
     /// A braid, seen from above.
     Braid {
         /// Its sequence.
@@ -89,6 +91,8 @@ pub enum Drawing {
         total: Grams,
         /// In how many pieces.
         pieces: u32,
+        /// Worked in by hand: no hook is drawn.
+        by_hand: bool,
     },
     /// Stretch a bit of dough until light shows through.
     Windowpane {
@@ -222,6 +226,8 @@ pub enum Drawing {
         length: Centimetres,
         /// The folds made before this one.
         before: Vec<Fold>,
+        /// A sheet of butter lies in the dough; else what is folded is dough alone.
+        butter: bool,
     },
     /// Fold the ends to the middle and close.
     BookFold {
@@ -231,6 +237,8 @@ pub enum Drawing {
         length: Centimetres,
         /// The folds made before this one.
         before: Vec<Fold>,
+        /// A sheet of butter lies in the dough; else what is folded is dough alone.
+        butter: bool,
     },
     /// Place pieces in a tin.
     PlaceInTin {
@@ -298,6 +306,15 @@ pub enum Drawing {
 }
 
 impl Drawing {
+    /// The same where no mixer is at hand: what would show its hook shows none.
+    #[must_use]
+    pub fn by_hand(self) -> Drawing {
+        match self {
+            Drawing::AddButter { total, pieces, .. } => Drawing::AddButter { total, pieces, by_hand: true },
+            other => other,
+        }
+    }
+
     /// The names as a lesson writes them, in the order of the work.
     pub const NAMES: [&'static str; 27] = crate::course::DRAWINGS;
 

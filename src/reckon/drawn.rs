@@ -45,6 +45,41 @@ pub fn of_step(
     step.draw.iter().filter_map(|name| desk.drawing(&name.value)).collect()
 }
 
+/// A block of butter for folding is fat, at least as much of it as this; a spread of butter and sugar is less, and is a filling.
+const BUTTER_BLOCK: i64 = 80;
+
+/// The part that a brush puts on: the one that is named for it, or else, of what the step names beside the dough and what is drawn as
+/// filling, the least that is mostly what a brush carries.
+pub fn brushed(course: &Course, recipe: &Recipe, step: &Step, name: &str) -> Option<PartId> {
+    use ItemKind::{Drink, Egg, Milk, Sugar, Water, White, Yolk};
+    let (usual, carried): (&str, &[ItemKind]) = match name {
+        "egg-wash" => ("wash", &[Egg, Yolk, White, Milk, Drink, Water]),
+        "syrup" => ("syrup", &[Sugar, Water]),
+        _ => return None,
+    };
+    let needs = piece_needs(&recipe.formula, 1);
+    if let Some((part, _)) = needs.iter().find(|(part, _)| part.as_str() == usual) {
+        return Some(part.clone());
+    }
+    let filled = step.draw.iter().any(|d| matches!(d.value.as_str(), "pipe" | "fill-pinch" | "spread"));
+    let named = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
+    let wet = |part: &PartId| share_of(course, recipe, part, carried).is_some_and(|percent| percent >= 50);
+    let beside =
+        needs.iter().skip(if filled { 2 } else { 1 }).filter(|(p, g)| named(p) && wet(p) && *g > Grams::ZERO);
+    beside.min_by_key(|(_, grams)| *grams).map(|(part, _)| part.clone())
+}
+
+/// How much of a part, as it is weighed, is of these kinds: whole per cent, rounded down.
+fn share_of(course: &Course, recipe: &Recipe, part: &PartId, kinds: &[ItemKind]) -> Option<i64> {
+    let amounts = recipe.shares.for_used(part, Grams::whole(1000))?;
+    let is = |what: &Ingredient| match what {
+        Ingredient::Item(id) => course.pantry.item(id).is_some_and(|i| kinds.contains(&i.kind.value)),
+        Ingredient::Part(_) => false,
+    };
+    let of: Grams = amounts.lines.iter().filter(|(what, _)| is(what)).map(|(_, g)| *g).sum();
+    of.mg().checked_mul(100)?.checked_div(amounts.weighed.mg())
+}
+
 struct Desk<'a> {
     course: &'a Course,
     recipe: &'a Recipe,
@@ -68,7 +103,7 @@ impl Desk<'_> {
             "weigh" => Drawing::Weigh { amount: self.first_line()? },
             "add-butter" => {
                 let total = self.fat()?;
-                Drawing::AddButter { total, pieces: in_pieces(total) }
+                Drawing::AddButter { total, pieces: in_pieces(total), by_hand: false }
             }
             "windowpane" => Drawing::Windowpane { across: WINDOWPANE },
             "divide" => Drawing::Divide { pieces: self.parts_of_all(), each: self.each()? },
@@ -115,11 +150,13 @@ impl Desk<'_> {
                 width: sheet()?.width,
                 length: sheet()?.depth,
                 before: self.folds_before(),
+                butter: self.is_laminated(),
             },
             "book-fold" => Drawing::BookFold {
                 width: sheet()?.width,
                 length: sheet()?.depth,
                 before: self.folds_before(),
+                butter: self.is_laminated(),
             },
             "place-in-tin" => {
                 let inside = self.tin()?;
@@ -130,14 +167,12 @@ impl Desk<'_> {
                 }
             }
             "on-tray" => self.on_tray()?,
-            "egg-wash" => {
-                Drawing::EggWash { coats: 1, wash: self.used_per_piece("wash")?, on: self.washed() }
-            }
+            "egg-wash" => Drawing::EggWash { coats: 1, wash: self.brushed("egg-wash")?, on: self.washed() },
             "turn-out" => {
                 Drawing::TurnOut { tin: shape(self.tin()?), wait: self.step.carry.as_ref()?.value.least }
             }
             "probe" => self.probe()?,
-            "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.used_per_piece("syrup")? },
+            "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.brushed("syrup")? },
             "rise-level" => self.rise()?,
             "score" => Drawing::Score {
                 length: self.length()?,
@@ -154,14 +189,18 @@ impl Desk<'_> {
         Braid::read(strands, "", &piece.braid.as_ref()?.value).ok()
     }
 
-    /// What the brush goes over: what lies in a tin, a braid, buns, or a loaf.
+    /// What the brush goes over: what lies in a tin, a braid, a wreath, buns, or a loaf.
     fn washed(&self) -> Washed {
         let piece = self.piece();
         match (self.tin(), self.sequence()) {
             (Some(inside), _) => Washed::InTin { tin: shape(inside), pieces: side_by_side(piece) },
             (None, Some(braid)) => Washed::Braid { braid },
             _ => match size(piece) {
-                Some(s) if s.width.max(s.depth) < s.width.min(s.depth).times(BUN_AT_MOST) => Washed::Bun,
+                // Strands that come to lie as wide as long, and in no tin, are closed to a ring.
+                Some(s) if s.width.max(s.depth) < s.width.min(s.depth).times(BUN_AT_MOST) => {
+                    let strands = piece.strands.as_ref().is_some_and(|n| n.value > 1);
+                    if strands { Washed::Wreath } else { Washed::Bun }
+                }
                 _ => Washed::Loaf,
             },
         }
@@ -175,9 +214,24 @@ impl Desk<'_> {
         self.piece().sheet.as_ref().filter(|_| cut).map(|s| s.value.width)
     }
 
-    /// The mass of a part in one piece.
-    fn used_per_piece(&self, part: &str) -> Option<Grams> {
-        piece_needs(self.formula(), 1).into_iter().find(|(id, _)| id.as_str() == part).map(|(_, g)| g)
+    /// The mass of what is brushed onto one piece.
+    fn brushed(&self, name: &str) -> Option<Grams> {
+        let part = brushed(self.course, self.recipe, self.step, name)?;
+        piece_needs(self.formula(), 1).into_iter().find(|(id, _)| *id == part).map(|(_, g)| g)
+    }
+
+    /// Whether a block of butter is in the dough by now: one that no step names, or that no later step is the first to name.
+    fn is_laminated(&self) -> bool {
+        let block = |part: &PartId| {
+            share_of(self.course, self.recipe, part, &[ItemKind::Fat]).is_some_and(|of| of >= BUTTER_BLOCK)
+        };
+        let here = self.lesson.steps.iter().position(|s| s.id.value == self.step.id.value);
+        let first = |part: &PartId| {
+            let names = |s: &Step| s.on.iter().any(|c| c.value == Chain::Part(part.clone()));
+            self.lesson.steps.iter().position(names)
+        };
+        let parts = self.formula().parts.iter().map(|p| &p.id.value);
+        parts.filter(|p| block(p)).any(|p| first(p).is_none_or(|at| here.is_some_and(|here| at <= here)))
     }
 
     fn main_part(&self) -> Option<(PartId, Grams)> {

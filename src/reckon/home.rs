@@ -9,20 +9,23 @@
 //! | a proof in the warm | longer at room temperature, as an estimate | `y-17f` in [`super::yeast`] |
 //! | tins for all | as many at once as stand on one rack of a home oven, the others wait in the cold | [`HOME_RACK`] |
 //! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
+//! | a part made when hands are free | one that is kept cold no longer before its use than [`WAITS_AT_MOST`] | nobody writes at home where it waits |
+mod clock;
+
 use super::dough_class::{Classified, classify};
 use super::eggs::{EggNeed, EggPlan, one_egg, plan_eggs};
 use super::formula::{PartAmounts, Proportions, piece_needs, with_variant};
 use super::measures::{ByPacket, ByVolume, ByWeightOnly, by_packet, home_measure};
-use super::ovens::{AIR_BETWEEN_TINS, FAN_LESS, per_tray, spots};
 use super::rounding::{ScaleSteps, bent_by};
 use super::work::Class;
-use super::yeast::{YeastKind, time_at};
+use super::yeast::YeastKind;
 use super::{composition, formula};
 use crate::course::{
-    Area, Basis, Chain, Course, DoughClass, Formula, Hands, Ingredient, Item, ItemKind, Lasts, Lesson,
-    LessonId, Part, PartId, Per, Piece, Stands, Step, StepId, Takes, VariantId, Where,
+    Area, Basis, Course, DoughClass, Formula, Ingredient, Item, ItemKind, Lesson, LessonId, Part, PartId,
+    StepId, Takes, VariantId,
 };
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
+use clock::Clock;
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
@@ -38,6 +41,10 @@ pub const HOME_BOWL: [(DoughClass, Grams); 3] = [
 /// it; it agrees with the planning figure of one or two tins at once (row `oven-capacity`, common practice). One rack is used: two
 /// brown unevenly.
 pub const HOME_RACK: Area = Area { width: Centimetres::whole(45), depth: Centimetres::whole(36) };
+
+/// Longer than this a part that is kept cold, or that holds raw egg, does not wait at home for what takes it: it is made later. Our own
+/// choice, far below what any rule allows out of the cold.
+pub const WAITS_AT_MOST: Minutes = Minutes(60);
 
 /// One line of the home recipe.
 #[derive(Clone, PartialEq, Debug)]
@@ -181,7 +188,7 @@ impl HomeBatch {
             bowls,
             too_little_for_the_hook: too_little,
             hands_on: clock.steps.iter().filter(|s| !s.waits).map(|s| s.to - s.from).sum(),
-            in_all: clock.steps.iter().map(|s| s.to).max().unwrap_or(Minutes::ZERO),
+            in_all: clock.in_all(),
             steps: clock.steps,
             formula,
         })
@@ -320,158 +327,6 @@ pub fn home_batches(course: &Course, class: &Class) -> Vec<HomeBatch> {
 /// How often something is done when only `at_once` go at one time; at least once.
 fn rounds_of(all: i64, at_once: i64) -> u32 {
     if at_once <= 0 { 1 } else { u32::try_from((all + at_once - 1) / at_once).unwrap_or(1).max(1) }
-}
-
-/// The steps laid out for one cook.
-#[derive(Default)]
-struct Clock {
-    steps: Vec<HomeStep>,
-    /// When each chain is free for its next step.
-    chains: Vec<(Chain, Minutes)>,
-    /// When the cook's hands are free.
-    cook: Minutes,
-    /// The lesson's oven temperatures are for an oven with a fan.
-    for_fan: bool,
-}
-
-impl Clock {
-    fn of(course: &Course, formula: &Formula, lesson: &Lesson, pieces: u32, bowls: u32) -> Clock {
-        let mut clock = Clock { for_fan: lesson.heats_for_fan, ..Clock::default() };
-        // What is shown is not done at home.
-        for step in lesson.steps.iter().filter(|s| !s.demo) {
-            clock.lay(course, formula, step, pieces, bowls);
-        }
-        clock
-    }
-
-    fn lay(&mut self, course: &Course, formula: &Formula, step: &Step, pieces: u32, bowls: u32) {
-        let baked = step.place.value == Where::Oven;
-        let mixed = step.place.value == Where::Mixer;
-        let at_once = if baked { on_rack(course, formula) } else { None };
-        let rounds = if baked {
-            at_once.map_or(1, |n| pieces.div_ceil(n.max(1)).max(1))
-        } else if mixed {
-            bowls
-        } else {
-            1
-        };
-        let waits = step.hands.value == Hands::Nobody;
-        let (lasts, most, estimate) = lasting(course, step, pieces, mixed);
-        let lasts = lasts.times(i64::from(rounds));
-        let carry = step.carry.as_ref().map_or(Minutes::ZERO, |c| c.least);
-        let before = step.on.iter().map(|c| self.chain(&c.value)).max().unwrap_or(Minutes::ZERO);
-        let after = step
-            .after
-            .iter()
-            .filter_map(|a| self.steps.iter().find(|s| s.step == a.value))
-            .map(|s| s.to)
-            .max()
-            .unwrap_or(Minutes::ZERO);
-        let ready = if before > Minutes::ZERO { before + carry } else { before };
-        let from = ready.max(after).max(if waits { Minutes::ZERO } else { self.cook });
-        let to = from + lasts;
-        if !waits {
-            self.cook = to;
-        }
-        for chain in &step.on {
-            match self.chains.iter_mut().find(|(c, _)| *c == chain.value) {
-                Some((_, end)) => *end = to,
-                None => self.chains.push((chain.value.clone(), to)),
-            }
-        }
-        self.steps.push(HomeStep {
-            step: step.id.value.clone(),
-            from,
-            to,
-            most,
-            waits,
-            by_hand: step.by_hand.as_ref().map(|t| t.value),
-            heat: step.heat.as_ref().map(|h| {
-                if self.for_fan {
-                    (h.value.raised(FAN_LESS), h.value)
-                } else {
-                    (h.value, h.value.raised(-FAN_LESS))
-                }
-            }),
-            rounds,
-            at_once: at_once.filter(|_| pieces > 1),
-            estimate,
-        });
-    }
-
-    /// When a chain is free. The piece is ready when every part that was worked on before is.
-    fn chain(&self, chain: &Chain) -> Minutes {
-        match (self.chains.iter().find(|(c, _)| c == chain), chain) {
-            (Some((_, end)), _) => *end,
-            (None, Chain::Part(_)) => Minutes::ZERO,
-            (None, Chain::Piece) => self.chains.iter().map(|(_, end)| *end).max().unwrap_or(Minutes::ZERO),
-        }
-    }
-}
-
-/// Pieces that stand on a home oven's rack: in their tins with air between them, or on the oven's own tray. `None`: a size is unknown.
-fn on_rack(course: &Course, formula: &Formula) -> Option<u32> {
-    let piece = &formula.piece;
-    if let Some(id) = &piece.tin {
-        let tin = course.kitchen.tins.iter().find(|t| t.id.value == id.value)?;
-        let outside = Area { width: tin.outside.value.width, depth: tin.outside.value.depth };
-        // A tin larger than the rack is the class's; at home it is one after the other in what fits.
-        return u32::try_from(spots(HOME_RACK, outside, AIR_BETWEEN_TINS).len()).ok().map(|n| n.max(1));
-    }
-    let tray =
-        piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
-    let usual = tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value))?;
-    let Some(tray) = tray.filter(|t| spots(HOME_RACK, t.size.value, Centimetres::ZERO).is_empty()) else {
-        return Some(usual.max(1));
-    };
-    // The class's tray does not go in: the home's own, as large as its rack, holds as many as there is room for; where the pieces have no
-    // size, as many as its share of the class's tray.
-    let mut own = tray.clone();
-    own.size.value = HOME_RACK;
-    let unwritten = Piece { per_tray: None, ..piece.clone() };
-    let share = || {
-        let of = |a: Area| a.width.to_f64() * a.depth.to_f64();
-        (f64::from(usual) * of(HOME_RACK) / of(tray.size.value).max(1.0)).floor() as u32
-    };
-    Some(per_tray(&unwritten, &own).unwrap_or_else(share).min(usual).max(1))
-}
-
-/// How long a step lasts at home, the most it may, and whether that is an estimate.
-fn lasting(course: &Course, step: &Step, pieces: u32, mixed: bool) -> (Minutes, Option<Minutes>, bool) {
-    match &step.lasts {
-        Lasts::Takes { takes, each } => {
-            let more =
-                each.as_ref().map_or(Minutes::ZERO, |e| e.usual.times(i64::from(pieces.saturating_sub(1))));
-            // Little dough in a small bowl develops sooner: halfway from the shortest to the usual time.
-            let one = if mixed && step.per.value == Per::Batch {
-                Minutes((takes.least.get() + takes.usual.get() + 1) / 2)
-            } else {
-                takes.usual
-            };
-            (one + more, None, false)
-        }
-        Lasts::Stands(stands) => {
-            let (stands, estimate) = at_home(course, step, stands.value);
-            (stands.least, stands.most, estimate)
-        }
-    }
-}
-
-/// What stands in the warm stands longer in a home's room; both are taken as the kitchen states them.
-fn at_home(course: &Course, step: &Step, stands: Stands) -> (Stands, bool) {
-    let warm = course.kitchen.warm.iter().find_map(|w| w.temperature.as_ref()).map(|t| t.value);
-    let room = course.kitchen.room.value;
-    match warm {
-        Some(warm) if step.place.value == Where::Warm && warm > room => {
-            let longer = |m: Minutes| {
-                let about = time_at(m, warm, room, course.settings.conventions.rise.value).about;
-                // An estimate is said in steps of five minutes.
-                Minutes((about.get() + 2) / 5 * 5)
-            };
-            (Stands { least: longer(stands.least), most: stands.most.map(longer) }, true)
-        }
-        _ => (stands, false),
-    }
 }
 
 /// The main dough's overall formula and figures, as a home recipe prints them.

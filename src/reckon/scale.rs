@@ -3,7 +3,7 @@
 use super::formula::piece_needs;
 use super::recipes::Recipes;
 use super::work::{Class, Portion, Whom};
-use crate::course::{Chain, Course, ForEach, Hands, Lesson, PartId, Step, StepId, VariantId};
+use crate::course::{Chain, Course, ForEach, Hands, Lesson, PartId, Per, Step, StepId, VariantId};
 use std::collections::BTreeSet;
 
 /// For whom a lesson makes pieces, and how many: stations in order, stages in the order of the steps, the spare last. Students +
@@ -109,6 +109,12 @@ pub fn works_on(recipes: &Recipes, lesson: &Lesson, step: &Step, part: &PartId) 
 pub fn begun_by<'a>(recipes: &Recipes, lesson: &'a Lesson, part: &PartId) -> Option<&'a Step> {
     let by_hands = |s: &&Step| !s.demo && s.hands.value != Hands::Nobody;
     lesson.steps.iter().filter(by_hands).find(|s| works_on(recipes, lesson, s, part))
+}
+
+/// Whether each station makes a part by itself in a step of its own, though what takes it up may be mixed for several.
+pub fn each_makes_its_own(recipes: &Recipes, lesson: &Lesson, part: &PartId) -> bool {
+    begun_by(recipes, lesson, part)
+        .is_some_and(|s| s.per.value == Per::Station && main_parts(recipes, lesson, s) == [part])
 }
 
 /// The parts that are in the piece, or that the step works on, once this step is done.

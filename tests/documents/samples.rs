@@ -69,6 +69,7 @@ pub fn w(name: &str, grams: &str, note: &str) -> Weighing {
         cold: matches!(name, "Whole milk" | "Eggs" | "Unsalted butter"),
         slip: None,
         mixed_by: s(""),
+        from: None,
         by_staff: false,
     }
 }

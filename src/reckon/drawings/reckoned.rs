@@ -55,7 +55,12 @@ fn tin(name: &'static str, shape: TinShape, fill: Centimetres) -> (Figure, Scale
     (figure, scale)
 }
 
-fn fold(name: &'static str, width: Centimetres, length: Centimetres, before: &[Fold], this: Fold) -> Figure {
+fn fold(
+    name: &'static str,
+    (width, length): (Centimetres, Centimetres),
+    (before, this): (&[Fold], Fold),
+    butter: bool,
+) -> Figure {
     // The sheet lies across the page: its folded side is the long one.
     let scale = Scale::fitting(&[(length, Mm(WIDE - 12.0)), (width, Mm(20.0))]);
     let mut folds = before.to_vec();
@@ -68,9 +73,10 @@ fn fold(name: &'static str, width: Centimetres, length: Centimetres, before: &[F
         .say("width", Said::Length(width))
         .say("length", Said::Length(length))
         .count("layers", this.times())
-        .count("butter-before", was.butter)
-        .count("butter", is.butter)
-        .count("all", is.total())
+        // Dough on dough grows together again: folds before this one leave no layers.
+        .count("butter-before", if butter { was.butter } else { 0 })
+        .count("butter", if butter { is.butter } else { 0 })
+        .count("all", if butter { is.total() } else { this.times() })
 }
 
 fn braid(name: &'static str, braid: &Braid, rounds: u32, moves: bool) -> Figure {
@@ -158,7 +164,7 @@ impl Drawing {
                 let heap = (amount.to_f64().max(1.0) / 1000.0).cbrt().clamp(0.15, 1.0);
                 plain(40.0).length("heap", Mm(25.0 * heap)).say("amount", Said::Mass(*amount))
             }
-            Drawing::AddButter { total, pieces } => {
+            Drawing::AddButter { total, pieces, by_hand } => {
                 let each = share_of(*total, *pieces);
                 let whole = each.to_nearest(Grams::whole(1));
                 // A cube of butter at 0.91 g/cm3 (published for butter at room temperature); drawn 1 : 7, as the bowl is.
@@ -166,6 +172,7 @@ impl Drawing {
                 plain(42.0)
                     .length("cube", Mm(edge.clamp(1.2, 6.0)))
                     .count("pieces", *pieces)
+                    .count("by-hand", u64::from(*by_hand))
                     // What doesn't come out even is about so much.
                     .count("even", u64::from(whole.times(i64::from(*pieces)) == *total))
                     .say("total", Said::Mass(*total))
@@ -337,10 +344,12 @@ impl Drawing {
                     .collect();
                 figure
             }
-            Drawing::LetterFold { width, length, before } => {
-                fold(name, *width, *length, before, Fold::Letter)
+            Drawing::LetterFold { width, length, before, butter } => {
+                fold(name, (*width, *length), (before, Fold::Letter), *butter)
             }
-            Drawing::BookFold { width, length, before } => fold(name, *width, *length, before, Fold::Book),
+            Drawing::BookFold { width, length, before, butter } => {
+                fold(name, (*width, *length), (before, Fold::Book), *butter)
+            }
             Drawing::PlaceInTin { tin: shape, fill, pieces } => {
                 let (figure, scale) = tin(name, *shape, *fill);
                 figure
@@ -374,6 +383,7 @@ impl Drawing {
                 match on {
                     Washed::Loaf => figure,
                     Washed::Bun => figure.count("bun", 1_u32),
+                    Washed::Wreath => figure.count("wreath", 1_u32),
                     Washed::Braid { braid: sequence } => {
                         let mut figure = figure.count("strands", sequence.strands() as u64);
                         figure.bands = lying(sequence);

@@ -63,8 +63,8 @@ impl Desk<'_> {
                 size,
                 ("a `size` in `[piece]` at most twice as long as wide", self.is_bun().is_none_or(|bun| bun)),
             ],
-            "egg-wash" => vec![("a part `wash` in `[piece]`", self.used_per_piece("wash").is_some())],
-            "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.used_per_piece("syrup").is_some())],
+            "egg-wash" => vec![("a part `wash` in `[piece]`", self.brushed("egg-wash").is_some())],
+            "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.brushed("syrup").is_some())],
             "probe" => vec![long, ("`core` in the step, from and to", self.is_core_known())],
             "rise-level" => vec![
                 ("`rises-to` in the step", self.step.rises_to.is_some()),

@@ -70,6 +70,12 @@ fn what_is_washed_is_drawn() {
     assert!(matches!(washed(&|_| ()), Washed::InTin { .. }));
     assert_eq!(washed(&|c| sized(c, 8, 8)), Washed::Bun);
     assert_eq!(washed(&|c| sized(c, 24, 9)), Washed::Loaf);
+    // Two strands that lie as wide as long are a ring.
+    let ring = |c: &mut Course| {
+        sized(c, 24, 24);
+        c.formulas[0].piece.strands = Some(at(2));
+    };
+    assert_eq!(washed(&ring), Washed::Wreath);
     let braided = |c: &mut Course| {
         sized(c, 30, 10);
         let piece = &mut c.formulas[0].piece;
@@ -108,4 +114,50 @@ fn a_divided_dough_is_weighed_for_all_pieces() {
     // Two crowns of 485 g, undivided.
     let all = drawn(&["divide"], |c| c.formulas[0].piece.strands = None);
     assert_eq!(all, [Drawing::Divide { pieces: 2, each: Grams::whole(485) }]);
+}
+
+#[test]
+fn a_wash_by_another_name_is_drawn_too() {
+    let renamed = |c: &mut Course| {
+        let formula = &mut c.formulas[0];
+        formula.parts.iter_mut().find(|p| p.id.value.as_str() == "wash").unwrap().id = at("top".into());
+        formula.piece.amounts.iter_mut().find(|(p, _)| p.value.as_str() == "wash").unwrap().0 =
+            at("top".into());
+        formula.variants.clear();
+        for chain in c.lessons[0].steps.iter_mut().flat_map(|s| &mut s.on) {
+            if chain.value == Chain::Part("wash".into()) {
+                *chain = at(Chain::Part("top".into()));
+            }
+        }
+    };
+    let mut c = course();
+    renamed(&mut c);
+    let brush = c.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "brush").unwrap();
+    brush.draw = vec![at("egg-wash".to_owned())];
+    let (recipes, _) = Recipes::of(&c);
+    let lesson = &c.lessons[0];
+    let step = lesson.steps.iter().find(|s| s.id.value.as_str() == "brush").unwrap();
+    let all = of_step(&c, &recipes, lesson, step, None, 2);
+    assert!(matches!(all.as_slice(), [Drawing::EggWash { wash, .. }] if *wash == Grams::whole(8)), "{all:?}");
+    // A filling that a step names is no wash, and neither is dry sugar.
+    let fill = lesson.steps.iter().find(|s| s.id.value.as_str() == "fill").unwrap();
+    let recipe = recipes.get(&lesson.formula.value, None).unwrap();
+    assert_eq!(brushed(&c, recipe, fill, "egg-wash"), None);
+}
+
+#[test]
+fn only_a_dough_with_butter_in_it_has_layers_of_butter() {
+    let fold = |change: &dyn Fn(&mut Course)| {
+        let sheet = Some(at(Area { width: Centimetres::whole(40), depth: Centimetres::whole(30) }));
+        let all = drawn(&["letter-fold"], |c: &mut Course| {
+            c.formulas[0].piece.sheet = sheet.clone();
+            change(c);
+        });
+        all.into_iter().next().unwrap().figure()
+    };
+    let plain = fold(&|_| ());
+    assert_eq!((plain.counts["butter"], plain.counts["all"]), (0, 3));
+    let block = crate::reckon::sample::part("block", crate::course::Basis::Whole, "0", &[("butter", "100")]);
+    let laminated = fold(&|c| c.formulas[0].parts.push(block.clone()));
+    assert_eq!((laminated.counts["butter"], laminated.counts["all"]), (3, 7));
 }

@@ -26,10 +26,23 @@ pub struct Overall {
     pub lines: Vec<OverallLine>,
     /// All lines together: the total formula percentage.
     pub total: Percent,
-    /// What the inner parts lose before they are used: steam, mostly.
+    /// What the inner parts lose before they are used: steam, or what stays on the bowl.
     pub lost_inside: Percent,
+    /// The same part by part, in the order in which they are met.
+    pub losses: Vec<LostInside>,
     /// Flour inside each inner part: the prefermented (or scalded) flour, per cent of the total flour.
     pub flour_inside: Vec<(PartId, Percent)>,
+}
+
+/// What one inner part loses before it is used.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct LostInside {
+    /// The part.
+    pub part: PartId,
+    /// How much, per cent of the total flour.
+    pub percent: Percent,
+    /// What is in it, that inside its own parts included.
+    pub items: Vec<ItemId>,
 }
 
 /// One part by its own basis.
@@ -70,6 +83,7 @@ impl Proportions {
             lines: Vec::new(),
             total: Percent::ZERO,
             lost_inside: Percent::ZERO,
+            losses: Vec::new(),
             flour_inside: Vec::new(),
         };
         // For each one of the part's own basis units, how much per cent of the total flour.
@@ -101,8 +115,10 @@ impl Proportions {
                     let inner = self.part(id)?;
                     // From the inner part as used to its own basis units.
                     let units = percent.number().checked_div(inner.used)?;
-                    all.lost_inside =
-                        all.lost_inside + Percent::new(units.checked_mul(inner.weighed - inner.used)?);
+                    let lost = Percent::new(units.checked_mul(inner.weighed - inner.used)?);
+                    all.lost_inside = all.lost_inside + lost;
+                    let items = self.for_weighed(id, Grams::whole(1000))?.items().into_keys().collect();
+                    all.losses.push(LostInside { part: id.clone(), percent: lost, items });
                     let flour = Percent::new(units.checked_mul(inner.flour)?);
                     match all.flour_inside.iter_mut().find(|(p, _)| p == id) {
                         Some((_, sum)) => *sum = *sum + flour,

@@ -2,12 +2,22 @@
 
 use super::{Fetch, Group, List, WeighedBy, Weight, Who};
 use crate::course::{Ahead, Course, Hands, Ingredient, Lesson, PartId, VariantId};
-use crate::reckon::formula::PartAmounts;
+use crate::reckon::formula::{PartAmounts, shared_exactly};
 use crate::reckon::mixers::{Made, Member, how_made, members};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::scale::{begun_by, pieces_of};
+use crate::reckon::scale::{begun_by, each_makes_its_own, pieces_of};
 use crate::reckon::work::{Batch, Choice, Class, Portion, Whom};
 use crate::units::Grams;
+
+/// For whom a making is, and how much each takes of it.
+type Takers<'a> = &'a [(Whom, Grams)];
+
+/// The lists of one making: its own, and beside them those of the parts inside that each of its takers makes for itself.
+#[derive(Default)]
+struct Making {
+    own: Vec<List>,
+    by_each: Vec<(Whom, List)>,
+}
 
 /// One lesson being listed.
 struct Desk<'a> {
@@ -48,27 +58,36 @@ pub fn groups(
                         b.variant == group.variant && b.members.iter().any(|(w, _)| *w == member.whom)
                     });
                     // An inner part without a batch of its own is listed with the part that takes it.
-                    let lists = match batch {
+                    let making = match batch {
                         Some(b) if desk.is_shared(b) => {
-                            if direct {
-                                vec![desk.fetched(b, member)]
-                            } else {
-                                Vec::new()
-                            }
+                            let own = direct.then(|| desk.fetched(b, member)).into_iter().collect();
+                            Making { own, ..Making::default() }
                         }
                         Some(b) => {
                             let by = desk.begun(part, &member.whom);
-                            desk.made(part, group.variant.as_ref(), b.grams, Some(b.no), by)
+                            desk.made(part, group.variant.as_ref(), b.grams, Some(b.no), &b.members, by)
                         }
                         None if direct => desk.made_least(part, group.variant.as_ref(), member),
-                        None => Vec::new(),
+                        None => Making::default(),
                     };
-                    if let Some(own) = all.iter_mut().find(|g| is_for(&g.who, lesson, &member.whom)) {
-                        own.lists.extend(lists);
-                    }
+                    hand_out(&mut all, lesson, making.by_each);
+                    hand_out(
+                        &mut all,
+                        lesson,
+                        making.own.into_iter().map(|list| (member.whom.clone(), list)).collect(),
+                    );
                 }
             }
             for batch in batches.iter().filter(|b| desk.is_shared(b)) {
+                let making = desk.made(
+                    part,
+                    batch.variant.as_ref(),
+                    batch.grams,
+                    Some(batch.no),
+                    &batch.members,
+                    desk.batch_begun(batch),
+                );
+                hand_out(&mut all, lesson, making.by_each);
                 shared.push(Group {
                     who: Who::Shared {
                         lesson: lesson.id.value.clone(),
@@ -76,19 +95,26 @@ pub fn groups(
                         batch: batch.no,
                         members: batch.members.iter().map(|(w, _)| w.clone()).collect(),
                     },
-                    lists: desk.made(
-                        part,
-                        batch.variant.as_ref(),
-                        batch.grams,
-                        Some(batch.no),
-                        desk.batch_begun(batch),
-                    ),
+                    lists: making.own,
                 });
             }
         }
     }
     all.extend(shared);
     all
+}
+
+/// Gives each its lists. What goes into something that it fetches stands before it.
+fn hand_out(all: &mut [Group], lesson: &Lesson, lists: Vec<(Whom, List)>) {
+    for (whom, list) in lists {
+        let Some(group) = all.iter_mut().find(|g| is_for(&g.who, lesson, &whom)) else { continue };
+        let fetched = |l: &List| l.lesson == list.lesson && l.ingredients.is_empty() && l.fetches.is_empty();
+        let place = match group.lists.last() {
+            Some(last) if fetched(last) && !list.ingredients.is_empty() => group.lists.len() - 1,
+            _ => group.lists.len(),
+        };
+        group.lists.insert(place, list);
+    }
 }
 
 fn who(lesson: &Lesson, whom: &Whom) -> Option<Who> {
@@ -165,21 +191,19 @@ impl Desk<'_> {
     }
 
     /// A part that a group makes for itself alone, with no less than can be made.
-    fn made_least(&self, part: &PartId, variant: Option<&VariantId>, member: &Member) -> Vec<List> {
+    fn made_least(&self, part: &PartId, variant: Option<&VariantId>, member: &Member) -> Making {
         let weighed = self
             .recipes
             .get(&self.lesson.formula.value, variant)
             .and_then(|r| r.shares.for_least(part, member.used))
             .map_or(member.weighed, |a| if a.surplus() > Grams::ZERO { a.weighed } else { member.weighed });
-        self.made(part, variant, weighed, None, self.begun(part, &member.whom))
-            .into_iter()
-            .map(|mut list| {
-                if list.part == *part {
-                    list.surplus = weighed - member.weighed;
-                }
-                list
-            })
-            .collect()
+        let takers = [(member.whom.clone(), member.weighed)];
+        let by = self.begun(part, &member.whom);
+        let mut making = self.made(part, variant, weighed, None, &takers, by);
+        for list in making.own.iter_mut().filter(|l| l.part == *part) {
+            list.surplus = weighed - member.weighed;
+        }
+        making
     }
 
     /// The lists of one making: the parts inside that have no batch of their own, innermost first, then the part.
@@ -189,34 +213,29 @@ impl Desk<'_> {
         variant: Option<&VariantId>,
         weighed: Grams,
         batch: Option<u32>,
+        takers: Takers,
         by: WeighedBy,
-    ) -> Vec<List> {
-        let Some(recipe) = self.recipes.get(&self.lesson.formula.value, variant) else { return Vec::new() };
-        let Some(amounts) = recipe.shares.for_weighed(part, weighed) else { return Vec::new() };
-        let mut lists = Vec::new();
-        let needed: Grams = self
-            .batches(part)
-            .iter()
-            .filter(|b| Some(b.no) == batch)
-            .flat_map(|b| &b.members)
-            .map(|m| m.1)
-            .sum();
+    ) -> Making {
+        let mut making = Making::default();
+        let Some(recipe) = self.recipes.get(&self.lesson.formula.value, variant) else { return making };
+        let Some(amounts) = recipe.shares.for_weighed(part, weighed) else { return making };
+        let needed: Grams = if batch.is_some() { takers.iter().map(|t| t.1).sum() } else { Grams::ZERO };
         let surplus = if needed > Grams::ZERO { weighed - needed } else { Grams::ZERO };
-        self.add(&amounts, variant, batch, by, surplus, &mut lists);
-        lists
+        let list = self.list(&amounts, variant, batch, by, surplus);
+        self.add(&amounts, list, takers, &mut making);
+        making
     }
 
-    fn add(
+    /// A list with nothing on it yet.
+    fn list(
         &self,
         amounts: &PartAmounts,
         variant: Option<&VariantId>,
         batch: Option<u32>,
         by: WeighedBy,
         surplus: Grams,
-        lists: &mut Vec<List>,
-    ) {
-        let recipe = self.recipes.get(&self.lesson.formula.value, variant);
-        let mut list = List {
+    ) -> List {
+        List {
             lesson: self.lesson.id.value.clone(),
             formula: self.lesson.formula.value.clone(),
             variant: variant.cloned(),
@@ -227,30 +246,61 @@ impl Desk<'_> {
             fetches: Vec::new(),
             total: amounts.weighed,
             surplus,
-        };
+        }
+    }
+
+    /// Fills a list, after those of the parts inside.
+    fn add(&self, amounts: &PartAmounts, mut list: List, takers: Takers, making: &mut Making) {
+        let variant = list.variant.clone();
+        let recipe = self.recipes.get(&self.lesson.formula.value, variant.as_ref());
         for (what, grams) in &amounts.lines {
             match what {
                 Ingredient::Item(item) => {
                     list.ingredients.push(Weight { item: item.clone(), grams: *grams, exact: *grams });
                 }
                 Ingredient::Part(inner) => {
-                    let own = self.recipes.variant_of_part(&self.lesson.formula.value, variant, inner);
+                    let own =
+                        self.recipes.variant_of_part(&self.lesson.formula.value, variant.as_ref(), inner);
                     let batches = self.batches(inner);
                     list.fetches.push(Fetch {
                         part: inner.clone(),
                         batch: batches.iter().find(|b| b.variant == own).map(|b| b.no),
                         grams: *grams,
                     });
-                    // One that is made with this part is made here, never in less than can be made.
-                    if batches.is_empty()
-                        && let Some(made) = recipe.and_then(|r| r.shares.for_least(inner, *grams))
-                    {
-                        let beyond = made.surplus();
-                        self.add(&made, variant, batch, by, beyond, lists);
+                    let Some(recipe) = recipe.filter(|_| batches.is_empty()) else { continue };
+                    if each_makes_its_own(self.recipes, self.lesson, inner) {
+                        self.add_by_each(inner, *grams, own.as_ref(), takers, making);
+                    } else if let Some(made) = recipe.shares.for_least(inner, *grams) {
+                        // One that is made with this part is made here, never in less than can be made.
+                        let inside =
+                            self.list(&made, variant.as_ref(), list.batch, list.weighed_by, made.surplus());
+                        self.add(&made, inside, takers, making);
                     }
                 }
             }
         }
-        lists.push(list);
+        making.own.push(list);
+    }
+
+    /// A part inside that each taker makes for itself, though they then share a bowl: each in its own share, by whoever begins it.
+    fn add_by_each(
+        &self,
+        inner: &PartId,
+        grams: Grams,
+        variant: Option<&VariantId>,
+        takers: Takers,
+        making: &mut Making,
+    ) {
+        let Some(recipe) = self.recipes.get(&self.lesson.formula.value, variant) else { return };
+        let weights: Vec<_> = takers.iter().map(|(_, g)| g.to_decimal()).collect();
+        for (taker, share) in takers.iter().zip(shared_exactly(grams, &weights)) {
+            let Some(made) = recipe.shares.for_least(inner, share) else { continue };
+            let by = self.begun(inner, &taker.0);
+            let list = self.list(&made, variant, None, by, made.surplus());
+            let mut own = Making::default();
+            self.add(&made, list, std::slice::from_ref(taker), &mut own);
+            making.by_each.extend(own.by_each);
+            making.by_each.extend(own.own.into_iter().map(|list| (taker.0.clone(), list)));
+        }
     }
 }

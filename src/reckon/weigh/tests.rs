@@ -187,6 +187,41 @@ proptest! {
         }
     }
 
+    /// Each station and the stage make a scald of their own, whoever's bowl the dough is mixed in: all of it is weighed once, by those
+    /// who make it, and comes to what the bowls take.
+    #[test]
+    fn a_part_that_each_makes_is_weighed_by_each(n in 1usize..24, nut in 0usize..24, least in proptest::bool::ANY) {
+        let mut c = course();
+        c.roll = roll(n);
+        if nut < n { c.roll[nut] = avoiding("N", "hazelnut", Avoidance::Allergy); }
+        let by_class = weighed(&c);
+        if !least { c.formulas[0].parts[0].least = None; }
+        let scald = c.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "scald").unwrap();
+        (scald.per, scald.place) = (at(crate::course::Per::Station), at(crate::course::Where::Bench));
+        let out = weighed(&c);
+        let is_scald = |l: &&List| l.part.as_str() == "scald";
+        prop_assert_eq!(out.shared.iter().flat_map(|g| &g.lists).filter(is_scald).count(), 0);
+        let mut made = 0.0;
+        for group in out.stations.iter().chain(&out.demo) {
+            let own: Vec<&List> = group.lists.iter().filter(is_scald).collect();
+            prop_assert_eq!(own.len(), 1, "{:?}", group.who);
+            let by = if matches!(group.who, Who::Station(..)) { WeighedBy::Station } else { WeighedBy::Staff };
+            prop_assert_eq!((own[0].weighed_by, own[0].batch), (by, None));
+            prop_assert!(least || own[0].surplus == Grams::ZERO);
+            let weighed: Grams = own[0].ingredients.iter().map(|w| w.exact).sum();
+            made += (weighed - own[0].surplus).to_f64() * 0.94;
+        }
+        let lists = || out.groups().flat_map(|g| &g.lists);
+        let taken: f64 = lists().flat_map(|l| &l.fetches).map(|f| f.grams.to_f64()).sum();
+        // Half a gram for each bowl that takes some.
+        if !least { prop_assert!((made - taken).abs() <= 0.5 * lists().count() as f64, "{} {}", made, taken); }
+        for (own, all) in out.totals.iter().zip(&by_class.totals) {
+            // The same in all, but for what cannot be made in less.
+            let near = (own.exact - all.exact).mg().abs() <= 100;
+            prop_assert!(least || n < 8 || near, "{:?} {:?}", own, all);
+        }
+    }
+
     /// Some batches of a dough are made ahead and others not: staff weigh the ones, stations the others, and nothing is weighed
     /// twice or by nobody.
     #[test]

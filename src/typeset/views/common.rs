@@ -180,6 +180,8 @@ pub struct Weighing {
     pub slip: Option<SlipRef>,
     /// The station that mixed what is fetched; empty when staff made it.
     pub mixed_by: String,
+    /// Each of these made their share of it, and brings it to the reader's bowl.
+    pub from: Option<ForWhom>,
     /// Staff made what is fetched; printed where no slip says which it is.
     pub by_staff: bool,
     /// What the reader's station avoids, and it is in the pack.
@@ -207,6 +209,8 @@ pub struct WeighList {
     pub mixer: String,
     /// By hand, as no bowl's hook catches so little.
     pub by_hand: bool,
+    /// The station in whose bowl it is mixed with that of others; empty where it is the reader's own.
+    pub into: String,
     /// The teacher's own words on it.
     pub note: String,
     /// The lines, in the order of the formula.
@@ -258,7 +262,7 @@ pub struct Step {
     pub demo: bool,
     /// A break.
     pub pause: bool,
-    /// What kind of place: `mixer`, `hob`, `oven`, `cold`, `freezer`, `room`, `warm`, `rack`, `sink`: a key of the catalogue's
+    /// What kind of place: `mixer`, `hob`, `oven`, `cold`, `freezer`, `room`, `warm`, `rack`, `sink`, `by-hand`: a key of the catalogue's
     /// `[where]`; empty for the bench.
     pub at: String,
     /// Which one, by its name: `Oven 1`; empty where the kind says enough.

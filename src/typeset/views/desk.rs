@@ -390,10 +390,11 @@ impl<'a> Desk<'a> {
         let step = steps.step(item, grams);
         mass_on(grams, if grams.to_nearest(step) == grams { step } else { step.min(steps.fine) })
     }
-    /// Whether an amount of an ingredient goes on the fine scale.
+    /// Whether an amount of an ingredient goes on the fine scale: by its kind or its weight, or because the class's scale cannot show
+    /// it. A column is rounded to the step of its smallest cell, so the large ones beside it may hold tenths too.
     pub fn is_fine(&self, item: Option<&Item>, grams: Grams) -> bool {
         let steps = ScaleSteps::of(&self.course.settings);
-        steps.step(item, grams) < steps.class
+        steps.step(item, grams) < steps.class || grams.to_nearest(steps.class) != grams
     }
 }
 

@@ -44,7 +44,11 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
     };
     Ok(vec![
         [g(40), g(480), g(1250)].map(|amount| Weigh { amount }),
-        [(60, 4), (180, 6), (420, 12)].map(|(total, pieces)| AddButter { total: g(total), pieces }),
+        [(60, 4), (180, 6), (420, 12)].map(|(total, pieces)| AddButter {
+            total: g(total),
+            pieces,
+            by_hand: false,
+        }),
         [60, 80, 100].map(|across| Windowpane { across: cm(across) }),
         [(160, 200, 60, 180), (240, 200, 80, 200), (200, 300, 120, 150)].map(|(w, h, s, p)| RiseLevel {
             tub_width: cm(w),
@@ -103,11 +107,13 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             width: cm(200),
             length: cm(450),
             before,
+            butter: true,
         }),
         [vec![], vec![Fold::Letter], vec![Fold::Letter, Fold::Letter]].map(|before| BookFold {
             width: cm(220),
             length: cm(480),
             before,
+            butter: true,
         }),
         [(loaf(250, 75), 45, 2), (round(200, 60), 30, 1), (loaf(200, 100), 40, 4)]
             .map(|(tin, fill, pieces)| PlaceInTin { tin, fill: cm(fill), pieces }),

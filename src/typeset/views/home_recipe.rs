@@ -8,6 +8,7 @@ use super::wording::{
 };
 use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Measures, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
+use crate::reckon::drawings::Drawing;
 use crate::reckon::drawn;
 use crate::reckon::eggs::EggPlan;
 use crate::reckon::home::{
@@ -419,6 +420,8 @@ fn home_step(
     facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
     let drawings =
         drawn::of_step(desk.course, &desk.recipes, lesson, step, batch.variant.as_ref(), batch.pieces);
+    // So little dough is kneaded by hand at home, whatever the class did.
+    let in_hand = |d: Drawing| if batch.too_little_for_the_hook { d.by_hand() } else { d };
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
     Some(HomeStep {
         number: u32::try_from(n + 1).unwrap_or(u32::MAX),
@@ -433,7 +436,7 @@ fn home_step(
         rounds: planned.rounds,
         at_once: planned.at_once.map(|n| at_once(n, batch.pieces, units)),
         facts,
-        drawings: drawings.iter().map(|d| drawing(d, units)).collect(),
+        drawings: drawings.into_iter().map(in_hand).map(|d| drawing(&d, units)).collect(),
         photograph: desk.photograph(&lesson.id.value, &planned.step),
         cautions: cautions(desk.course, lesson, Some(formula), step),
     })

@@ -5,13 +5,15 @@
 use super::common::{WeighList, Weighing};
 use super::desk::Desk;
 use super::steps::mixer_station;
-use crate::course::{AllergenId, Allergens, At, Chain, Hands, PartId, Session, Step, allergen_words};
+use crate::course::{
+    AllergenId, Allergens, At, Chain, Hands, PartId, Session, StationNo, Step, StepId, allergen_words,
+};
 use crate::reckon::list_words::named;
 use crate::reckon::plan::jobs::Group as TaskGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::scale::{main_parts, works_on};
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
-use crate::reckon::work::Station;
+use crate::reckon::work::{Station, Whom};
 
 /// The lists of one station for one sitting.
 pub fn lists(desk: &Desk, station: &Station, session: &Session) -> Vec<WeighList> {
@@ -45,6 +47,10 @@ impl<'d> Tray<'d> {
             let begun = all.first().is_some_and(|t| self.here(t));
             let own = begun && list.weighed_by == WeighedBy::Station;
             let uses = if own { all } else { after_mixing(list, all) };
+            // What it weighs itself has what goes in on the same list.
+            if !own && self.weighs_it_in(list) {
+                continue;
+            }
             let Some(first) = uses.iter().find(|t| self.here(t)) else { continue };
             due.push((first, if own { Due::Own(list) } else { Due::Ready(list) }));
         }
@@ -52,7 +58,10 @@ impl<'d> Tray<'d> {
         let mut found: Vec<WeighList> = Vec::new();
         for (_, due) in due {
             match due {
-                Due::Own(list) => found.push(desk.weigh_list(list, None)),
+                Due::Own(list) => {
+                    let into = self.bowl_of(list).map_or_else(String::new, |no| no.to_string());
+                    found.push(WeighList { into, ..desk.weigh_list(list, None) });
+                }
                 Due::ForAll(group, list) => {
                     let Who::Shared { members, .. } = &group.who else { continue };
                     found.push(desk.weigh_list(list, Some(desk.for_whom(members))));
@@ -96,8 +105,74 @@ impl<'d> Tray<'d> {
         self.desk.session_at(&task.start).is_some_and(|s| s.id.value == self.session.id.value)
     }
 
+    /// The other station in whose bowl a part that this one makes for itself is mixed with that of others.
+    fn bowl_of(&self, list: &List) -> Option<StationNo> {
+        let me = Whom::Station(self.station.no);
+        let takes = |group: &&Group| match &group.who {
+            Who::Shared { lesson, members, .. } => {
+                *lesson == list.lesson
+                    && members.contains(&me)
+                    && group.lists.iter().any(|l| {
+                        l.weighed_by == WeighedBy::Batch && l.fetches.iter().any(|f| f.part == list.part)
+                    })
+            }
+            _ => false,
+        };
+        let Who::Shared { members, .. } = &self.desk.weigh.shared.iter().find(takes)?.who else {
+            return None;
+        };
+        let first = members.iter().find_map(|whom| match whom {
+            Whom::Station(no) => Some(*no),
+            _ => None,
+        });
+        first.filter(|no| *no != self.station.no && list.batch.is_none())
+    }
+
+    /// Whether the station puts a part that it has made into something that it weighs itself.
+    fn weighs_it_in(&self, list: &List) -> bool {
+        let mine = |g: &&Group| match &g.who {
+            Who::Station(no, _) => *no == self.station.no,
+            Who::Shared { members, .. } => {
+                members.iter().find(|w| matches!(w, Whom::Station(_)))
+                    == Some(&Whom::Station(self.station.no))
+            }
+            _ => false,
+        };
+        !self.is_of_the_piece(list)
+            && self.desk.weigh.groups().filter(mine).flat_map(|g| &g.lists).any(|l| {
+                l.lesson == list.lesson
+                    && !l.ingredients.is_empty()
+                    && l.fetches.iter().any(|f| f.part == list.part)
+            })
+    }
+
+    /// Whether a piece takes the part itself, and not only inside another.
+    fn is_of_the_piece(&self, list: &List) -> bool {
+        let formula = self.desk.course.formula(&list.formula);
+        formula.is_some_and(|f| f.piece.amounts.iter().any(|(p, _)| p.value == list.part))
+    }
+
+    /// The steps that have a part in hand which only goes into another: those that name it, and the one that puts it in. After that it
+    /// is part of that other, and nobody fetches it any more.
+    fn until_it_is_in(&self, list: &List) -> Vec<&'d StepId> {
+        let Some(lesson) = self.desk.course.lesson(&list.lesson) else { return Vec::new() };
+        let recipes = &self.desk.recipes;
+        let mut all = Vec::new();
+        for step in lesson.steps.iter().filter(|s| !s.demo && works_on(recipes, lesson, s, &list.part)) {
+            all.push(&step.id.value);
+            if main_parts(recipes, lesson, step) != [&list.part] {
+                break;
+            }
+        }
+        all
+    }
+
     /// The station's own work on a list's part, by the clock. For a part that no step takes up: the work that it goes with.
     fn uses(&self, list: &List) -> Vec<&'d PlannedTask> {
+        let steps = self.until_it_is_in(list);
+        if !self.is_of_the_piece(list) && !steps.is_empty() {
+            return self.works(list, |s| steps.contains(&&s.id.value));
+        }
         let own = self.works(list, |s| works_on_step(self.desk, list, s, &list.part));
         if own.is_empty() && !self.is_taken_up(list) {
             self.goes_with(list).into_iter().collect()

@@ -15,7 +15,7 @@ use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
-use crate::reckon::scale::{begun_by, variant_of};
+use crate::reckon::scale::{begun_by, each_makes_its_own, variant_of};
 use crate::reckon::weigh::{Group, List, WeighedBy, Who};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
@@ -23,7 +23,8 @@ use jiff::civil::Date;
 use std::collections::BTreeSet;
 
 impl Desk<'_> {
-    /// A task as a step, as [`Desk::step_in_a_machine`] gives it; what is mixed by hand is done at no mixer, and is told nothing of one.
+    /// A task as a step, as [`Desk::step_in_a_machine`] gives it; what is mixed by hand says so, and is told nothing of a
+    /// mixer.
     pub fn step_view(
         &self,
         task: &PlannedTask,
@@ -33,7 +34,7 @@ impl Desk<'_> {
     ) -> Step {
         let mut step = self.step_in_a_machine(task, number, day, reader);
         if self.is_mixed_by_hand(task) {
-            step.at = String::new();
+            step.at = "by-hand".to_owned();
             step.cautions.retain(|c| c != "mixer");
         }
         step
@@ -194,7 +195,12 @@ impl Desk<'_> {
             let single = of(1).into_iter().zip(drawings);
             drawings = single.map(|(one, all)| if is_of_all(&one) { all } else { one }).collect();
         }
-        drawings.iter().map(|d| drawing(d, self.units())).collect()
+        let by_hand = self.is_mixed_by_hand(task);
+        drawings
+            .into_iter()
+            .map(|d| if by_hand { d.by_hand() } else { d })
+            .map(|d| drawing(&d, self.units()))
+            .collect()
     }
 
     /// What a step brings to each of a station's pieces: the parts that it names beside the first one of the piece, unless the
@@ -214,12 +220,17 @@ impl Desk<'_> {
         let formula = &recipe.formula;
         let count = i64::from(formula.piece.count.value.max(1));
         let named = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
-        let drawn = |name: &str| drawings.iter().any(|d| d["name"] == name);
+        let is_drawn = |name: &str| drawings.iter().any(|d| d["name"] == name);
+        let brushed = |name: &str| {
+            drawn::brushed(self.course, recipe, step, name)
+                .filter(|_| is_drawn(name))
+                .map(|part| part.to_string())
+        };
         let told = |nth: usize, part: &str| {
             say.contains(&format!("{{{part}}}"))
-                || nth == 1 && drawn("fill-pinch")
-                || part == "wash" && drawn("egg-wash")
-                || part == "syrup" && drawn("syrup")
+                || nth == 1 && is_drawn("fill-pinch")
+                || brushed("egg-wash").as_deref() == Some(part)
+                || brushed("syrup").as_deref() == Some(part)
         };
         let needs = piece_needs(formula, 1).into_iter().enumerate().skip(1);
         needs
@@ -252,6 +263,7 @@ impl Desk<'_> {
             name: self.part_name(&list.formula, &f.part),
             amount: self.mass(f.grams),
             slip: f.batch.and_then(|no| self.slip(&list.lesson, &f.part, no)).cloned(),
+            from: for_whom.clone().filter(|_| self.is_brought(list, &f.part)),
             ..f.batch.map_or_else(Weighing::default, |no| self.made_by(&list.lesson, &f.part, no))
         });
         let lines: Vec<Weighing> = parts.chain(items).collect();
@@ -268,6 +280,15 @@ impl Desk<'_> {
             lines,
             ..WeighList::default()
         }
+    }
+
+    /// Whether a part that goes into a batch for several was made by each of them, and is put together in its bowl.
+    fn is_brought(&self, list: &List, part: &PartId) -> bool {
+        let batch = list.batch.and_then(|no| self.batch_of(&list.lesson, &list.part, no));
+        let lesson = self.course.lesson(&list.lesson);
+        batch.is_some_and(|b| b.members.len() > 1)
+            && !self.plan.choice.batches.contains_key(&(list.lesson.clone(), part.clone()))
+            && lesson.is_some_and(|l| each_makes_its_own(&self.recipes, l, part))
     }
 
     /// One thing to fetch, as a line.
