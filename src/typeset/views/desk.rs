@@ -150,6 +150,10 @@ impl<'a> Desk<'a> {
     pub fn step(&self, task: &PlannedTask) -> Option<&'a CourseStep> {
         self.course.lesson(task.lesson.as_ref()?)?.step(&task.step)
     }
+    /// Whether a session has begun whose last student's step is not over.
+    pub fn students_are_there(&self, at: &Zoned) -> bool {
+        self.plan.sessions.iter().any(|s| s.start <= *at && *at <= s.finish)
+    }
     /// The class's own step of a task.
     pub fn own_step(&self, task: &PlannedTask) -> Option<&'a OwnStep> {
         if task.lesson.is_some() {

@@ -1,7 +1,7 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
 use super::baked_cold::{stored_baked, then_cold};
-use super::common::{About, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
+use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
@@ -439,6 +439,21 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
         cold: then_cold(desk, load),
         then,
     })
+}
+
+impl OvenSetting {
+    /// The oven on its way to this temperature, as it stands in its lane.
+    pub(super) fn heats(&self) -> Option<Block> {
+        let heat = self.heat.as_ref()?;
+        Some(Block {
+            from: self.at,
+            to: self.reached?,
+            label: format!("{}\u{202f}{}", heat.value, heat.unit),
+            number: None,
+            for_whom: None,
+            tone: "heats".to_owned(),
+        })
+    }
 }
 
 fn whom_label(whom: &Whom) -> String {

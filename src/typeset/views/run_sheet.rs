@@ -82,6 +82,8 @@ pub struct Entry {
     pub at: String,
     /// It is mixed by hand: too little for a hook.
     pub by_hand: bool,
+    /// It goes on by itself, and begins when no student is in the room: staff bring it there.
+    pub by_staff: bool,
     /// Which ones, by name.
     pub places: Vec<String>,
     /// Figures: the oven's temperature, the core.
@@ -352,7 +354,7 @@ impl Drawn<'_> {
                     let name =
                         self.desk.machine_of(&resource).map_or_else(|| resource.clone(), |(_, name)| name);
                     let own = self.settings.iter().filter(|s| group == "ovens" && s.oven == name);
-                    blocks.extend(own.filter_map(heats));
+                    blocks.extend(own.filter_map(OvenSetting::heats));
                     lanes.push(Lane { group: group.to_owned(), name, blocks, ..Lane::default() });
                 }
             }
@@ -457,6 +459,7 @@ impl Drawn<'_> {
                 && task.stations.iter().any(|no| desk.station(*no).is_some_and(|s| s.students() > 1)),
             at: if by_hand { "" } else { place_key(desk.place(task)) }.to_owned(),
             by_hand,
+            by_staff: tone == "nobody" && !desk.students_are_there(&task.start),
             places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
             facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
             load: match &task.group {
@@ -473,19 +476,6 @@ impl Drawn<'_> {
                 .collect(),
         }
     }
-}
-
-/// An oven on its way to a temperature, as it stands in its lane.
-fn heats(setting: &OvenSetting) -> Option<Block> {
-    let heat = setting.heat.as_ref()?;
-    Some(Block {
-        from: setting.at,
-        to: setting.reached?,
-        label: format!("{}\u{202f}{}", heat.value, heat.unit),
-        number: None,
-        for_whom: None,
-        tone: "heats".to_owned(),
-    })
 }
 
 fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone: &str) -> Block {
