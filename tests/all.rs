@@ -38,6 +38,7 @@ mod limits;
 mod live;
 mod marks;
 mod mishap;
+mod no_plan;
 mod orders;
 mod pdf;
 mod photographs;
