@@ -27,6 +27,7 @@ use crate::reckon::cost::{Costs, costs};
 use crate::reckon::dough_temperature::batches::{MixedBatch, batch_temperatures};
 use crate::reckon::drawn::left_out;
 use crate::reckon::formula_findings::{findings_while_errors, formula_findings};
+use crate::reckon::longer_than_class::longer_than_class;
 use crate::reckon::loose_parts::loose_parts;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
@@ -282,6 +283,7 @@ fn reckon_with(
     outcome.findings.extend(formula_findings(&course));
     outcome.findings.extend(loose_parts(&course));
     outcome.findings.extend(left_out(&course));
+    outcome.findings.extend(longer_than_class(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
     outcome.findings.extend(whole_class(&course, &class, &Recipes::of(&course).0));
@@ -299,17 +301,18 @@ fn reckon_with(
         return outcome;
     }
     let planned = if asked.unplanned {
-        Planned { plan: None, impossible: false, refused: Vec::new() }
+        Planned::given(None)
     } else if let Some(former) = former {
         let Some(plan) = still_holds(former, &course, &class, &portions, &options) else { return outcome };
-        Planned { plan: Some(plan), impossible: false, refused: Vec::new() }
+        Planned::given(Some(plan))
     } else {
         watch.stage("planning", 0);
         let planned = plan(&course, &class, &portions, &options, Effort::default());
         let why = || {
             watch.stage("looking for what holds it", 0);
             let effort = Effort { combinations: 1, ..Effort::quick() };
-            conflict::explain(&course, &class, &portions, &options, planned.plan.as_ref(), effort).holds
+            let figure = planned.figure(Effort::default());
+            conflict::explain(&course, &class, &portions, &options, &figure, effort).holds
         };
         outcome.findings.extend(too_long(&course, &planned, why));
         planned
@@ -417,11 +420,15 @@ fn too_long(course: &Course, planned: &Planned, why: impl FnOnce() -> String) ->
     let proven =
         if planned.impossible { "; it is proven that nothing in the written times fits" } else { "" };
     let Some(plan) = &planned.plan else {
-        let over = Effort::default().over;
-        return Some(finding(
-            course.sessions.first(),
-            format!("no plan was found, not even one that runs {over} over; {}{proven}", why()),
-        ));
+        let figure = planned.figure(Effort::default());
+        if !planned.refused.is_empty() {
+            return Some(Finding::error("plan-refused", None, figure).way_out(format!(
+                "this is a fault of benchroll {}, and not of your course: send these lines to who made it, with the course folder if \
+                 you may (read both first: names can stand in them)",
+                env!("CARGO_PKG_VERSION")
+            )));
+        }
+        return Some(finding(course.sessions.first(), format!("{figure}; {}{proven}", why())));
     };
     if plan.fits {
         return None;

@@ -39,6 +39,7 @@ mod live;
 mod made_apart;
 mod marks;
 mod mishap;
+mod no_plan;
 mod orders;
 mod pdf;
 mod photographs;

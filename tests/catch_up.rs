@@ -378,3 +378,47 @@ fn lateness_counts_once_and_what_is_done_is_over() {
     let (from, to) = of(&made_good, "walnut-crown.cut@station-1");
     assert_eq!((&from[11..16], &to[11..16]), ("14:15", "14:30"));
 }
+
+/// A stand that begins as printed and ends otherwise is in the table: whoever reads it has nothing but the table.
+#[test]
+fn whatever_ends_otherwise_is_in_the_table() {
+    let line = ["--now", "Sun 11:30", "--without", "oven-1"];
+    let sealed = Sealed::demo();
+    let after = json(&sealed, &line);
+    let table = sealed.run(&[&["catch-up", "course"][..], &line].concat()).stdout;
+    let clock = |moment: &Value| moment.as_str().unwrap()[11..16].to_owned();
+    let same_start =
+        |c: &&Value| !c["was"].is_null() && !c["now"].is_null() && c["was"]["start"] == c["now"]["start"];
+    let changes = after["changes"].as_array().unwrap();
+    let stands: Vec<&Value> =
+        changes.iter().filter(same_start).filter(|c| c["id"].as_str().unwrap().contains(".proof@")).collect();
+    assert!(!stands.is_empty(), "{changes:?}");
+    for change in stands {
+        let (step, _) = change["id"].as_str().unwrap().split_once('@').unwrap();
+        let span = |place: &Value| format!("{}-{}", clock(&place["start"]), clock(&place["end"]));
+        let (was, now) = (span(&change["was"]), span(&change["now"]));
+        let row = |l: &&str| l.starts_with(&was) && l.contains(&now) && l.contains(step);
+        assert!(table.lines().any(|l| row(&l)), "{was} {now} {step}: {table}");
+    }
+}
+
+/// Nothing is overstayed of which no sentence says what.
+#[test]
+fn what_is_overstayed_is_said() {
+    let sealed = Sealed::demo();
+    for (now, without) in [
+        ("Sat 15:55", "oven-1"),
+        ("Sun 11:40", "oven-2"),
+        ("Sun 12:00", "oven-1"),
+        // The tasting goes on, a load begins again, and the clean-down waits for it.
+        ("Sun 12:30", "oven-1"),
+        ("Sun 12:35", "oven-1"),
+    ] {
+        let after = json(&sealed, &["--now", now, "--without", without]);
+        let terms = after["objective"].as_array().unwrap();
+        let of = |t: &&Value| t["term"] == "overstayed-minutes";
+        let overstayed = terms.iter().find(of).map_or(0, |t| t["value"].as_i64().unwrap());
+        let broken = after["broken"].as_array().unwrap();
+        assert_eq!(overstayed > 0, !broken.is_empty(), "{now} {without}: {overstayed}, {broken:?}");
+    }
+}

@@ -470,3 +470,32 @@ fn a_code_that_is_misspelt_gets_its_nearest() {
                 them
     "#);
 }
+
+/// People by the names that the plan prints, and staff by their own; and a number of people in words.
+#[test]
+fn what_somebody_does_and_how_many_come() {
+    let sealed = Sealed::demo();
+    let plan = sealed.run(&["plan", "course", "--format", "json"]).json();
+    let tasks = plan["tasks"].as_array().unwrap();
+    let by =
+        |who: &str| tasks.iter().filter(|t| t["by"].as_array().unwrap().iter().any(|b| b == who)).count();
+    for (who, shown) in [("helper-1", "helper-1"), ("teacher", "teacher"), ("Tomas Birch", "helper-1")] {
+        let said = sealed.run(&["plan", "course", "--why", who]);
+        assert_eq!(said.exit, Some(0), "{said}");
+        assert!(said.stdout.starts_with(&format!("{shown} (")), "{said}");
+        assert!(said.stdout.contains(&format!("{} tasks of the plan", by(shown))), "{said}");
+        assert_eq!(
+            said.stdout.lines().filter(|l| l.contains(" to ") && l.contains('@')).count(),
+            by(shown),
+            "{said}"
+        );
+    }
+    let at_station =
+        tasks.iter().filter(|t| t["stations"].as_array().unwrap().iter().any(|s| s == 3)).count();
+    let said = sealed.run(&["plan", "course", "--why", "station-3"]);
+    assert!(said.stdout.contains(&format!("station-3: {at_station} tasks")), "{said}");
+    for line in [["plan", "course", "--headcount", "x"], ["order", "course", "--headcount", "0"]] {
+        let said = sealed.run(&line);
+        assert!(said.exit == Some(2) && said.stderr.contains("a number from 1 to 500"), "{said}");
+    }
+}

@@ -22,7 +22,7 @@ pub struct Ask {
     pub course: PathBuf,
 
     /// Ask what if N came: more are added without a name, fewer leave from those without a name
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=PEOPLE as i64))]
+    #[arg(long, value_name = "N", value_parser = headcount)]
     pub headcount: Option<u32>,
 
     /// Print for people, or for programs as json
@@ -33,7 +33,14 @@ pub struct Ask {
 /// A question about one number, in the commands that answer with numbers.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Args)]
 pub struct Because {
-    /// Tell why: of an ingredient, a thing of the kitchen, a batch, a load or a task, by its id
+    /// Tell why: of an ingredient, a thing of the kitchen, one of the staff, a batch, a load or a task, by its id
     #[arg(long, value_name = "THING")]
     pub why: Option<String>,
+}
+
+/// How many people, from 1 to the most that are believed.
+fn headcount(text: &str) -> Result<u32, String> {
+    let number: Option<usize> = text.trim().parse().ok();
+    let believed = number.filter(|n| (1..=PEOPLE).contains(n)).and_then(|n| u32::try_from(n).ok());
+    believed.ok_or_else(|| format!("write how many people, a number from 1 to {PEOPLE}"))
 }

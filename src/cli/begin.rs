@@ -35,7 +35,7 @@ pub struct Arguments {
     date: Option<Date>,
 
     /// How many come, 1 to 12; 6 if not said
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_PEOPLE)))]
+    #[arg(long, value_name = "N", value_parser = people)]
     people: Option<u32>,
 
     /// Where the kitchen is: decides the food code, the words for allergens, paper and money

@@ -152,7 +152,7 @@ fn tell_why(
     if reasons.is_empty() {
         let things = why::things(reckoned);
         let way_out = did_you_mean(thing, things.iter().map(String::as_str))
-            .unwrap_or_else(|| "write an ingredient's id, such as butter, or butter@home".to_owned());
+            .unwrap_or_else(|| "write an id as it is printed: butter, butter@home, oven-1, helper-1, or a step with its group, such as walnut-crown.roll@station-3".to_owned());
         terminal.failure(&format!("there is nothing in this class with the id {thing:?}"), &way_out);
         return Exit::CommandLine;
     }

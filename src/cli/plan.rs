@@ -59,7 +59,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Ok(at) => {
                 let mut view = PlanView::of(&reckoned.planned, at.as_ref());
                 view.with_odds(reckoned.odds().as_ref());
-                if arguments.levers && !view.fits {
+                let refused = reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty();
+                if arguments.levers && !view.fits && !refused {
                     view.with_conflict(&conflict(reckoned), &levers(arguments, reckoned));
                 }
                 terminal.json(&view);
@@ -72,7 +73,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 
 fn conflict(reckoned: &Reckoned) -> Conflict {
     let Reckoned { course, class, portions, options, planned, .. } = reckoned;
-    conflict::explain(course, class, portions, options, planned.plan.as_ref(), trying())
+    let figure = planned.figure(Effort::default());
+    conflict::explain(course, class, portions, options, &figure, trying())
 }
 
 fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
@@ -98,6 +100,10 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
     let wait = reckoned.planned.plan.as_ref().and_then(longest_wait);
     lines.extend(wait.map(|wait| timetable::words_of_wait(&reckoned.course, &wait)));
     if reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
+        return lines;
+    }
+    if reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty() {
+        // Nothing that the teacher changes is known to help where our own checker refuses what was found; the finding says what to do.
         return lines;
     }
     if !arguments.levers {

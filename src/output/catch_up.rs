@@ -3,7 +3,7 @@
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
 use super::timetable::{session_lines, whom_in_words, words_of_term};
-use crate::course::{Course, Hands, Where};
+use crate::course::{Course, Where};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -19,11 +19,6 @@ pub fn changes(course: &Course, was: &Plan, after: &CaughtUp) -> Vec<Table> {
     for changed in &after.changes {
         let task = after.plan.task(&changed.id).or_else(|| was.task(&changed.id));
         let (Some(task), Some(moment)) = (task, changed.moment()) else { continue };
-        // What stands ends when it is taken up: the line of the next step says so.
-        let start = |place: &Option<Place>| place.as_ref().map(|p| p.start.clone());
-        if task.hands == Hands::Nobody && task.by.is_empty() && start(&changed.was) == start(&changed.now) {
-            continue;
-        }
         let line = Line::of(course, task, changed);
         let day = days.entry(moment.date()).or_default();
         match day.iter_mut().find(|other| other.alike(&line)) {

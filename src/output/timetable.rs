@@ -343,7 +343,11 @@ pub fn ranges(numbers: &[u32]) -> String {
 /// Whether it fits, when each session ends, what is made ahead, and what of it is proven: a few lines.
 #[must_use]
 pub fn verdict(course: &Course, planned: &Planned) -> String {
-    let Some(plan) = &planned.plan else { return "No plan was found.".to_owned() };
+    let Some(plan) = &planned.plan else {
+        let none =
+            if planned.refused.is_empty() { "No plan was found." } else { "No plan was found that holds." };
+        return none.to_owned();
+    };
     let mut lines = Vec::new();
     lines.push(if plan.fits {
         "It fits.".to_owned()

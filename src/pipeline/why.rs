@@ -2,6 +2,7 @@
 
 mod home;
 mod machine;
+mod person;
 mod station;
 
 use super::Reckoned;
@@ -28,7 +29,8 @@ pub struct Reason {
     pub text: String,
 }
 
-/// Everything that can be asked about: ingredients, things of the kitchen, mixers and ovens one by one, batches, loads and tasks, by their ids.
+/// Everything that can be asked about: ingredients, things of the kitchen, mixers and ovens one by one, people as the plan prints them,
+/// batches, loads and tasks, by their ids.
 #[must_use]
 pub fn things(reckoned: &Reckoned) -> Vec<String> {
     let mut things: Vec<String> = reckoned.weighed.totals.iter().map(|t| t.item.to_string()).collect();
@@ -37,6 +39,7 @@ pub fn things(reckoned: &Reckoned) -> Vec<String> {
     things.extend(reckoned.choice.loads.values().flatten().map(load_id));
     things.extend(reckoned.planned.plan.iter().flat_map(|p| &p.tasks).map(|t| t.id.clone()));
     things.extend(machine::things(reckoned));
+    things.extend(person::things(reckoned));
     things.extend(station::things(reckoned));
     things.extend(home::things(reckoned));
     things.push(COST.to_owned());
@@ -70,6 +73,9 @@ pub fn why(reckoned: &Reckoned, sources: &Sources, thing: &str) -> Vec<Reason> {
     }
     if chain.reasons.is_empty() {
         chain.machine(thing);
+    }
+    if chain.reasons.is_empty() {
+        chain.person(thing);
     }
     for batch in reckoned.choice.batches.values().flatten().filter(|b| batch_id(b) == thing) {
         chain.batch(batch);

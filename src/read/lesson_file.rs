@@ -56,6 +56,7 @@ pub fn read(log: &Log, root: &Node, id: &LessonId) -> Option<Lesson> {
         f.missing("steps", "[{ id = \"mix\", ... }]");
     }
     super::resolve::no_twins(log, "step", steps.iter().map(|s| &s.id));
+    loads_are_baked(log, &steps);
     for (key, own) in [("say", true), ("tell", false)] {
         for entry in f.named(key) {
             words_of_step(log, key, entry, &mut steps, own);
@@ -165,12 +166,14 @@ fn step(log: &Log, node: &Node) -> Option<Step> {
     let photo = photo(&f);
     let (heat, core) = (f.get("heat"), f.get("core"));
     hot_enough(log, heat.as_ref(), core.as_ref());
+    let place = f.word_or("at", PLACES, Where::Bench);
+    in_an_oven(log, heat.as_ref(), &place);
     Some(Step {
         id: f.required_id("id"),
         name: f.text("name"),
         on,
         per,
-        place: f.word_or("at", PLACES, Where::Bench),
+        place,
         hands,
         one_student,
         carry: f.get("carry"),
@@ -222,6 +225,45 @@ fn hot_enough(log: &Log, heat: Option<&At<Celsius>>, core: Option<&At<Temperatur
         .also(core.place, "what is wanted inside")
         .way_out("look at the unit: 165 F are 74 °C, 165 C are 329 F"),
     );
+}
+
+/// Heat is an oven's: elsewhere no oven would be taken for it, and none heated.
+fn in_an_oven(log: &Log, heat: Option<&At<Celsius>>, place: &At<Where>) {
+    let Some(heat) = heat.filter(|_| place.value != Where::Oven) else { return };
+    let word = PLACES.iter().find(|(_, other)| *other == place.value).map_or("bench", |(word, _)| *word);
+    let message = match place.place {
+        Some(_) => format!("`heat` is of the oven, and this step is `at = \"{word}\"`"),
+        None => format!("`heat` is of the oven, and without `at` this step is at the {word}"),
+    };
+    log.note(
+        Finding::error("heat-without-oven", heat.place, message)
+            .also(place.place, "where it is")
+            .way_out("write `at = \"oven\"`, or leave `heat` out"),
+    );
+}
+
+/// Loads are those of a bake: without one in the lesson, what is done for each load would be done for none.
+fn loads_are_baked(log: &Log, steps: &[Step]) {
+    let is_baked = |s: &&Step| s.place.value == Where::Oven && s.per.value == Per::Load;
+    // A step with a heat is the bake, and has been told where it should be.
+    if steps.iter().any(|s| is_baked(&s) || s.heat.is_some()) {
+        return;
+    }
+    for step in steps.iter().filter(|s| s.per.value == Per::Load) {
+        log.note(
+            Finding::error(
+                "no-loads",
+                step.per.place.or(step.id.place),
+                format!(
+                    "step `{}` is done for each oven load, and no step of this lesson bakes in loads",
+                    step.id
+                ),
+            )
+            .way_out(
+                "write `per = \"station\"`, or a step before it with `at = \"oven\"` and `per = \"load\"`",
+            ),
+        );
+    }
 }
 
 /// Exactly one of the two sorts of time.

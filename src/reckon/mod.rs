@@ -8,6 +8,7 @@ pub mod class;
 pub mod cost;
 pub mod labels;
 pub mod list_words;
+pub mod longer_than_class;
 pub mod loose_parts;
 pub mod machine_order;
 pub mod mixers;

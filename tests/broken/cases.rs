@@ -33,6 +33,15 @@ pub const QUANTITIES: &[Case] = &[
         &["oven-below-core"],
         &[Edit("lessons/bun.toml", "heat = \"170 C\"", "heat = \"170 F\"\ncore = \"90 to 95 C\"")],
     ),
+    (&["heat-without-oven"], &[Edit("lessons/bun.toml", "at = \"oven\"\n", "")]),
+    (
+        &["no-loads"],
+        &[Edit(
+            "lessons/bun.toml",
+            "at = \"oven\"\nheat = \"170 C\"\nhands = \"nobody\"",
+            "hands = \"staff\"",
+        )],
+    ),
     (&["nought-size"], &[Edit("kitchen.toml", "rack = \"60 x 40 cm\"", "rack = \"60 x 0 cm\"")]),
     (&["wrong-type"], &[Edit("kitchen.toml", "\"21 C\"", "true")]),
     (&["wrong-type"], &[Edit("kitchen.toml", "count = 4", "count = 4.5")]),

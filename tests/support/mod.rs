@@ -50,8 +50,12 @@ impl Sealed {
     }
     /// A folder that holds a course of one lesson for four people as `course`, quick to plan.
     pub fn small() -> Self {
+        Sealed::copy_of("tests/courses/small")
+    }
+    /// A folder that holds a copy of this one of the repository as `course`.
+    pub fn copy_of(folder: &str) -> Self {
         let sealed = Sealed::new();
-        copy(&repository().join("tests/courses/small"), &sealed.path("course"));
+        copy(&repository().join(folder), &sealed.path("course"));
         sealed
     }
     /// A path in it.

@@ -42,7 +42,7 @@ fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
     let late = planned(&course, None);
     assert!(!late.fits);
     assert!(late.overrun.get() > 0);
-    let found = conflict::explain(&course, &class, &portions, &options, Some(&late), effort());
+    let found = conflict::explain(&course, &class, &portions, &options, &late.too_long(), effort());
     assert!(found.minimal);
     assert!(found.sentence.starts_with(&late.overrun.to_string()), "{}", found.sentence);
     assert!(found.constraints.iter().any(|c| c.contains("ends at")), "{:?}", found.constraints);
@@ -63,7 +63,7 @@ fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String
     let (class, portions, options) = inputs(course, headcount);
     let late = planned_with(course, headcount, Effort { per_term: 4_000, ..effort() });
     assert!(!late.fits);
-    let found = conflict::explain(course, &class, &portions, &options, Some(&late), effort());
+    let found = conflict::explain(course, &class, &portions, &options, &late.too_long(), effort());
     assert!(found.minimal, "{found:?}");
     let calendar = Calendar::of(course).unwrap();
     let picked = preferred(&options);
@@ -104,7 +104,7 @@ fn what_is_named_as_the_cause_is_one() {
     let mut night = demo();
     shorter(&mut night, 150);
     let (class, portions, options) = inputs(&night, None);
-    let found = conflict::explain(&night, &class, &portions, &options, None, effort());
+    let found = conflict::explain(&night, &class, &portions, &options, "too long", effort());
     assert!(found.held_by.is_empty(), "{found:?}");
     assert!(found.sentence.contains("one after another"), "{}", found.sentence);
 }

@@ -116,7 +116,7 @@ impl CatchUpView {
         let broken =
             |b: &Broken| BrokenView { rule: b.rule, tasks: b.tasks.clone(), message: b.message.clone() };
         CatchUpView {
-            plan: PlanView::of(&Planned { plan, impossible: false, refused: Vec::new() }, None),
+            plan: PlanView::of(&Planned::given(plan), None),
             changes: after.iter().flat_map(|a| &a.changes).map(change).collect(),
             broken: after.iter().flat_map(|a| &a.broken).map(broken).collect(),
             lost_cold: lost.iter().map(LostColdView::of).collect(),

@@ -222,7 +222,7 @@ impl<'a> Day<'a> {
         let found = how.iter().find_map(|loosened| {
             let mut model = replay.model.clone();
             keep::lower(&as_printed, &mut model, &past);
-            let waits = fix_the_past(&replay, &mut model, &past);
+            let waits = fix_the_past(&jobs, &replay, &mut model, &past);
             keep::fail(course, &replay, &mut model, &past, &now.without);
             absent(&jobs, plan, &mut model, &past, &now.absent);
             forget(&replay, &mut model, &past);
@@ -238,7 +238,12 @@ impl<'a> Day<'a> {
             };
             let gone = left_out.all();
             broken.retain(|b| {
-                let fact = matches!(b.rule, "takes" | "stands" | "own-step") && b.tasks.iter().any(said);
+                // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
+                let fact = match b.rule {
+                    "takes" | "own-step" => b.tasks.iter().any(said),
+                    "stands" => b.tasks.first().is_some_and(said),
+                    _ => false,
+                };
                 let left_out =
                     !gone.is_empty() && b.rule == "complete" || b.tasks.iter().any(|t| gone.contains(t));
                 let nobody = !empty.is_empty() && b.message.contains("students of a station");
@@ -287,8 +292,9 @@ impl<'a> Day<'a> {
 
 /// Past and running tasks stay where they are; nothing else starts before now. Gives back the longest waits that are
 /// overstayed already: a moment that is yet to come, and the slot by which it should have been.
-fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, i32)> {
+fn fix_the_past(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, i32)> {
     let slot = past.slot;
+    let own = |point: Point| loose::is_own(jobs, point);
     let jobs = replay.at.len();
     let zero = TaskId(jobs);
     let known = |point: Point| if point.task == zero { Some(point.plus) } else { past.fixed(point) };
@@ -318,7 +324,7 @@ fn fix_the_past(replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, 
         let earliest = slot
             .max(past.start.get(lag.to.task.0).map_or(slot, |start| if late > 0 { *start } else { slot }));
         if let Some(most) = lag.most.filter(|most| open && from + most - lag.to.plus < earliest) {
-            if lag.from.task != zero {
+            if lag.from.task != zero && !(own(lag.from) && own(lag.to)) {
                 waits.push((lag.to, from + most));
             }
             lag.most = None;

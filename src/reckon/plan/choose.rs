@@ -3,7 +3,7 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::problem::{Lag, Problem, Quantity, Side};
+use super::problem::{Apart, Choice, Lag, Point, Problem, Quantity, Reason, Side, TaskId};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
@@ -45,8 +45,49 @@ pub struct Planned {
     pub plan: Option<Plan>,
     /// It is proven that nothing fits in the written times (as far as all combinations were tried).
     pub impossible: bool,
+    /// It is proven that nothing fits either when sessions, and the staff's hours after them, run over as far as is tried.
+    pub hopeless: bool,
     /// What the checker refused in a plan that was found: an error of this program, never of the course.
     pub refused: Vec<Broken>,
+}
+
+impl Planned {
+    /// A plan that is known, or none, where nothing was looked for.
+    #[must_use]
+    pub fn given(plan: Option<Plan>) -> Planned {
+        Planned { plan, impossible: false, hopeless: false, refused: Vec::new() }
+    }
+
+    /// By how much it is too long; or, without a plan, what was tried and no more than that showed. `effort` is what it was planned with.
+    #[must_use]
+    pub fn figure(&self, effort: Effort) -> String {
+        let over = effort.over;
+        match &self.plan {
+            Some(plan) => plan.too_long(),
+            None if !self.refused.is_empty() => self.refusal(),
+            None if self.hopeless => format!(
+                "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven"
+            ),
+            None => format!(
+                "no plan was found in as many steps as are tried, neither in the hours as written nor with each session and the \
+                 staff's hours after it up to {over} longer; that there is none is not shown"
+            ),
+        }
+    }
+
+    /// That a plan was found and the checker refused it, with the first of what is wrong.
+    #[must_use]
+    pub fn refusal(&self) -> String {
+        let first = self.refused.first().map_or_else(String::new, |broken| {
+            let tasks = if broken.tasks.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", broken.tasks.join(", "))
+            };
+            format!(": {}: {}{tasks}", broken.rule, broken.message)
+        });
+        format!("a plan was found, and benchroll's own checker of plans refused it{first}")
+    }
 }
 
 /// Plans a class.
@@ -62,12 +103,20 @@ pub fn plan(
     effort: Effort,
 ) -> Planned {
     let Some(calendar) = Calendar::of(course) else {
-        return Planned { plan: None, impossible: true, refused: Vec::new() };
+        return Planned { impossible: true, hopeless: true, ..Planned::given(None) };
     };
     let (combinations, all) = combinations(options, effort.combinations);
     let tried = (combinations.len(), all);
-    let mut search =
-        Search { course, class, portions, calendar: &calendar, tried, best: None, refused: Vec::new() };
+    let mut search = Search {
+        course,
+        class,
+        portions,
+        calendar: &calendar,
+        tried,
+        best: None,
+        refused: Vec::new(),
+        ahead_apart: false,
+    };
     let mut impossible = all == combinations.len();
     let mut proven = true;
     let steps = |place: usize| if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
@@ -76,18 +125,36 @@ pub fn plan(
         impossible &= found == Known::Impossible;
         proven &= found != Known::Open;
     }
+    let mut hopeless = false;
     if search.best.is_none() {
-        let over = calendar.grid.up(effort.over);
+        let late = |over: Minutes| Ask { over: Some(calendar.grid.up(over)), ..Ask::default() };
         proven = true;
+        hopeless = all == combinations.len();
         for (place, picked) in combinations.iter().enumerate() {
-            let ask = Ask { over: Some(over), ..Ask::default() };
-            proven &= search.one(picked, ask, steps(place)) != Known::Open;
+            let known = search.one(picked, late(effort.over), steps(place));
+            proven &= known != Known::Open;
+            hopeless &= known == Known::Impossible;
+        }
+        // A session that runs over may run into the hours in which things are made ahead as written: the checker refuses what is made
+        // in the midst of it. That is said to the solver only where it comes to that, as it makes each search a larger one.
+        if search.best.is_none() && !search.refused.is_empty() {
+            let refused = std::mem::take(&mut search.refused);
+            search.ahead_apart = true;
+            (proven, hopeless) = (true, all == combinations.len());
+            for (place, picked) in combinations.iter().enumerate() {
+                let known = search.one(picked, late(effort.over), steps(place));
+                proven &= known != Known::Open;
+                hopeless &= known == Known::Impossible;
+            }
+            if search.best.is_none() && !hopeless {
+                search.refused.extend(refused);
+            }
         }
     } else {
         impossible = false;
     }
     let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
-    Planned { plan, impossible, refused: search.refused }
+    Planned { plan, impossible, hopeless, refused: search.refused }
 }
 
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
@@ -113,6 +180,8 @@ struct Search<'a> {
     tried: (usize, usize),
     best: Option<Plan>,
     refused: Vec<Broken>,
+    /// What is made ahead is said to lie outside the sessions however late those end.
+    ahead_apart: bool,
 }
 
 impl Search<'_> {
@@ -120,6 +189,9 @@ impl Search<'_> {
     fn one(&mut self, picked: &Picked, ask: Ask, per_term: u64) -> Known {
         let jobs = Jobs::of(self.course, self.class, self.portions, picked);
         let mut model = tasks::model(&jobs, self.calendar, ask);
+        if self.ahead_apart {
+            keep_ahead_apart(&jobs, &mut model);
+        }
         if let Some(best) = &self.best {
             let of_solver = |(t, r): (&TermValue, &Reading)| {
                 i32::try_from(t.value.div_euclid(r.times.max(1)) - r.plus).unwrap_or(i32::MAX)
@@ -147,6 +219,27 @@ impl Search<'_> {
             best.steps = steps;
         }
         known
+    }
+}
+
+/// Nothing is made ahead between a session's start and the moment at which its students are gone.
+fn keep_ahead_apart(jobs: &Jobs<'_>, model: &mut Model) {
+    let zero = Point::start(TaskId(jobs.jobs.len()));
+    for number in 0..jobs.jobs.len() {
+        let task = TaskId(number);
+        for (way, _) in model.ways[number].iter().enumerate().filter(|(_, w)| w.ahead) {
+            let only_if = if model.ways[number].len() > 1 { vec![Choice { task, way }] } else { Vec::new() };
+            for (gone, (from, _)) in model.gone.iter().zip(&model.calendar.sessions) {
+                model.problem.aparts.push(Apart {
+                    a: (Point::start(task), Point::end(task)),
+                    b: (zero.later(*from), Point::start(*gone)),
+                    gap_ab: Some(0),
+                    gap_ba: Some(0),
+                    only_if: only_if.clone(),
+                    reason: Reason::Always,
+                });
+            }
+        }
     }
 }
 
@@ -269,7 +362,29 @@ pub(super) fn combinations(options: &Options, most: usize) -> (Vec<Picked>, usiz
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reckon::plan::problem::{Point, Reason, Term, Way};
+    use crate::reckon::plan::problem::{Term, Way};
+
+    #[test]
+    fn without_a_plan_no_more_is_said_than_was_shown() {
+        let effort = Effort::default();
+        let none = Planned::given(None);
+        assert!(none.figure(effort).ends_with("that there is none is not shown"), "{}", none.figure(effort));
+        let hopeless = Planned { hopeless: true, ..none.clone() };
+        assert!(
+            hopeless.figure(effort).contains("4 h longer: that is proven"),
+            "{}",
+            hopeless.figure(effort)
+        );
+        let broken = Broken {
+            rule: "complete",
+            tasks: vec!["bun.bake@load-1".into()],
+            message: "is not there".into(),
+        };
+        let refused = Planned { refused: vec![broken], ..none };
+        let said = refused.figure(effort);
+        assert!(said.contains("refused it: complete: is not there (bun.bake@load-1)"), "{said}");
+        assert!(!said.contains("longer"), "{said}");
+    }
 
     /// The session ends at slot 10, the class is gone at 15, staff leave at 12; the span found for it first is 20 long.
     #[test]

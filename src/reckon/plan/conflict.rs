@@ -9,7 +9,6 @@ use super::jobs::Jobs;
 use super::problem::ReasonId;
 use super::solver;
 use super::tasks::{self, Ask};
-use super::timetable::Plan;
 use crate::course::Course;
 use crate::reckon::work::{Class, Options, Portion};
 
@@ -28,7 +27,7 @@ pub struct Conflict {
     pub minimal: bool,
 }
 
-/// Names what conflicts in a class that does not fit; `late` is its least-late plan, if there is one.
+/// Names what conflicts in a class that does not fit; `figure` says by how much, or what else is known without a plan.
 ///
 /// The preferred splits into batches and loads are what is asked about.
 #[must_use]
@@ -37,7 +36,7 @@ pub fn explain(
     class: &Class,
     portions: &[Portion],
     options: &Options,
-    late: Option<&Plan>,
+    figure: &str,
     effort: Effort,
 ) -> Conflict {
     let (picked, _) = combinations(options, 1);
@@ -58,19 +57,15 @@ pub fn explain(
     let core = solver::explain(problem, effort.per_term);
     let relief = solver::relief(problem, &written, effort.per_term);
     // Where too few steps were left to find a cause, at least what conflicts is named.
-    let (held_by, minimal) = match &relief.reasons {
-        Some(reasons) => (reasons.clone(), core.minimal && relief.minimal),
-        None if relief.hopeless => (Vec::new(), core.minimal),
-        None => (core.reasons.iter().copied().filter(|r| !written.contains(r)).collect(), false),
+    let (held_by, minimal, shown) = match &relief.reasons {
+        Some(reasons) => (reasons.clone(), core.minimal && relief.minimal, true),
+        None if relief.hopeless => (Vec::new(), core.minimal, true),
+        None => (core.reasons.iter().copied().filter(|r| !written.contains(r)).collect(), false, false),
     };
     let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
     named.extend(&held_by);
     let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
-    let holds = holds(&words(&held_by));
-    let figure = match late {
-        Some(plan) => plan.too_long(),
-        None => "it cannot be done, however long the sessions".to_owned(),
-    };
+    let holds = holds(&words(&held_by), shown);
     let sentence = format!("{figure}; {holds}");
     Conflict { sentence, holds, constraints: words(&named), held_by, minimal }
 }
@@ -80,11 +75,15 @@ fn is_written_time(reason: &str) -> bool {
     reason.contains(" ends at ") || reason.starts_with("students work in the sessions")
 }
 
-fn holds(held: &[String]) -> String {
+/// `shown`: that it fits with these set aside, or with nothing of the kind.
+fn holds(held: &[String], shown: bool) -> String {
+    let begins = if shown { "what holds it" } else { "what holds it was not found, but this is in the way" };
     match held.split_last() {
-        None => "what holds it: the steps one after another, and no hands or things more make them shorter"
-            .to_owned(),
-        Some((only, [])) => format!("what holds it: {only}"),
-        Some((last, others)) => format!("what holds it: {}, and {last}", others.join(", ")),
+        None if !shown => "what holds it was not found".to_owned(),
+        None => {
+            format!("{begins}: the steps one after another, and no hands or things more make them shorter")
+        }
+        Some((only, [])) => format!("{begins}: {only}"),
+        Some((last, others)) => format!("{begins}: {}, and {last}", others.join(", ")),
     }
 }

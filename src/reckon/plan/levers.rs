@@ -1,7 +1,7 @@
 //! The smallest changes that would make an impossible class possible. Each on the list was tried by planning again.
 
 use super::check::check;
-use super::choose::{Effort, combinations};
+use super::choose::{Effort, combinations, plan_of};
 use super::grid::Calendar;
 use super::jobs::Jobs;
 use super::schedule::Budget;
@@ -245,7 +245,7 @@ fn keeps_to(course: &Course, headcount: Option<u32>, late: &Plan) -> bool {
     check(course, &class, &scale::portions(course, &class), &plan).is_empty()
 }
 
-/// Whether some plan fits: found, and sound by the checker of schedules.
+/// Whether some plan fits: found, and sound by both checkers, as every plan must be that anybody sees.
 fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
     let (class, _) = class::seat(course, headcount);
     let portions = scale::portions(course, &class);
@@ -259,6 +259,7 @@ fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
         model.problem.hints.tidy = None;
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
         let outcome = solver::solve(&model.problem, &budget);
-        outcome.schedule.is_some_and(|s| super::verify::verify(&model.problem, &s).is_empty())
+        let plan = plan_of(&jobs, &model, &outcome, (1, 1));
+        plan.is_some_and(|plan| check(course, &class, &portions, &plan).is_empty())
     })
 }

@@ -32,7 +32,10 @@ pub(super) fn loosen(
         let taken_up = lag.from.side == Side::End && is_stand(lag.from.task.0) && lag.most == Some(0);
         let put_there = is_stand(lag.to.task.0) && lag.most == Some(0);
         if !taken_up && !put_there && lag.most.is_some() {
-            waits.push(lag.clone());
+            // When the class tidies up after its tasting, nothing has stood too long.
+            if !(is_own(jobs, lag.from) && is_own(jobs, lag.to)) {
+                waits.push(lag.clone());
+            }
             lag.most = None;
         }
     }
@@ -70,6 +73,11 @@ pub(super) fn loosen(
     }
     let told = waits.into_iter().filter(|lag| lag.only_if.is_empty());
     told.filter_map(|lag| overstay(model, past, &lag)).collect()
+}
+
+/// A step of the class itself: its welcome, its break, its clean-down.
+pub(super) fn is_own(jobs: &Jobs<'_>, point: Point) -> bool {
+    jobs.jobs.get(point.task.0).is_some_and(|job| matches!(job.what, What::Own(..)))
 }
 
 /// What is in the oven comes out when there are hands for it. Gives back the time that it should have taken, as a wait.

@@ -1,0 +1,64 @@
+//! A class that cannot be planned: what is told is where the mistake is, and no more than was shown.
+
+use crate::support::Sealed;
+use crate::timetable::{demo, effort, inputs};
+use benchroll::course::{Course, Per, Where};
+use benchroll::reckon::plan::choose::plan;
+use benchroll::reckon::plan::{conflict, levers};
+
+/// The demo class with a bake that no oven is taken for: reading refuses such a file, so that only our own checker is left to.
+fn without_an_oven() -> Course {
+    let mut course = demo();
+    let bakes = |s: &&mut benchroll::course::Step| s.per.value == Per::Load && s.place.value == Where::Oven;
+    for step in course.lessons[0].steps.iter_mut().filter(bakes) {
+        step.place.value = Where::Bench;
+    }
+    course
+}
+
+#[test]
+fn what_the_checker_refuses_is_no_plan_and_no_lever_helps() {
+    let course = without_an_oven();
+    let (class, portions, options) = inputs(&course, None);
+    let planned = plan(&course, &class, &portions, &options, effort());
+    assert_eq!(planned.plan, None);
+    assert!(!planned.refused.is_empty());
+    let figure = planned.figure(effort());
+    assert!(
+        figure.starts_with("a plan was found, and benchroll's own checker of plans refused it: "),
+        "{figure}"
+    );
+    let why = conflict::explain(&course, &class, &portions, &options, &figure, effort());
+    assert!(!why.sentence.contains("however long") && !why.sentence.contains("longer"), "{}", why.sentence);
+    assert_eq!(levers::levers(&course, None, None, effort()), []);
+}
+
+#[test]
+fn a_bake_outside_the_oven_is_told_at_its_line_and_so_are_hours_for_minutes() {
+    let sealed = Sealed::small().edit("course/lessons/soft-loaf.toml", "at = \"oven\", ", "");
+    let said = sealed.run(&["plan", "course", "--levers"]);
+    assert!(said.exit == Some(1) && said.to_string().contains("error[heat-without-oven]"), "{said}");
+    assert!(
+        said.to_string().contains("soft-loaf.toml:8:") && !said.to_string().contains("makes it fit"),
+        "{said}"
+    );
+
+    let sealed = Sealed::small().edit("course/lessons/soft-loaf.toml", "\"50 to 80 min\"", "\"50 to 80 h\"");
+    let said = sealed.run(&["check", "course"]);
+    assert!(said.exit == Some(1) && said.to_string().contains("error[longer-than-class]"), "{said}");
+    assert!(
+        said.to_string().contains("soft-loaf.toml:5:") && !said.to_string().contains("does-not-fit"),
+        "{said}"
+    );
+}
+
+/// A session that runs over runs into the hours in which something is made ahead. What is found there is no plan, and the least late
+/// is another one.
+#[test]
+fn a_session_that_runs_into_the_hours_of_making_ahead_has_a_least_late_plan() {
+    let sealed = Sealed::copy_of("tests/courses/turned");
+    let said = sealed.run(&["plan", "course", "--format", "json"]);
+    let plan = said.json();
+    assert_eq!(plan["overrun_minutes"], 110, "{said}");
+    assert!(said.stderr.contains("error[does-not-fit]: the class is "), "{said}");
+}
