@@ -1,5 +1,6 @@
 //! The class plan, from course folders: proven, checked, and explained when it does not fit.
 
+mod alike;
 mod checker;
 mod day;
 mod levers;

@@ -311,6 +311,9 @@ pub struct Problem {
     pub links: Vec<Link>,
     /// Interchangeable stations.
     pub symmetries: Vec<Symmetry>,
+    /// Resources that stand for each other, such as the ovens of one kind: a task that is always held in one of them may be so in any. It is
+    /// no constraint of the job, but lets the solver count them together.
+    pub alike: Vec<Vec<ResourceId>>,
     /// The aims, the most important first: each is made as small as the ones before it leave room for.
     pub objective: Vec<Term>,
     /// What the named reasons say.

@@ -1,7 +1,8 @@
 //! A check for one resource: whether what must fit between two moments is more than there is.
 //!
 //! The time table sees only what is certainly there at one moment; twelve loads that must all go
-//! through one oven in an hour show here, and at once.
+//! through one oven in an hour show here, and at once. Of several ovens alike it counts how many loads go in one after another:
+//! nine loads in eight ovens take two rounds, though there is room for more than nine by the sum of their minutes.
 
 use pumpkin_core::declare_inference_label;
 use pumpkin_core::predicates::{Predicate, PropositionalConjunction};
@@ -21,6 +22,8 @@ pub(super) struct EnergyOf {
     /// What takes some of the resource, and how many slots at least each stays.
     pub(super) stays: Vec<(Stay, i32)>,
     pub(super) capacity: i32,
+    /// The capacity by units, where a stay is in one of several alike: what is in one of them has to follow there. Empty: there is one.
+    pub(super) units: Vec<i32>,
     /// Spans in which some of the resource is missing, and how much; they don't overlap.
     pub(super) missing: Vec<(i32, i32, i32)>,
     /// The limit counts when all of these hold.
@@ -55,6 +58,7 @@ impl PropagatorConstructor for EnergyOf {
             propagator: Energy {
                 stays: self.stays,
                 capacity: self.capacity,
+                units: self.units,
                 missing: self.missing,
                 when: self.when,
                 code: InferenceCode::new(self.tag, TooMuchWork),
@@ -68,6 +72,7 @@ impl PropagatorConstructor for EnergyOf {
 pub(super) struct Energy {
     stays: Vec<(Stay, i32)>,
     capacity: i32,
+    units: Vec<i32>,
     missing: Vec<(i32, i32, i32)>,
     when: Vec<Predicate>,
     code: InferenceCode,
@@ -80,6 +85,15 @@ impl Energy {
             .iter()
             .map(|(a, b, amount)| i64::from((to.min(*b) - from.max(*a)).max(0)) * i64::from(*amount))
             .sum()
+    }
+
+    /// How many stays of so many slots and so much go into the units between two moments, at most: one after another in each.
+    fn most_stays(&self, slots: i32, amount: i32, long: i32) -> usize {
+        if self.units.is_empty() {
+            return usize::MAX;
+        }
+        let beside: i32 = self.units.iter().map(|unit| unit / amount.max(1)).sum();
+        usize::try_from(beside.saturating_mul(slots / long.max(1))).unwrap_or(usize::MAX)
     }
 
     fn conflict(&self, inside: &[usize], from: i32, to: i32) -> PropagationStatusCP {
@@ -123,13 +137,18 @@ impl Propagator for Energy {
         ends.dedup();
         for end in ends {
             let mut total = 0;
-            for (count, (from, to, energy, _)) in work.iter().enumerate() {
+            let (mut stays, mut amount, mut long) = (0, i32::MAX, i32::MAX);
+            for (count, (from, to, energy, place)) in work.iter().enumerate() {
                 if *to > end {
                     continue;
                 }
                 total += energy;
+                stays += 1;
+                amount = amount.min(self.stays[*place].0.amount);
+                long = long.min(self.stays[*place].1);
+                let too_many = stays > self.most_stays(end - from, amount, long);
                 let there = i64::from(self.capacity) * i64::from(end - from);
-                if total > there || total + self.missing_between(*from, end) > there {
+                if too_many || total > there || total + self.missing_between(*from, end) > there {
                     let inside: Vec<usize> = work[..=count]
                         .iter()
                         .filter(|(_, to, _, _)| *to <= end)

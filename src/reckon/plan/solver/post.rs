@@ -55,6 +55,9 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
     for (place, resource) in problem.resources.iter().enumerate() {
         post_resource(&mut model, resource, ResourceId(place), problem, &in_force, &mut pairs);
     }
+    for alike in problem.alike.iter().filter(|alike| alike.len() >= SEVERAL) {
+        post_alike(&mut model, alike, problem, &in_force);
+    }
     post_aparts(&mut model, &problem.aparts, &mut pairs);
     for (one, other, whens) in pairs.into_values() {
         post_either(&mut model, (one.from, one.to), (other.from, other.to), (Some(0), Some(0)), &whens);
@@ -80,7 +83,8 @@ fn well_formed(problem: &Problem) -> bool {
         .symmetries
         .iter()
         .all(|symmetry| symmetry.members.iter().flatten().all(|task| task.0 < tasks));
-    lags && holds && aparts && symmetries
+    let alike = problem.alike.iter().flatten().all(|id| id.0 < problem.resources.len());
+    lags && holds && aparts && symmetries && alike
 }
 
 fn post_task(model: &mut Model, problem: &Problem, task: TaskId) {
@@ -253,6 +257,62 @@ fn post_resource(
     let _ = model.solver.add_propagator(table);
 }
 
+/// From so many on resources that are alike are counted together; two are looked through soon enough pair by pair.
+const SEVERAL: usize = 3;
+
+/// What is held in one of some resources alike, whichever way is chosen, is to be held by all of them together.
+///
+/// It follows from the limit of each alone, so that no plan is shut out: which one it is in, and what may follow what there, is still
+/// decided for each. A task with a way that uses none of them isn't counted, of several amounts the least is.
+fn post_alike(model: &mut Model, alike: &[ResourceId], problem: &Problem, in_force: &[InForce]) {
+    let limits: Vec<When> = alike.iter().map(|id| model.when(&[], problem.resources[id.0].reason)).collect();
+    let Some(limited) = limits.first().copied().filter(|first| limits.iter().all(|limit| limit == first))
+    else {
+        return;
+    };
+    // By span, in which ways of its task it is held, and the least amount.
+    let mut spans: BTreeMap<(Point, Point), (InForce, Vec<usize>, i32)> = BTreeMap::new();
+    for (hold, known) in problem.holds.iter().zip(in_force) {
+        if !alike.contains(&hold.resource) || hold.reason != Reason::Always {
+            continue;
+        }
+        let ways = match hold.only_if.as_slice() {
+            [] => 0..problem.tasks[hold.from.task.0].ways.len(),
+            [only] if only.task == hold.from.task => only.way..only.way + 1,
+            _ => continue,
+        };
+        let entry = spans.entry((hold.from, hold.to)).or_insert((*known, Vec::new(), hold.amount));
+        entry.1.extend(ways);
+        entry.2 = entry.2.min(hold.amount);
+    }
+    let mut stays = Vec::new();
+    for ((from, _), (known, ways, amount)) in spans {
+        let always = (0..problem.tasks[from.task.0].ways.len()).all(|way| ways.contains(&way));
+        let all = InForce { amount, when: When::Always, ..known };
+        let least = all.least_length(model);
+        if always && least > 0 && amount > 0 {
+            stays.push((all.stay(), least));
+        }
+    }
+    let units: Vec<i32> = alike.iter().map(|id| problem.resources[id.0].capacity).collect();
+    // More than can be counted is no limit.
+    let Some(capacity) = units.iter().try_fold(0_i32, |sum, unit| sum.checked_add(*unit)) else { return };
+    let total: i64 = stays.iter().map(|(stay, _)| i64::from(stay.amount)).sum();
+    if total <= i64::from(capacity) || !model.possible() {
+        return;
+    }
+    let (missing, when, tag) = (Vec::new(), limited.predicates(), model.tag());
+    let table = TimeTableOf {
+        stays: stays.iter().map(|(stay, _)| stay.clone()).collect(),
+        capacity,
+        missing: missing.clone(),
+        when: when.clone(),
+        tag,
+    };
+    let _ = model.solver.add_propagator(table);
+    let _ = model.solver.add_propagator(EnergyOf { stays, capacity, units, missing, when, tag });
+}
+
 fn post_energy(
     model: &mut Model,
     holds: &[InForce],
@@ -272,6 +332,7 @@ fn post_energy(
         let _ = model.solver.add_propagator(EnergyOf {
             stays,
             capacity,
+            units: Vec::new(),
             missing: missing.to_vec(),
             when: limited.predicates(),
             tag: model.tag(),

@@ -91,6 +91,7 @@ impl Builder<'_> {
             let name = oven.name.as_ref().map_or_else(|| oven.id.value.to_string(), |n| n.value.clone());
             let reason = self
                 .reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
+            let mut alike = Vec::new();
             for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 let racks = i32::try_from(oven.racks.value).unwrap_or(i32::MAX);
                 let resource = self.problem.resource(&format!("{name} {}", unit + 1), racks, reason);
@@ -100,7 +101,9 @@ impl Builder<'_> {
                     self.hold(resource, amount, Self::whole(*number), &when);
                 }
                 self.keep_temperatures_apart(kind, unit, oven, &loads);
+                alike.push(resource);
             }
+            self.problem.alike.push(alike);
         }
         self.try_in_turn(&loads);
         if self.circuits_matter() {
