@@ -226,7 +226,7 @@ mod tests {
         assert!(read(&whole.to_string().as_bytes()[..40], &course).unwrap_err().contains("cut short"));
         assert!(read(&vec![b' '; STATE_BYTES + 1], &course).unwrap_err().contains("too large"));
         assert!(with("format", json!("benchroll-log")).unwrap_err().contains("not how"));
-        assert!(with("version", json!(2)).unwrap_err().contains("later board"));
+        assert!(with("version", json!(VERSION + 1)).unwrap_err().contains("later board"));
         assert!(with("version", json!("1")).unwrap_err().contains("no version"));
         assert!(with("now", json!("half past two")).unwrap_err().contains("what time"));
         assert!(with("before", json!(vec![1; MOST_TIMES + 1])).unwrap_err().contains("more often"));
