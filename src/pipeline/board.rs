@@ -89,8 +89,7 @@ pub fn view(reckoned: &Reckoned, files: &FileTree) -> Option<BoardView> {
     let language = &reckoned.course.settings.language.value;
     let fixed = catalogue(files, language);
     desk.tongue = Tongue::of(|table, key| fixed.get(&format!("{table}.{key}")).cloned());
-    let words = words(files, language);
-    Some(BoardView::of(&desk, &slips, &reckoned.safety, words))
+    Some(BoardView::of(&desk, &slips, &reckoned.safety, words(files, language), &fixed))
 }
 
 /// The fixed words that the board speaks from.

@@ -12,7 +12,7 @@ use rust_decimal::Decimal;
 use serde_json::{Map, Value};
 
 /// The latest version of a log that is understood.
-pub const LOG_VERSION: u64 = 1;
+pub const LOG_VERSION: u64 = 2;
 /// Where logs are, within the course folder.
 pub const FOLDER: &str = "logs";
 

@@ -162,6 +162,9 @@ function drawWarnings(f, s) {
       draw();
     })));
   }
+  if (data.left_out?.length) lines.push(el("p", { class: "notice strong left-out" }, says("plan-leaves-out", { what: stepsIn(data.left_out) })));
+  const kneaded = byHandNow(f, s);
+  if (kneaded.length) lines.push(el("p", { class: "notice strong by-hand" }, says("now-by-hand", { what: stepsIn(kneaded) })));
   if (data.late !== null) lines.push(el("p", { class: "notice strong" }, word("board.plan-late", { minutes: data.late })));
   const [first] = f.breaks;
   if (first) {
@@ -179,9 +182,11 @@ function drawWarnings(f, s) {
       showView("readings");
     })));
   }
-  for (const e of withoutAction(s)) {
-    lines.push(line(says("no-action", { what: e.what, reading: takenText(e) }), "strong", button(`act|${e.id}`, says("say-action"), () => askAction(e))));
+  const asked = withoutAction(s);
+  for (const e of asked.slice(0, NAMED)) {
+    lines.push(line(noActionText(e), "strong", button(`act|${e.id}`, says("say-action"), () => askAction(e))));
   }
+  if (asked.length > NAMED) lines.push(el("p", { class: "notice strong" }, says("no-action-more", { n: asked.length - NAMED })));
   for (const pair of s.twice.slice(-1)) {
     lines.push(el("p", { class: "notice" }, says("twice", {
       task: taskOf.has(pair.task) ? taskFull(taskOf.get(pair.task)) : pair.task, first: clockText(pair.first), second: clockText(pair.second) })));
@@ -198,6 +203,8 @@ function drawWarnings(f, s) {
       draw();
     })));
   }
+  const undone = undoneText(f);
+  if (undone) lines.push(el("p", { class: "notice strong undone" }, undone));
   const open = data.tasks.filter((t) => f.doing.get(t.id).open);
   if (open.length) lines.push(line(openText(open), "open-steps", button("open-steps", says("look-open"), openLeft)));
   const behind = data.tasks.filter((t) => {
@@ -208,6 +215,12 @@ function drawWarnings(f, s) {
     lines.push(line(says("behind", { n: behind.length }), "", button("all-done", says("all-as-planned"), () => tickAsPlanned())));
   }
   return el("section", { class: "notices", "aria-label": says("notices") }, lines);
+}
+
+/** With a mixer out of order: doughs that are still to be kneaded, and that the plan gives no mixer. */
+function byHandNow(f, s) {
+  if (![...s.failed].some((key) => rowOf.get(key)?.group === "mixers")) return [];
+  return data.tasks.filter((t) => t.mix && !t.mix[1] && !data.slips.tasks[t.n][2] && f.doing.get(t.id).state !== "over");
 }
 
 /** What is not kept must be saved by hand, and how much of it that is. */

@@ -11,6 +11,7 @@ function drawList(f, s) {
     if (task.ends) who.push(...new Set(task.ends.slice(0, 2).map(rowName)));
     const slipped = d.slipped >= 1 && !done ? says("was", { time: clockText(task.from) }) : "";
     const left = s.left.has(task.id) ? el("span", { class: "left-open" }, says("was-left")) : d.open ? el("span", { class: "left-open" }, says("left-open")) : null;
+    const lacks = d.lacks && !done ? el("span", { class: "left-open" }, says("lacks", { task: taskFull(d.lacks) })) : null;
     const mark = done ? says("was-done", { time: clockText(done.time) }) : standing ? "" : button(`l-done|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) });
     return el("tr", { role: "row", class: `is-${task.tone} ${d.state}` },
       el("td", { role: "cell", class: "time from" }, clockText(d.from), slipped ? el("span", { class: "was" }, slipped) : null),
@@ -18,7 +19,7 @@ function drawList(f, s) {
       el("th", { scope: "row", role: "rowheader" }, button(`l|${task.id}`, taskTitle(task), () => openTask(task), { class: "plain", "aria-label": says("look-at", { task: taskFull(task) }) })),
       el("td", { role: "cell", class: "for" }, whomText(task.whom)),
       el("td", { role: "cell", class: "where" }, [...new Set(who)].join(", ")),
-      el("td", { role: "cell", class: "mark" }, done ? null : left, mark));
+      el("td", { role: "cell", class: "mark" }, done ? null : left, lacks, mark));
   });
   return el("div", { class: "list-view" },
     el("div", { class: "tools" }, button("print", says("print"), () => print())),

@@ -138,7 +138,7 @@ function logText(day) {
     what: e.what, at: iso((e.time ?? e.at) / MINUTE), celsius: e.celsius ?? null, verdict: e.verdict, action: e.action ?? null }));
   // That nobody measured is said on the day of the reading, whenever somebody said so.
   const missed = data.readings.filter((r) => s.missed.has(r.id) && !s.readings.get(r.id)?.length && civil(r.minute * MINUTE).date === day.date).map((r) => ({
-    what: readingName(r), at: iso(s.missed.get(r.id).at / MINUTE), celsius: null, verdict: "missed", action: null }));
+    what: readingName(r), at: iso(s.missed.get(r.id).at / MINUTE), celsius: null, verdict: "missed", action: s.missed.get(r.id).action ?? null }));
   const measured = [...s.measured].filter(([id]) => taskOf.has(id) && isOf(taskOf.get(id))).map(([id, values]) => {
     const task = taskOf.get(id);
     const [step] = task.id.slice(task.id.indexOf(".") + 1).split("@");

@@ -136,7 +136,7 @@ function drawRow(rows, work, open, f) {
   const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : nothing ? [] : [el("p", { class: "doing none" }, free)];
   const nextLines = next.map((w) => el("p", { class: "next" },
     button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
-    el("span", {}, workText(w, row))));
+    el("span", {}, workText(w, row), lacksMark(w.task))));
   return el("li", { class: "row", "data-row": row.key }, head,
     el("div", { class: "what" }, openLines, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
 }
@@ -204,6 +204,12 @@ function openLeft() {
   ]);
 }
 
+/** That a step takes up something that was not done. */
+function lacksMark(task) {
+  const { lacks } = shown.doing.get(task.id);
+  return lacks ? el("span", { class: "more left-open" }, says("lacks", { task: taskFull(lacks) })) : null;
+}
+
 function nowLine(row, work) {
   const { task } = work;
   const n = data.slips.tasks[task.n];
@@ -217,7 +223,7 @@ function nowLine(row, work) {
   return el("div", { class: `doing is-${task.tone}` },
     el("p", { class: "task" },
       button(`now|${row.key}|${task.id}|${work.part}`, title, () => openTask(task), { class: "plain", "aria-label": lookAt(title, task) }),
-      more ? el("span", { class: "more" }, more) : null),
+      more ? el("span", { class: "more" }, more) : null, lacksMark(task)),
     el("p", { class: "count" }, el("span", { "data-until": work.due }, ""), el("span", { class: "until" }, says("until", { time: momentText(work.due, shownDay()) }))),
     tickable ? button(`done|${row.key}|${task.id}`, says("done"), () => tick(task), { class: "tick", "aria-label": says("tick", { task: taskFull(task) }) }) : el("span", { class: "tick none" }));
 }
@@ -296,6 +302,8 @@ function openTask(task) {
   const former = d.open || s.left.has(task.id);
   if (!done && former) {
     actions.push(button("d-done", says("was-as-planned"), act(() => ticked(task))));
+    // What was not done then is done after all.
+    if (s.left.has(task.id)) actions.push(button("d-now", says("done-now"), act(() => note("done", { task: task.id, start: nowMinute() - data.slips.tasks[task.n][1] }))));
     if (d.open) actions.push(button("d-left", says("was-left"), act(() => note("left", { task: task.id }))));
   } else if (!done && !standing) {
     if (d.state === "waits") actions.push(button("d-start", says("start-now"), asked(() => note("start", { task: task.id }))));
@@ -309,6 +317,7 @@ function openTask(task) {
   if (wholeMinutes(d.from - task.from) || wholeMinutes(d.to - task.to)) times.push(says("as-it-goes", { from: momentText(d.from, day), to: momentText(d.to, day) }));
   const dialog = openDialog(taskFull(task), [
     el("p", { class: "times" }, times.join(" ")),
+    d.lacks ? el("p", { class: "strong" }, says("lacks", { task: taskFull(d.lacks) })) : null,
     task.facts ? el("p", {}, task.facts.map(factText).join(", ")) : null,
     task.say ? el("p", { class: "say" }, task.say) : null,
     task.cautions ? el("ul", { class: "cautions" }, task.cautions.map((c) => el("li", {}, word(`danger.${c}`)))) : null,

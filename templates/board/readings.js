@@ -70,14 +70,22 @@ function limitText(r) {
   return [[head, values ? `${values}\u202f${unit}` : ""].filter(Boolean).join(" "), phrase(r.within)].filter(Boolean).join("; ");
 }
 
-/** When a reading is due as the day goes: with what it hangs on, which may be late, or over before its time. */
+/**
+ * When a reading is due as the day goes: with what it hangs on, which may be late, or over before its time. A clock runs on meanwhile:
+ * what nobody has ticked does not put it off, and of what is ticked it runs from the start, which was at least its length before its end.
+ */
 function readingMinute(r, f) {
+  const s = state();
   const due = (r.after ?? []).map(([moment, since]) => {
     const task = byMoment.get(moment >> 1);
     if (!task) return r.minute;
     const d = f.doing.get(task.id);
+    const [ends, done, started] = [moment % 2 === 1, s.done.has(task.id), s.started.has(task.id)];
     // What is not ticked and should be over is read when it should be over.
-    return (moment % 2 ? d.due : d.from) + since;
+    const at = (ends ? d.due : d.from) + since;
+    if (!isClock(r) || (started && !ends)) return at;
+    if (!done) return Math.min(at, r.minute);
+    return ends ? at : Math.min(at, d.to - data.slips.tasks[task.n][1] + since);
   });
   return due.length ? Math.min(...due) : r.minute;
 }
@@ -103,8 +111,16 @@ function dueText(f, s) {
   return text && `${text}.${more ? ` ${says("due-more", { n: more })}` : ""}`;
 }
 
-/** Readings out of their limit of which nobody has written yet what was done. */
-const withoutAction = (s) => [...s.readings.values()].flat().filter((e) => e.verdict === "out" && !e.action);
+/** What nobody knows of this counts as out of its limit: the clock of food, and the core that makes it safe. */
+const mustAct = (r) => Boolean(r.clock) || (["thickest", "largest"].includes(r.probe) && (r.least !== null || r.most !== null) && outText(r) !== "");
+/** What is to be done, and nobody has written yet that it was: the latest first. An entry without a rule asked for nothing. */
+function withoutAction(s) {
+  const out = [...s.readings.values()].flat().filter((e) => e.verdict === "out");
+  const missed = [...s.missed.values()].filter((e) => e.rule && !s.readings.get(e.reading)?.length);
+  return [...out, ...missed].filter((e) => !e.action).sort((a, b) => (b.time ?? b.at) - (a.time ?? a.at));
+}
+/** That it is to be said what was done, for a reading out of its limit or one that nobody took. */
+const noActionText = (e) => (e.kind === "missed" ? says("no-action-missed", { what: e.what }) : says("no-action", { what: e.what, reading: takenText(e) }));
 
 /** What a reading says: `ok`, `out`, `off` (off what is aimed at), `unknown`. */
 function judge(r, celsius) {
@@ -130,13 +146,16 @@ function drawReadings(f, s) {
       el("div", { class: "reading-what" }, el("h3", {}, toDo(r)), el("p", { class: "limit" }, limitText(r)),
         r.probe ? el("p", { class: "more" }, word(`probe.${r.probe}`)) : null,
         outText(r) ? el("p", { class: "more" }, `${word("log.if-out")} ${outText(r)}`) : null, el("p", { class: "more" }, r.source),
-        taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e),
+        taken.map((e) => el("p", { class: `taken is-${e.verdict}` }, takenText(e, day),
           e.verdict === "out" && !e.action ? button(`act|${e.id}`, says("say-action"), () => askAction(e)) : null)),
-        missed ? el("p", { class: "taken is-missed" }, `${momentText(missed.at / MINUTE, day)}: ${says("missed")}`) : null),
+        missed ? el("p", { class: "taken is-missed" }, takenText(missed, day),
+          missed.rule && !missed.action ? button(`act|${missed.id}`, says("say-action"), () => askAction(missed)) : null) : null),
       el("div", { class: "entries" }, isClock(r) ? clockForm(r, taken) : readingForm(r), asked.includes(r) ? missedButton(r) : null));
   };
   const byTime = (a, b) => at.get(a.id) - at.get(b.id);
   const former = day === today() ? asked.filter((r) => !isOf(r)).sort(byTime) : [];
+  // What was not measured is one thing to say; what is done with the food is another, and is asked one by one.
+  const plain = former.filter((r) => !mustAct(r));
   const lines = data.readings.filter(isOf).sort(byTime).map(drawOne);
   return el("div", { class: "readings-view" },
     el("h2", {}, word("log.title")),
@@ -145,17 +164,18 @@ function drawReadings(f, s) {
     former.length ? el("p", { class: "strong" }, says("former-below", { n: former.length })) : null,
     lines.length ? el("ul", { class: "readings" }, lines) : el("p", {}, says("no-readings")),
     former.length ? [el("h2", {}, says("former-readings")),
-      former.length > 1 ? el("div", { class: "tools" }, button("missed-all", says("missed-all"), () => {
-        noteAll(former.map((r) => ["missed", { reading: r.id, what: readingName(r) }]));
+      plain.length > 1 ? el("div", { class: "tools" }, button("missed-all", says("missed-all", { n: plain.length }), () => {
+        noteAll(plain.map((r) => ["missed", { reading: r.id, what: readingName(r) }]));
         draw();
       })) : null,
       el("ul", { class: "readings" }, former.map(drawOne))] : []);
 }
 
-function takenText(e) {
-  const value = e.celsius === undefined ? says("gone") : `${fromCelsius(e.celsius)}\u202f${degrees}`;
+/** What was written down of a reading, and when; another day than the one that is shown is named. */
+function takenText(e, day = today()) {
+  const value = e.kind === "missed" ? says("missed") : e.celsius === undefined ? says("gone") : `${fromCelsius(e.celsius)}\u202f${degrees}`;
   const verdict = e.verdict === "out" ? says("out-of-limit") : e.verdict === "off" ? says("off-aim") : e.verdict === "unknown" ? word("limit.unknown") : "";
-  return [`${clockText((e.time ?? e.at) / MINUTE)}: ${value}`, verdict, e.action ?? ""].filter(Boolean).join(", ");
+  return [`${momentText((e.time ?? e.at) / MINUTE, day)}: ${value}`, verdict, e.action ?? ""].filter(Boolean).join(", ");
 }
 
 function readingForm(r) {
@@ -179,9 +199,13 @@ function readingForm(r) {
   return form;
 }
 
-/** That nobody measured it is said, and stands in the log. */
+/** That nobody measured it is said, and stands in the log; where the rules name what is done then, it is asked for. */
 function missedButton(r) {
   return button(`missed-${r.id}`, says(isClock(r) ? "missed-clock" : "was-missed"), () => {
+    if (mustAct(r)) {
+      askAction(note("missed", { reading: r.id, what: readingName(r), rule: r.action }));
+      return;
+    }
     note("missed", { reading: r.id, what: readingName(r) });
     say(says("written"));
     draw();
@@ -219,7 +243,7 @@ function askAction(e) {
     draw();
   };
   const named = r ? outText(r) : "";
-  const dialog = openDialog(says("out-title"), [
+  const dialog = openDialog(says(e.kind === "missed" ? "missed-title" : "out-title"), [
     el("p", { class: "say" }, [`${e.what}: ${takenText(e)}`, r ? limitText(r) : ""].filter(Boolean).join("; ")),
     named ? el("p", {}, says("out-ask")) : null,
     named ? el("p", { class: "action-named" }, named) : null,

@@ -14,6 +14,10 @@ const notices = new Map();
 let kept = true;
 /** What could not be set aside is never written over: nothing is written then. */
 let held = false;
+/** A later board keeps its record here: it is that board's, and nothing is written into it. */
+let besideLater = false;
+/** Entries that were set aside since this page was opened, as their text: each once. */
+const setAsideOnce = new Set();
 let record = emptyRecord();
 /** How many entries were there when the log was last saved from this page. */
 let savedEntries = 0;
@@ -58,30 +62,40 @@ function setAside(text) {
   held = true;
 }
 
-/** A saved record. */
-function readStored() {
-  const text = fromStore(storeKey());
-  if (text === null) return null;
-  let stored;
+/** What a text of the storage holds: a record that can be taken over, or what is the matter with it. The one check, whoever reads. */
+function recordIn(text) {
+  let stored = null;
   try {
     stored = JSON.parse(text);
   } catch {
-    stored = null;
+    // Half a record is no record.
   }
-  if (!stored || stored.format !== "benchroll-board" || !Array.isArray(stored.entries)) {
+  if (!stored || stored.format !== "benchroll-board" || !Array.isArray(stored.entries)) return { trouble: "unread" };
+  if (stored.version > data.version) return { trouble: "later", version: stored.version };
+  return { stored };
+}
+
+/** The saved record; what cannot be used of it is told, and set aside where it would be written over. */
+function readStored() {
+  const text = fromStore(storeKey());
+  if (text === null) {
+    besideLater = false;
+    return null;
+  }
+  const { stored, trouble, version } = recordIn(text);
+  besideLater = trouble === "later";
+  if (besideLater) notices.set("later", says("stored-later", { version }));
+  if (trouble === "unread") {
     setAside(text);
     notices.set("unread", says("stored-unread"));
-    return null;
   }
-  if (stored.version > data.version) {
+  if (!stored) return null;
+  const odd = stored.entries.filter((e) => !isSound(e)).map((e) => JSON.stringify(e) ?? "");
+  // Another window may write the same again and again.
+  if (odd.some((e) => !setAsideOnce.has(e))) {
     setAside(text);
-    notices.set("later", says("stored-later", { version: stored.version }));
-    return null;
-  }
-  const odd = stored.entries.filter((e) => !isSound(e)).length;
-  if (odd) {
-    setAside(text);
-    notices.set("odd", says("stored-odd", { n: odd }));
+    odd.forEach((e) => setAsideOnce.add(e));
+    notices.set("odd", says("stored-odd", { n: odd.length }));
   }
   return stored;
 }
@@ -89,6 +103,7 @@ function readStored() {
 /** Begins with what this browser kept. */
 function openRecord() {
   [record, folded, savedEntries, held] = [emptyRecord(), null, 0, false];
+  setAsideOnce.clear();
   const stored = readStored();
   if (stored) {
     if (/^[0-9a-z]{1,16}$/.test(stored.board)) record.board = stored.board;
@@ -113,7 +128,7 @@ function keep() {
 }
 function write() {
   record.plan = data.plan;
-  kept = !held && toStore(storeKey(), JSON.stringify(record));
+  kept = !held && !besideLater && toStore(storeKey(), JSON.stringify(record));
 }
 
 /** Takes over what a saved record knows. */
@@ -121,10 +136,13 @@ function takeOver(stored) {
   takeIn(stored.entries);
   const rung = Array.isArray(stored.rung) ? stored.rung.filter((id) => taskOf.has(id)) : [];
   record.rung = [...new Set([...record.rung, ...rung])];
-  for (const { plan, at } of (Array.isArray(stored.plans) ? stored.plans : []).filter((p) => p && isText(p.plan) && isMoment(p.at))) {
+  for (const { plan, at, chosen } of (Array.isArray(stored.plans) ? stored.plans : []).filter((p) => p && isText(p.plan) && isMoment(p.at))) {
     const known = record.plans.find((p) => p.plan === plan);
-    if (!known) record.plans.push({ plan, at });
-    else known.at = Math.max(known.at, at);
+    if (!known) record.plans.push(chosen === true ? { plan, at, chosen } : { plan, at });
+    else {
+      known.at = Math.max(known.at, at);
+      if (chosen === true) known.chosen = true;
+    }
   }
 }
 
@@ -135,18 +153,26 @@ function meetPlans() {
   // Those that this plan was made from are older than it, whenever they are opened.
   for (const { plan } of earlier) if (isText(plan) && !known(plan)) record.plans.push({ plan, at: at - 1 });
   if (isLive) record.plans = record.plans.filter((p) => p.plan !== data.plan);
-  if (!known(data.plan)) record.plans.push({ plan: data.plan, at });
+  // So that it comes after them by any clock, it is put after them where the device's has been set back since.
+  const before = record.plans.filter((p) => isEarlier(p.plan)).map((p) => p.at + 1);
+  if (!known(data.plan)) record.plans.push({ plan: data.plan, at: Math.max(at, ...before) });
 }
-/** Another plan that was opened here after this one; `null` for none. The program's own page always has the latest. */
+/** Whether the plan on show was made from this one. */
+const isEarlier = (plan) => earlier.some((state) => state.plan === plan);
+/**
+ * Another plan that was opened here after this one; `null` for none. The program's own page always has the latest. A plan that this one
+ * was made from is no later one, whatever the clock said, unless the teacher went back to it.
+ */
 function laterPlan() {
   const own = record.plans.find((p) => p.plan === data.plan);
-  const later = isLive ? [] : record.plans.filter((p) => p !== own && p.at > (own?.at ?? 0));
+  const later = isLive ? [] : record.plans.filter((p) => p !== own && p.at > (own?.at ?? 0) && (p.chosen || !isEarlier(p.plan)));
   return later.sort((a, b) => a.at - b.at).pop() ?? null;
 }
 /** The teacher goes back to this plan. */
 function goBackToThis() {
   const own = record.plans.find((p) => p.plan === data.plan);
   own.at = Math.max(Date.now(), ...record.plans.map((p) => p.at + 1));
+  own.chosen = true;
   keep();
 }
 
@@ -156,6 +182,8 @@ const isMinute = (m) => Number.isFinite(m) && m > data.days[0].from - FAR && m <
 const isMoment = (ms) => Number.isFinite(ms) && isMinute(ms / MINUTE);
 const isText = (text) => typeof text === "string" && text.length <= 500;
 const isCount = (n, least, most) => Number.isInteger(n) && n >= least && n <= most;
+/** A reading by its name; before the second version by its place in a list: that is kept, and names none of another plan. */
+const isReading = (id) => (isText(id) && id !== "") || isCount(id, 1, 10000);
 const orNone = (is) => (value) => value === undefined || is(value);
 
 /** What an entry of each kind has to hold, so that the board can go on with it. */
@@ -163,13 +191,13 @@ const HOLDS = {
   start: { task: isText },
   done: { task: isText, start: orNone(isMinute) },
   longer: { task: isText, minutes: (n) => isCount(n, 1, 600) },
-  reading: { reading: (n) => isCount(n, 1, 10000), what: isText, verdict: isText, action: orNone(isText), celsius: orNone((c) => Number.isFinite(c) && c > -274 && c < 1000) },
+  reading: { reading: isReading, what: isText, verdict: isText, action: orNone(isText), celsius: orNone((c) => Number.isFinite(c) && c > -274 && c < 1000) },
   measured: { task: isText, values: (v) => v !== null && typeof v === "object" && Object.values(v).every((n) => Number.isFinite(n)) },
   absent: { station: isText, students: (n) => isCount(n, 0, 500) },
   failed: { what: isText },
   mended: { what: isText },
   jump: { minutes: Number.isFinite },
-  missed: { reading: (n) => isCount(n, 1, 10000), what: isText },
+  missed: { reading: isReading, what: isText, rule: orNone(isText) },
   action: { of: isText, what: isText, action: isText },
   left: { task: isText },
   undo: { of: isText },
@@ -251,6 +279,7 @@ function fold(entries) {
   }
   // What was done about a reading may be written down after it.
   for (const [id, taken] of s.readings) s.readings.set(id, taken.map((e) => ({ ...e, ...actions.get(e.id) })));
+  for (const [id, e] of s.missed) s.missed.set(id, { ...e, ...actions.get(e.id) });
   return s;
 }
 /** Whether a plan that was made later knows of it: what had begun by then is as long there as it was said to be. */
@@ -291,20 +320,21 @@ function entryText(e) {
     action: () => says("entry-action", { what: e.what, action: e.action }),
     left: () => says("entry-left", { task }),
   }[e.kind];
-  return `${clockText((e.time ?? e.at) / MINUTE)} ${what()}`;
+  return `${momentText((e.time ?? e.at) / MINUTE, today())} ${what()}`;
 }
 
 addEventListener("storage", (event) => {
   if (event.key !== storeKey() || !event.newValue) return;
-  try {
-    const theirs = JSON.parse(event.newValue);
-    if (!Array.isArray(theirs.entries)) return;
-    takeOver(theirs);
-    // Both wrote at once, and theirs came last: what it did not know is written again.
-    const known = new Set(theirs.entries.map((e) => e?.id));
-    if (!rehearsal && record.entries.some((e) => !known.has(e.id))) keep();
+  const { stored: theirs, trouble } = recordIn(event.newValue);
+  // Half a record is no record; the other window will write again. A later board's is told of, and left alone.
+  if (trouble === "later") {
+    keep();
     drawSoon();
-  } catch {
-    // Half a record is no record; the other window will write again.
   }
+  if (!theirs) return;
+  takeOver(theirs);
+  // Both wrote at once, and theirs came last: what it did not know is written again.
+  const known = new Set(theirs.entries.map((e) => e?.id));
+  if (!rehearsal && record.entries.some((e) => !known.has(e.id))) keep();
+  drawSoon();
 });

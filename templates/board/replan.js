@@ -14,7 +14,7 @@ function standing() {
     // What is ticked is over, however late what came before it was.
     if (ticked) done.push(task.id);
     // What waits for a late step has not begun, which nobody need say.
-    if (task.from < at && d.state !== "waits" && Math.round(d.to - task.to) >= 1) late.push({ id: task.id, minutes: Math.round(d.to - task.to) });
+    if (task.from < at && d.state !== "waits" && wholeMinutes(d.to - task.to) >= 1) late.push({ id: task.id, minutes: wholeMinutes(d.to - task.to) });
   }
   return {
     format: "benchroll-state",
@@ -25,6 +25,8 @@ function standing() {
     rehearsal: rehearsal !== null,
     done,
     late,
+    // Said to be not done. The planner takes a former day for over, so the board tells of it before anybody plans.
+    left: [...s.left.keys()].filter((id) => taskOf.has(id) && !s.done.has(id)),
     // A helper's absence was said on the command line, and only there.
     absent: [...[...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })), ...(madeWith().absent ?? []).filter((a) => a.helper)],
     without: [...s.failed],
@@ -62,11 +64,15 @@ const isLive = document.body.dataset.live === "yes";
 function openReplan() {
   const st = standing();
   const breaks = shown.breaks.slice(0, 5).map((b) => el("li", {}, breakText(b)));
-  const head = breaks.length ? el("ul", { class: "cautions" }, breaks) : el("p", {}, says(lateness(shown) >= 1 ? "nothing-breaks" : "replan-same"));
+  const undone = undoneText(shown);
+  const head = [
+    undone ? el("p", { class: "strong undone" }, `${undone} ${says("replan-undone")}`) : null,
+    breaks.length ? el("ul", { class: "cautions" }, breaks) : el("p", {}, says(lateness(shown) >= 1 ? "nothing-breaks" : "replan-same")),
+  ].filter(Boolean);
   const save = () => saveFile(`state-${stampOf(st)}.json`, `${JSON.stringify(st, null, 2)}\n`);
   if (isLive) {
     const answer = el("div", { class: "answer", role: "status" });
-    openDialog(says("replan"), [head, el("p", {}, says("replan-live")), answer], [
+    openDialog(says("replan"), [...head, el("p", {}, says("replan-live")), answer], [
       button("p-live", says("plan-again"), (event) => planAgain(standing(), answer, event.currentTarget), { class: "first" }),
       button("p-save", says("save-state"), save),
     ]);
@@ -84,7 +90,7 @@ function openReplan() {
   folder.addEventListener("input", write);
   write();
   openDialog(says("replan"), [
-    head,
+    ...head,
     el("p", {}, says("replan-how")),
     el("label", { for: "folder" }, says("course-folder")), folder,
     el("label", { for: "command" }, says("command")), command,
@@ -139,6 +145,8 @@ function drawFound(found) {
     foodList(found.food),
     // Food out of its limits by the new plan, and what of the state was taken for something else.
     foodList(found.findings.map((f) => f.message)),
+    ...drawLeftOut(found.left_out),
+    found.by_hand?.length ? el("p", { class: "strong" }, says("now-by-hand", { what: stepsOf(found.by_hand) })) : null,
     found.fits ? null : el("p", { class: "strong" }, says("over-in-all", { span: spanText(found.overrun_minutes) })),
     ...ends,
     found.again.length ? el("p", {}, says("begun-again", { tasks: names(found.again) })) : null,
@@ -147,6 +155,20 @@ function drawFound(found) {
     el("p", {}, found.changes.every(isPast) ? says("nothing-moves") : says("replan-paper")),
     button("p-take", says("carry-on"), () => carryOn(found.offer), { class: "first" }),
     drawChanges(found.changes),
+  ];
+}
+
+/** Steps by their ids, in a line. */
+const stepsOf = (ids) => stepsIn(ids.map((id) => taskOf.get(id) ?? { name: id }));
+
+/** What cannot be done any more, and what falls away with it. */
+function drawLeftOut({ cannot = [], begun = [], after = [], baking = false } = {}) {
+  if (!cannot.length) return [];
+  return [
+    el("p", { class: "strong left-out" }, says("cannot", { what: stepsOf(cannot) })),
+    begun.length ? el("p", { class: "strong" }, says("cannot-begun", { what: stepsOf(begun) })) : null,
+    after.length ? el("p", { class: "strong" }, says("cannot-after", { what: stepsOf(after) })) : null,
+    baking ? el("p", {}, says("cannot-baking")) : null,
   ];
 }
 
@@ -179,7 +201,7 @@ function drawChanges(changes) {
     lines.set(key, line);
   }
   const sorted = [...lines.values()].sort((a, b) => (a.times[1] ?? a.times[0]) - (b.times[1] ?? b.times[0]));
-  const clock = (minute) => (minute === null ? "–" : momentText(minute, today()));
+  const clock = (minute) => (minute === null ? says("not-there") : momentText(minute, today()));
   const time = (line, n) => (line.longer ? says("to", { time: clock(line.times[n]) }) : clock(line.times[n]));
   const table = el("table", { class: "changes" },
     el("caption", { class: "unseen" }, says("changes", { n: changes.length })),

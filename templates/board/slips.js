@@ -14,6 +14,35 @@ function isOpen(task, s, start) {
   return byHand && task.to <= start && task.to > askedFrom() && !s.done.has(task.id) && !s.left.has(task.id);
 }
 
+/**
+ * What takes up something that was said to be not done, at once or after other steps, and was not ticked itself: the number of its task, with
+ * the step that was not done. It goes on by the clock, as nobody knows when that will be made up for.
+ */
+function waitsForUndone(s) {
+  const undone = new Map();
+  for (const id of s.left.keys()) {
+    const task = taskOf.get(id);
+    if (task && !s.done.has(id)) undone.set(task.n, task);
+  }
+  const found = new Map();
+  for (let grown = undone.size > 0; grown;) {
+    grown = false;
+    for (const [made, taken] of data.slips.takes ?? []) {
+      const missing = undone.get(made) ?? found.get(made);
+      if (!missing || undone.has(taken) || found.has(taken) || s.done.has(data.slips.tasks[taken][0])) continue;
+      found.set(taken, missing);
+      grown = true;
+    }
+  }
+  return found;
+}
+/** What was not done, and what of the rest takes it up; empty for nothing. */
+function undoneText(f) {
+  const waits = data.tasks.filter((t) => f.doing.get(t.id).lacks && f.doing.get(t.id).state !== "over");
+  const missing = [...new Set(waits.map((t) => f.doing.get(t.id).lacks))];
+  return waits.length ? says("not-made", { what: missing.map(taskFull).join("; "), then: stepsIn(waits) }) : "";
+}
+
 /** A second, in minutes. */
 const SECOND = 1 / 60;
 
@@ -62,6 +91,7 @@ function forecast(s, at, soonest = at + SECOND) {
     }
   }
   const doing = new Map();
+  const lacking = waitsForUndone(s);
   for (const task of data.tasks) {
     let [from, to] = [time[2 * task.n], time[2 * task.n + 1]];
     const over = s.done.has(task.id) || fixed[2 * task.n + 1] || (byItself[task.n] && to <= at);
@@ -72,7 +102,7 @@ function forecast(s, at, soonest = at + SECOND) {
     if (!over && late >= 1) to = Math.ceil(to - 1e-6);
     // When it should be over; what is not ticked then goes on, and the forecast with it.
     const due = byItself[task.n] || over ? to : from + length[task.n];
-    doing.set(task.id, { from, to, due, state, stands: stands[task.n], byItself: byItself[task.n], late, slipped, open: isOpen(task, s, start) });
+    doing.set(task.id, { from, to, due, state, stands: stands[task.n], byItself: byItself[task.n], late, slipped, open: isOpen(task, s, start), lacks: lacking.get(task.n) ?? null });
   }
   return { at, time, doing, breaks: breaksOf(time, fixed, limits, at), sessions: gone.map(([id, moment]) => ({ id, finish: time[moment] })) };
 }

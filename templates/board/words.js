@@ -48,6 +48,19 @@ function taskFull(task) {
   return whom ? `${taskTitle(task)}, ${whom}` : taskTitle(task);
 }
 
+/** Several steps in a line, each named once with its loads: `Walnut crown: Bake (load 1, load 2); Walnut crown: Cool`. */
+function stepsIn(tasks) {
+  const loads = new Map();
+  for (const task of tasks) {
+    const name = task.of ? `${task.of}: ${task.name}` : task.name;
+    const known = loads.get(name) ?? new Set();
+    if (task.load !== undefined) known.add(task.load);
+    loads.set(name, known);
+  }
+  const numbers = (all) => [...all].sort((a, b) => a - b).map((n) => says("load", { n })).join(", ");
+  return [...loads].map(([name, all]) => (all.size ? `${name} (${numbers(all)})` : name)).join("; ");
+}
+
 // Two pots of one thing, in two hands or at two times, are told apart by for whom they are.
 const titles = new Map();
 for (const task of data.tasks) titles.set(taskTitle(task), (titles.get(taskTitle(task)) ?? 0) + 1);

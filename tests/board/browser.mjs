@@ -3,5 +3,5 @@
 // Chromium is the machine's own. BENCHROLL_CHECKS chooses checks by a part of their names.
 import { leave } from "./browser/support.mjs";
 
-for (const part of ["looks", "class", "live", "hands", "open", "record", "clock"]) await import(`./browser/${part}.mjs`);
+for (const part of ["looks", "class", "live", "hands", "open", "unknown", "record", "clock"]) await import(`./browser/${part}.mjs`);
 await leave();

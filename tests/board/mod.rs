@@ -2,9 +2,13 @@
 
 use crate::support::{Sealed, repository};
 use benchroll::output::board::page::Home;
-use benchroll::pipeline::board::{html, view};
-use benchroll::pipeline::{Asked, Outcome, Unwatched, reckon};
+use benchroll::output::board::view::BoardView;
+use benchroll::pipeline::board::{html, view, with_plan};
+use benchroll::pipeline::{Asked, Outcome, Reckoned, Unwatched, reckon};
 use benchroll::read::{FileTree, folder};
+use benchroll::reckon::plan::catch_up::{CaughtUp, Now, catch_up};
+use benchroll::reckon::plan::choose::Effort;
+use std::collections::{BTreeMap, BTreeSet};
 use std::process::Command;
 use std::sync::LazyLock;
 
@@ -77,6 +81,140 @@ fn what_is_in_a_stations_own_pieces_is_not_said_to_be_kept_away() {
     let own: Vec<_> = telling.iter().filter(|r| r["holds"] == serde_json::json!(["milk"])).collect();
     assert_eq!(own.len(), 1, "{telling:#?}");
     assert_eq!(own[0]["avoid"], serde_json::json!(["fish"]), "{own:#?}");
+}
+
+/// The demo class on its Saturday at 14:20, planned again without some things.
+fn planned_again_without(things: &[&str]) -> (Reckoned, CaughtUp) {
+    let mut reckoned = reckon(&DEMO.0, Asked::default(), &Unwatched).reckoned.unwrap();
+    let now = Now {
+        time: "2027-03-06T14:20[Europe/Dublin]".parse().unwrap(),
+        done: Vec::new(),
+        late: Vec::new(),
+        without: things.iter().map(|t| (*t).to_owned()).collect(),
+        absent: Vec::new(),
+    };
+    let printed = reckoned.planned.plan.clone().unwrap();
+    let Reckoned { course, class, portions, .. } = &reckoned;
+    let found = catch_up(course, class, portions, &printed, &now, Effort::quick()).unwrap();
+    with_plan(&mut reckoned, found.plan.clone());
+    (reckoned, found)
+}
+
+/// What each reading is of, by its id.
+fn readings_of(view: &BoardView) -> BTreeMap<String, String> {
+    let which = |which: &Option<_>| serde_json::to_string(which).unwrap();
+    let all: BTreeMap<String, String> = view
+        .readings
+        .iter()
+        .map(|r| (r.id.clone(), format!("{} {} {}", r.printed.what, which(&r.printed.which), r.action)))
+        .collect();
+    assert_eq!(all.len(), view.readings.len(), "no two have one id");
+    all
+}
+
+/// What was written down of load 1 stands for load 1 on the next board, too, wherever it comes in that one's list.
+#[test]
+fn a_reading_has_the_same_id_in_another_plan_of_the_day() {
+    let (files, outcome) = &*DEMO;
+    let printed = view(outcome.reckoned.as_ref().unwrap(), files).unwrap();
+    let again = view(&planned_again_without(&["oven-2"]).0, files).unwrap();
+    let (was, is) = (readings_of(&printed), readings_of(&again));
+    let order = |view: &BoardView| view.readings.iter().map(|r| r.id.clone()).collect::<Vec<_>>();
+    assert_ne!(order(&printed), order(&again), "the other plan reads in another order");
+    for (id, what) in &was {
+        assert!(is.get(id).is_none_or(|now| now == what), "{id} was {what}, and is {}", is[id]);
+    }
+    let loads = |all: &BTreeMap<String, String>| {
+        all.keys().filter(|id| id.starts_with("load-")).cloned().collect::<BTreeSet<_>>()
+    };
+    assert_eq!(loads(&was).len(), 9);
+    assert_eq!(loads(&was), loads(&is));
+}
+
+/// The tasks that the clocks of a part hang on, by the view's own numbers.
+fn clocks_of(view: &BoardView, what: &str) -> Vec<Vec<String>> {
+    let clocks = view.readings.iter().filter(|r| r.id.starts_with("out-") && r.printed.what == what);
+    let task = |moment: &usize| {
+        format!("{}{}", view.slips.tasks[moment / 2].0, if moment % 2 == 1 { " ends" } else { "" })
+    };
+    clocks.map(|r| r.after.iter().map(|(moment, _)| task(moment)).collect()).collect()
+}
+
+/// Each station takes its share out of the cold at its own time, and the clock of it runs from there: not from the end of the stand,
+/// which is when the last one takes it.
+#[test]
+fn a_clock_hangs_on_what_takes_its_food_out() {
+    let (files, outcome) = &*DEMO;
+    let printed = view(outcome.reckoned.as_ref().unwrap(), files).unwrap();
+    let takers = |what: &str, step: &str| -> BTreeSet<String> {
+        let all = clocks_of(&printed, what).concat();
+        all.iter()
+            .filter_map(|t| t.strip_prefix(&format!("{step}@station-")))
+            .map(ToOwned::to_owned)
+            .collect()
+    };
+    let stations = |all: &str| all.split(' ').map(ToOwned::to_owned).collect::<BTreeSet<_>>();
+    assert_eq!(takers("Custard buns: custard", "custard-buns.well"), stations("1 2 3 4 5 6"));
+    // Of the filling two stations' shares wait on the bench: they are out when the stand ends.
+    assert_eq!(takers("Walnut crown: filling", "walnut-crown.fill"), stations("1 2 3 6"));
+    assert!(!clocks_of(&printed, "Custard buns: custard").concat().iter().any(|t| t.contains(".set@")));
+}
+
+/// A dough that leaves the cold in the same minute is another food.
+#[test]
+fn a_clock_hangs_on_nothing_of_another_part() {
+    let mut reckoned = reckon(&DEMO.0, Asked::default(), &Unwatched).reckoned.unwrap();
+    let mut plan = reckoned.planned.plan.clone().unwrap();
+    let outs: Vec<_> = plan
+        .tasks
+        .iter()
+        .filter(|t| t.id.starts_with("custard-buns.well@"))
+        .map(|t| t.start.clone())
+        .collect();
+    let chills = plan.tasks.iter_mut().filter(|t| t.id.starts_with("custard-buns.chill@"));
+    let mut moved = 0;
+    for (chill, out) in chills.zip(&outs) {
+        chill.end = out.clone();
+        moved += 1;
+    }
+    assert!(moved > 0);
+    with_plan(&mut reckoned, plan);
+    let view = view(&reckoned, &DEMO.0).unwrap();
+    let on: Vec<String> = clocks_of(&view, "Custard buns: custard").concat();
+    assert!(on.iter().any(|t| t.contains(".well@")), "{on:?}");
+    assert!(!on.iter().any(|t| t.contains(".chill@")), "{on:?}");
+}
+
+/// Without any oven the day has a board all the same, and it says what is not done.
+#[test]
+fn what_cannot_be_done_any_more_stands_on_the_board() {
+    let (reckoned, found) = planned_again_without(&["oven-1", "oven-2"]);
+    let gone = found.left_out.all();
+    assert!(gone.iter().any(|id| id.contains(".bake@")), "{gone:?}");
+    let view = view(&reckoned, &DEMO.0).expect("there is a board");
+    let said: BTreeSet<String> = view.left_out.iter().map(|left| left.id.clone()).collect();
+    assert_eq!(said, gone);
+    let load = view.left_out.iter().find(|left| left.id == "walnut-crown.bake@load-1").unwrap();
+    assert_eq!((load.of.as_str(), load.load), ("Walnut crown", Some(1)));
+    let (files, outcome) = &*DEMO;
+    assert!(
+        benchroll::pipeline::board::view(outcome.reckoned.as_ref().unwrap(), files)
+            .unwrap()
+            .left_out
+            .is_empty()
+    );
+}
+
+#[test]
+fn what_a_station_avoids_is_said_in_the_courses_language() {
+    let mut files = folder::load(&repository().join("course")).unwrap();
+    let course = std::fs::read_to_string(repository().join("course/course.toml")).unwrap();
+    assert!(course.contains("language = \"en\""), "{course}");
+    files.add("course.toml", course.replace("language = \"en\"", "language = \"de\"").into_bytes());
+    let outcome = reckon(&files, Asked::default(), &Unwatched);
+    let page = html(outcome.reckoned.as_ref().unwrap(), &files, Home::Disk).unwrap().unwrap();
+    assert!(page.contains("\"avoid\":[\"Schalenfrüchte\",\"Walnuss\"]"));
+    assert!(!page.contains("\"tree nuts\""));
 }
 
 #[test]

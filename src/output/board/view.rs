@@ -8,21 +8,22 @@ use crate::course::{Chain, Hands, UnitSystem, Where};
 use crate::output::json::plan::hands;
 use crate::output::manifest::sha256;
 use crate::reckon::plan::jobs::Group;
-use crate::reckon::plan::slips::Slips;
+use crate::reckon::plan::slips::{LeftOut, Slips};
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::Safety;
 use crate::typeset::views::common::{Fact, ForWhom};
 use crate::typeset::views::desk::{Desk, place_key};
 use crate::typeset::views::station_holds::against;
 use crate::typeset::views::temperature_log::TemperatureLog;
-use crate::typeset::views::wording::filled_in;
+use crate::typeset::views::wording::{filled_in, spoken};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// The version of what a board holds and saves. A board reads no file of a later one.
-pub const BOARD_VERSION: u32 = 1;
+/// The version of what a board holds and saves. A board reads no file of a later one. Since 2 an entry names its reading by what it is
+/// of; before, by its place in a list that another plan sorts anew.
+pub const BOARD_VERSION: u32 = 2;
 
 /// What the page is made from.
 #[derive(Serialize, Debug)]
@@ -53,6 +54,9 @@ pub struct BoardView {
     pub rows: Vec<RowView>,
     /// What is done, by start.
     pub tasks: Vec<TaskView>,
+    /// What the plan leaves out, for it cannot be done any more.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left_out: Vec<LeftOutView>,
     /// What a slip does.
     pub slips: SlipView,
     /// What is measured, by the clock.
@@ -172,6 +176,22 @@ pub struct TaskView {
     pub cautions: Vec<String>,
 }
 
+/// A step that the plan leaves out.
+#[derive(Serialize, Debug)]
+pub struct LeftOutView {
+    /// `lesson.step@group`.
+    pub id: String,
+    /// The lesson's name.
+    pub of: String,
+    /// What is not done.
+    pub name: String,
+    /// For whom.
+    pub whom: ForWhom,
+    /// The oven load.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub load: Option<u32>,
+}
+
 /// A plan as moments; see [`Slips`].
 #[derive(Serialize, Debug)]
 pub struct SlipView {
@@ -183,6 +203,8 @@ pub struct SlipView {
     pub tasks: Vec<(String, i64, bool)>,
     /// From, to, at least.
     pub arrows: Vec<(usize, usize, i64)>,
+    /// Of two tasks: the second takes up what the first has made.
+    pub takes: Vec<(usize, usize)>,
     /// From, to, at most, task.
     pub limits: Vec<(usize, usize, i64, usize)>,
     /// Session, moment.
@@ -199,9 +221,15 @@ pub(super) fn minute(at: &ZonedDateTime) -> i64 {
 }
 
 impl BoardView {
-    /// The board of a class.
+    /// The board of a class, with the words that it speaks from; its data is worded by the whole catalogue.
     #[must_use]
-    pub fn of(desk: &Desk<'_>, slips: &Slips, safety: &Safety, words: BTreeMap<String, String>) -> BoardView {
+    pub fn of(
+        desk: &Desk<'_>,
+        slips: &Slips,
+        safety: &Safety,
+        words: BTreeMap<String, String>,
+        catalogue: &BTreeMap<String, String>,
+    ) -> BoardView {
         let settings = &desk.course.settings;
         let numbers: BTreeMap<&str, usize> =
             slips.tasks.iter().enumerate().map(|(n, t)| (t.id.as_str(), n)).collect();
@@ -211,7 +239,8 @@ impl BoardView {
             .iter()
             .filter_map(|t| Some(task_view(desk, t, *numbers.get(t.id.as_str())?)))
             .collect();
-        let rows = rows(desk);
+        let rows = rows(desk, catalogue);
+        let left_out = slips.left_out.iter().filter_map(|left| left_out_view(desk, left)).collect();
         let slips = SlipView::of(slips);
         let made = (&settings.name.value, &tasks, &slips);
         let plan = sha256(serde_json::to_string(&made).unwrap_or_default().as_bytes());
@@ -232,6 +261,7 @@ impl BoardView {
             days: days(desk),
             rows,
             tasks,
+            left_out,
             slips,
             readings: readings(desk, &numbers, &safety.log, log.readings),
             rules: log.rules,
@@ -249,6 +279,7 @@ impl SlipView {
             planned: slips.planned.iter().map(|m| m.get()).collect(),
             tasks: slips.tasks.iter().map(|t| (t.id.clone(), t.length.get(), t.stands)).collect(),
             arrows: slips.arrows.iter().map(|(from, to, least)| (*from, *to, least.get())).collect(),
+            takes: slips.takes.clone(),
             limits: slips.limits.iter().map(|l| (l.from, l.to, l.most.get(), l.task)).collect(),
             gone: slips.gone.iter().map(|(id, at)| (id.to_string(), *at)).collect(),
         }
@@ -285,7 +316,21 @@ fn days(desk: &Desk<'_>) -> Vec<DayView> {
         .collect()
 }
 
-fn rows(desk: &Desk<'_>) -> Vec<RowView> {
+/// By its names a step of which the plan has no task; `None` for one that no lesson has.
+fn left_out_view(desk: &Desk<'_>, left: &LeftOut) -> Option<LeftOutView> {
+    let step = desk.course.lesson(&left.lesson)?.step(&left.step)?;
+    let name = step.name.as_ref().map_or_else(|| spoken(left.step.as_str()), |n| n.value.clone());
+    let load = match left.group {
+        Group::Load(no) => Some(no),
+        _ => None,
+    };
+    let whom = desk.for_whom(&left.members);
+    Some(LeftOutView { id: left.id.clone(), of: desk.lesson_name(&left.lesson), name, whom, load })
+}
+
+fn rows(desk: &Desk<'_>, catalogue: &BTreeMap<String, String>) -> Vec<RowView> {
+    // As the sheets say it in the course's language; what no list has stays as the teacher wrote it.
+    let said = |word: String| catalogue.get(&format!("list-word.{word}")).cloned().unwrap_or(word);
     let row = |key: String, group, name| RowView {
         key,
         group,
@@ -304,12 +349,13 @@ fn rows(desk: &Desk<'_>) -> Vec<RowView> {
     rows.extend(desk.class.stations.iter().map(|s| {
         let (holds, avoid) = against(desk, s, &lessons);
         let mut what: Vec<String> = Vec::new();
-        for word in holds.into_iter().flat_map(|h| h.what) {
+        for word in holds.into_iter().flat_map(|h| h.what).map(said) {
             if !what.contains(&word) {
                 what.push(word);
             }
         }
         let name = row(format!("station-{}", s.no), "stations", s.no.to_string());
+        let avoid = avoid.into_iter().map(said).collect();
         RowView { students: Some(s.seats.len()), avoid, holds: what, ..name }
     }));
     let kitchen = &desk.course.kitchen;

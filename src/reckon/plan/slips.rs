@@ -5,11 +5,11 @@
 //! it on its chain and on every resource, what stands goes on standing.
 
 use super::chance::{Length, Network, over};
-use super::jobs::Jobs;
+use super::jobs::{Group, Job, Jobs, What};
 use super::replay::{Replay, picked_of};
 use super::timetable::Plan;
-use crate::course::{Course, SessionId};
-use crate::reckon::work::{Class, Portion};
+use crate::course::{Course, LessonId, SessionId, StepId};
+use crate::reckon::work::{Class, Portion, Whom};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
 
@@ -27,10 +27,29 @@ pub struct Slips {
     pub tasks: Vec<SlipTask>,
     /// The second moment comes at least so long after the first.
     pub arrows: Vec<(Moment, Moment, Minutes)>,
+    /// What takes up what: the second task works on what the first has made.
+    pub takes: Vec<(usize, usize)>,
     /// What must not become longer.
     pub limits: Vec<Limit>,
     /// When the students of each session are gone.
     pub gone: Vec<(SessionId, Moment)>,
+    /// Steps of the course that the plan leaves out, as what they need is out of order.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// A step that a plan leaves out.
+#[derive(Clone, PartialEq, Debug)]
+pub struct LeftOut {
+    /// The id that it had.
+    pub id: String,
+    /// Its lesson.
+    pub lesson: LessonId,
+    /// The step.
+    pub step: StepId,
+    /// For whom at once.
+    pub group: Group,
+    /// Whose pieces.
+    pub members: Vec<Whom>,
 }
 
 /// A task among the moments.
@@ -69,7 +88,9 @@ impl Limit {
 #[must_use]
 pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) -> Option<Slips> {
     let picked = picked_of(plan);
-    let jobs = Jobs::of(course, class, portions, &picked);
+    let mut jobs = Jobs::of(course, class, portions, &picked);
+    let left_out = left_out(&jobs, plan);
+    jobs.keep_only(|job| matches!(job.what, What::ColdBefore(..)) || plan.task(&job.id).is_some());
     let replay = Replay::of(&jobs, course, plan, over(plan))?;
     let network = Network::of(&jobs, &replay);
     let whole = |minutes: f64| Minutes(minutes.round() as i64);
@@ -91,15 +112,36 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) 
     // Of several between the same two moments the longest holds.
     arrows.sort_unstable_by_key(|(from, to, least)| (*from, *to, std::cmp::Reverse(*least)));
     arrows.dedup_by_key(|(from, to, _)| (*from, *to));
+    let before =
+        |(number, job): (usize, &Job)| job.before.iter().map(move |b| (*b, number)).collect::<Vec<_>>();
+    let takes = jobs.jobs.iter().enumerate().flat_map(before).collect();
     let sessions = course.sessions.iter().map(|s| s.id.value.clone());
     Some(Slips {
         zero: replay.model.calendar.grid.at(0),
         planned: network.planned.iter().map(|m| whole(*m)).collect(),
         tasks: tasks.collect(),
         arrows,
+        takes,
         limits: limits.filter(|l| l.most < UNLIMITED).collect(),
         gone: sessions.zip(network.gone.iter().copied()).collect(),
+        left_out,
     })
+}
+
+/// What of the lessons' steps a plan does not have: on the day it was planned again without what they need.
+fn left_out(jobs: &Jobs<'_>, plan: &Plan) -> Vec<LeftOut> {
+    let missing = jobs.jobs.iter().filter(|j| matches!(j.what, What::Step(..)) && plan.task(&j.id).is_none());
+    let view = |job: &Job| {
+        let (lesson, step) = jobs.step_of(job)?;
+        Some(LeftOut {
+            id: job.id.clone(),
+            lesson: lesson.id.value.clone(),
+            step: step.id.value.clone(),
+            group: job.group.clone(),
+            members: job.members.iter().map(|(whom, _)| whom.clone()).collect(),
+        })
+    };
+    missing.filter_map(view).collect()
 }
 
 /// Longer than any class: such a limit is none.

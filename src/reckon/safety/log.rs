@@ -7,7 +7,7 @@ use super::exposures::{Exposure, makers};
 use super::judge::Phase;
 use super::rule_sets::{Passes, RuleSet, dough_benchmark};
 use super::rules::row;
-use super::trace::until_taken_up;
+use super::trace::{Stay, until_taken_up};
 use crate::course::{
     Course, Ingredient, ItemId, Lasts, Lesson, LessonId, PartId, Step, StepId, TemperatureRange, VariantId,
     Where,
@@ -17,9 +17,10 @@ use crate::reckon::dough_temperature::batches::batch_temperatures;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
-use crate::reckon::work::Batch;
+use crate::reckon::work::{Batch, Whom};
 use crate::units::{Celsius, Minutes};
 use jiff::ZonedDateTime;
+use std::collections::BTreeMap;
 
 /// What is read, or watched.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -71,6 +72,17 @@ pub enum IfOut {
     NoteIt,
 }
 
+/// A moment of the plan that a reading hangs on: a task begins, or ends.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Edge {
+    /// The task.
+    pub task: String,
+    /// It ends; else it begins.
+    pub ends: bool,
+    /// When, by the plan.
+    pub at: ZonedDateTime,
+}
+
 /// One line of the log.
 #[derive(Clone, PartialEq, Debug)]
 pub struct LogRow {
@@ -90,6 +102,8 @@ pub struct LogRow {
     pub row: Option<&'static str>,
     /// Nobody is in the kitchen then: read before leaving and first thing on return.
     pub unattended: bool,
+    /// For a clock: what brings the food out, group by group. It runs from the first of them.
+    pub hangs_on: Vec<Edge>,
 }
 
 /// The log of a plan, by the clock.
@@ -111,11 +125,24 @@ pub fn log(
     }
     for exposure in &safety.exposures {
         let Some(row) = of_exposure(exposure) else { continue };
-        rows.extend(outs(course, plan, exposure).into_iter().map(|at| LogRow { at, ..row.clone() }));
-        rows.push(row);
+        let left = outs(course, plan, exposure);
+        rows.extend(left.into_iter().map(|(at, hangs_on)| LogRow { at, hangs_on, ..row.clone() }));
+        let hangs_on = first_out_by(course, plan, exposure);
+        rows.push(LogRow { hangs_on, ..row });
     }
     rows.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
-    rows.dedup();
+    // Of two lines that are alike one stands, and hangs on what both hang on.
+    rows.dedup_by(|later, kept| {
+        let alike = LogRow { hangs_on: kept.hangs_on.clone(), ..later.clone() } == *kept;
+        if alike {
+            kept.hangs_on.append(&mut later.hangs_on);
+        }
+        alike
+    });
+    for row in &mut rows {
+        row.hangs_on.sort();
+        row.hangs_on.dedup();
+    }
     rows
 }
 
@@ -147,6 +174,7 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
                 if_out: IfOut::MoveFood,
                 row: *row,
                 unattended: false,
+                hangs_on: Vec::new(),
             })
         })
         .collect()
@@ -196,6 +224,7 @@ fn tray_row(at: &ZonedDateTime, cold: Vec<ItemId>, limit: Limit, set: Option<&'s
         if_out: IfOut::ThrowAway,
         row: set.map(|s| s.rows[0]),
         unattended: false,
+        hangs_on: Vec::new(),
     }
 }
 
@@ -257,6 +286,7 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         if_out,
         row: hold.map(|(_, row)| row),
         unattended: false,
+        hangs_on: Vec::new(),
     };
     match (&step.core, &step.aim, step.place.value) {
         (Some(core), _, Where::Oven) => {
@@ -329,6 +359,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             if_out: if n + 1 < last { IfOut::ReheatOnceOrThrowAway } else { IfOut::ThrowAway },
             row: row(clock.row).map(|r| r.id),
             unattended: !staff_are_in(course, at),
+            hangs_on: Vec::new(),
         })
         .collect()
 }
@@ -356,11 +387,13 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         if_out: IfOut::ThrowAway,
         row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
+        hangs_on: Vec::new(),
     })
 }
 
 /// When a part leaves a cold place before the bake, group by group: each takes its share at its own time, and its clock runs from then.
-fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<ZonedDateTime> {
+/// With what brings it out: whoever takes it up, or the end of its stand.
+fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<(ZonedDateTime, Vec<Edge>)> {
     let lesson = course.lesson(&exposure.lesson);
     let Some((lesson, formula)) = lesson.and_then(|l| Some((l, course.formula(&l.formula.value)?))) else {
         return Vec::new();
@@ -368,7 +401,7 @@ fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<ZonedDateTime>
     if exposure.phase == Phase::Baked {
         return Vec::new();
     }
-    let mut found: Vec<ZonedDateTime> = Vec::new();
+    let mut found: BTreeMap<ZonedDateTime, Vec<Edge>> = BTreeMap::new();
     for whom in makers(Some(plan), lesson) {
         let stays = until_taken_up(plan, lesson, formula, &exposure.part, &whom);
         let cooked = stays.iter().any(|s| s.place == Where::Hob);
@@ -377,12 +410,56 @@ fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<ZonedDateTime>
             continue;
         }
         let unbaked = stays.iter().take_while(|s| s.place != Where::Oven).collect::<Vec<_>>();
-        let left = unbaked.windows(2).filter(|pair| pair[0].is_cold() && !pair[1].is_cold());
-        found.extend(left.map(|pair| pair[1].from.clone()));
+        for pair in unbaked.windows(2).filter(|pair| pair[0].is_cold() && !pair[1].is_cold()) {
+            let edges = found.entry(pair[1].from.clone()).or_default();
+            edges.extend(brought_by(plan, lesson, &whom, Some(pair[0]), pair[1]));
+        }
     }
-    found.sort();
-    found.dedup();
-    found
+    found.into_iter().collect()
+}
+
+/// What brings food from one stay into the next, for one group: the next step begins with it, or, where it comes from the fire or
+/// only waits after it, the last one ends.
+fn brought_by(plan: &Plan, lesson: &Lesson, whom: &Whom, was: Option<&Stay>, is: &Stay) -> Option<Edge> {
+    let from_fire = was.is_some_and(|s| matches!(s.place, Where::Hob | Where::Oven));
+    let ends = was.filter(|_| is.waits || from_fire);
+    let stay = ends.unwrap_or(is);
+    let task = plan.tasks.iter().find(|t| {
+        t.lesson.as_ref() == Some(&lesson.id.value)
+            && t.step == stay.step
+            && t.start == stay.from
+            && t.members.iter().any(|(who, _)| who == whom)
+    })?;
+    let at = if ends.is_some() { &task.end } else { &task.start };
+    Some(Edge { task: task.id.clone(), ends: ends.is_some(), at: at.clone() })
+}
+
+/// What has a part out for the first time, at the minute at which the one that has it worst has it out: every group's own, as long
+/// as it is the same that happens.
+fn first_out_by(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<Edge> {
+    let lesson = course.lesson(&exposure.lesson);
+    let Some((lesson, formula)) = lesson.and_then(|l| Some((l, course.formula(&l.formula.value)?))) else {
+        return Vec::new();
+    };
+    let Some(at) = &exposure.first_out else { return Vec::new() };
+    let step_of = |edge: &Edge| (plan.task(&edge.task).map(|t| t.step.clone()), edge.ends);
+    let of = |whom: &Whom| -> Option<Edge> {
+        let stays = until_taken_up(plan, lesson, formula, &exposure.part, whom);
+        let is = stays.iter().position(|s| s.from == *at && !s.is_cold());
+        if let Some(n) = is {
+            return brought_by(plan, lesson, whom, n.checked_sub(1).and_then(|n| stays.get(n)), &stays[n]);
+        }
+        // It goes nowhere from there: it waits after its last step.
+        let last = stays.iter().rfind(|s| s.to == *at)?;
+        let wait = Stay::wait(last.step.clone(), at.clone(), at.clone());
+        brought_by(plan, lesson, whom, Some(last), &wait)
+    };
+    let Some(worst) = of(&exposure.whom) else { return Vec::new() };
+    let others = makers(Some(plan), lesson);
+    let alike = others.iter().filter_map(of).filter(|e| step_of(e) == step_of(&worst));
+    let mut all: Vec<Edge> = alike.collect();
+    all.push(worst);
+    all
 }
 
 #[cfg(test)]

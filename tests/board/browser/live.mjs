@@ -102,6 +102,28 @@ await check("live in a browser that keeps nothing: what was ticked comes back wi
   await close(page);
 });
 
+await check("live without any oven: what cannot be baked is said before the plan is taken up, and stands on the board after it", async () => {
+  const page = await open({ at: "2027-03-06T14:20:00Z", url: `${live.at}/board` });
+  await show(page, "log");
+  for (const oven of ["oven-1", "oven-2"]) await page.locator(`[data-key="failed-${oven}"]`).click();
+  await page.locator('.notices [data-key="replan"]').click();
+  await page.locator('[data-key="p-live"]').click();
+  await page.locator('[data-key="p-take"]').waitFor();
+  const bakes = /Walnut crown: Bake \(load 1, load 2, load 3\); /;
+  assert.match(await text(page, ".answer .left-out"), /This cannot be done any more/);
+  assert.match(await text(page, ".answer .left-out"), bakes);
+  assert.match(await text(page, ".answer"), /falls away too: .*Walnut crown: Cool/);
+  assert.match(await page.locator("table.changes").innerText(), /left out/);
+  const anew = page.waitForEvent("load");
+  await page.locator('[data-key="p-take"]').click();
+  await anew;
+  await page.clock.runFor(1100);
+  assert.match(await text(page, ".notices .left-out"), /leaves out what cannot be done any more/);
+  assert.match(await text(page, ".notices .left-out"), bakes);
+  assert.equal(await page.evaluate(() => fetch("/carry-on", { method: "POST", headers: { "Content-Type": "application/json" }, body: '{"offer":0}' }).then((r) => r.status)), 200);
+  await close(page);
+});
+
 await check("live: what is out of order is planned round; another window is told; the program ends and nothing is lost", async () => {
   const page = await open({ at: "2027-03-06T13:05:00Z", url: `${live.at}/board` });
   const other = await open({ at: "2027-03-06T13:05:00Z", url: `${live.at}/board`, context: page.context() });

@@ -57,7 +57,7 @@ await check("a log that is cut short, of another course, of a later board", asyn
     return text(fresh, ".notices");
   };
   assert.match(await load("a.json", cut), /cut short.*New entries: 2/);
-  assert.match(await load("b.json", whole.replace('"version": 1', '"version": 7')), /later board \(version 7\)/);
+  assert.match(await load("b.json", whole.replace('"version": 2', '"version": 7')), /later board \(version 7\)/);
   assert.match(await load("c.json", whole.replace(/"key": "\w+"/, '"key": "0123"')), /another course/);
   assert.match(await load("d.json", "flour"), /no log of a board/);
   assert.match(await load("e.json", whole), /New entries: 1/);
@@ -77,17 +77,66 @@ await check("a browser that keeps nothing says so and goes on", async () => {
   await close(page);
 });
 
-await check("what a later board kept, or what cannot be read, is set aside", async () => {
-  for (const [kept, said] of [['{"format":"benchroll-board","version":9,"entries":[{"id":"x-1"}]}', /later board \(version 9\)/], ["{half", /cannot be read/]]) {
-    const page = await open({ at: "2027-03-06T13:05:00Z" });
-    const { key } = await stored(page);
-    await page.evaluate(([k, text]) => localStorage.setItem(k, text), [key, kept]);
-    await page.reload();
+await check("what cannot be read is set aside", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  const { key } = await stored(page);
+  await page.evaluate((k) => localStorage.setItem(k, "{half"), key);
+  await page.reload();
+  await page.clock.runFor(1100);
+  assert.match(await text(page, ".notices"), /cannot be read/);
+  assert.equal(await page.evaluate((k) => localStorage.getItem(`${k}-set-aside`), key), "{half");
+  await close(page);
+});
+
+/** All that the browser keeps of this class, by its keys. */
+const keptOf = (page, key) => page.evaluate((k) => Object.fromEntries(Object.keys(localStorage).filter((one) => one.startsWith(k)).map((one) => [one, localStorage.getItem(one)])), key);
+
+await check("beside a later board nothing is written, set aside or taken over, and it is said", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  const { key } = await stored(page);
+  const other = await open({ at: "2027-03-06T13:05:00Z", context: page.context() });
+  const theirs = (n) => JSON.stringify({ format: "benchroll-board", version: 9, plan: "feed", board: "feed0000", plans: [], rung: [],
+    entries: Array.from({ length: n }, (_, i) => ({ id: `feed0000-${i + 1}`, at: Date.parse("2027-03-06T13:01:00Z"), kind: "failed", what: `oven-${i + 1}` })) });
+  await page.bringToFront();
+  await show(page, "log");
+  for (const n of [1, 2, 3]) {
+    await other.evaluate(([k, text]) => localStorage.setItem(k, text), [key, theirs(n)]);
+    await page.waitForTimeout(200);
     await page.clock.runFor(1100);
-    assert.match(await text(page, ".notices"), said);
-    assert.equal(await page.evaluate((k) => localStorage.getItem(`${k}-set-aside`), key), kept);
-    await close(page);
+    await page.locator('[data-key="failed-oven-2"]').click();
+    assert.deepEqual(await keptOf(page, key), { [key]: theirs(n) }, "what the later board has written is all there is");
   }
+  assert.match(await text(page, ".notices"), /later board \(version 9\)/);
+  assert.match(await text(page, ".notices"), /not saved yet: 3/);
+  assert.equal(await page.locator('[data-key="failed-oven-1"]').getAttribute("aria-pressed"), "false", "what a later version means is not known");
+  await page.reload();
+  await page.clock.runFor(1100);
+  assert.match(await text(page, ".notices"), /later board \(version 9\)/);
+  assert.deepEqual(await keptOf(page, key), { [key]: theirs(3) });
+  // A record that is none of ours is not taken over either.
+  await other.evaluate(([k, text]) => localStorage.setItem(k, text), [key, theirs(2).replace("benchroll-board", "another").replace('"version":9', '"version":1')]);
+  await page.waitForTimeout(200);
+  await page.clock.runFor(1100);
+  await show(page, "log");
+  assert.equal(await page.locator('[data-key="failed-oven-1"]').getAttribute("aria-pressed"), "false");
+  await other.close();
+  await close(page);
+});
+
+await check("an entry that cannot be is set aside once, however often another window writes it", async () => {
+  const page = await open({ at: "2027-03-06T13:05:00Z" });
+  const { key } = await stored(page);
+  await show(page, "log");
+  for (let n = 0; n < 4; n += 1) {
+    await page.evaluate(([k, at]) => {
+      const { entries, ...record } = JSON.parse(localStorage.getItem(k));
+      localStorage.setItem(k, JSON.stringify({ ...record, entries: [...entries, { id: "feed0000-1", at, kind: "done", task: 7 }] }));
+    }, [key, Date.parse("2027-03-06T13:01:00Z")]);
+    await page.locator('[data-key="failed-oven-2"]').click();
+  }
+  assert.equal(Object.keys(await keptOf(page, `${key}-set-aside`)).length, 1);
+  assert.equal((await stored(page)).entries.length, 4, "nothing of its own is lost");
+  await close(page);
 });
 
 await check("a log that says something impossible: its other entries are read, and the board goes on", async () => {
@@ -167,6 +216,39 @@ await check("an older board that is opened again says that it is superseded, and
   await next.reload();
   await next.clock.runFor(1100);
   assert.match(await text(next, ".superseded"), /later, on Saturday,? 6 March, 13:2\d/, "now it is the other one");
+  await close(old);
+});
+
+await check("a board that was made from another is the later one, though the clock was behind when it was first opened", async () => {
+  const newer = join(folder, "board-made-again.html");
+  const html = readFileSync(file, "utf8");
+  const { plan } = JSON.parse(/id="data">(.*?)<\/script>/s.exec(html)[1]);
+  const before = JSON.stringify([{ format: "benchroll-state", version: 2, plan, now: "2027-03-06T13:06:00Z", at: Date.parse("2027-03-06T13:06:00Z"), done: [], late: [], absent: [], without: [] }]);
+  writeFileSync(newer, html.replaceAll(`"plan":"${plan}"`, `"before":${before},"entries":[],"plan":"feed00000000"`));
+  const url = pathToFileURL(newer).href;
+  const old = await open({ at: "2027-03-06T13:05:00Z" });
+  const context = old.context();
+  const next = await open({ at: "2027-03-06T12:40:00Z", context, url });
+  assert.equal(await text(next, ".superseded"), "", "it was made from the other");
+  await next.reload();
+  await next.clock.runFor(1100);
+  assert.equal(await text(next, ".superseded"), "");
+  const again = await open({ at: "2027-03-06T13:20:00Z", context });
+  assert.match(await text(again, ".superseded"), /superseded/, "the older one says so");
+  // A record from before that was known: the older plan stands there as opened later.
+  await next.evaluate((older) => {
+    const name = Object.keys(localStorage).find((k) => /^benchroll-board-[0-9a-f]+$/.test(k));
+    const record = JSON.parse(localStorage.getItem(name));
+    localStorage.setItem(name, JSON.stringify({ ...record, plans: record.plans.map((p) => ({ plan: p.plan, at: Date.parse(p.plan === older ? "2027-03-06T13:05:00Z" : "2027-03-06T12:40:00Z") })) }));
+  }, plan);
+  await next.reload();
+  await next.clock.runFor(1100);
+  assert.equal(await text(next, ".superseded"), "");
+  // Unless the teacher has said that the older one is right.
+  await again.locator('[data-key="this-plan"]').click();
+  await next.reload();
+  await next.clock.runFor(1100);
+  assert.match(await text(next, ".superseded"), /superseded/);
   await close(old);
 });
 
