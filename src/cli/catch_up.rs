@@ -239,7 +239,7 @@ fn again(
         for_people(reckoned, plan, &now, &after, terminal);
         terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
-    let whole = after.left_out.cannot.is_empty();
+    let whole = after.left_out.all().is_empty();
     let exit = if after.plan.fits && whole && over.is_empty() { Exit::Fine } else { Exit::Course };
     (exit, Some((after.plan, now)))
 }
