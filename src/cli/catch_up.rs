@@ -239,7 +239,7 @@ fn again(
         for_people(reckoned, plan, &now, &after, terminal);
         terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
-    let whole = after.left_out.cannot.is_empty();
+    let whole = after.left_out.all().is_empty();
     let exit = if after.plan.fits && whole && over.is_empty() { Exit::Fine } else { Exit::Course };
     (exit, Some((after.plan, now)))
 }
@@ -271,7 +271,10 @@ fn write_board(
             terminal.findings(Stream::Aside, &[*finding], &Sources::default());
             Exit::Course
         }
-        None => Exit::Course,
+        None => {
+            terminal.failure("no board can be made of this plan", "go by the answer above");
+            Exit::Course
+        }
     }
 }
 

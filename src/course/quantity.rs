@@ -13,6 +13,15 @@ pub struct Takes {
     pub most: Minutes,
 }
 
+impl Takes {
+    /// The longest time of so many pieces, where each one after the first takes `each` more.
+    #[must_use]
+    pub fn longest(self, each: Option<Takes>, pieces: u32) -> Minutes {
+        let more = i64::from(pieces.saturating_sub(1));
+        self.most + each.map_or(Minutes::ZERO, |each| each.most.times(more))
+    }
+}
+
 /// How long something may stand: `"45 to 70 min"`, `"at least 70 min"`. The plan chooses inside it.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Stands {

@@ -3,11 +3,13 @@
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
 use super::timetable::{session_lines, whom_in_words, words_of_term};
-use crate::course::{Course, Where};
+use crate::course::{At, Course, Lasts, Lesson, Step, StepId, Where};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
+use crate::reckon::plan::check::Broken;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::work::Whom;
+use crate::units::{Grams, Minutes};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -140,7 +142,7 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
             counted(n, "task changes", "tasks change")
         ),
     });
-    let ends = if after.plan.fits && !after.left_out.cannot.is_empty() {
+    let ends = if after.plan.fits && !after.left_out.all().is_empty() {
         "What is left fits.".to_owned()
     } else if after.plan.fits {
         "It still fits.".to_owned()
@@ -160,9 +162,17 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
         lines.push("What is weighed for those who are not there is made all the same.".to_owned());
     }
     if !after.by_hand.is_empty() {
+        let each = |(id, grams): &(String, Grams)| {
+            let grams = grams.to_nearest(Grams::whole(1)).to_decimal().normalize();
+            format!("{}: {grams} g", steps_in_words(after, std::slice::from_ref(id)))
+        };
+        let each: Vec<String> = after.by_hand.iter().map(each).collect();
+        lines.push(format!("No mixer is left for these, so they are kneaded by hand: {}.", each.join("; ")));
+    }
+    if !after.back.is_empty() {
         lines.push(format!(
-            "No mixer is left for these, so they are kneaded by hand: {}.",
-            after.by_hand.join(", ")
+            "Left out before, and planned again: {}. Go by the dough: how it stood meanwhile no plan knows.",
+            steps_in_words(after, &after.back)
         ));
     }
     if !after.broken.is_empty() {
@@ -173,7 +183,7 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
         };
         lines.push(why.to_owned());
     }
-    lines.extend(broken(after));
+    lines.extend(broken(course, after));
     let wrapped = lines.iter().flat_map(|line| {
         let indent = if line.starts_with("  ") { "  " } else { "" };
         let lines = wrap(line, screen.width.saturating_sub(indent.len() + 2));
@@ -186,72 +196,186 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
 /// What cannot be done any more without what has failed; and what can be done instead, where it is baking.
 fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
     let left_out = &after.left_out;
+    let mut lines = Vec::new();
+    if !left_out.given_up.is_empty() {
+        lines.push(format!(
+            "Left out before, and not planned again: {}. Its session is over and it has stood as long as it may, or nothing has room for it.",
+            steps_in_words(after, &left_out.given_up)
+        ));
+    }
     if left_out.cannot.is_empty() {
-        return Vec::new();
+        return lines;
     }
     let things = clean(&now.without.join(", "));
-    let what = steps_in_words(&left_out.cannot);
-    let mut lines = vec![if left_out.cannot.iter().all(|id| is_baking(course, id)) {
+    let what = steps_in_words(after, &left_out.cannot);
+    lines.push(if left_out.cannot.iter().all(|id| is_baking(course, id)) {
         format!("Without {things} nothing is left to bake this in: {what}.")
     } else {
         format!("Without {things} this cannot be done any more: {what}.")
-    }];
+    });
     if !left_out.begun.is_empty() {
-        let begun = steps_in_words(&left_out.begun);
+        let begun = steps_in_words(after, &left_out.begun);
+        let was = if left_out.begun.len() == 1 { "was" } else { "were" };
         lines.push(format!(
-            "{begun} was in it: go by the core. What is short of its core temperature is not done."
+            "In it {was} {begun}: go by the core. What is short of its core temperature is not done."
         ));
     }
     if !left_out.after.is_empty() {
-        let after = steps_in_words(&left_out.after);
-        lines.push(format!("What comes after it falls away too: {after}."));
+        let falls_away = steps_in_words(after, &left_out.after);
+        lines.push(format!("What comes after it falls away too: {falls_away}."));
     }
-    lines.push("Everything else can still be done, and is planned.".to_owned());
+    lines.push(if after.plan.fits && after.broken.is_empty() {
+        "Everything else can still be done, and is planned.".to_owned()
+    } else {
+        "Everything else is planned; what of it does not hold is said below.".to_owned()
+    });
     if left_out.baking {
+        lines.extend(unbaked(course, now, after));
         lines.push(
-            "What is shaped can go home unbaked, cold all the way, to be baked there by the recipe for home. \
-             Where another oven is found, plan again without --without, and say with --late how much later it is."
+            "Where an oven is found, plan again without --without: what was left out is tried again. From the printed plan, say with \
+             --late how much later it is."
                 .to_owned(),
         );
     }
     lines
 }
 
-/// Tasks by their steps, each with its groups: `lemon-babka.soak (station 1, station 2)`.
-fn steps_in_words(ids: &[String]) -> String {
-    let mut steps: Vec<(&str, Vec<String>)> = Vec::new();
-    for id in ids {
-        let (step, group) = id.split_once('@').unwrap_or((id, ""));
-        let group = group.replace('-', " ");
-        match steps.iter_mut().find(|(known, _)| *known == step) {
-            Some((_, groups)) => groups.push(group),
-            None => steps.push((step, vec![group])),
+/// Of each lesson that is not baked: what may go home unbaked. Only the lesson says that it may, and only for what is not past the step that
+/// it names; food that is to be kept cold, or holds raw egg, is asked about all the same.
+fn unbaked(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
+    let mut lessons: Vec<&Lesson> = Vec::new();
+    for (lesson, _) in after.left_out.cannot.iter().filter_map(|id| step_named(course, id)) {
+        if !lessons.iter().any(|known| known.id.value == lesson.id.value) {
+            lessons.push(lesson);
         }
     }
-    let all: Vec<String> =
-        steps.into_iter().map(|(step, groups)| format!("{step} ({})", groups.join(", "))).collect();
-    all.join("; ")
+    let of = |lesson: &Lesson| {
+        let id = &lesson.id.value;
+        let ask = format!("ask the teacher whether {id} may leave unbaked");
+        let Some(home) = &lesson.bake_at_home else {
+            return format!("Nothing is written of {id} for an oven at home: {ask}.");
+        };
+        if let Some(what) = held_back(course, lesson) {
+            return format!("There is {what} in {id}: {ask}, whatever is written for an oven at home.");
+        }
+        let up_to = &home.up_to.value;
+        let (ready, past) = unbaked_pieces(now, after, lesson, up_to);
+        if ready == 0 {
+            return format!("No piece of {id} is to be had as it is after `{up_to}`: {ask}.");
+        }
+        let pieces = counted(ready as usize, "piece", "pieces");
+        let rest = if past > 0 {
+            format!(" Of the other {past}, which are past that step, {ask}.")
+        } else {
+            String::new()
+        };
+        format!(
+            "{pieces} of {id} can go home unbaked after `{up_to}`, cold all the way, to be baked there by the recipe for home within {}.{rest}",
+            home.keeps.value
+        )
+    };
+    lessons.into_iter().map(of).collect()
+}
+
+/// What in a lesson's food is not to leave the kitchen unbaked unasked.
+fn held_back(course: &Course, lesson: &Lesson) -> Option<&'static str> {
+    let parts = course.formula(&lesson.formula.value).map_or(&[][..], |formula| &formula.parts);
+    let says = |flag: &Option<At<bool>>| flag.as_ref().is_some_and(|f| f.value);
+    let egg = lesson.steps.iter().any(|s| s.caution.iter().any(|c| c.value == "raw-egg"));
+    if egg || parts.iter().any(|p| says(&p.holds_raw_egg)) {
+        return Some("raw egg");
+    }
+    parts.iter().any(|p| says(&p.needs_cold)).then_some("a part that is to be kept cold")
+}
+
+/// How many pieces that are not baked are, or will be, as they are after a step; and how many are past it already.
+fn unbaked_pieces(now: &Now, after: &CaughtUp, lesson: &Lesson, up_to: &StepId) -> (u32, u32) {
+    let place = |step: &StepId| lesson.steps.iter().position(|s| s.id.value == *step);
+    let own: Vec<&PlannedTask> =
+        after.plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value) && !t.demo).collect();
+    let (mut ready, mut past) = (0, 0);
+    for made in own.iter().filter(|t| t.step == *up_to && !t.cold_wait) {
+        for (whom, pieces) in made.members.iter().filter(|(w, _)| !matches!(w, Whom::Stage { .. })) {
+            let later = || {
+                own.iter().filter(|t| {
+                    place(&t.step) > place(up_to) && t.members.iter().any(|(other, _)| other == whom)
+                })
+            };
+            let baked = |t: &&&PlannedTask| {
+                lesson.step(&t.step).is_some_and(|s| s.place.value == Where::Oven) && !t.cold_wait
+            };
+            if later().any(|t| baked(&t)) {
+                continue;
+            }
+            if later().any(|t| t.start <= now.time) {
+                past += pieces;
+            } else {
+                ready += pieces;
+            }
+        }
+    }
+    (ready, past)
+}
+
+/// Tasks by their steps, each with whose it is: `lemon-babka.soak (stations 1-2)`.
+fn steps_in_words(after: &CaughtUp, ids: &[String]) -> String {
+    let mut steps: Vec<(&str, Vec<u32>, Vec<String>)> = Vec::new();
+    for id in ids {
+        let (step, group) = id.split_once('@').unwrap_or((id, ""));
+        let (stations, groups) = after.plan.task(id).map_or_else(|| whose_by_name(group), whose);
+        match steps.iter_mut().find(|(known, ..)| *known == step) {
+            Some((_, known, names)) => {
+                known.extend(stations);
+                names.extend(groups);
+            }
+            None => steps.push((step, stations, groups)),
+        }
+    }
+    let words = |(step, stations, groups): (&str, Vec<u32>, Vec<String>)| {
+        format!("{step} ({})", whom_in_words(&stations, &groups))
+    };
+    steps.into_iter().map(words).collect::<Vec<_>>().join("; ")
+}
+
+/// The same as [`whose`] of a task that is not in the plan: from its group's name.
+fn whose_by_name(group: &str) -> (Vec<u32>, Vec<String>) {
+    match group.strip_prefix("station-").and_then(|no| no.parse().ok()) {
+        Some(no) => (vec![no], Vec::new()),
+        None => (Vec::new(), vec![group.replace('-', " ")]),
+    }
+}
+
+/// The step of a task, by its id: what is left out is in no plan.
+fn step_named<'a>(course: &'a Course, id: &str) -> Option<(&'a Lesson, &'a Step)> {
+    let (lesson, step) = id.split_once('@').map_or(id, |(step, _)| step).split_once('.')?;
+    let lesson = course.lessons.iter().find(|l| l.id.value.as_str() == lesson)?;
+    Some((lesson, lesson.steps.iter().find(|s| s.id.value.as_str() == step)?))
 }
 
 /// Whether a task, by its id, is in the oven.
 fn is_baking(course: &Course, id: &str) -> bool {
-    let step = id.split_once('@').map_or(id, |(step, _)| step).split_once('.');
-    let step = step.and_then(|(lesson, step)| {
-        course
-            .lessons
-            .iter()
-            .find(|l| l.id.value.as_str() == lesson)?
-            .steps
-            .iter()
-            .find(|s| s.id.value.as_str() == step)
-    });
-    step.is_some_and(|s| s.place.value == Where::Oven)
+    step_named(course, id).is_some_and(|(_, step)| step.place.value == Where::Oven)
+}
+
+/// By how much a load is to stay in the oven beyond the longest time of its step.
+fn too_long_in(course: &Course, after: &CaughtUp, one: &Broken) -> Option<Minutes> {
+    let [id] = one.tasks.as_slice() else { return None };
+    let task = after.plan.task(id).filter(|_| one.rule == "takes" && is_baking(course, id))?;
+    let Lasts::Takes { takes, each } = &step_named(course, id)?.1.lasts else { return None };
+    let pieces = task.members.iter().map(|(_, n)| n).sum();
+    let longest = takes.value.longest(each.as_ref().map(|e| e.value), pieces);
+    let more = task.start.duration_until(&task.end).as_mins() - longest.get();
+    (more > 0).then_some(Minutes(more))
 }
 
 /// What is broken, the groups of one step together.
-fn broken(after: &CaughtUp) -> Vec<String> {
-    let mut found: Vec<(String, Vec<u32>, Vec<String>, &str)> = Vec::new();
+fn broken(course: &Course, after: &CaughtUp) -> Vec<String> {
+    let mut found: Vec<(String, Vec<u32>, Vec<String>, String)> = Vec::new();
     for one in &after.broken {
+        let message = too_long_in(course, after, one).map_or_else(
+            || one.message.clone(),
+            |more| format!("stays in the oven {more} longer than written: take it out if anybody can"),
+        );
         let parts = one.tasks.iter().map(|id| id.split_once('@').unwrap_or((id, "")));
         let (steps, names): (Vec<&str>, Vec<&str>) = parts.unzip();
         let steps = steps.join(", then ");
@@ -259,15 +383,18 @@ fn broken(after: &CaughtUp) -> Vec<String> {
         let (stations, groups) = of.unwrap_or_else(|| {
             (Vec::new(), names.first().map(|g| g.replace('-', " ")).into_iter().collect())
         });
-        match found.iter_mut().find(|(what, .., message)| *what == steps && *message == one.message) {
+        match found.iter_mut().find(|(what, .., known)| *what == steps && *known == message) {
             Some((_, all, names, _)) => {
                 all.extend(stations);
                 names.extend(groups);
             }
-            None => found.push((steps, stations, groups, &one.message)),
+            None => found.push((steps, stations, groups, message)),
         }
     }
-    let line = |(steps, stations, groups, message): (String, Vec<u32>, Vec<String>, &str)| {
+    let line = |(steps, stations, groups, message): (String, Vec<u32>, Vec<String>, String)| {
+        if steps.is_empty() {
+            return format!("  {message}");
+        }
         format!("  {steps} ({}): {message}", whom_in_words(&stations, &groups))
     };
     found.into_iter().map(line).collect()

@@ -376,7 +376,7 @@ impl Stand {
             "broken": tasks,
             "again": again,
             "left_out": { "cannot": left_out.cannot, "begun": left_out.begun, "after": left_out.after, "baking": left_out.baking },
-            "by_hand": by_hand,
+            "by_hand": by_hand.iter().map(|(id, _)| id).collect::<Vec<_>>(),
             "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),
             "food": food,
             "findings": FindingsView::of(&told, &self.sources).findings,

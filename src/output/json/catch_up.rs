@@ -78,7 +78,7 @@ impl LostColdView {
 pub struct ChangeView {
     /// The task.
     pub id: String,
-    /// Where it was; `None` for a wait in the cold that the printed plan has not.
+    /// Where it was; `None` for what the printed plan has not: a wait in the cold, or what was left out.
     pub was: Option<PlaceView>,
     /// Where it is now; `None` for one that falls away.
     pub now: Option<PlaceView>,
@@ -122,7 +122,7 @@ impl CatchUpView {
             lost_cold: lost.iter().map(LostColdView::of).collect(),
             again: after.map(|a| a.again.clone()).unwrap_or_default(),
             left_out: after.map(|a| a.left_out.all().into_iter().collect()).unwrap_or_default(),
-            by_hand: after.map(|a| a.by_hand.clone()).unwrap_or_default(),
+            by_hand: after.iter().flat_map(|a| &a.by_hand).map(|(id, _)| id.clone()).collect(),
             findings,
         }
     }

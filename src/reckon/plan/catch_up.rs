@@ -7,7 +7,7 @@
 //! as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is never let go.
 //!
 //! What cannot be done at all with what is left, such as baking without an oven, is left out and said. A dough that has lost the
-//! last mixer is kneaded by hand.
+//! last mixer is kneaded by hand, where its step says how long that takes. What an earlier plan has left out is tried each time again.
 
 mod cannot;
 mod change;
@@ -24,23 +24,24 @@ pub use change::{Changed, Place, changes};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
 
-use super::check::{Broken, check};
+use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
 use super::jobs::{Doer, Jobs, Picked};
 use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, Term};
-use super::replay::{Replay, picked_of};
+use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
 use super::tasks::{Ask, Model, OVERRUN, Reading};
 use super::timetable::Plan;
 use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
-use crate::units::Minutes;
+use crate::units::{Grams, Minutes};
 use gone::{absent, empty_stations, helpers_left};
 use jiff::ZonedDateTime;
 use loose::loosen;
 use past::{Past, Standing};
 use std::collections::BTreeSet;
+use twice::Hands;
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -94,8 +95,10 @@ pub struct CaughtUp {
     pub empty: Vec<StationNo>,
     /// What cannot be done any more, and what would have come after it: it is not in the plan.
     pub left_out: LeftOut,
-    /// Doughs that are kneaded by hand, since no mixer is left for them: the tasks.
-    pub by_hand: Vec<String>,
+    /// What the plan before had left out, and this one has again.
+    pub back: Vec<String>,
+    /// Doughs that are kneaded by hand, since no mixer is left for them: the tasks, and how much it is.
+    pub by_hand: Vec<(String, Grams)>,
 }
 
 /// The latest end that is tried lies so many times further out than the effort says.
@@ -117,19 +120,9 @@ pub fn catch_up(
     now: &Now,
     effort: Effort,
 ) -> Option<CaughtUp> {
-    let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
-    let day = Day { course, class, portions, plan, now };
-    let last = over.saturating_mul(LAST_OVER);
-    let (usual, mut second) =
-        day.attempt(&[Loosened::Nothing, Loosened::Waits, Loosened::Stands], over, effort.per_term)?;
-    if usual.is_some() {
-        return usual;
-    }
-    if second.is_none() {
-        let (found, other) = day.attempt(&[Loosened::Stands], last, effort.per_term * LAST_STEPS)?;
-        second = found.or(other);
-    }
-    second
+    let day = Day { course, class, portions, plan, now, again: true };
+    // Where what was left out before finds no room any more, it stays left out.
+    day.answer(effort).or_else(|| day.has_left_out().then(|| Day { again: false, ..day }.answer(effort))?)
 }
 
 /// The same with every wait as written: where only such a plan is worth having.
@@ -143,7 +136,8 @@ pub(super) fn catch_up_as_written(
     effort: Effort,
 ) -> Option<CaughtUp> {
     let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
-    Day { course, class, portions, plan, now }.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
+    let day = Day { course, class, portions, plan, now, again: true };
+    day.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
 }
 
 /// The latest end that is looked at, for an answer that none was found.
@@ -159,10 +153,33 @@ struct Day<'a> {
     portions: &'a [Portion],
     plan: &'a Plan,
     now: &'a Now,
+    /// What the plan has left out is tried again.
+    again: bool,
 }
 
 impl<'a> Day<'a> {
-    /// The jobs that the plan has, without some; and where they are.
+    fn has_left_out(&self) -> bool {
+        let picked = picked_of(self.plan);
+        let jobs = Jobs::of(self.course, self.class, self.portions, &picked);
+        jobs.jobs.iter().any(|job| is_left_out(self.plan, job))
+    }
+
+    fn answer(&self, effort: Effort) -> Option<CaughtUp> {
+        let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
+        let last = over.saturating_mul(LAST_OVER);
+        let (usual, mut second) =
+            self.attempt(&[Loosened::Nothing, Loosened::Waits, Loosened::Stands], over, effort.per_term)?;
+        if usual.is_some() {
+            return usual;
+        }
+        if second.is_none() {
+            let (found, other) = self.attempt(&[Loosened::Stands], last, effort.per_term * LAST_STEPS)?;
+            second = found.or(other);
+        }
+        second
+    }
+
+    /// The course's jobs, without some; and where they are. What the plan has left out has not begun.
     fn stands(
         &self,
         picked: &'a Picked,
@@ -171,11 +188,9 @@ impl<'a> Day<'a> {
     ) -> Option<(Jobs<'a>, Replay, Past)> {
         let (course, plan, now) = (self.course, self.plan, self.now);
         let mut jobs = Jobs::of(course, self.class, self.portions, picked);
-        jobs.keep_only(|job| {
-            let cold = matches!(job.what, super::jobs::What::ColdBefore(..));
-            !without.contains(&job.id) && (cold || plan.task(&job.id).is_some())
-        });
-        let as_printed = Replay::of(&jobs, course, plan, over)?;
+        jobs.keep_only(|job| !without.contains(&job.id));
+        let ask = Ask { over: Some(over), name_ends: true, ..Ask::default() };
+        let as_printed = Replay::with(&jobs, course, plan, ask, Some(&now.time))?;
         let failed = |number: usize| keep::is_in(plan.task(&jobs.jobs[number].id), &now.without);
         let past = Past::of(&jobs, plan, &as_printed, now, &failed);
         Some((jobs, as_printed, past))
@@ -194,12 +209,19 @@ impl<'a> Day<'a> {
         let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
         let printed = picked_of(plan);
         let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
+        let given_up = cannot::given_up(
+            plan,
+            &Jobs::of(course, class, self.portions, &printed),
+            self.again.then_some(&now.time),
+        );
         if !now.without.is_empty() {
-            let (jobs, _, past) = self.stands(&printed, over, &BTreeSet::new())?;
+            let without = given_up.iter().cloned().collect();
+            let (jobs, _, past) = self.stands(&printed, over, &without)?;
             (picked, by_hand) = cannot::by_hand(&fewer, &jobs, &past, &printed);
             let jobs = Jobs { course: &fewer, picked: &picked, ..jobs };
             left_out = cannot::left_out(course, &jobs, &past, ask, &now.without)?;
         }
+        left_out.given_up = given_up;
         let (mut jobs, as_printed, past) = self.stands(&picked, over, &left_out.all())?;
         let empty = empty_stations(class, &now.absent);
         let no_helper = helpers_left(course, &now.absent) == 0;
@@ -217,7 +239,7 @@ impl<'a> Day<'a> {
             }
         }
         let jobs = Jobs { course: &fewer, ..jobs };
-        let replay = Replay::with(&jobs, &fewer, plan, ask)?;
+        let replay = Replay::with(&jobs, &fewer, plan, ask, Some(&now.time))?;
         let mut second = None;
         let found = how.iter().find_map(|loosened| {
             let mut model = replay.model.clone();
@@ -228,15 +250,15 @@ impl<'a> Day<'a> {
             forget(&replay, &mut model, &past);
             let overstays = loosen(&jobs, &replay, &mut model, &past, *loosened);
             aim(&jobs, &replay, &mut model, &past, (waits, overstays));
-            let (new, apart) = self.solved(&jobs, &mut model, &past, per_term)?;
+            let (new, hands) = self.solved(&jobs, &mut model, &past, per_term)?;
             let changes = changes(plan, &new);
             let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
-            let mut broken = check(course, class, self.portions, &new);
+            let gone = left_out.all();
+            let mut broken = check_without(course, class, self.portions, &new, &gone);
             // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
             let said = |id: &String| {
                 now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
             };
-            let gone = left_out.all();
             broken.retain(|b| {
                 // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
                 let fact = match b.rule {
@@ -244,12 +266,12 @@ impl<'a> Day<'a> {
                     "stands" => b.tasks.first().is_some_and(said),
                     _ => false,
                 };
-                let left_out =
-                    !gone.is_empty() && b.rule == "complete" || b.tasks.iter().any(|t| gone.contains(t));
                 let nobody = !empty.is_empty() && b.message.contains("students of a station");
-                !(fact || left_out || (b.rule == "hands" && nobody))
+                !(fact || (b.rule == "hands" && nobody))
             });
+            let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none());
             let after = CaughtUp {
+                back: back.map(|t| t.id.clone()).collect(),
                 plan: new,
                 changes,
                 broken,
@@ -259,7 +281,7 @@ impl<'a> Day<'a> {
                 left_out: left_out.clone(),
                 by_hand: by_hand.clone(),
             };
-            if apart {
+            if hands != Hands::Twice {
                 return Some(after);
             }
             second.get_or_insert(after);
@@ -268,8 +290,14 @@ impl<'a> Day<'a> {
         Some((found, second))
     }
 
-    /// A plan for the rest, and whether nobody of the staff does two things at once in it that could be done one after another.
-    fn solved(&self, jobs: &Jobs<'_>, model: &mut Model, past: &Past, per_term: u64) -> Option<(Plan, bool)> {
+    /// A plan for the rest, and whether anybody of the staff does two things at once in it.
+    fn solved(
+        &self,
+        jobs: &Jobs<'_>,
+        model: &mut Model,
+        past: &Past,
+        per_term: u64,
+    ) -> Option<(Plan, Hands)> {
         let budget = Budget { per_term, conflict: 0 };
         let mut found = None;
         for _ in 0..=TWICE {
@@ -280,9 +308,9 @@ impl<'a> Day<'a> {
             let Some(mut new) = plan_of(jobs, model, &outcome, (1, 1)) else { break };
             keep::who_and_which(self.course, self.plan, &mut new, self.now);
             // That there are hands enough at each moment does not say that each piece of work has its pair from its start to its end.
-            let twice = twice::keep_apart(self.course, jobs, model, past, &new);
-            found = Some((new, !twice));
-            if !twice {
+            let hands = twice::keep_apart(self.course, jobs, model, past, &new);
+            found = Some((new, hands));
+            if hands != Hands::Twice {
                 break;
             }
         }

@@ -3,7 +3,7 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::problem::{Apart, Choice, Lag, Point, Problem, Quantity, Reason, Side, TaskId};
+use super::problem::{Apart, COUNTED_FROM, Choice, Lag, Point, Problem, Quantity, Reason, Side, TaskId};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
@@ -116,6 +116,8 @@ pub fn plan(
         best: None,
         refused: Vec::new(),
         ahead_apart: false,
+        counted: false,
+        one_by_one: false,
     };
     let mut impossible = all == combinations.len();
     let mut proven = true;
@@ -124,6 +126,18 @@ pub fn plan(
         let found = search.one(picked, Ask::default(), steps(place));
         impossible &= found == Known::Impossible;
         proven &= found != Known::Open;
+    }
+    // Ovens that are counted together are proven sooner, and at times that leads the search past what fits: before a class is called
+    // late, it is looked through oven by oven.
+    if search.best.is_none() && !impossible && search.counted {
+        search.one_by_one = true;
+        (impossible, proven) = (all == combinations.len(), true);
+        for (place, picked) in combinations.iter().enumerate() {
+            let found = search.one(picked, Ask::default(), steps(place));
+            impossible &= found == Known::Impossible;
+            proven &= found != Known::Open;
+        }
+        search.one_by_one = false;
     }
     let mut hopeless = false;
     if search.best.is_none() {
@@ -182,6 +196,10 @@ struct Search<'a> {
     refused: Vec<Broken>,
     /// What is made ahead is said to lie outside the sessions however late those end.
     ahead_apart: bool,
+    /// Some ovens were counted together.
+    counted: bool,
+    /// They are not: each is looked at alone.
+    one_by_one: bool,
 }
 
 impl Search<'_> {
@@ -192,6 +210,10 @@ impl Search<'_> {
         if self.ahead_apart {
             keep_ahead_apart(&jobs, &mut model);
         }
+        if self.one_by_one {
+            model.problem.alike.clear();
+        }
+        self.counted |= model.problem.alike.iter().any(|alike| alike.len() >= COUNTED_FROM);
         if let Some(best) = &self.best {
             let of_solver = |(t, r): (&TermValue, &Reading)| {
                 i32::try_from(t.value.div_euclid(r.times.max(1)) - r.plus).unwrap_or(i32::MAX)

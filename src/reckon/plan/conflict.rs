@@ -58,9 +58,13 @@ pub fn explain(
     let relief = solver::relief(problem, &written, effort.per_term);
     // Where too few steps were left to find a cause, at least what conflicts is named.
     let (held_by, minimal, shown) = match &relief.reasons {
-        Some(reasons) => (reasons.clone(), core.minimal && relief.minimal, true),
-        None if relief.hopeless => (Vec::new(), core.minimal, true),
-        None => (core.reasons.iter().copied().filter(|r| !written.contains(r)).collect(), false, false),
+        Some(reasons) if relief.minimal => (reasons.clone(), core.minimal, Shown::Each),
+        Some(reasons) => (reasons.clone(), false, Shown::Together),
+        None if relief.hopeless => (Vec::new(), core.minimal, Shown::Each),
+        None => {
+            let conflict = core.reasons.iter().copied().filter(|r| !written.contains(r));
+            (conflict.collect(), false, Shown::Nothing)
+        }
     };
     let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
     named.extend(&held_by);
@@ -75,15 +79,47 @@ fn is_written_time(reason: &str) -> bool {
     reason.contains(" ends at ") || reason.starts_with("students work in the sessions")
 }
 
-/// `shown`: that it fits with these set aside, or with nothing of the kind.
-fn holds(held: &[String], shown: bool) -> String {
-    let begins = if shown { "what holds it" } else { "what holds it was not found, but this is in the way" };
+/// What was shown of the constraints that are named.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Shown {
+    /// That it fits without them, and with none of them alone; or, with none named, that it fits without none.
+    Each,
+    /// That it fits without all of them together; whether each of them matters was not found out.
+    Together,
+    /// Nothing: they only conflict.
+    Nothing,
+}
+
+fn holds(held: &[String], shown: Shown) -> String {
+    let begins = match shown {
+        Shown::Each => "what holds it",
+        Shown::Together => "what holds it, among others",
+        Shown::Nothing => "what holds it was not found; this is in the way",
+    };
     match held.split_last() {
-        None if !shown => "what holds it was not found".to_owned(),
+        None if shown == Shown::Nothing => "what holds it was not found".to_owned(),
         None => {
             format!("{begins}: the steps one after another, and no hands or things more make them shorter")
         }
         Some((only, [])) => format!("{begins}: {only}"),
         Some((last, others)) => format!("{begins}: {}, and {last}", others.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_more_is_said_to_hold_it_than_was_shown() {
+        let (none, ovens) = (Vec::new(), vec!["the ovens".to_owned()]);
+        assert!(holds(&none, Shown::Each).contains("no hands or things more"));
+        assert_eq!(holds(&none, Shown::Nothing), "what holds it was not found");
+        assert_eq!(holds(&ovens, Shown::Each), "what holds it: the ovens");
+        assert_eq!(holds(&ovens, Shown::Together), "what holds it, among others: the ovens");
+        assert_eq!(
+            holds(&ovens, Shown::Nothing),
+            "what holds it was not found; this is in the way: the ovens"
+        );
     }
 }

@@ -292,6 +292,9 @@ pub struct Hints {
     pub beat: Vec<i32>,
 }
 
+/// From so many on resources that are alike are counted together; two are looked through soon enough pair by pair.
+pub const COUNTED_FROM: usize = 3;
+
 /// Everything the engine has to know.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Problem {

@@ -4,11 +4,12 @@
 //! arrows between moments the plan can be played again with other durations, and asked what holds a task where it is.
 
 use super::grid::Calendar;
-use super::jobs::{Jobs, Picked, What};
+use super::jobs::{Job, Jobs, Picked, What};
 use super::problem::{Lag, Point, Problem, Reason, ReasonId, Side, TaskId};
 use super::tasks::{self, Ask, JobWay, Model};
 use super::timetable::{Plan, PlannedTask};
 use crate::course::Course;
+use jiff::ZonedDateTime;
 
 /// The splits that a plan was made for.
 #[must_use]
@@ -20,6 +21,18 @@ pub fn picked_of(plan: &Plan) -> Picked {
         splits: batches.map(|(key, b)| (key.clone(), Split { batches: b.clone() })).collect(),
         bakes: loads.map(|(key, l)| (key.clone(), Bake { loads: l.clone() })).collect(),
     }
+}
+
+/// Whether a plan has left out a job. A wait in the cold that it has not is none that it has left out.
+#[must_use]
+pub(super) fn is_left_out(plan: &Plan, job: &Job) -> bool {
+    !matches!(job.what, What::ColdBefore(..)) && plan.task(&job.id).is_none()
+}
+
+/// When all is over that a job follows, or `since`: whichever is later.
+fn ready(job: &Job, at: &[(i32, i32, usize)], since: i32) -> i32 {
+    let before = job.before.iter().chain(&job.after).filter_map(|other| at.get(*other));
+    before.map(|other| other.1).fold(since, i32::max)
 }
 
 /// A plan in the terms of its problem.
@@ -36,15 +49,23 @@ impl Replay {
     /// Puts a plan back into its problem; `None` when it is not a plan of these jobs.
     #[must_use]
     pub fn of(jobs: &Jobs<'_>, course: &Course, plan: &Plan, over: i32) -> Option<Replay> {
-        Replay::with(jobs, course, plan, Ask { over: Some(over), name_ends: true, ..Ask::default() })
+        Replay::with(jobs, course, plan, Ask { over: Some(over), name_ends: true, ..Ask::default() }, None)
     }
 
-    /// The same for a problem of which something else is asked.
-    pub(super) fn with(jobs: &Jobs<'_>, course: &Course, plan: &Plan, ask: Ask) -> Option<Replay> {
+    /// The same for a problem of which something else is asked. What the plan has left out lies as early as it could be done from `since`
+    /// on; without that, such a plan is none of these jobs.
+    pub(super) fn with(
+        jobs: &Jobs<'_>,
+        course: &Course,
+        plan: &Plan,
+        ask: Ask,
+        since: Option<&ZonedDateTime>,
+    ) -> Option<Replay> {
         let calendar = Calendar::of(course)?;
         let model = tasks::model(jobs, &calendar, ask);
         let grid = &calendar.grid;
-        let mut at = Vec::new();
+        let since = since.map(|moment| grid.slot_from(moment));
+        let mut at: Vec<(i32, i32, usize)> = Vec::new();
         for (number, job) in jobs.jobs.iter().enumerate() {
             let cold = matches!(job.what, What::ColdBefore(..));
             let place = match plan.task(&job.id) {
@@ -55,10 +76,17 @@ impl Replay {
                 // The straight way has no wait: it is where its step starts.
                 None if cold => {
                     let taker = jobs.takers(number).next()?;
-                    let start = grid.slot_from(&plan.task(&jobs.jobs[taker].id)?.start);
+                    let start = match plan.task(&jobs.jobs[taker].id) {
+                        Some(task) => grid.slot_from(&task.start),
+                        None => ready(job, &at, since?),
+                    };
                     (start, start, model.ways[number].iter().position(|w| !w.cold)?)
                 }
-                None => return None,
+                None => {
+                    let start = ready(job, &at, since?);
+                    let way = model.ways[number].iter().position(|w| !w.cold)?;
+                    (start, start + model.problem.tasks[number].ways.get(way)?.least, way)
+                }
             };
             at.push(place);
         }

@@ -2,12 +2,16 @@
 
 use super::super::containers::how_many;
 use super::super::grid::Calendar;
-use super::super::jobs::{Doer, Jobs, Picked};
+use super::super::jobs::{Doer, Job, Jobs, Picked, What};
+use super::super::replay::is_left_out;
 use super::super::tasks::{self, Ask};
+use super::super::timetable::Plan;
 use super::keep;
 use super::past::{Past, Standing};
-use crate::course::{Course, EquipId, Where};
+use crate::course::{Chain, Course, EquipId, Lasts, Step, Where};
 use crate::reckon::work::Vessel;
+use crate::units::Grams;
+use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeSet;
 
 /// What is left out of a plan, since what it needs is not there any more.
@@ -21,13 +25,15 @@ pub struct LeftOut {
     pub begun: Vec<String>,
     /// Some of what cannot be done is baking.
     pub baking: bool,
+    /// What an earlier plan had left out, and what nothing brings back.
+    pub given_up: Vec<String>,
 }
 
 impl LeftOut {
     /// All of them.
     #[must_use]
     pub fn all(&self) -> BTreeSet<String> {
-        self.cannot.iter().chain(&self.after).cloned().collect()
+        self.cannot.iter().chain(&self.after).chain(&self.given_up).cloned().collect()
     }
 }
 
@@ -72,13 +78,60 @@ pub(super) fn left_out(
     Some(left_out)
 }
 
-/// The batches for which no mixer is left are kneaded by hand; with the tasks.
+/// What the plan has left out and is not tried again `now`: its session is over, and its dough has stood as long as it may. Without a time,
+/// all that it has left out.
+pub(super) fn given_up(plan: &Plan, jobs: &Jobs<'_>, now: Option<&ZonedDateTime>) -> Vec<String> {
+    let mut gone = vec![false; jobs.jobs.len()];
+    for (number, job) in jobs.jobs.iter().enumerate() {
+        if matches!(job.what, What::ColdBefore(..)) {
+            // A wait in the cold is where what it waits for comes from.
+            gone[number] = job.before.iter().any(|b| gone[*b]);
+        } else if is_left_out(plan, job) {
+            let dough = |from: &usize| match jobs.jobs[*from].what {
+                What::ColdBefore(..) if plan.task(&jobs.jobs[*from].id).is_none() => {
+                    jobs.jobs[*from].before.clone()
+                }
+                _ => vec![*from],
+            };
+            let dough: Vec<usize> = job.before.iter().flat_map(dough).collect();
+            gone[number] = now.is_none_or(|now| {
+                dough.iter().any(|from| gone[*from] || is_spoilt(plan, jobs, &jobs.jobs[*from], now))
+            });
+        }
+    }
+    let own = jobs.jobs.iter().zip(gone).filter(|(job, gone)| *gone && is_left_out(plan, job));
+    own.map(|(job, _)| job.id.clone()).collect()
+}
+
+/// Whether what a job has made is not there any more as dough: a session ended since, and it may not stand so long.
+fn is_spoilt(plan: &Plan, jobs: &Jobs<'_>, job: &Job, now: &ZonedDateTime) -> bool {
+    let Some(task) = plan.task(&job.id) else { return false };
+    // A session without its baking is finished early, and its students may be there until its written end.
+    let mut ends = plan.sessions.iter().map(|s| (&s.finish).max(&s.end));
+    let session_over = ends.any(|end| task.end <= *end && end <= now);
+    let step = jobs.step_of(job).map(|(_, step)| step);
+    let straight = step.and_then(|s| match &s.lasts {
+        Lasts::Stands(stands) if !task.cold_wait => Some(stands.value),
+        _ => None,
+    });
+    let cold = step.and_then(|s| s.wait_cold.as_ref());
+    let cold = cold.map(|w| if task.cold_wait { w.stands.value } else { w.then.value });
+    let still_stands = straight.into_iter().chain(cold).any(|stands| {
+        stands
+            .most
+            .is_none_or(|most| *now <= task.start.saturating_add(SignedDuration::from_mins(most.get())))
+    });
+    session_over && !still_stands
+}
+
+/// The batches for which no mixer is left are kneaded by hand, where every step at the mixer says how long that takes; with the tasks, and
+/// how much there is to knead. For any other nobody has said that hands can do it.
 pub(super) fn by_hand(
     fewer: &Course,
     jobs: &Jobs<'_>,
     past: &Past,
     picked: &Picked,
-) -> (Picked, Vec<String>) {
+) -> (Picked, Vec<(String, Grams)>) {
     let left = |id: &EquipId| {
         let mixer = fewer.kitchen.mixers.iter().find(|m| m.id.value == *id);
         mixer.is_some_and(|m| how_many(m.count.value, m.loan.as_ref()) > 0)
@@ -91,14 +144,21 @@ pub(super) fn by_hand(
             continue;
         };
         let Vessel::Mixers(kinds) = &batch.vessel else { continue };
-        if kinds.iter().any(left) {
+        let written = jobs.step_of(job).is_some_and(|(lesson, _)| {
+            let mixed = |s: &&Step| {
+                s.place.value == Where::Mixer
+                    && s.on.iter().any(|c| c.value == Chain::Part(batch.part.clone()))
+            };
+            lesson.steps.iter().filter(mixed).all(|s| s.by_hand.is_some())
+        });
+        if kinds.iter().any(left) || !written {
             continue;
         }
         let split = picked.splits.get_mut(&(batch.lesson.clone(), batch.part.clone()));
         let own = split.and_then(|s| s.batches.iter_mut().find(|b| b.no == batch.no));
         if let Some(own) = own {
             own.vessel = Vessel::ByHand;
-            tasks.push(job.id.clone());
+            tasks.push((job.id.clone(), batch.grams));
         }
     }
     (picked, tasks)

@@ -21,7 +21,7 @@ pub struct Place {
 pub struct Changed {
     /// The task.
     pub id: String,
-    /// Where it was; `None` for a wait in the cold that the printed plan has not.
+    /// Where it was; `None` for what the printed plan has not: a wait in the cold, or what was left out.
     pub was: Option<Place>,
     /// Where it is now; `None` for a wait in the cold that falls away.
     pub now: Option<Place>,

@@ -1,13 +1,15 @@
 //! Who is not there from now on: whose hands are taken away, and when.
 
-use super::super::jobs::{Doer, Jobs};
+use super::super::grid::Grid;
+use super::super::jobs::Jobs;
+use super::super::problem::Side;
 use super::super::tasks::Model;
 use super::super::timetable::Plan;
 use super::Absent;
+use super::keep::works_of;
 use super::past::{Past, Standing};
 use crate::course::{Course, StationNo};
 use crate::reckon::work::Class;
-use crate::units::Minutes;
 
 /// The stations at which nobody is left.
 pub(super) fn empty_stations(class: &Class, absent: &[Absent]) -> Vec<StationNo> {
@@ -23,7 +25,7 @@ pub(super) fn helpers_left(course: &Course, absent: &[Absent]) -> usize {
 
 /// Takes away the hands of those who are not there.
 pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Past, absent: &[Absent]) {
-    let model_step = model.calendar.grid.step();
+    let grid = &model.calendar.grid;
     let problem = &mut model.problem;
     let horizon = problem.horizon;
     for one in absent {
@@ -48,7 +50,7 @@ pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Pas
                 // What is in hand is finished; then there is one pair of hands less.
                 let name = format!("helper-{number}");
                 let running = (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs);
-                let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, model_step, past, n, &name));
+                let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, grid, past, n, &name));
                 let from = in_hand.max().unwrap_or(past.slot).max(past.slot);
                 let parts =
                     problem.resources.iter().find(|r| r.name == "the teacher").map_or(1, |r| r.capacity);
@@ -70,7 +72,7 @@ pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Pas
 fn in_hand_until(
     jobs: &Jobs<'_>,
     plan: &Plan,
-    step: Minutes,
+    grid: &Grid,
     past: &Past,
     number: usize,
     name: &String,
@@ -78,13 +80,14 @@ fn in_hand_until(
     let job = &jobs.jobs[number];
     let task = plan.task(&job.id)?;
     let (start, end) = (past.start[number], past.end[number]);
-    let ends = jobs.step_of(job).and_then(|(_, s)| s.ends.as_ref());
-    let long = ends.map(|e| (e.takes.value.get() + step.get() - 1) / step.get().max(1));
-    let Some(long) = long.and_then(|long| i32::try_from(long).ok()).filter(|_| job.doer == Doer::Nobody)
-    else {
-        return task.by.contains(name).then_some(end);
-    };
-    let pieces = [(start, start + long), (end - long, end)];
-    let own = task.by.iter().zip(pieces).filter(|(by, _)| *by == name).map(|(_, piece)| piece);
-    own.filter(|(from, to)| *from < past.slot && past.slot < *to).map(|(_, to)| to).max()
+    let own = works_of(jobs.course, task).into_iter().zip(&task.by).filter(|(_, by)| *by == name);
+    own.filter_map(|(work, _)| {
+        let slots = work.long.map_or(end - start, |long| grid.up(long));
+        match work.side {
+            None => Some(end),
+            Some(Side::Start) => (start < past.slot && past.slot < start + slots).then_some(start + slots),
+            Some(Side::End) => (end - slots < past.slot && past.slot < end).then_some(end),
+        }
+    })
+    .max()
 }

@@ -1,12 +1,13 @@
 //! What has failed is taken away, and who does what on which machine stays as printed wherever it can.
 
-use super::super::problem::{Choice, Link, Reason, TaskId};
+use super::super::problem::{Choice, Link, Reason, Side, TaskId};
 use super::super::replay::Replay;
 use super::super::tasks::Model;
 use super::super::timetable::{Plan, PlannedTask};
 use super::past::{Past, Standing};
 use super::{Absent, Now};
 use crate::course::{Course, Hands};
+use crate::units::Minutes;
 use jiff::{SignedDuration, ZonedDateTime};
 
 /// `oven-2` as its kind and number; `None` when it does not end in a number.
@@ -149,6 +150,33 @@ fn mixers(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
     }
 }
 
+/// A piece of a task's work for one of the staff.
+pub(super) struct Work {
+    /// When it begins.
+    pub from: ZonedDateTime,
+    /// When it is over.
+    pub to: ZonedDateTime,
+    /// At which end of the task it is; `None` for all of it.
+    pub side: Option<Side>,
+    /// How long the hands at an end are needed; `None` for all of it.
+    pub long: Option<Minutes>,
+}
+
+/// The pieces of work of a task, one for each name in its `by` and in that order: the whole of it, or its two ends.
+pub(super) fn works_of(course: &Course, task: &PlannedTask) -> Vec<Work> {
+    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
+    let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
+    let (start, end) = (task.start.clone(), task.end.clone());
+    let Some(ends) = ends else { return vec![Work { from: start, to: end, side: None, long: None }] };
+    let long = Some(ends.takes.value);
+    let lasts = SignedDuration::from_mins(ends.takes.value.get());
+    let (in_by, out_from) = (start.saturating_add(lasts), end.saturating_sub(lasts));
+    vec![
+        Work { from: start, to: in_by, side: Some(Side::Start), long },
+        Work { from: out_from, to: end, side: Some(Side::End), long },
+    ]
+}
+
 /// A stretch of work for one of the staff: of which task, which of its pieces of work, and when.
 struct Stretch {
     task: usize,
@@ -172,13 +200,8 @@ fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
             busy.push(("teacher".to_owned(), task.start.clone(), task.end.clone()));
         }
         let printed = was.task(&task.id).map_or(&[][..], |t| t.by.as_slice());
-        let ends = step.and_then(|s| s.ends.as_ref()).map(|e| SignedDuration::from_mins(e.takes.value.get()));
-        for (piece, who) in task.by.iter().enumerate() {
-            let (from, to) = match ends.filter(|_| task.hands == Hands::Nobody) {
-                Some(long) if piece == 0 => (task.start.clone(), task.start.saturating_add(long)),
-                Some(long) => (task.end.saturating_sub(long), task.end.clone()),
-                None => (task.start.clone(), task.end.clone()),
-            };
+        for (piece, (work, who)) in works_of(course, task).into_iter().zip(&task.by).enumerate() {
+            let (from, to) = (work.from, work.to);
             let printed = printed.get(piece);
             let only_teacher = task.demo || task.hands == Hands::Teacher;
             if from < now.time || only_teacher {

@@ -6,10 +6,12 @@ use super::super::replay::Replay;
 use super::super::tasks::Model;
 use super::Loosened;
 use super::past::{Past, Standing};
+use crate::course::Lasts;
 use crate::units::Minutes;
 
-/// So much longer a load may stay in the oven until somebody is free to take it out: what comes out later is no bread.
-const LOAD_WAITS: Minutes = Minutes(30);
+/// So much longer than its step's longest time a load may be planned to stay in the oven, until somebody is free to take it out. Nobody has
+/// published such a figure: it is the program's own, no more than one pair of hands needs for another oven first.
+const OVER_WRITTEN: Minutes = Minutes(10);
 
 /// Lets go of longest waits and breaks' times, and then of how long a dough may stand. Gives back a task for each wait, as
 /// long as the wait is overstayed.
@@ -83,16 +85,18 @@ pub(super) fn is_own(jobs: &Jobs<'_>, point: Point) -> bool {
 /// What is in the oven comes out when there are hands for it. Gives back the time that it should have taken, as a wait.
 fn loads_wait(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past) -> Vec<Lag> {
     let mut waits = Vec::new();
-    let more = model.calendar.grid.down(LOAD_WAITS);
     for (number, job) in jobs.jobs.iter().enumerate() {
-        let ends = jobs.step_of(job).is_some_and(|(_, step)| step.ends.is_some());
+        let step = jobs.step_of(job).map(|(_, step)| step).filter(|step| step.ends.is_some());
+        let Some(Lasts::Takes { takes, each }) = step.map(|step| &step.lasts) else { continue };
         let task = TaskId(number);
-        if !ends || past.standing[number] != Standing::Runs || replay.stretches(task) {
+        if past.standing[number] != Standing::Runs || replay.stretches(task) {
             continue;
         }
         let way = &mut model.problem.tasks[number].ways[replay.at[number].2];
         let (from, to, most) = (Point::start(task), Point::end(task), Some(way.most));
-        way.most += more;
+        let longest = takes.value.longest(each.as_ref().map(|e| e.value), job.pieces());
+        let grid = &model.calendar.grid;
+        way.most = way.most.max(grid.down(longest)) + grid.down(OVER_WRITTEN);
         waits.push(Lag { from, to, least: 0, most, only_if: Vec::new(), reason: Reason::Always });
     }
     waits

@@ -86,10 +86,20 @@ struct Names<'a> {
 }
 
 impl<'a> Names<'a> {
+    /// The plan has left out a step of a lesson altogether.
+    fn lacks_a_step(&self) -> bool {
+        self.course.lessons.iter().any(|lesson| {
+            let own = || self.plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value));
+            lesson.steps.iter().any(|step| own().all(|t| t.step != step.id.value))
+        })
+    }
+
     fn when(&mut self) {
         let clock = self.time.strftime("%a %H:%M");
         let first = self.plan.tasks.iter().map(|t| &t.start).min();
-        let last = self.plan.tasks.iter().map(|t| &t.end).max();
+        // What an earlier plan has left out may still be done while its session lasts.
+        let sessions = self.plan.sessions.iter().map(|s| &s.end).filter(|_| self.lacks_a_step());
+        let last = self.plan.tasks.iter().map(|t| &t.end).chain(sessions).max();
         if let Some(last) = last.filter(|last| self.time >= *last) {
             let message =
                 format!("{clock} is after everything: the last of it ends at {}", last.strftime("%a %H:%M"));

@@ -6,7 +6,7 @@
 
 use super::super::jobs::Jobs;
 use super::super::problem::{Hold, Point, Side};
-use super::super::replay::Replay;
+use super::super::replay::{Replay, is_left_out};
 use super::super::timetable::Plan;
 use super::Now;
 use crate::course::Hands;
@@ -59,7 +59,9 @@ impl Past {
             .collect();
         let all = jobs.jobs.len();
         let done = done(jobs, &now.done);
-        let (start, end) = play(replay, slot, &late, &done, Crowd::of(jobs, plan, replay, &late));
+        let left_out: Vec<bool> = jobs.jobs.iter().map(|job| is_left_out(plan, job)).collect();
+        let crowd = Crowd::of(jobs, plan, replay, &late);
+        let (start, end) = play(replay, slot, &late, (&done, &left_out), crowd);
         let mut past = Past {
             slot,
             start,
@@ -158,8 +160,14 @@ fn done(jobs: &Jobs<'_>, named: &[String]) -> Vec<bool> {
 }
 
 /// Starts and ends when what is late pushes what has to wait for it, and all else keeps to the clock. What is done was pushed by nothing:
-/// it is over, whatever came before it.
-fn play(replay: &Replay, slot: i32, late: &[i32], done: &[bool], crowd: Crowd) -> (Vec<i32>, Vec<i32>) {
+/// it is over, whatever came before it. Nor was anything that has begun pushed by what the plan has left out.
+fn play(
+    replay: &Replay,
+    slot: i32,
+    late: &[i32],
+    (done, left_out): (&[bool], &[bool]),
+    crowd: Crowd,
+) -> (Vec<i32>, Vec<i32>) {
     let jobs = replay.at.len();
     let mut at: Vec<i32> = Vec::new();
     let mut long: Vec<i32> = Vec::new();
@@ -192,7 +200,10 @@ fn play(replay: &Replay, slot: i32, late: &[i32], done: &[bool], crowd: Crowd) -
         }
     }
     arrows.extend(long.iter().enumerate().map(|(number, long)| (2 * number, 2 * number + 1, *long)));
-    arrows.retain(|(_, to, _)| !done[to / 2]);
+    arrows.retain(|(from, to, _)| {
+        let began_without = left_out[from / 2] && !left_out[to / 2] && replay.at[to / 2].0 < slot;
+        !done[to / 2] && !began_without
+    });
     push(&mut at, &arrows);
     let mut from = 0;
     // Each push moves one start on, and there are only so many slots to move it to.

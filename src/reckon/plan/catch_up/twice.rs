@@ -1,12 +1,25 @@
 //! Nobody of the staff does two things at once: what is given to one of them twice is moved apart.
 
 use super::super::jobs::Jobs;
-use super::super::problem::{Apart, Point, Reason, TaskId};
+use super::super::problem::{Apart, Point, Reason, Side, TaskId};
 use super::super::tasks::Model;
 use super::super::timetable::Plan;
+use super::keep::works_of;
 use super::past::{Past, Standing};
-use crate::course::{Course, Hands};
-use jiff::{SignedDuration, ZonedDateTime};
+use crate::course::Course;
+use jiff::ZonedDateTime;
+
+/// Whether anybody of the staff does two things at once.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Hands {
+    /// Nobody does.
+    Apart,
+    /// Somebody does, and nothing more can be moved: both pieces of work are in hand or over, or the plan does not keep to what it was told.
+    /// The checker names them.
+    Fixed,
+    /// Somebody does two things that can be moved apart.
+    Twice,
+}
 
 /// A piece of work of one of the staff.
 struct Piece<'a> {
@@ -18,21 +31,26 @@ struct Piece<'a> {
     moves: bool,
 }
 
-/// Says of pieces of work that one person has at the same time in this plan that they are to be apart; false when there are none that
-/// could be moved.
+/// Says of pieces of work that one person has at the same time in this plan that they are to be apart.
 pub(super) fn keep_apart(
     course: &Course,
     jobs: &Jobs<'_>,
     model: &mut Model,
     past: &Past,
     plan: &Plan,
-) -> bool {
+) -> Hands {
     let pieces = pieces(course, jobs, model, past, plan);
-    let mut found = false;
+    let mut found = Hands::Apart;
     for (place, a) in pieces.iter().enumerate() {
         for b in &pieces[place + 1..] {
             let at_once = a.who == b.who && a.from < b.to && b.from < a.to;
-            if !at_once || !(a.moves || b.moves) {
+            if !at_once {
+                continue;
+            }
+            if found == Hands::Apart {
+                found = Hands::Fixed;
+            }
+            if !(a.moves || b.moves) {
                 continue;
             }
             let (gap_ab, gap_ba) = (Some(0), Some(0));
@@ -40,7 +58,7 @@ pub(super) fn keep_apart(
                 Apart { a: a.span, b: b.span, gap_ab, gap_ba, only_if: Vec::new(), reason: Reason::Always };
             if !model.problem.aparts.contains(&apart) {
                 model.problem.aparts.push(apart);
-                found = true;
+                found = Hands::Twice;
             }
         }
     }
@@ -58,26 +76,17 @@ fn pieces<'a>(
     for (number, job) in jobs.jobs.iter().enumerate() {
         let Some(task) = plan.task(&job.id) else { continue };
         let (start, end) = (Point::start(TaskId(number)), Point::end(TaskId(number)));
-        let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
-        let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
-        for (place, who) in task.by.iter().enumerate() {
-            let (from, to, span) = match ends {
-                None => (task.start.clone(), task.end.clone(), (start, end)),
-                Some(ends) => {
-                    let long = SignedDuration::from_mins(ends.takes.value.get());
-                    let slots = model.calendar.grid.up(ends.takes.value);
-                    if place == 0 {
-                        let to = task.start.saturating_add(long);
-                        (task.start.clone(), to, (start, start.later(slots)))
-                    } else {
-                        (task.end.saturating_sub(long), task.end.clone(), (end.later(-slots), end))
-                    }
-                }
+        for (work, who) in works_of(course, task).into_iter().zip(&task.by) {
+            let slots = work.long.map(|long| model.calendar.grid.up(long));
+            let span = match (work.side, slots) {
+                (Some(Side::Start), Some(slots)) => (start, start.later(slots)),
+                (Some(Side::End), Some(slots)) => (end.later(-slots), end),
+                _ => (start, end),
             };
             let open = past.standing[number] == Standing::Open;
             // A load that is in comes out when there are hands for it.
-            let comes_out = place > 0 && ends.is_some() && past.standing[number] == Standing::Runs;
-            pieces.push(Piece { who, from, to, span, moves: open || comes_out });
+            let comes_out = work.side == Some(Side::End) && past.standing[number] == Standing::Runs;
+            pieces.push(Piece { who, from: work.from, to: work.to, span, moves: open || comes_out });
         }
     }
     pieces

@@ -13,6 +13,7 @@ use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Lesson, Step, Where};
 use crate::reckon::work::{Class, Portion, Whom};
 use jiff::ZonedDateTime;
+use std::collections::BTreeSet;
 
 /// Something that a plan breaks.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -28,7 +29,22 @@ pub struct Broken {
 /// Everything that a plan breaks; empty when it holds.
 #[must_use]
 pub fn check(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) -> Vec<Broken> {
-    let mut checker = Checker { course, class, portions, plan, broken: Vec::new() };
+    check_without(course, class, portions, plan, &BTreeSet::new())
+}
+
+/// The same for a plan that has left out some tasks, which is said elsewhere: that fewer pieces go through the steps of these is nothing
+/// broken.
+#[must_use]
+pub fn check_without(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    plan: &Plan,
+    left_out: &BTreeSet<String>,
+) -> Vec<Broken> {
+    let left_out = left_out.iter().map(|id| id.split_once('@').map_or(id.as_str(), |(step, _)| step));
+    let left_out = left_out.map(ToOwned::to_owned).collect();
+    let mut checker = Checker { course, class, portions, plan, left_out, broken: Vec::new() };
     checker.completeness();
     checker.order();
     checker.people();
@@ -45,6 +61,8 @@ struct Checker<'a> {
     class: &'a Class,
     portions: &'a [Portion],
     plan: &'a Plan,
+    /// Steps, as `lesson.step`, of which some or all is left out.
+    left_out: BTreeSet<String>,
     broken: Vec<Broken>,
 }
 
@@ -137,13 +155,11 @@ impl<'a> Checker<'a> {
             }
             for step in &lesson.steps {
                 let tasks = self.tasks_of(lesson, step);
+                let name = format!("{}.{}", lesson.id.value, step.id.value);
+                let left_out = self.left_out.contains(&name);
                 if step.demo {
-                    if tasks.len() != 1 {
-                        self.no(
-                            "complete",
-                            &tasks,
-                            format!("{} is shown {} times", step.id.value, tasks.len()),
-                        );
+                    if tasks.len() != 1 && !(left_out && tasks.is_empty()) {
+                        self.no("complete", &tasks, format!("{name} is shown {} times", tasks.len()));
                     }
                     continue;
                 }
@@ -158,11 +174,10 @@ impl<'a> Checker<'a> {
                         Whom::Stage { up_to, .. } => *up_to != step.id.value,
                         Whom::Station(_) | Whom::Spare => false,
                     };
-                    if planned != *count && !(stage && planned == 0) {
-                        let message = format!(
-                            "{} of {count} pieces go through {} for {whom:?}",
-                            planned, step.id.value
-                        );
+                    let fewer = left_out && planned < *count;
+                    if planned != *count && !(stage && planned == 0) && !fewer {
+                        let whom = in_words(whom);
+                        let message = format!("{planned} of {count} pieces go through {name} for {whom}");
                         self.no("complete", &tasks, message);
                     }
                 }
@@ -179,6 +194,15 @@ impl<'a> Checker<'a> {
                 }
             }
         }
+    }
+}
+
+/// For whom, as a teacher says it.
+fn in_words(whom: &Whom) -> String {
+    match whom {
+        Whom::Station(no) => format!("station {no}"),
+        Whom::Stage { demo, up_to } => format!("the stage of `{demo}`, made up to `{up_to}`"),
+        Whom::Spare => "the spare piece".to_owned(),
     }
 }
 

@@ -10,7 +10,7 @@ use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
 use crate::reckon::plan::problem::{
-    Apart, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Symmetry, TaskId, Way,
+    Apart, COUNTED_FROM, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Symmetry, TaskId, Way,
 };
 
 /// Which orders of interchangeable stations are looked at.
@@ -55,7 +55,7 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
     for (place, resource) in problem.resources.iter().enumerate() {
         post_resource(&mut model, resource, ResourceId(place), problem, &in_force, &mut pairs);
     }
-    for alike in problem.alike.iter().filter(|alike| alike.len() >= SEVERAL) {
+    for alike in problem.alike.iter().filter(|alike| alike.len() >= COUNTED_FROM) {
         post_alike(&mut model, alike, problem, &in_force);
     }
     post_aparts(&mut model, &problem.aparts, &mut pairs);
@@ -256,9 +256,6 @@ fn post_resource(
     };
     let _ = model.solver.add_propagator(table);
 }
-
-/// From so many on resources that are alike are counted together; two are looked through soon enough pair by pair.
-const SEVERAL: usize = 3;
 
 /// What is held in one of some resources alike, whichever way is chosen, is to be held by all of them together.
 ///
