@@ -11,6 +11,7 @@ use benchroll::reckon::plan::problem::{Point, Side};
 use benchroll::reckon::plan::replay::{Replay, picked_of};
 use benchroll::reckon::plan::timetable::Plan;
 use benchroll::reckon::scale::portions;
+use benchroll::reckon::work::Whom;
 use proptest::prelude::*;
 use proptest::sample::select;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
@@ -150,8 +151,10 @@ fn tubs_that_rise(of: &Reckoned) -> u32 {
     let tasks = &of.planned.plan.as_ref().unwrap().tasks;
     let mut spans = Vec::new();
     for task in tasks {
+        let shown =
+            !task.members.is_empty() && task.members.iter().all(|(w, _)| matches!(w, Whom::Stage { .. }));
         let tubs = task.uses.iter().filter(|u| u.resource == "tub");
-        spans.extend(tubs.map(|u| (&task.start, &u.until, u.amount)));
+        spans.extend(tubs.map(|u| (&task.start, if shown { &task.end } else { &u.until }, u.amount)));
     }
     let during = |from: usize| -> u32 {
         let at = spans[from].0;

@@ -345,7 +345,8 @@ fn the_oven_and_cold_sheet_names_the_fridge() {
     let stored = |plan: &Plan| -> Vec<(Option<String>, Option<String>)> {
         let desk = Desk::new(&course, &r.class, plan, &r.weighed);
         let sheets = course.sessions.iter().flat_map(|s| OvenAndCold::of(&desk, s).places);
-        let cold = sheets.filter(|p| p.at == "cold");
+        // What was baked goes into whichever has room: of several none is named.
+        let cold = sheets.filter(|p| p.at == "cold" && !p.baked);
         cold.map(|p| (p.cupboard, p.temperature.map(|t| t.value))).collect()
     };
     let unknown = stored(&plan);
