@@ -62,3 +62,21 @@ fn a_session_that_runs_into_the_hours_of_making_ahead_has_a_least_late_plan() {
     assert_eq!(plan["overrun_minutes"], 110, "{said}");
     assert!(said.stderr.contains("error[does-not-fit]: the class is "), "{said}");
 }
+
+/// For so many there is no plan, not even a late one, and a sheet without times helps nobody: what was printed for those who come stays.
+#[test]
+fn without_a_plan_what_was_printed_stays() {
+    let sealed = Sealed::small();
+    assert_eq!(sealed.run(&["prepare", "course", "--out", "printed"]).exit, Some(0));
+    let all = || -> Vec<(String, Vec<u8>)> {
+        let read = |name: String| (name.clone(), std::fs::read(sealed.path("printed").join(name)).unwrap());
+        sealed.files("printed").into_iter().map(read).collect()
+    };
+    let before = all();
+    assert!(before.iter().any(|(name, _)| name.ends_with("run-sheet.pdf")));
+    let said = sealed.run(&["prepare", "course", "--out", "printed", "--headcount", "500"]);
+    assert_eq!(said.exit, Some(1), "{said}");
+    let told = said.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("what was printed before stays"), "{said}");
+    assert!(all() == before, "something was written: {said}");
+}
