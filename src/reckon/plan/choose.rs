@@ -119,47 +119,24 @@ pub fn plan(
         counted: false,
         one_by_one: false,
     };
-    let mut impossible = all == combinations.len();
-    let mut proven = true;
-    let steps = |place: usize| if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
-    for (place, picked) in combinations.iter().enumerate() {
-        let found = search.one(picked, Ask::default(), steps(place));
-        impossible &= found == Known::Impossible;
-        proven &= found != Known::Open;
-    }
+    let (mut impossible, mut proven) = search.all(&combinations, Ask::default(), effort);
     // Ovens that are counted together are proven sooner, and at times that leads the search past what fits: before a class is called
     // late, it is looked through oven by oven.
     if search.best.is_none() && !impossible && search.counted {
         search.one_by_one = true;
-        (impossible, proven) = (all == combinations.len(), true);
-        for (place, picked) in combinations.iter().enumerate() {
-            let found = search.one(picked, Ask::default(), steps(place));
-            impossible &= found == Known::Impossible;
-            proven &= found != Known::Open;
-        }
+        (impossible, proven) = search.all(&combinations, Ask::default(), effort);
         search.one_by_one = false;
     }
     let mut hopeless = false;
     if search.best.is_none() {
-        let late = |over: Minutes| Ask { over: Some(calendar.grid.up(over)), ..Ask::default() };
-        proven = true;
-        hopeless = all == combinations.len();
-        for (place, picked) in combinations.iter().enumerate() {
-            let known = search.one(picked, late(effort.over), steps(place));
-            proven &= known != Known::Open;
-            hopeless &= known == Known::Impossible;
-        }
+        let late = Ask { over: Some(calendar.grid.up(effort.over)), ..Ask::default() };
+        (hopeless, proven) = search.all(&combinations, late, effort);
         // A session that runs over may run into the hours in which things are made ahead as written: the checker refuses what is made
         // in the midst of it. That is said to the solver only where it comes to that, as it makes each search a larger one.
         if search.best.is_none() && !search.refused.is_empty() {
             let refused = std::mem::take(&mut search.refused);
             search.ahead_apart = true;
-            (proven, hopeless) = (true, all == combinations.len());
-            for (place, picked) in combinations.iter().enumerate() {
-                let known = search.one(picked, late(effort.over), steps(place));
-                proven &= known != Known::Open;
-                hopeless &= known == Known::Impossible;
-            }
+            (hopeless, proven) = search.all(&combinations, late, effort);
             if search.best.is_none() && !hopeless {
                 search.refused.extend(refused);
             }
@@ -203,6 +180,19 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    /// Looks into these combinations, one after another: whether it is shown that nothing fits, as far as all there are were tried; and
+    /// whether of each all is known.
+    fn all(&mut self, combinations: &[Picked], ask: Ask, effort: Effort) -> (bool, bool) {
+        let (mut impossible, mut proven) = (self.tried.0 == self.tried.1, true);
+        for (place, picked) in combinations.iter().enumerate() {
+            let steps = if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
+            let known = self.one(picked, ask, steps);
+            impossible &= known == Known::Impossible;
+            proven &= known != Known::Open;
+        }
+        (impossible, proven)
+    }
+
     /// Looks into one combination for a better plan than the one that is known.
     fn one(&mut self, picked: &Picked, ask: Ask, per_term: u64) -> Known {
         let jobs = Jobs::of(self.course, self.class, self.portions, picked);
