@@ -23,8 +23,8 @@ use tiny_http::{Header, Request, Response, Server};
   benchroll live course
   benchroll live course --port 4870
 
-It answers this machine alone, and writes nothing: `benchroll prepare` does that.
-Ctrl-C ends it.")]
+It answers this machine alone, and writes nothing: `benchroll prepare` does
+that. Ctrl-C ends it.")]
 pub struct Arguments {
     /// Folder of the course
     #[arg(value_name = "COURSE")]
