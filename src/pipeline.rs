@@ -44,6 +44,8 @@ use crate::reckon::rounding_findings::rounding_findings;
 use crate::reckon::safety::judge::Verdict;
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
+use crate::reckon::shown_days::shown_on_other_days;
+use crate::reckon::sizes::sizes;
 use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
@@ -283,6 +285,7 @@ fn reckon_with(
     outcome.findings.extend(formula_findings(&course));
     outcome.findings.extend(loose_parts(&course));
     outcome.findings.extend(left_out(&course));
+    outcome.findings.extend(sizes(&course));
     outcome.findings.extend(longer_than_class(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
@@ -332,6 +335,7 @@ fn reckon_with(
     outcome.findings.extend(found);
     let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
     outcome.findings.extend(crate::reckon::places::findings(&course, &places));
+    outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_on_other_days(&course, plan)));
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
     if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {

@@ -153,7 +153,8 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> 
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
     let of = |kind| only.is_empty() || only.contains(&kind);
     let late = (of(Kind::RunSheet) || of(Kind::Pack)).then(|| outlook(reckoned)).flatten();
-    let mut sheets = sheets(reckoned, &album, late.as_ref(), &look, lent.anonymous, press);
+    let mut sheets = taught(reckoned, &album, late.as_ref(), &look, lent.anonymous, press);
+    sheets.extend(only.contains(&Kind::Gallery).then(|| gallery(reckoned, &look)).flatten());
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
 }
@@ -169,6 +170,20 @@ fn outlook(reckoned: &Reckoned) -> Option<Outlook> {
 
 /// Every sheet of the course, the unusual ones too, in print order.
 pub fn sheets(
+    reckoned: &Reckoned,
+    album: &Album,
+    outlook: Option<&Outlook>,
+    look: &PageLook,
+    anonymous: bool,
+    press: &Press,
+) -> Vec<Sheet> {
+    let mut sheets = taught(reckoned, album, outlook, look, anonymous, press);
+    sheets.extend(gallery(reckoned, look));
+    sheets
+}
+
+/// Every sheet that the class is taught from.
+fn taught(
     reckoned: &Reckoned,
     album: &Album,
     outlook: Option<&Outlook>,
@@ -192,14 +207,12 @@ pub fn sheets(
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
         sheets.extend(typeset_sheets(&desk, figures, look));
     }
-    if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
-        sheets.push(Sheet {
-            kind: Kind::Gallery,
-            station: None,
-            path: "gallery.pdf".to_owned(),
-            private: false,
-            document,
-        });
-    }
     sheets
+}
+
+/// Every drawing there is, for one who redraws them.
+fn gallery(reckoned: &Reckoned, look: &PageLook) -> Option<Sheet> {
+    let document = gallery::document(look, units(&reckoned.course.settings)).ok()?;
+    let path = "gallery.pdf".to_owned();
+    Some(Sheet { kind: Kind::Gallery, station: None, path, private: false, document })
 }
