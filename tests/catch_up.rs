@@ -422,3 +422,79 @@ fn what_is_overstayed_is_said() {
         assert_eq!(overstayed > 0, !broken.is_empty(), "{now} {without}: {overstayed}, {broken:?}");
     }
 }
+
+/// What somebody says was not done is made up for where all else holds, and what takes it up waits for it.
+#[test]
+fn what_was_not_done_is_planned_again() {
+    let sealed = Sealed::demo();
+    let line = ["--now", "Sat 13:40", "--undone", "custard-buns.cook"];
+    let after = json(&sealed, &line);
+    let made_up = ids(&after["made_up"]);
+    assert!(made_up.iter().any(|id| id.starts_with("custard-buns.cook@")), "{after}");
+    for id in &made_up {
+        let task = after["tasks"].as_array().unwrap().iter().find(|t| t["id"] == **id).unwrap();
+        assert!(start(task) >= "2027-03-06T13:40", "{task}");
+    }
+    insta::assert_snapshot!("undone", told(&line));
+    // What is yet to come cannot be said to be not done.
+    let soon = sealed.run(&["catch-up", "course", "--now", "Sat 13:00", "--undone", "walnut-crown.bake"]);
+    assert_eq!(soon.exit, Some(2), "{soon}");
+    assert!(soon.to_string().contains("unknown-step"), "{soon}");
+}
+
+/// Where it cannot be made up for as written, it is left out with what takes it up, and the rest is planned.
+#[test]
+fn what_cannot_be_made_up_for_falls_away() {
+    for (now, step) in [("Sun 09:30", "walnut-crown.cut"), ("Sat 13:00", "walnut-crown.mix")] {
+        let after = json(&Sealed::demo(), &["--now", now, "--undone", step]);
+        let gone = ids(&after["left_out"]);
+        for step in [step, "walnut-crown.bake", "walnut-crown.cool"] {
+            assert!(gone.iter().any(|id| id.starts_with(step)), "{step}: {gone:?}");
+        }
+        let tasks = after["tasks"].as_array().unwrap();
+        assert!(tasks.iter().all(|t| !gone.contains(&t["id"].as_str().unwrap())), "{gone:?}");
+        assert!(tasks.iter().any(|t| t["id"].as_str().unwrap().starts_with("four-braid.bake")));
+    }
+}
+
+fn ids(list: &Value) -> Vec<&str> {
+    list.as_array().unwrap().iter().map(|id| id.as_str().unwrap()).collect()
+}
+
+/// A demonstration is held by whoever it is written for; the helper gone, by whoever is left.
+#[test]
+fn a_helper_shows_what_is_the_helpers_to_show() {
+    let old = "demo = true, hands = \"teacher\", takes = \"8 to 14 min";
+    let sealed =
+        Sealed::demo().edit("course/lessons/four-braid.toml", old, &old.replace("teacher", "helper"));
+    let plan = sealed.run(&["plan", "course", "--format", "json"]).json();
+    let by = |plan: &Value| {
+        let show =
+            plan["tasks"].as_array().unwrap().iter().find(|t| t["id"] == "four-braid.show@class").unwrap();
+        show["by"].clone()
+    };
+    assert_eq!(by(&plan), serde_json::json!(["helper-1"]));
+    let after = json(&sealed, &["--now", "Sun 09:30", "--absent", "Tomas Birch"]);
+    assert_eq!(by(&after), serde_json::json!(["teacher"]));
+}
+
+/// What is made ahead for a session is made before that session, also where there are quiet hours after it.
+#[test]
+fn what_is_made_ahead_for_a_session_is_made_before_it() {
+    let ahead = Sealed::demo().edit(
+        "course/lessons/custard-buns.toml",
+        "made-ahead = { dough = \"if needed, up to chill\"",
+        "made-ahead = { dough = \"always, up to chill\"",
+    );
+    let mix = "{ id = \"mix\", on = \"dough\",";
+    let ahead = ahead.edit("course/lessons/custard-buns.toml", mix, &format!("{mix} session = \"sat\","));
+    let plan = ahead.run(&["plan", "course", "--format", "json"]).json();
+    let mixed: Vec<&Value> = plan["tasks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|t| t["step"] == "mix" && t["lesson"] == "custard-buns")
+        .collect();
+    assert!(!mixed.is_empty() && mixed.iter().all(|t| t["made_ahead"] == true), "{mixed:#?}");
+    assert!(mixed.iter().all(|t| t["end"].as_str().unwrap() < "2027-03-06T13:01"), "{mixed:#?}");
+}

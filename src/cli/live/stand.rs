@@ -347,7 +347,8 @@ impl Stand {
             .flat_map(|lost| sentences(course, &catalogue(files, &course.settings.language.value), lost))
             .collect();
         let found = catch_up(course, class, &reckoned.portions, was, &standing.now, Effort::quick());
-        let Some(CaughtUp { plan, changes, broken, again, empty, left_out, by_hand, .. }) = found else {
+        let Some(CaughtUp { plan, changes, broken, again, empty, left_out, by_hand, made_up, .. }) = found
+        else {
             return Answer::json(422, &json!({ "message": "nothing was found from here on", "food": food }));
         };
         let span = |place: &Option<Place>| {
@@ -374,7 +375,8 @@ impl Stand {
             })).collect::<Vec<_>>(),
             "broken": tasks,
             "again": again,
-            "left_out": { "cannot": left_out.cannot, "begun": left_out.begun, "after": left_out.after, "baking": left_out.baking },
+            "left_out": { "cannot": left_out.cannot, "begun": left_out.begun, "after": left_out.after, "undone": left_out.undone, "baking": left_out.baking },
+            "made_up": made_up,
             "by_hand": by_hand.iter().map(|(id, _)| id).collect::<Vec<_>>(),
             "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),
             "food": food,

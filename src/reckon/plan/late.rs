@@ -52,6 +52,7 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
             let now = Now {
                 time: block.end.clone(),
                 done: Vec::new(),
+                undone: Vec::new(),
                 late,
                 without: Vec::new(),
                 absent: Vec::new(),
