@@ -9,7 +9,7 @@ use crate::finding::{Finding, Sources};
 use crate::output::manifest::sha256;
 use crate::read::FileTree;
 use crate::reckon::plan::late;
-use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
+use crate::typeset::sheets::{Figures, sheets_and};
 use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
@@ -153,7 +153,7 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> 
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
     let of = |kind| only.is_empty() || only.contains(&kind);
     let late = (of(Kind::RunSheet) || of(Kind::Pack)).then(|| outlook(reckoned)).flatten();
-    let mut sheets = taught(reckoned, &album, late.as_ref(), &look, lent.anonymous, press);
+    let mut sheets = taught(reckoned, (&album, late.as_ref()), &look, lent.anonymous, of(Kind::Pack), press);
     sheets.extend(only.contains(&Kind::Gallery).then(|| gallery(reckoned, &look)).flatten());
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
@@ -177,7 +177,7 @@ pub fn sheets(
     anonymous: bool,
     press: &Press,
 ) -> Vec<Sheet> {
-    let mut sheets = taught(reckoned, album, outlook, look, anonymous, press);
+    let mut sheets = taught(reckoned, (album, outlook), look, anonymous, true, press);
     sheets.extend(gallery(reckoned, look));
     sheets
 }
@@ -185,10 +185,10 @@ pub fn sheets(
 /// Every sheet that the class is taught from.
 fn taught(
     reckoned: &Reckoned,
-    album: &Album,
-    outlook: Option<&Outlook>,
+    (album, outlook): (&Album, Option<&Outlook>),
     look: &PageLook,
     anonymous: bool,
+    with_packs: bool,
     press: &Press,
 ) -> Vec<Sheet> {
     let mut sheets = Vec::new();
@@ -205,7 +205,7 @@ fn taught(
         desk.outlook = outlook;
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
-        sheets.extend(typeset_sheets(&desk, figures, look));
+        sheets.extend(sheets_and(&desk, figures, look, with_packs));
     }
     sheets
 }
