@@ -332,9 +332,11 @@ impl Drawing {
                 // The trefoil drawn here is 7.6 of its radius long; its ends take the rest.
                 let radius = Centimetres::from_f64(length.to_f64() / 8.4);
                 let scale = Scale::fitting(&[(radius.times(2), Mm(30.0))]);
-                let width = Mm(scale.draw(*thickness).0.min(scale.draw(radius).0 * 0.42));
-                let mut figure = plain(44.0)
-                    .scaled(scale)
+                let (true_to_scale, most) = (scale.draw(*thickness).0, scale.draw(radius).0 * 0.42);
+                let width = Mm(true_to_scale.min(most));
+                // A strand that had to be drawn thinner is not to scale: no scale is said of it.
+                let figure = if true_to_scale <= most { plain(44.0).scaled(scale) } else { plain(44.0) };
+                let mut figure = figure
                     .say("length", Said::Length(*length))
                     .say("thickness", Said::Length(*thickness))
                     .length("width", width);
