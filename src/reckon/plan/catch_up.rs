@@ -137,7 +137,8 @@ pub fn catch_up(
     let day = Day { course, class, portions, plan: &left, printed: plan, now, again: true };
     // Nothing is made up for at the cost of other dough: only where every wait holds and no session runs over.
     if !now.undone.is_empty()
-        && let Some(made_up) = day.as_written(effort).filter(|found| found.plan.fits && found.broken.is_empty())
+        && let Some(made_up) =
+            day.as_written(effort).filter(|found| found.plan.fits && found.broken.is_empty())
     {
         return Some(made_up);
     }

@@ -187,14 +187,13 @@ impl Search<'_> {
     /// there are were tried; and whether of each all is known.
     fn all(&mut self, combinations: &[Picked], ask: Ask, effort: Effort) -> (bool, bool) {
         let preferred = effort.combinations.max(1);
-        let (mut looked, mut open, mut impossible) = (0, 0, 0);
+        let (mut open, mut impossible) = (0, 0);
         for (place, picked) in combinations.iter().enumerate() {
             if place >= preferred && (self.best.is_some() || open >= preferred) {
                 break;
             }
             let steps = if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
-            looked = place + 1;
-            self.tried.0 = self.tried.0.max(looked);
+            self.tried.0 = self.tried.0.max(place + 1);
             match self.one(picked, ask, steps) {
                 Known::Impossible => impossible += 1,
                 Known::Settled => {}
