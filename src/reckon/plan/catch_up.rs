@@ -432,4 +432,5 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
         way: (0..all).map(|n| replay.at.get(n).map_or(0, |at| at.2)).collect(),
     });
     model.problem.symmetries.clear();
+    model.problem.numberings.clear();
 }

@@ -212,6 +212,7 @@ impl Search<'_> {
         }
         if self.one_by_one {
             model.problem.alike.clear();
+            model.problem.numberings.clear();
         }
         self.counted |= model.problem.alike.iter().any(|alike| alike.len() >= COUNTED_FROM);
         if let Some(best) = &self.best {
