@@ -34,6 +34,7 @@ use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
+use crate::reckon::plan::check::check;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::plan::conflict;
 use crate::reckon::plan::former::still_holds;
@@ -312,7 +313,11 @@ fn reckon_with(
     } else {
         watch.stage("planning", 0);
         let mut planned = plan(&course, &class, &portions, &options, Effort::default());
-        planned.plan = planned.plan.map(|plan| by_the_clock(&course, &class, &portions, plan));
+        planned.plan = planned.plan.map(|plan| {
+            // Only a plan that holds with its new numbers, too, has them.
+            let numbered = by_the_clock(&course, &class, &portions, plan.clone());
+            if check(&course, &class, &portions, &numbered).is_empty() { numbered } else { plan }
+        });
         let why = || {
             watch.stage("looking for what holds it", 0);
             let effort = Effort { combinations: 1, ..Effort::quick() };

@@ -63,4 +63,5 @@ mod templates;
 mod terminal;
 mod timetable;
 mod ugly;
+mod undone;
 mod writing;

@@ -81,7 +81,7 @@ fn of(mut state: Value, course: &Course) -> Result<Standing, &'static str> {
     let now = Now {
         time: time.to_zoned_datetime(time_zone(course)),
         done: each(&state, "done", text, "something in `done` is no step")?,
-        undone: each(&state, "left", text, "something in `left` is no step")?,
+        undone: each(&state, "undone", text, "something in `undone` is no step")?,
         late: each(&state, "late", late, "something in `late` is no step with its whole minutes")?,
         without: each(&state, "without", text, "something in `without` is no name")?,
         absent: each(&state, "absent", absent, "something in `absent` is no station with its students")?
@@ -138,7 +138,7 @@ impl Standing {
             "now": moment(&now.time),
             "at": now.time.timestamp().as_millisecond(),
             "done": now.done,
-            "left": now.undone,
+            "undone": now.undone,
             "late": late.collect::<Vec<_>>(),
             "without": now.without,
             "absent": away.chain(helpers).collect::<Vec<_>>(),
@@ -252,11 +252,11 @@ mod tests {
             ("absent", json!([{ "station": 3, "students": 1 }])),
             ("without", json!([3])),
             ("done", json!([{}])),
-            ("left", json!([7])),
+            ("undone", json!([7])),
         ] {
             assert!(with(key, value).unwrap_err().contains(key), "{key}");
         }
-        for key in ["late", "absent", "without", "done", "left", "before", "entries"] {
+        for key in ["late", "absent", "without", "done", "undone", "before", "entries"] {
             assert_eq!(with(key, json!("all")).unwrap_err(), NO_LIST, "{key}");
         }
     }

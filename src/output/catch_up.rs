@@ -208,8 +208,7 @@ fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
     }
     if !left_out.undone.is_empty() {
         lines.push(format!(
-            "Not done, and not planned again: {}. Its session is over, what it was to be made of has stood as long as it may, or nothing \
-             has room for it.",
+            "Not done, and left out with what takes it up: {}. There is no room for it as written that costs nothing else.",
             steps_in_words(after, &left_out.undone)
         ));
     }

@@ -326,16 +326,13 @@ fn range_end(text: &str) -> Option<(Decimal, &str)> {
 fn unit(text: &str) -> Result<(Decimal, WrittenUnit, &str), &'static str> {
     let text = text.trim_start();
     let (how, measure) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let measured = || {
-        matches!(
-            unit(measure),
-            Ok((_, WrittenUnit::Cup | WrittenUnit::Tablespoon | WrittenUnit::Teaspoon, _))
-        )
-    };
-    match how.to_lowercase().as_str() {
-        "level" | "leveled" | "levelled" if measured() => return unit(measure),
-        "heaped" | "heaping" | "rounded" | "scant" | "generous" if measured() => return Err(HEAPED),
-        _ => {}
+    let level = matches!(how.to_lowercase().as_str(), "level" | "leveled" | "levelled");
+    let heaped = matches!(how.to_lowercase().as_str(), "heaped" | "heaping" | "rounded" | "scant" | "generous");
+    if level || heaped {
+        let measured = unit(measure);
+        if let Ok((_, WrittenUnit::Cup | WrittenUnit::Tablespoon | WrittenUnit::Teaspoon, _)) = measured {
+            return if level { measured } else { Err(HEAPED) };
+        }
     }
     let end = text.find(|c: char| !c.is_alphabetic()).unwrap_or(text.len());
     let (word, rest) = text.split_at(end);

@@ -26,7 +26,7 @@ function standing() {
     done,
     late,
     // Said to be not done: the planner tries to make up for it. The board tells of it before anybody plans.
-    left: [...s.left.keys()].filter((id) => taskOf.has(id) && !s.done.has(id)),
+    undone: [...s.left.keys()].filter((id) => taskOf.has(id) && !s.done.has(id)),
     // A helper's absence was said on the command line, and only there.
     absent: [...[...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })), ...(madeWith().absent ?? []).filter((a) => a.helper)],
     without: [...s.failed],
@@ -54,7 +54,7 @@ function longCommandOf(st, folder) {
   const at = civil(Date.parse(st.now));
   const parts = ["benchroll", "catch-up", quoted(folder), "--now", quoted(`${at.date}T${at.time}`)];
   for (const id of st.done) parts.push("--done", quoted(id));
-  for (const id of st.left) parts.push("--undone", quoted(id));
+  for (const id of st.undone) parts.push("--undone", quoted(id));
   for (const { id, minutes } of st.late) parts.push("--late", quoted(`${id}=${minutes}m`));
   for (const what of st.without) parts.push("--without", quoted(what));
   return parts.join(" ");

@@ -135,14 +135,7 @@ pub fn catch_up(
 ) -> Option<CaughtUp> {
     let left = undone::without_undone(course, class, portions, plan, now);
     let day = Day { course, class, portions, plan: &left, printed: plan, now, again: true };
-    // Nothing is made up for at the cost of other dough: only where every wait holds and no session runs over.
-    if !now.undone.is_empty()
-        && let Some(made_up) =
-            day.as_written(effort).filter(|found| found.plan.fits && found.broken.is_empty())
-    {
-        return Some(made_up);
-    }
-    let again = || if now.undone.is_empty() { day.answer(effort) } else { None };
+    let again = || if now.undone.is_empty() { day.answer(effort) } else { day.made_up_for(effort) };
     // Where what was left out before finds no room any more, it stays left out.
     again().or_else(|| day.has_left_out().then(|| Day { again: false, ..day }.answer(effort))?)
 }
@@ -193,6 +186,21 @@ impl<'a> Day<'a> {
         jobs.jobs.iter().any(|job| is_left_out(self.plan, job))
     }
 
+    /// A plan that makes up for what was not done at no other dough's cost: nothing in it waits longer, and no session runs over longer, than
+    /// if it had been done.
+    fn made_up_for(&self, effort: Effort) -> Option<CaughtUp> {
+        let whole = |found: &CaughtUp| found.plan.fits && found.broken.is_empty();
+        if let Some(made_up) = self.as_written(effort).filter(whole) {
+            return Some(made_up);
+        }
+        let otherwise = Day { plan: self.printed, ..*self }.answer(effort)?;
+        self.answer(effort).filter(|found| {
+            found.plan.overrun <= otherwise.plan.overrun
+                && overstayed(found) <= overstayed(&otherwise)
+                && found.broken.len() <= otherwise.broken.len()
+        })
+    }
+
     fn as_written(&self, effort: Effort) -> Option<CaughtUp> {
         let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
         self.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
@@ -210,8 +218,9 @@ impl<'a> Day<'a> {
                 // A dough that stands a little longer is better than loaves that wait long.
                 let (stands, _) = self.attempt(&[Loosened::Stands], over, effort.per_term)?;
                 let less = |other: &CaughtUp| {
+                    let (over, found_over) = (other.plan.overrun, found.plan.overrun);
                     let (other, found) = (overstayed(other), overstayed(&found));
-                    other.get().saturating_mul(LESS) <= found.get()
+                    other.get().saturating_mul(LESS) <= found.get() && over <= found_over
                 };
                 return Some(stands.filter(less).unwrap_or(found));
             }
@@ -255,7 +264,7 @@ impl<'a> Day<'a> {
         let printed = picked_of(plan);
         let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
         let planned = Jobs::of(course, class, self.portions, &printed);
-        let given_up = cannot::given_up(course, plan, &planned, &now.time, self.again);
+        let given_up = cannot::given_up(course, (plan, self.printed), &planned, &now.time, self.again);
         if !now.without.is_empty() {
             let without = given_up.iter().cloned().collect();
             let (jobs, _, past) = self.stands(&printed, over, &without)?;

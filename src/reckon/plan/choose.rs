@@ -151,7 +151,7 @@ pub fn plan(
 const LATER_SHARE: u64 = 8;
 
 /// So many combinations are tried at most where none of the preferred ones can be: each is refused soon.
-const WIDER: usize = 24;
+pub(super) const WIDER: usize = 24;
 
 /// What is known about a combination.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -230,8 +230,12 @@ impl Search<'_> {
             None if outcome.no_better => Known::Settled,
             _ => Known::Open,
         };
+        let mut known = known;
         if let Some(found) = found {
             let broken = check(self.course, self.class, self.portions, &found);
+            if !broken.is_empty() {
+                known = Known::Open;
+            }
             let better = self.best.as_ref().is_none_or(|best| values(&found) < values(best));
             if broken.is_empty() && better {
                 self.best = Some(found);

@@ -217,6 +217,11 @@ impl<'a> Jobs<'a> {
         for (place, session) in course.sessions.iter().enumerate() {
             all.add_own_steps(place, session);
         }
+        if course.settings.helpers.is_empty() {
+            // Where nobody helps, the teacher shows.
+            let shows = all.jobs.iter_mut().filter(|job| job.doer == Doer::Demo(Shows::Helper));
+            shows.for_each(|job| job.doer = Doer::Demo(Shows::Teacher));
+        }
         all
     }
 

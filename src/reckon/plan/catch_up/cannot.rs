@@ -8,7 +8,7 @@ use super::super::tasks::{self, Ask};
 use super::super::timetable::Plan;
 use super::keep;
 use super::past::{Past, Standing};
-use super::undone::is_of_a_former_day;
+use super::undone::{has_nothing_left, is_of_a_former_day};
 use crate::course::{Chain, Course, EquipId, Lasts, Step, Where};
 use crate::reckon::work::Vessel;
 use crate::units::Grams;
@@ -68,8 +68,7 @@ pub(super) fn left_out(
             !meaning.oven.is_some_and(|oven| failed.contains(&oven)) && !more_than_there_is
         };
         let cannot = !model.ways[number].iter().enumerate().any(possible);
-        // A demonstration is held without its stage, too.
-        let follows = !job.doer.is_demo() && job.before.iter().any(|b| gone[*b]);
+        let follows = has_nothing_left(jobs, number, &gone);
         gone[number] = cannot || follows;
         if cannot {
             left_out.cannot.push(job.id.clone());
@@ -83,10 +82,10 @@ pub(super) fn left_out(
 }
 
 /// What the plan has left out and is not tried again `now`: its session is over, and its dough has stood as long as it may. Where nothing is
-/// tried `again`, all that it has left out. What would go on from it falls away too, as far as that is yet to come.
+/// tried `again`, all that it has left out. `printed` has what was not done, too. What would go on from it falls away too, as far as that is yet to come.
 pub(super) fn given_up(
     course: &Course,
-    plan: &Plan,
+    (plan, printed): (&Plan, &Plan),
     jobs: &Jobs<'_>,
     now: &ZonedDateTime,
     again: bool,
@@ -108,9 +107,15 @@ pub(super) fn given_up(
                 || is_of_a_former_day(course, jobs, job, plan, now)
                 || dough.iter().any(|from| gone[*from] || is_spoilt(plan, jobs, &jobs.jobs[*from], now));
         } else if plan.task(&job.id).is_some_and(|task| task.start >= *now) {
-            // A demonstration is held without its stage, too.
-            gone[number] = !job.doer.is_demo() && job.before.iter().any(|b| gone[*b]);
+            gone[number] = has_nothing_left(jobs, number, &gone);
         }
+    }
+    // Nobody makes what only that takes up which was not done, and is not to be.
+    for (number, job) in jobs.jobs.iter().enumerate().rev() {
+        let to_come = plan.task(&job.id).is_some_and(|task| task.start >= *now);
+        let in_vain = |taker: usize| gone[taker] && printed.task(&jobs.jobs[taker].id).is_some();
+        let mut takers = jobs.takers(number).peekable();
+        gone[number] |= to_come && takers.peek().is_some() && takers.all(in_vain);
     }
     let known = |job: &Job| !matches!(job.what, What::ColdBefore(..)) || plan.task(&job.id).is_some();
     let own = jobs.jobs.iter().zip(gone).filter(|(job, gone)| *gone && known(job));

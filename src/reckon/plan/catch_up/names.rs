@@ -61,6 +61,7 @@ pub fn named(
         without: said.without.iter().filter_map(|thing| names.thing(thing)).collect(),
         absent: said.absent.iter().filter_map(|name| names.person(name)).collect(),
     };
+    names.apart(&now);
     let found = names.found;
     if found.iter().any(|f| f.level == Level::Error) { Err(found) } else { Ok((now, found)) }
 }
@@ -75,6 +76,7 @@ pub fn exactly(course: &Course, class: &Class, plan: &Plan, now: &mut Now) -> Ve
     let named = now.done.iter().chain(&now.undone).chain(now.late.iter().map(|(id, _)| id));
     let ids: BTreeSet<&String> = named.collect();
     ids.into_iter().for_each(|id| names.whole(id));
+    names.apart(now);
     now.late.retain(|(id, by)| names.slips(id, *by));
     now.without = now.without.iter().filter_map(|thing| names.thing(thing)).collect();
     names.seats(&now.absent);
@@ -145,6 +147,22 @@ impl<'a> Names<'a> {
             self.found.push(Finding::error("unknown-step", None, message).way_out(way_out));
         }
         earlier
+    }
+
+    /// Nothing is over that was not done, nor late.
+    fn apart(&mut self, now: &Now) {
+        for id in &now.undone {
+            let what = if now.done.contains(id) {
+                "over"
+            } else if now.late.iter().any(|(late, _)| late == id) {
+                "late"
+            } else {
+                continue;
+            };
+            let message = format!("`{id}` is said to be {what}, and not to be done");
+            let way_out = "leave one of the two out";
+            self.found.push(Finding::error("said-twice", None, message).way_out(way_out));
+        }
     }
 
     fn late(&mut self, step: &str, by: Minutes) -> Vec<(String, Minutes)> {

@@ -6,7 +6,7 @@ use super::super::replay::picked_of;
 use super::super::timetable::Plan;
 use super::Now;
 use crate::course::Course;
-use crate::reckon::work::{Class, Portion};
+use crate::reckon::work::{Class, Portion, Whom};
 use jiff::ZonedDateTime;
 
 /// The plan without what was not done, and without what takes that up and would have begun before now: that has not begun either,
@@ -28,15 +28,23 @@ pub(super) fn without_undone(
             // Without a wait in the cold, what it would have kept is where it was.
             None => matches!(job.what, What::ColdBefore(..)),
         };
-        // A demonstration is held without its stage, too.
-        let takes_it_up = || !job.doer.is_demo() && job.before.iter().any(|before| gone[*before]);
-        gone[number] =
-            now.undone.contains(&job.id) || (takes_it_up() && begun() && !now.done.contains(&job.id));
+        gone[number] = now.undone.contains(&job.id)
+            || (has_nothing_left(&jobs, number, &gone) && begun() && !now.done.contains(&job.id));
     }
     let mut left = plan.clone();
     let is_gone = |id: &String| jobs.jobs.iter().zip(&gone).any(|(job, gone)| *gone && job.id == *id);
     left.tasks.retain(|task| !is_gone(&task.id));
     left
+}
+
+/// Whether a job falls away with what it would have taken up: each of those that it is for has lost something of it. What is for several
+/// stations goes on with the others.
+pub(super) fn has_nothing_left(jobs: &Jobs<'_>, number: usize, gone: &[bool]) -> bool {
+    let job = &jobs.jobs[number];
+    let lost = || job.before.iter().filter(|before| gone[**before]);
+    let of = |whom: &Whom| lost().any(|before| jobs.jobs[*before].members.iter().any(|(other, _)| other == whom));
+    // A demonstration is held without its stage, too.
+    !job.doer.is_demo() && lost().next().is_some() && job.members.iter().all(|(whom, _)| of(whom))
 }
 
 /// Whether the only session in which a step may be done was on a former day.
