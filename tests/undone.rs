@@ -1,6 +1,11 @@
 //! On the day: what was not done, who shows, and what is made ahead for a session.
 
-use crate::support::Sealed;
+use crate::support::{Sealed, demo};
+use benchroll::course::StationNo;
+use benchroll::reckon::plan::catch_up::{Now, catch_up};
+use benchroll::reckon::plan::choose::Effort;
+use benchroll::reckon::plan::timetable::PlannedTask;
+use benchroll::reckon::work::Whom;
 use serde_json::Value;
 
 /// Every line within 80 columns, and the answer as a person reads it.
@@ -59,29 +64,39 @@ fn ids(list: &Value) -> Vec<&str> {
 /// What one station did not do takes nothing from its neighbours: neither from the load that is in the oven nor from the dough.
 #[test]
 fn what_one_station_did_not_do_leaves_the_others_theirs() {
-    let sealed = Sealed::demo();
-    let whole = json(&sealed, &["--now", "Sun 09:30"]);
-    let cut = json(&sealed, &["--now", "Sun 09:30", "--undone", "walnut-crown.cut@station-5"]);
-    let gone = ids(&cut["left_out"]);
-    assert!(gone.contains(&"walnut-crown.proof@station-5"), "{gone:?}");
-    let is_there = |plan: &Value, id: &str| plan["tasks"].as_array().unwrap().iter().any(|t| t["id"] == id);
-    // Only what is station 5's alone falls away.
+    let r = demo::reckoned();
+    let printed = r.planned.plan.as_ref().unwrap();
+    let after = |time: &str, id: &str| {
+        let now = Now {
+            time: time.parse().unwrap(),
+            done: Vec::new(),
+            undone: vec![id.to_owned()],
+            late: Vec::new(),
+            without: Vec::new(),
+            absent: Vec::new(),
+        };
+        catch_up(&r.course, &r.class, &r.portions, printed, &now, Effort::quick()).unwrap()
+    };
+    let of = |task: &PlannedTask, no: u32| {
+        task.members.iter().any(|(whom, _)| *whom == Whom::Station(StationNo(no)))
+    };
+    let cut = after("2027-03-07T09:30[Europe/Dublin]", "walnut-crown.cut@station-5");
+    let gone = cut.left_out.all();
+    assert!(gone.contains("walnut-crown.proof@station-5"), "{gone:?}");
     for id in &gone {
-        let task = whole["tasks"].as_array().unwrap().iter().find(|t| t["id"] == **id).unwrap();
-        let of: Vec<&str> = task["members"].as_array().unwrap().iter().map(|m| m["whom"].as_str().unwrap()).collect();
-        assert_eq!(of, ["station-5"], "{task}");
+        // Only what is station 5's alone falls away.
+        let task = printed.task(id).unwrap();
+        assert!(task.members.iter().all(|(whom, _)| *whom == Whom::Station(StationNo(5))), "{id}");
     }
-    let baked = whole["tasks"].as_array().unwrap().iter().filter(|t| t["step"] == "bake");
-    for task in baked.filter(|t| t["members"].as_array().unwrap().len() > 1) {
-        assert!(is_there(&cut, task["id"].as_str().unwrap()), "{task}");
-    }
-    // The crown of a neighbour that is in the oven comes out.
-    let late = json(&sealed, &["--now", "Sat 16:05", "--undone", "walnut-crown.brush@station-4"]);
-    let load = whole["tasks"].as_array().unwrap().iter().find(|t| {
-        t["lesson"] == "walnut-crown" && t["step"] == "bake" && t["members"].to_string().contains("\"station-4\"")
-    });
-    let load = load.unwrap()["id"].as_str().unwrap();
-    assert!(is_there(&late, load) && is_there(&late, &load.replace(".bake@", ".turn-out@")), "{load}");
+    // A neighbour's crown that is in the oven comes out.
+    let late = after("2027-03-06T16:05[Europe/Dublin]", "walnut-crown.brush@station-4");
+    let shared = |t: &&PlannedTask| {
+        let lesson = t.lesson.as_ref().is_some_and(|l| l.as_str() == "walnut-crown");
+        lesson && of(t, 4) && t.members.len() > 1 && ["bake", "turn-out"].contains(&t.step.as_str())
+    };
+    let shared: Vec<&str> = printed.tasks.iter().filter(shared).map(|t| t.id.as_str()).collect();
+    assert_eq!(shared.len(), 2, "{shared:?}");
+    assert!(shared.iter().all(|id| late.plan.task(id).is_some()), "{:?}", late.left_out);
 }
 
 /// Nothing is over, or late, that was not done.

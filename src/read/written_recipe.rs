@@ -327,7 +327,8 @@ fn unit(text: &str) -> Result<(Decimal, WrittenUnit, &str), &'static str> {
     let text = text.trim_start();
     let (how, measure) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let level = matches!(how.to_lowercase().as_str(), "level" | "leveled" | "levelled");
-    let heaped = matches!(how.to_lowercase().as_str(), "heaped" | "heaping" | "rounded" | "scant" | "generous");
+    let heaped =
+        matches!(how.to_lowercase().as_str(), "heaped" | "heaping" | "rounded" | "scant" | "generous");
     if level || heaped {
         let measured = unit(measure);
         if let Ok((_, WrittenUnit::Cup | WrittenUnit::Tablespoon | WrittenUnit::Teaspoon, _)) = measured {

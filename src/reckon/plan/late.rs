@@ -83,9 +83,8 @@ fn blocks(course: &Course, plan: &Plan, (from, to): (&ZonedDateTime, &ZonedDateT
     let inside = |t: &&PlannedTask| {
         t.start >= *from && t.end.saturating_add(SignedDuration::from_mins(LATE.get())) <= *to
     };
-    let works = |t: &&PlannedTask| {
-        !t.made_ahead && (t.demo || matches!(t.hands, Hands::Students | Hands::Teacher))
-    };
+    let works =
+        |t: &&PlannedTask| !t.made_ahead && (t.demo || matches!(t.hands, Hands::Students | Hands::Teacher));
     for task in plan.tasks.iter().filter(inside).filter(works) {
         let Some(takes) = takes(course, task) else { continue };
         let same = |(first, _): &&mut (&PlannedTask, Block)| {

@@ -42,7 +42,8 @@ pub(super) fn without_undone(
 pub(super) fn has_nothing_left(jobs: &Jobs<'_>, number: usize, gone: &[bool]) -> bool {
     let job = &jobs.jobs[number];
     let lost = || job.before.iter().filter(|before| gone[**before]);
-    let of = |whom: &Whom| lost().any(|before| jobs.jobs[*before].members.iter().any(|(other, _)| other == whom));
+    let of =
+        |whom: &Whom| lost().any(|before| jobs.jobs[*before].members.iter().any(|(other, _)| other == whom));
     // A demonstration is held without its stage, too.
     !job.doer.is_demo() && lost().next().is_some() && job.members.iter().all(|(whom, _)| of(whom))
 }
