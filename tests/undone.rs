@@ -1,6 +1,7 @@
 //! On the day: what was not done, who shows, and what is made ahead for a session.
 
-use crate::support::{Sealed, demo};
+use crate::documents::demo;
+use crate::support::Sealed;
 use benchroll::course::StationNo;
 use benchroll::reckon::plan::catch_up::{Now, catch_up};
 use benchroll::reckon::plan::choose::Effort;
