@@ -37,6 +37,7 @@ use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::plan::conflict;
 use crate::reckon::plan::former::still_holds;
+use crate::reckon::plan::numbers::by_the_clock;
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
@@ -307,7 +308,8 @@ fn reckon_with(
         Planned::given(Some(plan))
     } else {
         watch.stage("planning", 0);
-        let planned = plan(&course, &class, &portions, &options, Effort::default());
+        let mut planned = plan(&course, &class, &portions, &options, Effort::default());
+        planned.plan = planned.plan.map(|plan| by_the_clock(&course, &class, &portions, plan));
         let why = || {
             watch.stage("looking for what holds it", 0);
             let effort = Effort { combinations: 1, ..Effort::quick() };

@@ -40,6 +40,7 @@ mod made_apart;
 mod marks;
 mod mishap;
 mod no_plan;
+mod numbers;
 mod orders;
 mod pdf;
 mod photographs;

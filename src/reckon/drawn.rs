@@ -27,7 +27,7 @@ const BUTTER_PIECE: Grams = Grams::whole(18);
 /// Rounds of a braid that are drawn: the sequence and once again, so that the repeat is seen.
 const ROUNDS: u32 = 2;
 
-/// A thing much longer than wide is no bun, and is not drawn as one.
+/// A piece more than so many times as long as wide is no bun, and is not drawn as one.
 const BUN_AT_MOST: i64 = 2;
 
 /// The drawings of a step in the lesson's order, for one group's pieces. A name that has no measures here is left out;
@@ -197,7 +197,7 @@ impl Desk<'_> {
             (None, Some(braid)) => Washed::Braid { braid },
             _ => match size(piece) {
                 // Strands that come to lie as wide as long, and in no tin, are closed to a ring.
-                Some(s) if s.width.max(s.depth) < s.width.min(s.depth).times(BUN_AT_MOST) => {
+                Some(size) if is_bun(size) => {
                     let strands = piece.strands.as_ref().is_some_and(|n| n.value > 1);
                     if strands { Washed::Wreath } else { Washed::Bun }
                 }
@@ -299,12 +299,12 @@ impl Desk<'_> {
     fn pipe(&self) -> Option<Drawing> {
         let filling = self.second()?;
         let piece = size(self.piece())?;
-        let (long, short) = (piece.width.max(piece.depth), piece.width.min(piece.depth));
         let half = Centimetres::from_thousandths(500);
-        if long < short.times(BUN_AT_MOST) {
+        if is_bun(piece) {
             let blob = ball_diameter(filling).to_nearest(half).at_least(half);
             return Some(Drawing::Pipe { bead: blob, length: blob, beads: 1 });
         }
+        let long = piece.width.max(piece.depth);
         let bead = strand_thickness(filling, long, DOUGH_DENSITY)?.to_nearest(half).at_least(half);
         Some(Drawing::Pipe { bead, length: long, beads: 1 })
     }
@@ -384,14 +384,15 @@ impl Desk<'_> {
         let piece = self.piece();
         let id = &piece.tray.as_ref()?.value;
         let tray = self.course.kitchen.trays.iter().find(|t| t.id.value == *id)?;
-        let bun = size(piece)?;
-        let (long, short) = (bun.width.max(bun.depth), bun.width.min(bun.depth));
-        if long > short.times(BUN_AT_MOST) {
-            return None;
-        }
+        let bun = size(piece).filter(|size| is_bun(*size))?;
         let all = self.pieces.saturating_mul(piece.count.value.max(1));
         let buns = per_tray(piece, tray)?.min(all).max(1);
-        Some(Drawing::OnTray { width: tray.size.value.width, depth: tray.size.value.depth, buns, bun: long })
+        Some(Drawing::OnTray {
+            width: tray.size.value.width,
+            depth: tray.size.value.depth,
+            buns,
+            bun: bun.width.max(bun.depth),
+        })
     }
 
     fn length(&self) -> Option<Centimetres> {
@@ -419,6 +420,11 @@ fn in_pieces(total: Grams) -> u32 {
     };
     let tries = [near, near.saturating_sub(1).max(3), (near + 1).min(12)];
     tries.into_iter().find(even).unwrap_or(near)
+}
+
+/// Whether a piece of this size is drawn as a bun: on its tray, under the brush, with what is piped onto it.
+fn is_bun(size: Area) -> bool {
+    size.width.max(size.depth) <= size.width.min(size.depth).times(BUN_AT_MOST)
 }
 
 fn size(piece: &Piece) -> Option<Area> {

@@ -356,7 +356,7 @@ impl Question<'_> {
     fn findings(&self, split: &Split) -> Vec<Finding> {
         let mut all = Vec::new();
         for batch in &split.batches {
-            let what = format!("`{}` of `{}`, batch {}", self.part, self.lesson.id, batch.no);
+            let what = format!("`{}` of `{}` for {}", self.part, self.lesson.id, whose(batch));
             match self.fit(batch.grams) {
                 // More than is taken for a mixer of which nobody wrote what it carries: it may still carry it.
                 Fit::Over if self.bowls.iter().any(|b| b.limit == bowls::Limit::Taken) => all.push(
@@ -411,6 +411,26 @@ impl Question<'_> {
         }
         all
     }
+}
+
+/// Whose it is, by its members: a number that is seen comes with the plan, by the clock.
+fn whose(batch: &Batch) -> String {
+    let members = || batch.members.iter().map(|(whom, _)| whom);
+    let stations =
+        members().filter_map(|m| if let Whom::Station(no) = m { Some(no.to_string()) } else { None });
+    let stations: Vec<String> = stations.collect();
+    let mut words = match stations.len() {
+        0 => Vec::new(),
+        1 => vec![format!("station {}", stations[0])],
+        _ => vec![format!("stations {}", stations.join(", "))],
+    };
+    if members().any(|m| matches!(m, Whom::Stage { .. })) {
+        words.push("the demonstration".to_owned());
+    }
+    if members().any(|m| *m == Whom::Spare) {
+        words.push("the spare".to_owned());
+    }
+    words.join(" and ")
 }
 
 /// The batches of a way by their first members: so that two equal ways always come in the same order.

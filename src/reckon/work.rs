@@ -107,7 +107,7 @@ pub enum Vessel {
 /// One mix of one part.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Batch {
-    /// Number within its lesson and part, from 1: the `batch-2` of a task id.
+    /// Number within its lesson and part, from 1, by the clock once a plan is found: the `batch-2` of a task id.
     pub no: u32,
     /// The lesson.
     pub lesson: LessonId,
@@ -136,7 +136,7 @@ pub struct Split {
 /// One thing that goes into one oven at one time.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Load {
-    /// Number within its lesson, from 1: the `load-1` of a task id.
+    /// Number within its lesson, from 1, by the clock once a plan is found: the `load-1` of a task id.
     pub no: u32,
     /// The lesson.
     pub lesson: LessonId,

@@ -227,8 +227,8 @@ impl Press {
         if laid.is_empty() {
             return self.data_file(&doc.title, &doc.look, &doc.data);
         }
-        let sheets: Vec<Option<&Laid>> = laid.iter().map(|laid| laid.as_ref().ok()).collect();
-        self.data_file(&doc.title, &doc.look, &of_pack(&doc.data, &sheets))
+        let told: Vec<Option<Told>> = laid.iter().map(|laid| laid.as_ref().ok().map(Told::of)).collect();
+        self.data_file(&doc.title, &doc.look, &of_pack(&doc.data, &told))
     }
 
     fn lay_out(&self, piece: &Piece) -> Outcome<Laid> {
@@ -287,7 +287,7 @@ impl Press {
             return Err(errors);
         }
         let sheets: Vec<&Laid> = sheets.iter().filter_map(|s| s.as_ref().ok().copied()).collect();
-        let told: Vec<Option<&Laid>> = sheets.iter().copied().map(Some).collect();
+        let told: Vec<Option<Told>> = sheets.iter().map(|laid| Some(Told::of(laid))).collect();
         let data = of_pack(&doc.data, &told);
         let mut laid = self.lay_out(&Piece { data: &data, fold: u32::MAX, ..Piece::of(doc) })?;
         let pages: Vec<&PagedDocument> = sheets.iter().map(|sheet| &sheet.pages).collect();
@@ -307,17 +307,31 @@ fn is_sheet(entry: &Value) -> bool {
     entry["data"].is_object()
 }
 
+/// What a pack's template is told of a sheet that is laid out.
+#[derive(Clone)]
+struct Told {
+    /// What it calls itself.
+    title: Option<String>,
+    pages: usize,
+}
+
+impl Told {
+    fn of(laid: &Laid) -> Told {
+        Told { title: own_name(&laid.pages).map(Into::into), pages: laid.pages.pages().len() }
+    }
+}
+
 /// What a pack's template receives: of each sheet what it calls itself, and how many pages it has; not what it is made from. `laid`
 /// holds one for each entry that is a sheet, in their order, and `None` for one that could not be laid out. Whatever it holds, no
 /// entry is dropped: one of which nothing was laid out is told with no pages.
-fn of_pack(data: &Value, laid: &[Option<&Laid>]) -> Value {
+fn of_pack(data: &Value, laid: &[Option<Told>]) -> Value {
     let mut laid = laid.iter();
     let sheets: Vec<Value> = sheets_of(data)
         .iter()
         .map(|sheet| {
-            let laid = if is_sheet(sheet) { laid.next().copied().flatten() } else { None };
-            let own = laid.and_then(|laid| own_name(&laid.pages)).map(Value::from);
-            let pages = laid.map_or(0, |laid| laid.pages.pages().len());
+            let told = if is_sheet(sheet) { laid.next().and_then(Option::as_ref) } else { None };
+            let own = told.and_then(|told| told.title.clone()).map(Value::from);
+            let pages = told.map_or(0, |told| told.pages);
             json!({ "title": own.as_ref().unwrap_or(&sheet["title"]), "kind": sheet["data"]["kind"], "pages": pages, "fold": sheet["fold"] })
         })
         .collect();
@@ -337,12 +351,26 @@ mod tests {
         let sheet = |title: &str| json!({ "title": title, "data": { "kind": "roll" }, "fold": 0 });
         let empty = json!({ "title": "no sheet", "data": null, "fold": 0 });
         let data = json!({ "kind": "pack", "sheets": [empty, sheet("one"), sheet("two")] });
-        for laid in [&[][..], &[None], &[None, None], &[None, None, None]] {
-            let told = of_pack(&data, laid);
-            let titles: Vec<&Value> = sheets_of(&told).iter().map(|s| &s["title"]).collect();
-            assert_eq!(titles, ["no sheet", "one", "two"], "{} laid out", laid.len());
-            assert!(sheets_of(&told).iter().all(|s| s["pages"] == 0));
-            assert_eq!(told["kind"], "pack");
-        }
+        let told = |title: Option<&str>, pages| Some(Told { title: title.map(str::to_owned), pages });
+        let of = |laid: &[Option<Told>]| {
+            let pack = of_pack(&data, laid);
+            assert_eq!((&pack["kind"], sheets_of(&pack)[1]["kind"].as_str()), (&data["kind"], Some("roll")));
+            let all = sheets_of(&pack).iter().map(|s| {
+                (s["title"].as_str().unwrap_or_default().to_owned(), s["pages"].as_u64().unwrap_or_default())
+            });
+            all.collect::<Vec<_>>()
+        };
+        let entries = |all: [(&str, u64); 3]| all.map(|(title, pages)| (title.to_owned(), pages)).to_vec();
+        // The entry that holds no sheet takes nothing from those that do.
+        assert_eq!(
+            of(&[told(None, 2), told(Some("its own name"), 3)]),
+            entries([("no sheet", 0), ("one", 2), ("its own name", 3)])
+        );
+        // One that could not be laid out leaves the next its own pages.
+        assert_eq!(of(&[None, told(None, 3)]), entries([("no sheet", 0), ("one", 0), ("two", 3)]));
+        assert_eq!(of(&[told(None, 2)]), entries([("no sheet", 0), ("one", 2), ("two", 0)]));
+        assert_eq!(of(&[]), entries([("no sheet", 0), ("one", 0), ("two", 0)]));
+        // More than there are entries are nobody's.
+        assert_eq!(of(&vec![told(None, 1); 3]), entries([("no sheet", 0), ("one", 1), ("two", 1)]));
     }
 }

@@ -1,6 +1,6 @@
 //! The drawings that a lesson asks for and that no sheet shows, as a measure is not written.
 
-use super::{BUN_AT_MOST, Desk, strand};
+use super::{Desk, is_bun, strand};
 use crate::course::Course;
 use crate::finding::Finding;
 use crate::reckon::recipes::Recipes;
@@ -61,7 +61,10 @@ impl Desk<'_> {
             "on-tray" => vec![
                 ("`tray` in `[piece]`", piece.tray.is_some()),
                 size,
-                ("a `size` in `[piece]` at most twice as long as wide", self.is_bun().is_none_or(|bun| bun)),
+                (
+                    "a `size` in `[piece]` at most twice as long as wide",
+                    piece.size.as_ref().is_none_or(|size| is_bun(size.value)),
+                ),
             ],
             "egg-wash" => vec![("a part `wash` in `[piece]`", self.brushed("egg-wash").is_some())],
             "syrup" => vec![long, ("a part `syrup` in `[piece]`", self.brushed("syrup").is_some())],
@@ -81,12 +84,6 @@ impl Desk<'_> {
             _ => Vec::new(),
         };
         needs.into_iter().filter(|(_, there)| !there).map(|(what, _)| what).collect()
-    }
-
-    /// Whether the piece is about as long as wide; `None` where no size is written.
-    fn is_bun(&self) -> Option<bool> {
-        let size = self.piece().size.as_ref()?.value;
-        Some(size.width.max(size.depth) <= size.width.min(size.depth).times(BUN_AT_MOST))
     }
 
     fn is_core_known(&self) -> bool {

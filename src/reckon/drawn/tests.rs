@@ -70,6 +70,9 @@ fn what_is_washed_is_drawn() {
     assert!(matches!(washed(&|_| ()), Washed::InTin { .. }));
     assert_eq!(washed(&|c| sized(c, 8, 8)), Washed::Bun);
     assert_eq!(washed(&|c| sized(c, 24, 9)), Washed::Loaf);
+    // At most twice as long as wide, as the finding about what is not drawn says.
+    assert_eq!(washed(&|c| sized(c, 22, 11)), Washed::Bun);
+    assert_eq!(washed(&|c| sized(c, 23, 11)), Washed::Loaf);
     // Two strands that lie as wide as long are a ring.
     let ring = |c: &mut Course| {
         sized(c, 24, 24);

@@ -41,24 +41,30 @@ fn chosen_again(former: &Choice, options: &Options) -> Option<Choice> {
     }
     let mut batches = BTreeMap::new();
     for (key, was) in &former.batches {
-        let split = options.splits.get(key)?.iter().find(|split| {
-            split.batches.len() == was.len()
-                && split.batches.iter().zip(was).all(|(now, was)| same_batch(now, was))
-        })?;
-        let again = split.batches.iter().zip(was);
-        let again = again.map(|(now, was)| Batch { vessel: was.vessel.clone(), ..now.clone() });
+        let again = options.splits.get(key)?.iter().find_map(|s| paired(&s.batches, was, same_batch))?;
+        let again =
+            again.into_iter().map(|(now, was)| Batch { no: was.no, vessel: was.vessel.clone(), ..now });
         batches.insert(key.clone(), again.collect());
     }
     let mut loads = BTreeMap::new();
     for (key, was) in &former.loads {
-        let bake = options.bakes.get(key)?.iter().find(|bake| {
-            bake.loads.len() == was.len() && bake.loads.iter().zip(was).all(|(now, was)| same_load(now, was))
-        })?;
-        let again = bake.loads.iter().zip(was);
-        let again = again.map(|(now, was)| Load { fits: was.fits.clone(), ..now.clone() });
+        let again = options.bakes.get(key)?.iter().find_map(|b| paired(&b.loads, was, same_load))?;
+        let again = again.into_iter().map(|(now, was)| Load { no: was.no, fits: was.fits.clone(), ..now });
         loads.insert(key.clone(), again.collect());
     }
     Some(Choice { batches, loads, made_ahead: former.made_ahead.clone() })
+}
+
+/// Each of what was with the one of now that is the same; `None` where one has none, or there are others. Their numbers say nothing: the
+/// plan has numbered its own by the clock.
+fn paired<'w, T: Clone>(now: &[T], was: &'w [T], same: fn(&T, &T) -> bool) -> Option<Vec<(T, &'w T)>> {
+    let mut left = now.to_vec();
+    let pairs = was.iter().map(|was| {
+        let at = left.iter().position(|now| same(now, was))?;
+        Some((left.remove(at), was))
+    });
+    let pairs = pairs.collect::<Option<Vec<_>>>()?;
+    left.is_empty().then_some(pairs)
 }
 
 /// For the same people, in a vessel that it may still be made in.
@@ -69,11 +75,11 @@ fn same_batch(now: &Batch, was: &Batch) -> bool {
         (Vessel::Mixers(now), Vessel::Mixers(was)) => was.iter().all(|mixer| now.contains(mixer)),
         (now, was) => now == was,
     };
-    vessel && (now.no, &now.variant) == (was.no, &was.variant) && people(now) == people(was)
+    vessel && now.variant == was.variant && people(now) == people(was)
 }
 
 /// With the same pieces, in an oven that it still fits into.
 fn same_load(now: &Load, was: &Load) -> bool {
-    (now.no, &now.members, now.written) == (was.no, &was.members, was.written)
+    (&now.members, now.written) == (&was.members, was.written)
         && was.fits.iter().all(|oven| now.fits.contains(oven))
 }

@@ -19,6 +19,7 @@ pub mod idle;
 pub mod jobs;
 pub mod late;
 pub mod levers;
+pub mod numbers;
 pub mod problem;
 pub mod replay;
 pub mod schedule;

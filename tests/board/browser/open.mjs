@@ -12,10 +12,10 @@ await check("what nobody ticked on a former day stands as left open, until someb
   assert.ok(!/Nothing more today/.test(await text(page, ".now")), await text(page, ".now"));
   await page.locator('[data-key="open-steps"]').click();
   await page.locator('[data-key="o-left|walnut-crown.turn-out@load-1"]').click();
-  await page.locator('[data-key="o-done|walnut-crown.turn-out@load-3"]').click();
+  await page.locator('[data-key="o-done|walnut-crown.turn-out@load-2"]').click();
   await page.locator("dialog").waitFor({ state: "detached" });
   const said = (await stored(page)).entries.slice(-2);
-  const turned = (await data(page)).tasks.find((t) => t.id === "walnut-crown.turn-out@load-3");
+  const turned = (await data(page)).tasks.find((t) => t.id === "walnut-crown.turn-out@load-2");
   assert.deepEqual(said.map((e) => [e.kind, e.task]), [["left", "walnut-crown.turn-out@load-1"], ["done", turned.id]]);
   assert.equal(said[1].time, turned.to * 60000, "a day later nobody knows another time than the plan's");
   assert.equal(await text(page, ".open-steps"), "");
@@ -23,7 +23,7 @@ await check("what nobody ticked on a former day stands as left open, until someb
   assert.match(await page.locator("tr", { hasText: "Turn out" }).first().innerText(), /Was not done/);
   await show(page, "log");
   const log = (await saves(page, "save-log|2027-03-06")).json;
-  assert.deepEqual(log.steps.filter((x) => x.step === "turn-out").map((x) => x.group), ["load-3"]);
+  assert.deepEqual(log.steps.filter((x) => x.step === "turn-out").map((x) => x.group), ["load-2"]);
   await close(page);
 });
 
@@ -105,11 +105,11 @@ await check("a reading waits for a step that is late", async () => {
   await tickedUntil(page, 35);
   // The show of mixing is 15 minutes over, the mix of 20 minutes has not begun.
   await show(page, "readings");
-  const dough = page.locator(".reading", { hasText: "Four-strand milk braid: dough, batch 2" });
+  const dough = page.locator(".reading", { hasText: "Four-strand milk braid: dough, batch 1" });
   assert.match(await dough.innerText(), /^14:21\s+was 14:05/);
   await show(page, "now");
   await minutes(page, 6);
-  assert.ok(!/dough, batch 2/.test(await text(page, ".notices")), "nothing is called for that is not there yet");
+  assert.ok(!/milk braid: dough, batch 1/.test(await text(page, ".notices")), "nothing is called for that is not there yet");
   await close(page);
 });
 
