@@ -120,9 +120,9 @@ fn the_oven_sheet_and_the_log_count_up() {
                 numbers(&sheet["loads"], &lesson, &|l| l["load"].to_string())
             }
             "temperature-log" => {
-                let is = |l: &Value| l["which"]["key"] == "oven.load";
+                let is = |l: &Value| l["which"]["word"] == "oven.load";
                 let no = |l: &Value| {
-                    if is(l) { l["which"]["with"]["n"].as_str().unwrap().to_owned() } else { String::new() }
+                    if is(l) { l["which"]["values"]["n"].as_str().unwrap().to_owned() } else { String::new() }
                 };
                 numbers(&sheet["readings"], &|l| l["what"].to_string(), &no)
             }
