@@ -34,6 +34,7 @@ use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
+use crate::reckon::plan::check::check;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::plan::conflict;
 use crate::reckon::plan::former::still_holds;
@@ -45,6 +46,8 @@ use crate::reckon::rounding_findings::rounding_findings;
 use crate::reckon::safety::judge::Verdict;
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
+use crate::reckon::shown_days::shown_on_other_days;
+use crate::reckon::sizes::sizes;
 use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
@@ -284,6 +287,7 @@ fn reckon_with(
     outcome.findings.extend(formula_findings(&course));
     outcome.findings.extend(loose_parts(&course));
     outcome.findings.extend(left_out(&course));
+    outcome.findings.extend(sizes(&course));
     outcome.findings.extend(longer_than_class(&course));
     let (class, found) = seat(&course, asked.headcount);
     outcome.findings.extend(found);
@@ -309,7 +313,11 @@ fn reckon_with(
     } else {
         watch.stage("planning", 0);
         let mut planned = plan(&course, &class, &portions, &options, Effort::default());
-        planned.plan = planned.plan.map(|plan| by_the_clock(&course, &class, &portions, plan));
+        planned.plan = planned.plan.map(|plan| {
+            // Only a plan that holds with its new numbers, too, has them.
+            let numbered = by_the_clock(&course, &class, &portions, plan.clone());
+            if check(&course, &class, &portions, &numbered).is_empty() { numbered } else { plan }
+        });
         let why = || {
             watch.stage("looking for what holds it", 0);
             let effort = Effort { combinations: 1, ..Effort::quick() };
@@ -334,6 +342,7 @@ fn reckon_with(
     outcome.findings.extend(found);
     let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
     outcome.findings.extend(crate::reckon::places::findings(&course, &places));
+    outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_on_other_days(&course, plan)));
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
     if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {

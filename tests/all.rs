@@ -64,4 +64,5 @@ mod templates;
 mod terminal;
 mod timetable;
 mod ugly;
+mod undone;
 mod writing;

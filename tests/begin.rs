@@ -48,6 +48,25 @@ fn the_smallest_prepares_without_an_edit() {
     );
 }
 
+/// The name of a country is led to the word for it, not to what is spelt alike: `austria` is not `au`.
+#[test]
+fn a_country_s_name_leads_to_its_place() {
+    let sealed = Sealed::new();
+    for (name, word) in
+        [("austria", "eu"), ("England", "uk"), ("usa", "us"), ("new-zealand", "nz"), ("Australia", "au")]
+    {
+        let line = ["begin", "class", "--kind", "afternoon", "--date", "2027-03-06", "--place", name];
+        let refused = sealed.run(&line);
+        assert_eq!(refused.exit, Some(2), "{refused}");
+        assert!(refused.stderr.contains(&format!("write `--place {word}`")), "{name}: {refused}");
+    }
+    let line = ["begin", "class", "--kind", "afternoon", "--date", "2027-03-06", "--place", "mars"];
+    assert!(sealed.run(&line).stderr.contains("possible values: uk, eu"), "{}", sealed.run(&line));
+    let money = ["--place", "uk", "--currency", "YEN"];
+    let line = [&["begin", "class", "--kind", "afternoon", "--date", "2027-03-06"][..], &money].concat();
+    assert!(sealed.run(&line).stderr.contains("no currency's code"), "{}", sealed.run(&line));
+}
+
 #[test]
 fn each_place_brings_its_own_customs() {
     for (place, list) in [("us", "us9"), ("ca", "ca"), ("au", "anz"), ("nz", "anz"), ("eu", "eu14")] {

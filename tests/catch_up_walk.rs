@@ -135,7 +135,14 @@ fn flat(text: &str) -> String {
 }
 
 fn at(time: &ZonedDateTime) -> Now {
-    Now { time: time.clone(), done: Vec::new(), late: Vec::new(), without: Vec::new(), absent: Vec::new() }
+    Now {
+        time: time.clone(),
+        done: Vec::new(),
+        undone: Vec::new(),
+        late: Vec::new(),
+        without: Vec::new(),
+        absent: Vec::new(),
+    }
 }
 
 #[test]

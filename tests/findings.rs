@@ -1,6 +1,6 @@
 //! Every finding has a page, and every page is of a finding that is told.
 
-use crate::support::repository;
+use crate::support::{Sealed, repository};
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -97,4 +97,27 @@ fn every_page_says_what_it_means_shows_it_and_names_the_way_out() {
         assert!(text.contains("\nThe way out: "), "{code}: names the way out");
         assert!(text.split("\n\n").count() >= 3, "{code}: code, meaning, way out");
     }
+}
+
+/// A demonstration that is set for the day before the work that it shows is noted, and the plan stays as it is.
+#[test]
+fn a_demonstration_on_another_day_is_noted() {
+    let told = |sealed: &Sealed| -> Vec<String> {
+        let said = sealed.run(&["check", "course", "--format", "json"]).json();
+        let all = said["findings"].as_array().unwrap().iter();
+        let own = all.filter(|f| f["code"] == "shown-on-another-day");
+        own.map(|f| f["message"].as_str().unwrap().to_owned()).collect()
+    };
+    let sealed = Sealed::demo();
+    assert_eq!(told(&sealed), Vec::<String>::new());
+    let file = "course/lessons/four-braid.toml";
+    // No stage is brought for it: one that has had its night in the cold is not there on the first day.
+    let sealed = sealed.edit(file, "stages = [\"chill\"], ", "").edit(
+        file,
+        "id = \"show\", ",
+        "id = \"show\", session = \"sat\", ",
+    );
+    let told = told(&sealed);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].starts_with("`show` of `four-braid` is shown on 2027-03-06, and `strands`"), "{told:?}");
 }

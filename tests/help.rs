@@ -15,7 +15,7 @@ fn every_command_has_an_example_that_names_it() {
         let after = sub.get_after_help().map(ToString::to_string).unwrap_or_default();
         assert!(after.starts_with("Examples:\n"), "{name}: {after}");
         assert!(after.contains(&format!("  benchroll {name}")), "{name}: {after}");
-        assert!(after.lines().all(|l| l.chars().count() <= 110), "{name}: {after}");
+        assert!(after.lines().all(|l| l.chars().count() <= 80), "{name}: {after}");
     }
 }
 

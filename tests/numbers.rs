@@ -145,6 +145,7 @@ fn a_plan_for_the_rest_of_the_day_keeps_the_numbers_of_the_paper() {
     let now = Now {
         time: first.start.checked_sub(jiff::SignedDuration::from_mins(20)).unwrap(),
         done: Vec::new(),
+        undone: Vec::new(),
         late: vec![(first.id.clone(), Minutes(70))],
         without: Vec::new(),
         absent: Vec::new(),

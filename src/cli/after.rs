@@ -21,13 +21,14 @@ use std::path::PathBuf;
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
 #[command(after_help = "Examples:
   benchroll after course
-  benchroll after course --stock                         write the shelf as it should be
-  benchroll after course --stock --counted butter=\"300 g\"  as it was counted
-  benchroll after course --forget                        take health data off the roll
+  benchroll after course --stock     write the shelf as it should be
+  benchroll after course --stock --counted butter=\"300 g\"
+  benchroll after course --forget    take health data off the roll
 
---stock writes a new pantry beside pantry.toml, which is not touched. --forget changes
-roll.csv itself: what people avoid and need goes, their names and stations stay. Before
-the last session is over it does so only with --early.")]
+--stock writes a new pantry beside pantry.toml, which is not touched; with
+--counted what was counted stands in it. --forget changes roll.csv itself: what
+people avoid and need goes, their names and stations stay. Before the last
+session is over it does so only with --early.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,

@@ -1,13 +1,16 @@
 //! `benchroll begin DIR`: a course folder to start from.
 
 use super::{Exit, Stream, Terminal};
+use crate::course::currencies;
 use crate::finding::Level;
 use crate::output::new_course::{self, Answers, Customs, MOST_PEOPLE, Start};
 use crate::output::new_folder::write_new_folder;
 use crate::read::grammar::day;
 use crate::read::{FileTree, read_course};
 use clap::ValueEnum;
+use clap::builder::{EnumValueParser, PossibleValue, TypedValueParser};
 use jiff::civil::Date;
+use std::ffi::OsStr;
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -39,7 +42,7 @@ pub struct Arguments {
     people: Option<u32>,
 
     /// Where the kitchen is: decides the food code, the words for allergens, paper and money
-    #[arg(long, value_enum)]
+    #[arg(long, value_parser = PlaceParser)]
     place: Option<Place>,
 
     /// Time zone by continent and city, such as Europe/Dublin
@@ -115,6 +118,89 @@ impl Place {
     }
 }
 
+/// Reads a place by its word; a country's name leads to its word.
+#[derive(Clone)]
+struct PlaceParser;
+
+impl TypedValueParser for PlaceParser {
+    type Value = Place;
+
+    fn parse_ref(
+        &self,
+        command: &clap::Command,
+        option: Option<&clap::Arg>,
+        value: &OsStr,
+    ) -> Result<Place, clap::Error> {
+        let Some((name, place)) = value.to_str().and_then(place_named) else {
+            return EnumValueParser::<Place>::new().parse_ref(command, option, value);
+        };
+        let word = named(place);
+        let zone = if place == Place::Eu { " with its `--time-zone`" } else { "" };
+        let message = format!("--place: for {name} write `--place {word}`{zone}\n");
+        Err(clap::Error::raw(clap::error::ErrorKind::InvalidValue, message).with_cmd(command))
+    }
+
+    fn possible_values(&self) -> Option<Box<dyn Iterator<Item = PossibleValue> + '_>> {
+        Some(Box::new(Place::value_variants().iter().filter_map(ValueEnum::to_possible_value)))
+    }
+}
+
+/// The members of the European Union, as of 1 February 2020, by their English names.
+const MEMBERS: [&str; 27] = [
+    "Austria",
+    "Belgium",
+    "Bulgaria",
+    "Croatia",
+    "Cyprus",
+    "Czechia",
+    "Denmark",
+    "Estonia",
+    "Finland",
+    "France",
+    "Germany",
+    "Greece",
+    "Hungary",
+    "Ireland",
+    "Italy",
+    "Latvia",
+    "Lithuania",
+    "Luxembourg",
+    "Malta",
+    "Netherlands",
+    "Poland",
+    "Portugal",
+    "Romania",
+    "Slovakia",
+    "Slovenia",
+    "Spain",
+    "Sweden",
+];
+/// Other names by which people call the places.
+const NAMES: [(&str, Place); 14] = [
+    ("Britain", Place::Uk),
+    ("Great Britain", Place::Uk),
+    ("GB", Place::Uk),
+    ("England", Place::Uk),
+    ("Scotland", Place::Uk),
+    ("Wales", Place::Uk),
+    ("Northern Ireland", Place::Uk),
+    ("United Kingdom", Place::Uk),
+    ("Europe", Place::Eu),
+    ("USA", Place::Us),
+    ("United States", Place::Us),
+    ("Canada", Place::Ca),
+    ("Australia", Place::Au),
+    ("New Zealand", Place::Nz),
+];
+
+/// The place that a country's name means, and the name as it is written.
+fn place_named(text: &str) -> Option<(&'static str, Place)> {
+    let plain = |name: &str| name.to_lowercase().replace([' ', '-', '_'], "");
+    let all = MEMBERS.iter().map(|name| (*name, Place::Eu)).chain(NAMES);
+    let asked = plain(text.trim());
+    all.into_iter().find(|(name, _)| plain(name) == asked)
+}
+
 /// Why there are no answers.
 enum Stopped {
     /// These options are missing, and there is nobody to ask.
@@ -138,7 +224,7 @@ fn time_zone(text: &str) -> Result<String, String> {
 
 fn currency(text: &str) -> Result<String, String> {
     let code = text.to_uppercase();
-    if code.len() == 3 && code.bytes().all(|b| b.is_ascii_uppercase()) {
+    if currencies::is_code(&code) {
         Ok(code)
     } else {
         Err(format!("\"{text}\" is no currency's code; write its three letters: EUR"))
@@ -153,6 +239,14 @@ fn people(text: &str) -> Result<u32, String> {
 
 fn any(text: &str) -> Result<String, String> {
     Ok(text.to_owned())
+}
+
+/// A place by its word, its number in the list or the name of its country.
+fn place(text: &str) -> Result<Place, String> {
+    match place_named(text) {
+        Some((_, place)) => Ok(place),
+        None => choice(text),
+    }
 }
 
 /// One of the words of an option, or its number in the list.
@@ -238,7 +332,7 @@ fn answers(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Result<Answers
     let people =
         ask(a.people.or(silent.then_some(6)), "How many come, 1 to 12", Some("6"), people, terminal)?;
     let place =
-        ask(a.place, &format!("Where is the kitchen?{}\nPlace", choices::<Place>()), None, choice, terminal)?;
+        ask(a.place, &format!("Where is the kitchen?{}\nPlace", choices::<Place>()), None, place, terminal)?;
     let (customs, money) = place.facts();
     let zone_like = money.map(|(zone, _)| zone);
     let currency_like = money.map(|(_, currency)| currency);

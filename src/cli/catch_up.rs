@@ -32,6 +32,7 @@ use std::path::{Path, PathBuf};
   benchroll catch-up course --now \"Sat 14:20\" --late walnut-crown.cut=20m
   benchroll catch-up course --now \"Sun 09:45\" --without oven-2
   benchroll catch-up course --now 14:20 --absent \"Maren Solheim\"
+  benchroll catch-up course --now \"Sun 09:30\" --undone custard-buns.cook
   benchroll catch-up course --state state-1433.json --board board-1433.html
 
 A step is named as in the plan: walnut-crown.cut@station-4, or without its
@@ -46,7 +47,7 @@ pub struct Arguments {
     now: Option<String>,
 
     /// How things stand, as the board saved it: the time, what is over, late, absent or out of order
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["done", "late", "absent", "without"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["done", "undone", "late", "absent", "without"])]
     state: Option<PathBuf>,
 
     /// Write the board with the new plan into this file
@@ -56,6 +57,10 @@ pub struct Arguments {
     /// Steps that are over, though the plan has them later
     #[arg(long, value_name = "STEP", num_args = 1.., value_delimiter = ',')]
     done: Vec<String>,
+
+    /// Steps that were not done, though the plan has them earlier: they are planned again where there is room
+    #[arg(long, value_name = "STEP", num_args = 1.., value_delimiter = ',')]
+    undone: Vec<String>,
 
     /// Steps that run or start so much later than planned, as walnut-crown.cut=20m
     #[arg(long, value_name = "STEP=TIME", num_args = 1.., value_delimiter = ',', value_parser = late)]
@@ -316,6 +321,7 @@ fn said(
     let said = Said {
         time,
         done: arguments.done.clone(),
+        undone: arguments.undone.clone(),
         late: arguments.late.iter().map(|(step, by)| (step.clone(), Minutes(*by))).collect(),
         without: arguments.without.clone(),
         absent: arguments.absent.clone(),

@@ -6,9 +6,11 @@ use clap::ValueEnum;
 /// Print what a shell needs to complete benchroll's command lines
 #[derive(Clone, PartialEq, Eq, Debug, clap::Args)]
 #[command(after_help = "Examples:
-  benchroll completions bash > ~/.local/share/bash-completion/completions/benchroll
+  benchroll completions bash > benchroll
   benchroll completions fish > ~/.config/fish/completions/benchroll.fish
-  benchroll completions zsh > _benchroll     into a folder of your $fpath")]
+  benchroll completions zsh > _benchroll     into a folder of your $fpath
+
+For bash the file goes into ~/.local/share/bash-completion/completions.")]
 pub struct Arguments {
     /// Whose completions
     #[arg(value_enum, value_name = "SHELL")]

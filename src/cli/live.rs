@@ -5,7 +5,9 @@ mod stand;
 
 use super::{Exit, Stream, Terminal};
 use crate::output::manifest::sha256;
+use crate::read::{FileTree, folder};
 use guard::{Asked, refuse};
+use notify::event::{AccessKind, AccessMode, ModifyKind, RenameMode};
 use notify::{EventKind, RecursiveMode, Watcher};
 use stand::{Answer, Kept, Stand};
 use std::io::{Cursor, Read};
@@ -21,8 +23,8 @@ use tiny_http::{Header, Request, Response, Server};
   benchroll live course
   benchroll live course --port 4870
 
-It answers this machine alone, and writes nothing: `benchroll prepare` does that.
-Ctrl-C ends it.")]
+It answers this machine alone, and writes nothing: `benchroll prepare` does
+that. Ctrl-C ends it.")]
 pub struct Arguments {
     /// Folder of the course
     #[arg(value_name = "COURSE")]
@@ -33,9 +35,9 @@ pub struct Arguments {
     port: Option<u16>,
 }
 
-/// So long after a save the sheet that is looked at is printed.
+/// So long after a change the sheet that is looked at is printed, where nothing says before that the file is whole.
 const READS: Duration = Duration::from_millis(20);
-/// Several saves within this time are one.
+/// Several saves within this time are one, to all other sheets.
 const SETTLES: Duration = Duration::from_millis(300);
 /// The ports of courses: above those that systems hand out by themselves.
 const FIRST_PORT: u16 = 61_000;
@@ -68,10 +70,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     };
     let (tell, saved) = channel();
     let watching = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
-        let changes = event.is_ok_and(|e| !matches!(e.kind, EventKind::Access(_)));
-        if changes {
+        if let Some(heard) = event.ok().and_then(|e| heard(e.kind)) {
             // Nobody listens only when the program ends.
-            let _ = tell.send(());
+            let _ = tell.send(heard);
         }
     })
     .and_then(|mut watcher| {
@@ -123,32 +124,75 @@ fn listen(arguments: &Arguments) -> Result<(Server, Option<u16>), Box<dyn std::e
     }
 }
 
-/// Prints again after each save, once it has settled.
+/// What was heard of a folder.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Heard {
+    /// A file was written and closed, or took its place under its name: it can be read.
+    Whole,
+    /// Something else was changed: it may be half a file yet.
+    Changed,
+}
+
+/// What an event says; `None` where nothing was changed. Systems that do not tell when a file is closed only say that it changes.
+fn heard(kind: EventKind) -> Option<Heard> {
+    match kind {
+        EventKind::Access(AccessKind::Close(AccessMode::Write))
+        | EventKind::Modify(ModifyKind::Name(RenameMode::To)) => Some(Heard::Whole),
+        EventKind::Access(_) => None,
+        _ => Some(Heard::Changed),
+    }
+}
+
+/// Waits until nothing was heard for this long, or else for a file that is whole; whether nothing more came.
+fn settled(saved: &Receiver<Heard>, time: Duration) -> bool {
+    loop {
+        match saved.recv_timeout(time) {
+            Ok(Heard::Whole) => return false,
+            Ok(Heard::Changed) => {}
+            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => return true,
+        }
+    }
+}
+
+/// The files after the next save that makes other ones of them; `None` once nothing more came for a while.
+fn saved_next(saved: &Receiver<Heard>, course: &Path, were: &FileTree) -> Option<FileTree> {
+    while !settled(saved, SETTLES) {
+        let now = load(course);
+        if now != *were {
+            return Some(now);
+        }
+    }
+    None
+}
+
+/// Prints again after each save: the sheet that is looked at as soon as a file is whole, all others once it has settled.
 fn watch(
-    saved: &Receiver<()>,
+    saved: &Receiver<Heard>,
     course: &Path,
     stand: &Mutex<Stand>,
     kept: &Arc<Kept>,
     terminal: &mut Terminal<'_>,
 ) -> Exit {
-    let mut seen = fingerprint(course);
-    let settle = |time| {
-        while !matches!(
-            saved.recv_timeout(time),
-            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected)
-        ) {}
-    };
-    while saved.recv().is_ok() {
-        settle(READS);
-        let mut at_once = None;
-        if fingerprint(course) != seen {
-            at_once = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once();
-            at_once.iter().for_each(|said| terminal.say(Stream::Answer, said));
-            settle(SETTLES);
+    let mut seen = load(course);
+    while let Ok(first) = saved.recv() {
+        if first == Heard::Changed {
+            settled(saved, READS);
+        }
+        let (mut tried, mut at_once) = (load(course), false);
+        if tried != seen {
+            loop {
+                let said = stand.lock().unwrap_or_else(PoisonError::into_inner).at_once(&tried);
+                at_once |= said.is_some();
+                said.iter().for_each(|said| terminal.say(Stream::Answer, said));
+                match saved_next(saved, course, &tried) {
+                    Some(now) => tried = now,
+                    None => break,
+                }
+            }
         }
         // Looking at a folder, or saving a file as it was, is no reason to print, unless a sheet shows what is undone again.
-        let now = fingerprint(course);
-        if now == seen && at_once.is_none() {
+        let now = load(course);
+        if now == seen && !at_once {
             continue;
         }
         seen = now;
@@ -174,10 +218,9 @@ fn watch(
     Exit::Fine
 }
 
-/// What the files of a course are, in short.
-fn fingerprint(course: &Path) -> Vec<(String, String)> {
-    let files = crate::read::folder::load(course).unwrap_or_default();
-    super::course::inputs(&files).into_iter().map(|i| (i.path, i.sha256)).collect()
+/// The files of a course as they are now.
+fn load(course: &Path) -> FileTree {
+    folder::load(course).unwrap_or_default()
 }
 
 fn serve(mut request: Request, port: u16, stand: &Mutex<Stand>) {
@@ -244,4 +287,36 @@ fn answer(request: &mut Request, port: u16, stand: &Mutex<Stand>) -> Answer {
     }
     let mut stand = stand.lock().unwrap_or_else(PoisonError::into_inner);
     if path == "/carry-on" { stand.carry_on(&body) } else { stand.plan_again(&body) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use notify::event::{CreateKind, DataChange};
+    use std::sync::mpsc::channel;
+
+    #[test]
+    fn a_file_that_was_closed_is_whole() {
+        let closed = |mode| EventKind::Access(AccessKind::Close(mode));
+        let renamed = |mode| EventKind::Modify(ModifyKind::Name(mode));
+        assert_eq!(heard(closed(AccessMode::Write)), Some(Heard::Whole));
+        assert_eq!(heard(renamed(RenameMode::To)), Some(Heard::Whole));
+        assert_eq!(heard(renamed(RenameMode::From)), Some(Heard::Changed));
+        assert_eq!(heard(EventKind::Create(CreateKind::File)), Some(Heard::Changed));
+        assert_eq!(heard(EventKind::Modify(ModifyKind::Data(DataChange::Any))), Some(Heard::Changed));
+        // Who looks changes nothing.
+        assert_eq!(heard(closed(AccessMode::Read)), None);
+        assert_eq!(heard(EventKind::Access(AccessKind::Open(AccessMode::Any))), None);
+    }
+
+    #[test]
+    fn a_whole_file_ends_the_waiting() {
+        let (tell, saved) = channel();
+        for heard in [Heard::Changed, Heard::Whole, Heard::Changed] {
+            tell.send(heard).unwrap();
+        }
+        assert!(!settled(&saved, Duration::from_secs(60)), "there is more");
+        drop(tell);
+        assert!(settled(&saved, Duration::from_secs(60)), "nothing more can come");
+    }
 }

@@ -10,7 +10,7 @@ use crate::pipeline::Reckoned;
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::idle::longest_wait;
-use crate::reckon::plan::levers::{self, Lever};
+use crate::reckon::plan::levers::{self, Change, Lever};
 use jiff::ZonedDateTime;
 
 /// Plan who does what, when; say whether it fits and whether that is proven
@@ -82,6 +82,21 @@ fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
     levers::levers(&reckoned.course, arguments.ask.headcount, late, trying())
 }
 
+/// The changes that are tried, in words; of those that differ by how much alone the largest.
+fn tried(reckoned: &Reckoned) -> Vec<String> {
+    let course = &reckoned.course;
+    let all = levers::changes(course, reckoned.planned.plan.as_ref());
+    let all: Vec<Change> = all.into_iter().filter(|change| change.apply(course).is_some()).collect();
+    let larger = |n: usize, one: &Change| {
+        all[n + 1..].iter().any(|other| match (one, other) {
+            (Change::Longer(id, by), Change::Longer(same, more)) => id == same && more >= by,
+            (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
+            _ => false,
+        })
+    };
+    all.iter().enumerate().filter(|(n, one)| !larger(*n, one)).map(|(_, one)| one.text(course)).collect()
+}
+
 /// How sure the plan is, and when it does not fit, why, and what was tried and helps.
 fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
     let mut lines = Vec::new();
@@ -114,12 +129,17 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
     lines.push(found.sentence);
     lines.extend(found.constraints.into_iter().map(|c| format!("  {c}")));
     let helping = levers(arguments, reckoned);
-    lines.push(if helping.is_empty() {
-        "No single change that was tried makes it fit.".to_owned()
+    if helping.is_empty() {
+        lines.push("No single change that was tried makes it fit. Tried, each alone:".to_owned());
+        lines.extend(tried(reckoned).into_iter().map(|text| format!("  {text}")));
+        lines.push(
+            "What is left: another day or order of the sessions, fewer people, or a smaller lesson."
+                .to_owned(),
+        );
     } else {
-        "Each of these alone makes it fit; each was tried:".to_owned()
-    });
-    lines.extend(helping.into_iter().map(|lever| format!("  {}", lever.text)));
+        lines.push("Each of these alone makes it fit; each was tried:".to_owned());
+        lines.extend(helping.into_iter().map(|lever| format!("  {}", lever.text)));
+    }
     lines
 }
 

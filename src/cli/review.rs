@@ -20,8 +20,8 @@ use std::path::PathBuf;
   benchroll review course --write
 
 Logs are the files of the folder `logs` in a course. Those of further courses
-count too; what is suggested is for the first. Nothing is written without --write,
-and then only the values that the review names.")]
+count too; what is suggested is for the first. Nothing is written without
+--write, and then only the values that the review names.")]
 pub struct Arguments {
     /// Folder of the course; then folders of earlier courses whose logs count too
     #[arg(value_name = "COURSE", required = true)]

@@ -19,11 +19,13 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "Examples:
   benchroll roll course
   benchroll roll course --from bookings.csv
-  benchroll roll course --from bookings.xlsx --sheet Answers --column name=\"Who are you?\"
+  benchroll roll course --from bookings.xlsx --sheet Answers
+    --column name=\"Who are you?\"
 
-Columns: name, or first and last; status, with, station, avoids, needs; booking, which two
-people share. They are found by their heads, or named with --column. roll.csv itself is not
-touched: the new one is written beside it. New people come last, so that nobody moves.")]
+Columns: name, or first and last; status, with, station, avoids, needs; booking,
+which two people share. They are found by their heads, or named with --column.
+roll.csv itself is not touched: the new one is written beside it. New people
+come last, so that nobody moves.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,

@@ -81,6 +81,7 @@ fn of(mut state: Value, course: &Course) -> Result<Standing, &'static str> {
     let now = Now {
         time: time.to_zoned_datetime(time_zone(course)),
         done: each(&state, "done", text, "something in `done` is no step")?,
+        undone: each(&state, "undone", text, "something in `undone` is no step")?,
         late: each(&state, "late", late, "something in `late` is no step with its whole minutes")?,
         without: each(&state, "without", text, "something in `without` is no name")?,
         absent: each(&state, "absent", absent, "something in `absent` is no station with its students")?
@@ -137,6 +138,7 @@ impl Standing {
             "now": moment(&now.time),
             "at": now.time.timestamp().as_millisecond(),
             "done": now.done,
+            "undone": now.undone,
             "late": late.collect::<Vec<_>>(),
             "without": now.without,
             "absent": away.chain(helpers).collect::<Vec<_>>(),
@@ -147,12 +149,20 @@ impl Standing {
     /// What it names that this plan has not.
     pub fn unknown<'s>(&'s self, plan: &Plan) -> Vec<&'s str> {
         let late = self.now.late.iter().map(|(id, _)| id);
-        self.now.done.iter().chain(late).filter(|id| plan.task(id).is_none()).map(String::as_str).collect()
+        self.now
+            .done
+            .iter()
+            .chain(&self.now.undone)
+            .chain(late)
+            .filter(|id| plan.task(id).is_none())
+            .map(String::as_str)
+            .collect()
     }
 
     /// Leaves out the steps that this plan has not.
     pub fn leave_out_unknown(&mut self, plan: &Plan) {
         self.now.done.retain(|id| plan.task(id).is_some());
+        self.now.undone.retain(|id| plan.task(id).is_some());
         self.now.late.retain(|(id, _)| plan.task(id).is_some());
     }
 
@@ -242,10 +252,11 @@ mod tests {
             ("absent", json!([{ "station": 3, "students": 1 }])),
             ("without", json!([3])),
             ("done", json!([{}])),
+            ("undone", json!([7])),
         ] {
             assert!(with(key, value).unwrap_err().contains(key), "{key}");
         }
-        for key in ["late", "absent", "without", "done", "before", "entries"] {
+        for key in ["late", "absent", "without", "done", "undone", "before", "entries"] {
             assert_eq!(with(key, json!("all")).unwrap_err(), NO_LIST, "{key}");
         }
     }
@@ -271,6 +282,7 @@ mod tests {
         let now = Now {
             time: "2027-03-06T14:33:00[Europe/Dublin]".parse().unwrap(),
             done: vec!["a.b@c".to_owned()],
+            undone: vec!["a.a@c".to_owned()],
             late: vec![("a.d@c".to_owned(), Minutes(12))],
             without: vec!["oven-2".to_owned()],
             absent: vec![Absent::Student(StationNo(2)), Absent::Student(StationNo(2)), Absent::Helper(1)],
@@ -278,6 +290,7 @@ mod tests {
         let said = Standing::said(now.clone(), "0123".to_owned());
         let again = read(said.own.to_string().as_bytes(), &course).unwrap();
         assert_eq!((again.now.absent, again.now.without), (now.absent, now.without));
+        assert_eq!(again.now.undone, now.undone);
         assert_eq!((again.now.done, again.now.late, again.plan), (now.done, now.late, "0123".to_owned()));
         assert_eq!(again.now.time.timestamp(), now.time.timestamp());
     }

@@ -18,8 +18,9 @@ use crate::reckon::stand_in::{Side, effect};
   benchroll swap course walnuts sunflower-seeds
   benchroll swap course walnuts sunflower-seeds --take   write it down
 
-Stand-ins are named in pantry.toml, with their ratio by weight. --take writes a new course
-file with it under [instead] beside course.toml, which is not touched.")]
+Stand-ins are named in pantry.toml, with their ratio by weight. --take writes a
+new course file with it under [instead] beside course.toml, which is not
+touched.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,

@@ -18,13 +18,14 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "Examples:
   benchroll template                               list all names
   benchroll template station-sheet                 print one
-  benchroll template station-sheet --into course   start your own: course/templates/station-sheet.typ
-  benchroll template words/de --into course        start your own words; keep only those that you change
-  benchroll template order-mail --into course      start your own e-mail to suppliers
-  benchroll template data                          what templates receive, described
-  benchroll template roll --data course            what this one receives for a course, as JSON
+  benchroll template station-sheet --into course   start your own
+  benchroll template words/de --into course        start your own words
+  benchroll template order-mail --into course      your own e-mail to suppliers
+  benchroll template data                          what templates receive
+  benchroll template roll --data course            the same of a course, as JSON
 
-A file that is there already is never touched.")]
+--into writes course/templates/station-sheet.typ and the like. Of words keep
+only those that you change. A file that is there already is never touched.")]
 pub struct Arguments {
     /// Name of the template, as the list has it
     #[arg(value_name = "NAME")]

@@ -19,6 +19,7 @@ pub mod allergen_lists;
 pub mod allergen_words;
 pub mod avoided_phrases;
 pub mod conventions;
+pub mod currencies;
 pub mod formula;
 pub mod ids;
 pub mod kitchen;

@@ -175,6 +175,9 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
             steps_in_words(after, &after.back)
         ));
     }
+    if !after.made_up.is_empty() {
+        lines.push(format!("Not done before, and planned now: {}.", steps_in_words(after, &after.made_up)));
+    }
     if !after.broken.is_empty() {
         let why = match after.loosened {
             Loosened::Nothing => "What the slip itself has broken:",
@@ -201,6 +204,12 @@ fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
         lines.push(format!(
             "Left out before, and not planned again: {}. Its session is over and it has stood as long as it may, or nothing has room for it.",
             steps_in_words(after, &left_out.given_up)
+        ));
+    }
+    if !left_out.undone.is_empty() {
+        lines.push(format!(
+            "Not done, and left out with what takes it up: {}. There is no room for it as written that costs nothing else.",
+            steps_in_words(after, &left_out.undone)
         ));
     }
     if left_out.cannot.is_empty() {

@@ -229,7 +229,7 @@ fn avoiders(course: &Course, class: &Class, anonymous: bool) -> Option<Table> {
             )
             .into(),
             with_variant(verdict.lesson.as_str(), verdict.variant.as_ref().map(|v| v.as_str())).into(),
-            verdict.verdict.word().into(),
+            verdict.verdict.plain().into(),
             because(course, verdict, &room).into(),
         ]);
     }

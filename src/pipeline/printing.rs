@@ -9,7 +9,7 @@ use crate::finding::{Finding, Sources};
 use crate::output::manifest::sha256;
 use crate::read::FileTree;
 use crate::reckon::plan::late;
-use crate::typeset::sheets::{Figures, sheets as typeset_sheets};
+use crate::typeset::sheets::{Figures, sheets_and};
 use crate::typeset::views::desk::{Desk, Outlook};
 use crate::typeset::views::drawing::Units;
 use crate::typeset::views::gallery;
@@ -153,7 +153,8 @@ fn wanted(reckoned: &Reckoned, lent: Lent<'_>, only: &[Kind], press: &Press) -> 
     let (album, findings) = Album::develop(&reckoned.course, &look, lent.fetch, lent.shelf);
     let of = |kind| only.is_empty() || only.contains(&kind);
     let late = (of(Kind::RunSheet) || of(Kind::Pack)).then(|| outlook(reckoned)).flatten();
-    let mut sheets = sheets(reckoned, &album, late.as_ref(), &look, lent.anonymous, press);
+    let mut sheets = taught(reckoned, (&album, late.as_ref()), &look, lent.anonymous, of(Kind::Pack), press);
+    sheets.extend(only.contains(&Kind::Gallery).then(|| gallery(reckoned, &look)).flatten());
     sheets.retain(|s| if only.is_empty() { s.kind.is_usual() } else { only.contains(&s.kind) });
     (sheets, findings)
 }
@@ -176,6 +177,20 @@ pub fn sheets(
     anonymous: bool,
     press: &Press,
 ) -> Vec<Sheet> {
+    let mut sheets = taught(reckoned, (album, outlook), look, anonymous, true, press);
+    sheets.extend(gallery(reckoned, look));
+    sheets
+}
+
+/// Every sheet that the class is taught from.
+fn taught(
+    reckoned: &Reckoned,
+    (album, outlook): (&Album, Option<&Outlook>),
+    look: &PageLook,
+    anonymous: bool,
+    with_packs: bool,
+    press: &Press,
+) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     // Without a plan there is nothing to teach from; a finding says so.
     if let Some(plan) = &reckoned.planned.plan {
@@ -190,16 +205,14 @@ pub fn sheets(
         desk.outlook = outlook;
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };
-        sheets.extend(typeset_sheets(&desk, figures, look));
-    }
-    if let Ok(document) = gallery::document(look, units(&reckoned.course.settings)) {
-        sheets.push(Sheet {
-            kind: Kind::Gallery,
-            station: None,
-            path: "gallery.pdf".to_owned(),
-            private: false,
-            document,
-        });
+        sheets.extend(sheets_and(&desk, figures, look, with_packs));
     }
     sheets
+}
+
+/// Every drawing there is, for one who redraws them.
+fn gallery(reckoned: &Reckoned, look: &PageLook) -> Option<Sheet> {
+    let document = gallery::document(look, units(&reckoned.course.settings)).ok()?;
+    let path = "gallery.pdf".to_owned();
+    Some(Sheet { kind: Kind::Gallery, station: None, path, private: false, document })
 }

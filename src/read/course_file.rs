@@ -9,6 +9,7 @@ use super::table::{self, Fields, Log, did_you_mean};
 use crate::course::{
     Accepted, Area, At, Conventions, Hands, HydrationCount, ItemId, LabelSheet, LessonId, Measures, OwnStep,
     Paper, RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion, allergen_lists,
+    currencies,
 };
 use crate::finding::{Finding, Located};
 use crate::units::{Grams, Minutes, Money};
@@ -136,16 +137,14 @@ fn section<'a>(f: &Fields<'a>, key: &str, keys: &'static keys::Keys) -> Option<F
 
 fn settings(f: &Fields<'_>, format: At<u32>, currency: &At<String>, money: &Purse<'_>) -> Option<Settings> {
     let log = f.log;
-    if !currency.value.is_empty()
-        && (currency.value.len() != 3 || !currency.value.bytes().all(|b| b.is_ascii_uppercase()))
-    {
+    if !currency.value.is_empty() && !currencies::is_code(&currency.value) {
         log.note(
             Finding::error(
                 "unknown-word",
                 currency.place,
                 format!("`currency`: \"{}\" is no currency code", currency.value),
             )
-            .way_out("write the three capital letters of ISO 4217: `EUR`, `USD`, `GBP`"),
+            .way_out("write the three capital letters of ISO 4217: `EUR`, `USD`, `JPY`"),
         );
     }
     let units =

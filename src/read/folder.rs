@@ -29,7 +29,7 @@ pub fn load(root: &Path) -> Result<FileTree, Box<Finding>> {
         Ok(meta) if meta.is_dir() => {}
         Ok(_) => return Err(no_course(root, "is not a folder")),
         Err(e) if e.kind() == io::ErrorKind::NotFound => return Err(no_course(root, "does not exist")),
-        Err(e) => return Err(no_course(root, &format!("cannot be opened: {e}"))),
+        Err(e) => return Err(no_course(root, &format!("cannot be opened: {}", why_not(&e)))),
     }
     let mut loader = Loader { tree: FileTree::new(), count: 0 };
     for name in TOP {
@@ -89,6 +89,23 @@ fn no_course(root: &Path, why: &str) -> Box<Finding> {
     Box::new(finding)
 }
 
+/// Why the system does not hand something out, in words for those that a teacher can do something about.
+fn why_not(error: &io::Error) -> String {
+    match error.kind() {
+        io::ErrorKind::PermissionDenied => "you have no permission to read it".to_owned(),
+        _ => error.to_string(),
+    }
+}
+
+/// What helps against a file that was not loaded, by why it was not.
+pub(super) fn way_out_of_refusal(why: &str) -> &'static str {
+    if why.starts_with("cannot be") {
+        "see that you may read it: who owns it, and what its permissions are"
+    } else {
+        "put a plain, smaller file in its place"
+    }
+}
+
 struct Loader {
     tree: FileTree,
     count: usize,
@@ -108,7 +125,7 @@ impl Loader {
         }
         let entries = match fs::read_dir(at) {
             Ok(entries) => entries,
-            Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
+            Err(e) => return self.refuse(name, &format!("cannot be opened: {}", why_not(&e))),
         };
         // By name, so that a folder gives the same tree on every machine.
         let mut names: Vec<String> = Vec::new();
@@ -138,7 +155,7 @@ impl Loader {
         let meta = match fs::symlink_metadata(at) {
             Ok(meta) => meta,
             Err(e) if e.kind() == io::ErrorKind::NotFound => return,
-            Err(e) => return self.refuse(name, &format!("cannot be opened: {e}")),
+            Err(e) => return self.refuse(name, &format!("cannot be opened: {}", why_not(&e))),
         };
         self.count += 1;
         if self.count > FILES {
@@ -162,7 +179,7 @@ impl Loader {
         }
         match fs::read(at) {
             Ok(bytes) => self.tree.add(name, bytes),
-            Err(e) => self.refuse(name, &format!("cannot be read: {e}")),
+            Err(e) => self.refuse(name, &format!("cannot be read: {}", why_not(&e))),
         }
     }
 

@@ -247,7 +247,7 @@ impl Reader<'_> {
             } else if let Some(Entry::Refused { why }) = self.files.get(path) {
                 self.log.note(
                     Finding::error("file-refused", photo.place, format!("\"{path}\" {why}"))
-                        .way_out("put a plain, smaller file in its place"),
+                        .way_out(folder::way_out_of_refusal(why)),
                 );
             } else if self.files.get(path).is_none() {
                 let mut finding =
@@ -300,7 +300,7 @@ impl Reader<'_> {
                 self.log.note(
                     Finding::error("file-refused", None, format!("`{path}` {why}"))
                         .in_file(path)
-                        .way_out("put a plain, smaller file in its place"),
+                        .way_out(folder::way_out_of_refusal(why)),
                 );
                 return None;
             }

@@ -121,6 +121,10 @@ fn positive(f: &Fields<'_>, key: &str) -> Option<At<Grams>> {
 }
 
 fn nothing(log: &Log, key: &str, place: Option<crate::finding::Place>) {
+    // What could not be read was told, and is not nothing.
+    if place.is_some_and(|place| log.has_error_at(place)) {
+        return;
+    }
     log.note(
         Finding::error("nought-size", place, format!("`{key}` is nothing at all"))
             .way_out("write how much it is, or take the line out"),

@@ -9,7 +9,7 @@ use super::keys::Keys;
 use super::raw::{Entry, Node, Table, Value};
 use crate::course::At;
 use crate::course::limits::COUNTED;
-use crate::finding::{Finding, Located, Place};
+use crate::finding::{Finding, Level, Located, Place};
 use jiff::civil::{Date, Time};
 use rust_decimal::Decimal;
 use std::cell::RefCell;
@@ -29,6 +29,10 @@ impl Log {
     pub fn slip(&self, place: Place, key: &str, slip: Slip) {
         let message = if key.is_empty() { slip.message } else { format!("`{key}`: {}", slip.message) };
         self.note(Finding::error(slip.code, place, message).way_out(slip.way_out));
+    }
+    /// Whether an error was noted at just this place: what stands there is a stand-in, and says nothing itself.
+    pub fn has_error_at(&self, place: Place) -> bool {
+        self.findings.borrow().iter().any(|f| f.level == Level::Error && f.place == Some(place))
     }
     /// Whether anything was noted.
     pub fn has_any(&self) -> bool {

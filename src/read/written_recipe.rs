@@ -115,6 +115,7 @@ fn makes_of(line: &str) -> Option<Option<u32>> {
 
 const NO_AMOUNT: &str = "it has no amount that can be weighed";
 const NO_SIZE: &str = "what it counts by is not one size: write its grams";
+const HEAPED: &str = "what a heaped, rounded or scant measure holds is nowhere written down: write its grams, or level measures";
 const TWO_AMOUNTS: &str = "two amounts stand on one line: write each on a line of its own, or their sum";
 const WHICH_POINT: &str = "its point may stand between thousands or before parts of one: write it without, or with one digit after it";
 const NO_THING: &str = "it does not say of what";
@@ -324,6 +325,15 @@ fn range_end(text: &str) -> Option<(Decimal, &str)> {
 /// A unit, and how many of what we count by are in one. Without a unit pieces are counted.
 fn unit(text: &str) -> Result<(Decimal, WrittenUnit, &str), &'static str> {
     let text = text.trim_start();
+    let (how, measure) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    let level = matches!(how.to_lowercase().as_str(), "level" | "leveled" | "levelled");
+    let heaped = matches!(how.to_lowercase().as_str(), "heaped" | "heaping" | "rounded" | "scant" | "generous");
+    if level || heaped {
+        let measured = unit(measure);
+        if let Ok((_, WrittenUnit::Cup | WrittenUnit::Tablespoon | WrittenUnit::Teaspoon, _)) = measured {
+            return if level { measured } else { Err(HEAPED) };
+        }
+    }
     let end = text.find(|c: char| !c.is_alphabetic()).unwrap_or(text.len());
     let (word, rest) = text.split_at(end);
     let after = rest.strip_prefix('.').unwrap_or(rest);

@@ -29,6 +29,9 @@ fn figures_in_all_their_forms() {
     is("half a cup milk", "0.5", "0.5", Cup, "milk");
     is("8 oz butter", "226.796185", "226.796185", Gram, "butter");
     is("2 dl milk", "200", "200", Millilitre, "milk");
+    is("2 level tbsp sugar", "2", "2", Tablespoon, "sugar");
+    // A word that belongs to the thing stays with it.
+    is("2 level cakes", "2", "2", Piece, "level cakes");
 }
 
 #[test]
@@ -97,6 +100,8 @@ fn what_cannot_be_weighed_says_why() {
         ("salt", NO_AMOUNT),
         ("a pinch of salt", NO_AMOUNT),
         ("1 packet yeast", NO_SIZE),
+        ("1 heaped tbsp sugar", HEAPED),
+        ("2 rounded teaspoons salt", HEAPED),
         ("300 g", NO_THING),
         ("0 g salt", NO_AMOUNT),
         ("3-2 eggs", NO_AMOUNT),

@@ -44,7 +44,17 @@ pub enum Verdict {
 }
 
 impl Verdict {
-    /// The word for it, the same on the terminal and in JSON.
+    /// The same for people, who would look for a finding by a word with a hyphen.
+    pub const fn plain(self) -> &'static str {
+        match self {
+            Verdict::NoneListed => "none listed",
+            Verdict::SharedKitchen => "same kitchen",
+            Verdict::Unknown => "unknown",
+            Verdict::MayContain => "may contain",
+            Verdict::Contains => "contains",
+        }
+    }
+    /// The word for it to programs, and to the templates.
     pub const fn word(self) -> &'static str {
         match self {
             Verdict::NoneListed => "none-listed",

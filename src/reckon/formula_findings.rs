@@ -274,6 +274,20 @@ fn expectation(
                 .way_out("change the formula, or what is expected of it")
             })
         }
+        // Whatever the unknown ingredient holds, it cannot come to what is expected.
+        Reckoned::Unknown(f) if beyond(believed, &f) => Some(
+            Finding::warning(
+                "expectation-differs",
+                e.value.place,
+                format!(
+                    "{what} is expected to be {believed}, but is between {} and {}, whatever {} holds",
+                    shown(f.at_least),
+                    shown(f.at_most),
+                    missing(&f)
+                ),
+            )
+            .way_out("change the formula, or what is expected of it"),
+        ),
         Reckoned::Unknown(f) => Some(
             Finding::note(
                 "expectation-unknown",
@@ -284,16 +298,24 @@ fn expectation(
                     shown(f.at_most)
                 ),
             )
-            .way_out(format!(
-                "write the composition of {} in the pantry",
-                f.missing.iter().map(|m| format!("`{m}`")).collect::<Vec<_>>().join(", ")
-            )),
+            .way_out(format!("write the composition of {} in the pantry", missing(&f))),
         ),
         Reckoned::NoSuchFigure => Some(
             Finding::warning("unknown-expectation", e.what.place, format!("`{what}` is not a figure of a formula"))
                 .way_out("hydration, fat, sugar, salt, egg, milk, butter, yeast, milk-solids, egg-solids, total, overall"),
         ),
     }
+}
+
+/// Whether a belief, to the digits that it was written with, lies outside what is possible.
+fn beyond(believed: Percent, figure: &Figure) -> bool {
+    let half = Decimal::new(1, believed.number().scale()) / Decimal::TWO;
+    believed.number() + half < figure.at_least.number() || believed.number() - half > figure.at_most.number()
+}
+
+/// The ingredients of which too little is known.
+fn missing(figure: &Figure) -> String {
+    figure.missing.iter().map(|m| format!("`{m}`")).collect::<Vec<_>>().join(", ")
 }
 
 fn tin(course: &Course, formula: &Formula, class: DoughClass) -> Option<Finding> {

@@ -25,6 +25,8 @@ pub mod safety;
 pub(crate) mod sample;
 pub mod scale;
 pub mod season;
+pub mod shown_days;
+pub mod sizes;
 pub mod split;
 pub mod stand_in;
 pub mod tins;

@@ -317,7 +317,7 @@ struct Told {
 
 impl Told {
     fn of(laid: &Laid) -> Told {
-        Told { title: own_name(&laid.pages).map(Into::into), pages: laid.pages.pages().len() }
+        Told { title: own_name(&laid.pages), pages: laid.pages.pages().len() }
     }
 }
 

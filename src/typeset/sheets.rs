@@ -81,6 +81,11 @@ impl Page {
 
 /// All sheets of a course but the gallery: stations, teacher, staff, door, take-home, then the packs.
 pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
+    sheets_and(desk, figures, look, true)
+}
+
+/// The same; without the packs, which hold all others once more, for one who prints none.
+pub fn sheets_and(desk: &Desk, figures: Figures, look: &PageLook, with_packs: bool) -> Vec<Sheet> {
     let mut pages = stations(desk);
     pages.extend(staff(desk, figures));
     pages.extend(home(desk, figures.safety));
@@ -89,7 +94,9 @@ pub fn sheets(desk: &Desk, figures: Figures, look: &PageLook) -> Vec<Sheet> {
     pages.push(Page::new(Kind::IncidentNote, "incident-note", &IncidentNote::of(desk)));
     set_apart(&mut pages);
     fold(&mut pages);
-    pages.extend(packs(desk, &pages));
+    if with_packs {
+        pages.extend(packs(desk, &pages));
+    }
     pages.into_iter().map(|page| sheet(page, desk, look)).collect()
 }
 

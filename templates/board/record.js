@@ -274,7 +274,8 @@ function fold(entries) {
     else if (e.kind === "failed") s.failed.add(e.what);
     else if (e.kind === "mended") s.failed.delete(e.what);
     else if (e.kind === "missed") s.missed.set(e.reading, e);
-    else if (e.kind === "left") s.left.set(e.task, e.id);
+    // What a later plan has again after that is yet to be done.
+    else if (e.kind === "left" && !(taskOf.get(e.task)?.from > time)) s.left.set(e.task, e.id);
     else if (e.kind === "action") actions.set(e.of, { action: e.action, rule: e.rule, by: e.by });
   }
   // What was done about a reading may be written down after it.

@@ -25,8 +25,8 @@ function standing() {
     rehearsal: rehearsal !== null,
     done,
     late,
-    // Said to be not done. The planner takes a former day for over, so the board tells of it before anybody plans.
-    left: [...s.left.keys()].filter((id) => taskOf.has(id) && !s.done.has(id)),
+    // Said to be not done: the planner tries to make up for it. The board tells of it before anybody plans.
+    undone: [...s.left.keys()].filter((id) => taskOf.has(id) && !s.done.has(id)),
     // A helper's absence was said on the command line, and only there.
     absent: [...[...s.absent].filter(([, n]) => n > 0).map(([station, students]) => ({ station, students })), ...(madeWith().absent ?? []).filter((a) => a.helper)],
     without: [...s.failed],
@@ -54,6 +54,7 @@ function longCommandOf(st, folder) {
   const at = civil(Date.parse(st.now));
   const parts = ["benchroll", "catch-up", quoted(folder), "--now", quoted(`${at.date}T${at.time}`)];
   for (const id of st.done) parts.push("--done", quoted(id));
+  for (const id of st.undone) parts.push("--undone", quoted(id));
   for (const { id, minutes } of st.late) parts.push("--late", quoted(`${id}=${minutes}m`));
   for (const what of st.without) parts.push("--without", quoted(what));
   return parts.join(" ");
@@ -146,6 +147,7 @@ function drawFound(found) {
     // Food out of its limits by the new plan, and what of the state was taken for something else.
     foodList(found.findings.map((f) => f.message)),
     ...drawLeftOut(found.left_out),
+    found.made_up?.length ? el("p", { class: "strong made-up" }, says("made-up", { what: stepsOf(found.made_up) })) : null,
     found.by_hand?.length ? el("p", { class: "strong" }, says("now-by-hand", { what: stepsOf(found.by_hand) })) : null,
     found.fits ? null : el("p", { class: "strong" }, says("over-in-all", { span: spanText(found.overrun_minutes) })),
     ...ends,
@@ -162,9 +164,11 @@ function drawFound(found) {
 const stepsOf = (ids) => stepsIn(ids.map((id) => taskOf.get(id) ?? { name: id }));
 
 /** What cannot be done any more, and what falls away with it. */
-function drawLeftOut({ cannot = [], begun = [], after = [], baking = false } = {}) {
-  if (!cannot.length) return [];
+function drawLeftOut({ cannot = [], begun = [], after = [], undone = [], baking = false } = {}) {
+  const lost = undone.length ? el("p", { class: "strong left-out" }, says("not-made-up", { what: stepsOf(undone) })) : null;
+  if (!cannot.length) return [lost];
   return [
+    lost,
     el("p", { class: "strong left-out" }, says("cannot", { what: stepsOf(cannot) })),
     begun.length ? el("p", { class: "strong" }, says("cannot-begun", { what: stepsOf(begun) })) : null,
     after.length ? el("p", { class: "strong" }, says("cannot-after", { what: stepsOf(after) })) : null,

@@ -89,6 +89,7 @@ fn planned_again_without(things: &[&str]) -> (Reckoned, CaughtUp) {
     let now = Now {
         time: "2027-03-06T14:20[Europe/Dublin]".parse().unwrap(),
         done: Vec::new(),
+        undone: Vec::new(),
         late: Vec::new(),
         without: things.iter().map(|t| (*t).to_owned()).collect(),
         absent: Vec::new(),

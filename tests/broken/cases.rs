@@ -58,6 +58,7 @@ pub const COURSE: &[Case] = &[
     (&["missing-key"], &[Edit("course.toml", "host = \"A kitchen\"", "host = \"\"")]),
     (&["unknown-key"], &[Edit("course.toml", "host =", "contact = \"x\"\nhosst = \"y\"\nhost =")]),
     (&["unknown-word"], &[Edit("course.toml", "currency = \"EUR\"", "currency = \"Euro\"")]),
+    (&["unknown-word"], &[Edit("course.toml", "currency = \"EUR\"", "currency = \"YEN\"")]),
     (&["unknown-word"], &[Edit("course.toml", "\"eu14\"", "\"eu15\"")]),
     (&["unknown-time-zone"], &[Edit("course.toml", "Europe/Dublin", "Europe/Dubin")]),
     (
@@ -135,6 +136,11 @@ pub const COURSE: &[Case] = &[
 ];
 
 pub const KITCHEN_AND_PANTRY: &[Case] = &[
+    // What cannot be read is told once, and not as nothing.
+    (
+        &["unknown-unit"],
+        &[Edit("pantry.toml", "of = \"1 kg\", price = \"1.60\"", "of = \"1 big bag\", price = \"1.60\"")],
+    ),
     (
         &["voltage-unknown"],
         &[

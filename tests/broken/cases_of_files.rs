@@ -30,6 +30,10 @@ pub const FILES: &[Case] = &[
         ],
     ),
     (&["file-refused"], &[Refused("pantry.toml", "is larger than 4 MiB")]),
+    (
+        &["file-refused"],
+        &[Refused("pantry.toml", "cannot be read: you have no permission to read it")],
+    ),
     (&["not-text"], &[Whole("kitchen.toml", b"\x00\x01\x02")]),
     (&["not-utf-8"], &[Whole("roll.csv", b"name,status\nZo\xEB,coming\n")]),
     (&["not-utf-8"], &[Whole("roll.csv", b"\xFF\xFEn\0a\0m\0e\0\n\0B\0o\0\n\0")]),

@@ -104,7 +104,14 @@ fn twenty_minutes_late_at_twenty_past_two() {
         .min_by_key(|t| (t.start.timestamp(), t.id.clone()))
         .unwrap();
     let late = vec![(running.id.clone(), Minutes(20))];
-    let now = Now { time: time.clone(), done: Vec::new(), late, without: Vec::new(), absent: Vec::new() };
+    let now = Now {
+        time: time.clone(),
+        done: Vec::new(),
+        undone: Vec::new(),
+        late,
+        without: Vec::new(),
+        absent: Vec::new(),
+    };
     let after = catch_up(&course, &class, &portions, &plan, &now, effort()).unwrap();
     // What is over stays where it was; nothing is put into the past.
     for was in plan.tasks.iter().filter(|t| t.end <= time) {
@@ -129,7 +136,14 @@ fn an_oven_that_fails_is_not_used_again() {
     let plan = planned(&course, None);
     let time: jiff::ZonedDateTime = "2027-03-07T09:45[Europe/Dublin]".parse().unwrap();
     let without = vec!["oven-2".to_owned()];
-    let now = Now { time: time.clone(), done: Vec::new(), late: Vec::new(), without, absent: Vec::new() };
+    let now = Now {
+        time: time.clone(),
+        done: Vec::new(),
+        undone: Vec::new(),
+        late: Vec::new(),
+        without,
+        absent: Vec::new(),
+    };
     let after = catch_up(&course, &class, &portions, &plan, &now, effort()).unwrap();
     for task in after.plan.tasks.iter().filter(|t| t.start >= time) {
         assert!(task.uses.iter().all(|u| u.resource != "oven-2"), "{}", task.id);

@@ -174,18 +174,17 @@ impl Stand {
 
     /// Prints the sheet that is looked at, at once after a save: its amounts are as the files have them now, its times of the
     /// former plan. What came of it, in a line; `None` where the rest must be waited for.
-    pub fn at_once(&mut self) -> Option<String> {
+    pub fn at_once(&mut self, files: &FileTree) -> Option<String> {
         let good = self.good.as_mut().filter(|_| self.so_far.before.is_empty())?;
         let former = good.reckoned.planned.plan.as_ref()?;
         let looked_at = self.kept.looked_at.lock().unwrap_or_else(PoisonError::into_inner).clone();
         let shown = good.printed.iter_mut().find(|sheet| sheet.path == looked_at)?;
-        let files = folder::load(&self.course).ok()?;
         let fetch = |path: &str| {
             folder::photograph(&self.course, path).map_err(|error| format!("cannot be read: {error}"))
         };
         let lent = Lent { fetch: &fetch, shelf: &self.kept.shelf, anonymous: false };
         let press = self.kept.memo.press(&files.overrides());
-        let made = at_once(&files, lent, former, &press, (shown.kind, &shown.path), &Watched)?;
+        let made = at_once(files, lent, former, &press, (shown.kind, &shown.path), &Watched)?;
         let was = std::mem::replace(shown, made);
         // The sheet as it was when all was printed, however often it was printed at once since.
         if !self.replaced.iter().any(|known| known.path == was.path) {
@@ -348,7 +347,8 @@ impl Stand {
             .flat_map(|lost| sentences(course, &catalogue(files, &course.settings.language.value), lost))
             .collect();
         let found = catch_up(course, class, &reckoned.portions, was, &standing.now, Effort::quick());
-        let Some(CaughtUp { plan, changes, broken, again, empty, left_out, by_hand, .. }) = found else {
+        let Some(CaughtUp { plan, changes, broken, again, empty, left_out, by_hand, made_up, .. }) = found
+        else {
             return Answer::json(422, &json!({ "message": "nothing was found from here on", "food": food }));
         };
         let span = |place: &Option<Place>| {
@@ -375,7 +375,8 @@ impl Stand {
             })).collect::<Vec<_>>(),
             "broken": tasks,
             "again": again,
-            "left_out": { "cannot": left_out.cannot, "begun": left_out.begun, "after": left_out.after, "baking": left_out.baking },
+            "left_out": { "cannot": left_out.cannot, "begun": left_out.begun, "after": left_out.after, "undone": left_out.undone, "baking": left_out.baking },
+            "made_up": made_up,
             "by_hand": by_hand.iter().map(|(id, _)| id).collect::<Vec<_>>(),
             "empty": empty.iter().map(|no| no.0).collect::<Vec<_>>(),
             "food": food,

@@ -22,8 +22,13 @@ pub struct CatchUpView {
     pub lost_cold: Vec<LostColdView>,
     /// Ids of tasks that had begun on something that has failed, and begin again.
     pub again: Vec<String>,
-    /// Ids of tasks that cannot be done without what has failed, and of those after them: they are not in the plan.
+    /// Ids of tasks that cannot be done without what has failed, and of those after them; of what was not done and cannot be made up for;
+    /// and of what an earlier plan had left out for good: they are not in the plan.
     pub left_out: Vec<String>,
+    /// Ids of tasks that an earlier plan had left out, and that this one has again.
+    pub back: Vec<String>,
+    /// Ids of tasks that were not done, and of those that would have begun on them, where they are planned now.
+    pub made_up: Vec<String>,
     /// Ids of tasks that are kneaded by hand, since no mixer is left for them.
     pub by_hand: Vec<String>,
     /// Food that is out of its limits by this plan and is not by the course's own: errors.
@@ -122,6 +127,8 @@ impl CatchUpView {
             lost_cold: lost.iter().map(LostColdView::of).collect(),
             again: after.map(|a| a.again.clone()).unwrap_or_default(),
             left_out: after.map(|a| a.left_out.all().into_iter().collect()).unwrap_or_default(),
+            back: after.map(|a| a.back.clone()).unwrap_or_default(),
+            made_up: after.map(|a| a.made_up.clone()).unwrap_or_default(),
             by_hand: after.iter().flat_map(|a| &a.by_hand).map(|(id, _)| id.clone()).collect(),
             findings,
         }

@@ -166,6 +166,20 @@ fn no_variant_is_believed_by_its_claim() {
 }
 
 #[test]
+fn where_flour_flies_no_variant_is_asked_for() {
+    let mut c = course();
+    c.roll[0] = avoiding("A", "wheat", Avoidance::Choice);
+    let (_, findings) = seat(&c, None);
+    let way_out = |code: &str| {
+        let found = findings.iter().find(|f| f.code.0 == code);
+        found.and_then(|f| f.way_out.clone()).unwrap_or_default()
+    };
+    assert!(!way_out("flour-in-the-room").is_empty(), "{findings:?}");
+    let told = way_out("avoided-is-in-it");
+    assert!(told.contains("no variant helps") && !told.contains("write a variant"), "{told}");
+}
+
+#[test]
 fn a_choice_never_outvotes_an_allergy() {
     let mut c = course();
     let seeds = c.pantry.items.iter_mut().find(|i| i.id.value.as_str() == "seeds").unwrap();

@@ -18,6 +18,8 @@ mod lost;
 mod names;
 mod past;
 mod twice;
+mod undone;
+mod until_now;
 
 pub use cannot::LeftOut;
 pub use change::{Changed, Place, changes};
@@ -26,8 +28,8 @@ pub use names::{MOST_LATE, Said, exactly, named};
 
 use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
-use super::jobs::{Doer, Jobs, Picked};
-use super::problem::{Choice, Lag, Link, Point, Quantity, Reason, Side, TaskId, Term};
+use super::jobs::{Doer, Jobs, Picked, Shows};
+use super::problem::{Lag, Point, Quantity, TaskId, Term};
 use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
@@ -42,6 +44,7 @@ use loose::loosen;
 use past::{Past, Standing};
 use std::collections::BTreeSet;
 use twice::Hands;
+use until_now::{fix_the_past, forget};
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -50,6 +53,8 @@ pub struct Now {
     pub time: ZonedDateTime,
     /// Tasks that are over, by id, though the plan has them later.
     pub done: Vec<String>,
+    /// Tasks that were not done, by id, though the plan has them earlier.
+    pub undone: Vec<String>,
     /// Tasks that run, or start, so much later than planned.
     pub late: Vec<(String, Minutes)>,
     /// What has failed: one oven or mixer as `oven-2`, or one of a kind of anything else by its id.
@@ -97,6 +102,8 @@ pub struct CaughtUp {
     pub left_out: LeftOut,
     /// What the plan before had left out, and this one has again.
     pub back: Vec<String>,
+    /// What was not done, with what would have begun on it, and is planned after all.
+    pub made_up: Vec<String>,
     /// Doughs that are kneaded by hand, since no mixer is left for them: the tasks, and how much it is.
     pub by_hand: Vec<(String, Grams)>,
 }
@@ -106,6 +113,12 @@ const LAST_OVER: i32 = 4;
 
 /// The last attempt gets so many times the steps.
 const LAST_STEPS: u64 = 4;
+
+/// The aim that counts what is overstayed.
+const OVERSTAYED: &str = "overstayed-minutes";
+
+/// What lets doughs stand too long has to overstay so many times less than what lets pieces wait too long. The program's own figure.
+const LESS: i64 = 2;
 
 /// So often work that nobody is free for is moved apart, and planned again.
 const TWICE: usize = 12;
@@ -120,9 +133,11 @@ pub fn catch_up(
     now: &Now,
     effort: Effort,
 ) -> Option<CaughtUp> {
-    let day = Day { course, class, portions, plan, now, again: true };
+    let left = undone::without_undone(course, class, portions, plan, now);
+    let day = Day { course, class, portions, plan: &left, printed: plan, now, again: true };
+    let again = || if now.undone.is_empty() { day.answer(effort) } else { day.made_up_for(effort) };
     // Where what was left out before finds no room any more, it stays left out.
-    day.answer(effort).or_else(|| day.has_left_out().then(|| Day { again: false, ..day }.answer(effort))?)
+    again().or_else(|| day.has_left_out().then(|| Day { again: false, ..day }.answer(effort))?)
 }
 
 /// The same with every wait as written: where only such a plan is worth having.
@@ -135,9 +150,7 @@ pub(super) fn catch_up_as_written(
     now: &Now,
     effort: Effort,
 ) -> Option<CaughtUp> {
-    let over = super::grid::Calendar::of(course)?.grid.up(effort.over);
-    let day = Day { course, class, portions, plan, now, again: true };
-    day.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
+    Day { course, class, portions, plan, printed: plan, now, again: true }.as_written(effort)
 }
 
 /// The latest end that is looked at, for an answer that none was found.
@@ -146,12 +159,21 @@ pub fn latest(effort: Effort) -> Minutes {
     Minutes(effort.over.get() * i64::from(LAST_OVER))
 }
 
+/// By how much waits and stands are overstayed in all.
+fn overstayed(found: &CaughtUp) -> Minutes {
+    let term = found.plan.objective.iter().find(|term| term.term == OVERSTAYED);
+    term.map_or(Minutes::ZERO, |term| Minutes(term.value))
+}
+
 /// A day that goes otherwise than planned.
 struct Day<'a> {
     course: &'a Course,
     class: &'a Class,
     portions: &'a [Portion],
+    /// The plan, without what was not done.
     plan: &'a Plan,
+    /// The plan as everybody has it.
+    printed: &'a Plan,
     now: &'a Now,
     /// What the plan has left out is tried again.
     again: bool,
@@ -164,13 +186,45 @@ impl<'a> Day<'a> {
         jobs.jobs.iter().any(|job| is_left_out(self.plan, job))
     }
 
+    /// A plan that makes up for what was not done at no other dough's cost: nothing in it waits longer, and no session runs over longer, than
+    /// if it had been done.
+    fn made_up_for(&self, effort: Effort) -> Option<CaughtUp> {
+        let whole = |found: &CaughtUp| found.plan.fits && found.broken.is_empty();
+        if let Some(made_up) = self.as_written(effort).filter(whole) {
+            return Some(made_up);
+        }
+        let otherwise = Day { plan: self.printed, ..*self }.answer(effort)?;
+        self.answer(effort).filter(|found| {
+            found.plan.overrun <= otherwise.plan.overrun
+                && overstayed(found) <= overstayed(&otherwise)
+                && found.broken.len() <= otherwise.broken.len()
+        })
+    }
+
+    fn as_written(&self, effort: Effort) -> Option<CaughtUp> {
+        let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
+        self.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
+    }
+
     fn answer(&self, effort: Effort) -> Option<CaughtUp> {
         let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
         let last = over.saturating_mul(LAST_OVER);
-        let (usual, mut second) =
-            self.attempt(&[Loosened::Nothing, Loosened::Waits, Loosened::Stands], over, effort.per_term)?;
-        if usual.is_some() {
-            return usual;
+        let mut second = None;
+        for loosened in [Loosened::Nothing, Loosened::Waits, Loosened::Stands] {
+            let (found, other) = self.attempt(&[loosened], over, effort.per_term)?;
+            second = second.or(other);
+            let Some(found) = found else { continue };
+            if loosened == Loosened::Waits && overstayed(&found) > Minutes::ZERO {
+                // A dough that stands a little longer is better than loaves that wait long.
+                let (stands, _) = self.attempt(&[Loosened::Stands], over, effort.per_term)?;
+                let less = |other: &CaughtUp| {
+                    let (over, found_over) = (other.plan.overrun, found.plan.overrun);
+                    let (other, found) = (overstayed(other), overstayed(&found));
+                    other.get().saturating_mul(LESS) <= found.get() && over <= found_over
+                };
+                return Some(stands.filter(less).unwrap_or(found));
+            }
+            return Some(found);
         }
         if second.is_none() {
             let (found, other) = self.attempt(&[Loosened::Stands], last, effort.per_term * LAST_STEPS)?;
@@ -209,11 +263,8 @@ impl<'a> Day<'a> {
         let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
         let printed = picked_of(plan);
         let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
-        let given_up = cannot::given_up(
-            plan,
-            &Jobs::of(course, class, self.portions, &printed),
-            self.again.then_some(&now.time),
-        );
+        let planned = Jobs::of(course, class, self.portions, &printed);
+        let given_up = cannot::given_up(course, (plan, self.printed), &planned, &now.time, self.again);
         if !now.without.is_empty() {
             let without = given_up.iter().cloned().collect();
             let (jobs, _, past) = self.stands(&printed, over, &without)?;
@@ -221,7 +272,8 @@ impl<'a> Day<'a> {
             let jobs = Jobs { course: &fewer, picked: &picked, ..jobs };
             left_out = cannot::left_out(course, &jobs, &past, ask, &now.without)?;
         }
-        left_out.given_up = given_up;
+        (left_out.undone, left_out.given_up) =
+            given_up.into_iter().partition(|id| self.printed.task(id).is_some());
         let (mut jobs, as_printed, past) = self.stands(&picked, over, &left_out.all())?;
         let empty = empty_stations(class, &now.absent);
         let no_helper = helpers_left(course, &now.absent) == 0;
@@ -234,8 +286,12 @@ impl<'a> Day<'a> {
             if students && job.stations.is_empty() && before > 0 && !own {
                 job.doer = Doer::Staff;
             }
-            if no_helper && job.doer == Doer::Helper {
-                job.doer = Doer::Staff;
+            if no_helper {
+                job.doer = match job.doer {
+                    Doer::Helper => Doer::Staff,
+                    Doer::Demo(Shows::Helper) => Doer::Demo(Shows::Staff),
+                    other => other,
+                };
             }
         }
         let jobs = Jobs { course: &fewer, ..jobs };
@@ -251,7 +307,7 @@ impl<'a> Day<'a> {
             let overstays = loosen(&jobs, &replay, &mut model, &past, *loosened);
             aim(&jobs, &replay, &mut model, &past, (waits, overstays));
             let (new, hands) = self.solved(&jobs, &mut model, &past, per_term)?;
-            let changes = changes(plan, &new);
+            let changes = changes(self.printed, &new);
             let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
             let gone = left_out.all();
             let mut broken = check_without(course, class, self.portions, &new, &gone);
@@ -270,8 +326,10 @@ impl<'a> Day<'a> {
                 !(fact || (b.rule == "hands" && nobody))
             });
             let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none());
+            let (made_up, back) = back.map(|t| t.id.clone()).partition(|id| self.printed.task(id).is_some());
             let after = CaughtUp {
-                back: back.map(|t| t.id.clone()).collect(),
+                back,
+                made_up,
                 plan: new,
                 changes,
                 broken,
@@ -318,80 +376,6 @@ impl<'a> Day<'a> {
     }
 }
 
-/// Past and running tasks stay where they are; nothing else starts before now. Gives back the longest waits that are
-/// overstayed already: a moment that is yet to come, and the slot by which it should have been.
-fn fix_the_past(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past) -> Vec<(Point, i32)> {
-    let slot = past.slot;
-    let own = |point: Point| loose::is_own(jobs, point);
-    let jobs = replay.at.len();
-    let zero = TaskId(jobs);
-    let known = |point: Point| if point.task == zero { Some(point.plus) } else { past.fixed(point) };
-    // What lies in the past can no longer be kept or broken.
-    model.problem.lags.retain(|lag| known(lag.from).is_none() || known(lag.to).is_none());
-    let mut waits = Vec::new();
-    let gone = model.gone.clone();
-    for lag in &mut model.problem.lags {
-        // Who has closed a session already is gone when the rest is done, and not when they thought.
-        if gone.contains(&lag.to.task)
-            && past.standing.get(lag.from.task.0).is_some_and(|s| *s != Standing::Open)
-        {
-            lag.most = None;
-            if known(lag.from).is_some() {
-                continue;
-            }
-        }
-        let Some(from) = known(lag.from) else {
-            // What has happened cannot wait for what is yet to come.
-            if known(lag.to).is_some() && lag.from.task.0 < jobs {
-                (lag.least, lag.most) = (-model.problem.horizon, None);
-            }
-            continue;
-        };
-        let late = past.late.get(lag.to.task.0).copied().unwrap_or(0);
-        let open = lag.to.task.0 < jobs && lag.to.side == Side::Start;
-        let earliest = slot
-            .max(past.start.get(lag.to.task.0).map_or(slot, |start| if late > 0 { *start } else { slot }));
-        if let Some(most) = lag.most.filter(|most| open && from + most - lag.to.plus < earliest) {
-            if lag.from.task != zero && !(own(lag.from) && own(lag.to)) {
-                waits.push((lag.to, from + most));
-            }
-            lag.most = None;
-        }
-    }
-    let problem = &mut model.problem;
-    for number in 0..jobs {
-        let task = TaskId(number);
-        let (start, end, way) = (past.start[number], past.end[number], replay.at[number].2);
-        if past.standing[number] == Standing::Open {
-            let least = if past.late[number] > 0 { start.max(slot) } else { slot };
-            problem.after(Point::start(zero), Point::start(task), least);
-            continue;
-        }
-        let stretches = replay.stretches(task);
-        let only = &mut problem.tasks[number].ways[way];
-        only.windows.clear();
-        if past.standing[number] == Standing::Runs && stretches {
-            let stood = slot - start;
-            if past.ripe[number] {
-                only.least = only.least.min(stood);
-            }
-            only.most = only.most.max(stood);
-        } else {
-            (only.least, only.most) = (end - start, end - start);
-        }
-        for place in (0..problem.tasks[number].ways.len()).filter(|p| *p != way) {
-            let all = vec![Choice { task, way: place }];
-            problem.links.push(Link::Forbids { all, reason: Reason::Always });
-        }
-        problem.lag(Point::start(zero), Point::start(task), start, Some(start), Reason::Always);
-        if past.standing[number] == Standing::Runs && stretches {
-            // Taken up a carry ago, it may have ended before now.
-            problem.after(Point::start(zero), Point::end(task), slot.min(end));
-        }
-    }
-    waits
-}
-
 /// Students are gone as soon as all is done that they wait for: no aim says so where the closing had begun before it.
 fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
     let problem = &model.problem;
@@ -419,32 +403,6 @@ fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
     }
 }
 
-/// What was taken until now was taken, whether there was enough of it or not: from now on it counts.
-fn forget(replay: &Replay, model: &mut Model, past: &Past) {
-    let now = Point::start(TaskId(replay.at.len())).later(past.slot);
-    let over = |point: Point| past.fixed(point).is_some_and(|slot| slot <= past.slot);
-    let problem = &mut model.problem;
-    problem.holds.retain(|hold| !over(hold.from) || !over(hold.to));
-    problem.aparts.retain(|apart| {
-        let moments = [apart.a.0, apart.a.1, apart.b.0, apart.b.1];
-        moments.into_iter().any(|point| past.fixed(point).is_none())
-    });
-    for hold in problem.holds.iter_mut().filter(|hold| over(hold.from)) {
-        // What stands may have been taken up before now; then it is held as long as it was.
-        let goes_on = match past.standing.get(hold.to.task.0) {
-            _ if past.fixed(hold.to).is_some() => true,
-            Some(Standing::Open) => hold.to.plus >= 0,
-            Some(Standing::Runs) => {
-                hold.to.side == Side::End && hold.to.plus >= 0 && !replay.stretches(hold.to.task)
-            }
-            _ => false,
-        };
-        if goes_on {
-            hold.from = now;
-        }
-    }
-}
-
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
 type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
 
@@ -455,13 +413,13 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
     if !waits.is_empty() || !longer.is_empty() {
         let late = waits.into_iter().map(|(point, above)| (1, Quantity::Excess { point, above }));
         let sum = late.chain(longer.into_iter().map(|task| (1, Quantity::Duration(task)))).collect();
-        terms.push(Term { name: "overstayed-minutes".to_owned(), sum });
+        terms.push(Term { name: OVERSTAYED.to_owned(), sum });
     }
     terms.extend(model.problem.objective.iter().find(|t| t.name == OVERRUN).cloned());
     let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
     let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
     terms.push(Term { name: "moved-minutes".to_owned(), sum: open.map(moved).collect() });
-    let known = [OVERRUN, "overstayed-minutes", "moved-minutes"];
+    let known = [OVERRUN, OVERSTAYED, "moved-minutes"];
     let reading = |term: &Term| {
         let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
         Reading { term, plus: 0, times: step }
@@ -483,4 +441,5 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
         way: (0..all).map(|n| replay.at.get(n).map_or(0, |at| at.2)).collect(),
     });
     model.problem.symmetries.clear();
+    model.problem.numberings.clear();
 }

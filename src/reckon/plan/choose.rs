@@ -105,14 +105,13 @@ pub fn plan(
     let Some(calendar) = Calendar::of(course) else {
         return Planned { impossible: true, hopeless: true, ..Planned::given(None) };
     };
-    let (combinations, all) = combinations(options, effort.combinations);
-    let tried = (combinations.len(), all);
+    let (combinations, all) = combinations(options, effort.combinations.max(WIDER));
     let mut search = Search {
         course,
         class,
         portions,
         calendar: &calendar,
-        tried,
+        tried: (combinations.len().min(effort.combinations.max(1)), all),
         best: None,
         refused: Vec::new(),
         ahead_apart: false,
@@ -151,6 +150,9 @@ pub fn plan(
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
 const LATER_SHARE: u64 = 8;
 
+/// So many combinations are tried at most where none of the preferred ones can be: each is refused soon.
+pub(super) const WIDER: usize = 24;
+
 /// What is known about a combination.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Known {
@@ -180,17 +182,25 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Looks into these combinations, one after another: whether it is shown that nothing fits, as far as all there are were tried; and
-    /// whether of each all is known.
+    /// Looks into the preferred combinations, one after another, and into others as long as there is no plan and so few were left open:
+    /// the preferred ones may be just those for which there are too few tins. Gives whether it is shown that nothing fits, as far as all
+    /// there are were tried; and whether of each all is known.
     fn all(&mut self, combinations: &[Picked], ask: Ask, effort: Effort) -> (bool, bool) {
-        let (mut impossible, mut proven) = (self.tried.0 == self.tried.1, true);
+        let preferred = effort.combinations.max(1);
+        let (mut open, mut impossible) = (0, 0);
         for (place, picked) in combinations.iter().enumerate() {
+            if place >= preferred && (self.best.is_some() || open >= preferred) {
+                break;
+            }
             let steps = if place == 0 { effort.per_term } else { effort.per_term / LATER_SHARE };
-            let known = self.one(picked, ask, steps);
-            impossible &= known == Known::Impossible;
-            proven &= known != Known::Open;
+            self.tried.0 = self.tried.0.max(place + 1);
+            match self.one(picked, ask, steps) {
+                Known::Impossible => impossible += 1,
+                Known::Settled => {}
+                Known::Open => open += 1,
+            }
         }
-        (impossible, proven)
+        (impossible == self.tried.1, open == 0)
     }
 
     /// Looks into one combination for a better plan than the one that is known.
@@ -202,6 +212,7 @@ impl Search<'_> {
         }
         if self.one_by_one {
             model.problem.alike.clear();
+            model.problem.numberings.clear();
         }
         self.counted |= model.problem.alike.iter().any(|alike| alike.len() >= COUNTED_FROM);
         if let Some(best) = &self.best {
@@ -219,8 +230,12 @@ impl Search<'_> {
             None if outcome.no_better => Known::Settled,
             _ => Known::Open,
         };
+        let mut known = known;
         if let Some(found) = found {
             let broken = check(self.course, self.class, self.portions, &found);
+            if !broken.is_empty() {
+                known = Known::Open;
+            }
             let better = self.best.as_ref().is_none_or(|best| values(&found) < values(best));
             if broken.is_empty() && better {
                 self.best = Some(found);

@@ -175,7 +175,7 @@ pub(super) fn job_of(
             .collect()
     };
     let doer = match step.hands.value {
-        _ if step.demo => Doer::Demo,
+        hands if step.demo => Doer::demo(hands),
         Hands::Students if stations.is_empty() => Doer::Staff,
         Hands::Students if step.one_student => Doer::OneStudent,
         Hands::Students => Doer::Students,

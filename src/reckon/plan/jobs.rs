@@ -93,10 +93,50 @@ pub enum Doer {
     Helper,
     /// Teacher or helper.
     Staff,
-    /// The teacher shows and every student watches.
-    Demo,
+    /// Someone of the staff shows, and every student watches.
+    Demo(Shows),
     /// Nobody.
     Nobody,
+}
+
+/// Who holds a demonstration.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Shows {
+    /// The teacher.
+    Teacher,
+    /// A helper.
+    Helper,
+    /// Teacher or helper.
+    Staff,
+}
+
+impl Doer {
+    /// A demonstration with the hands that are written for it; the teacher's where they are nobody's of the staff.
+    #[must_use]
+    pub fn demo(hands: Hands) -> Doer {
+        Doer::Demo(match hands {
+            Hands::Helper => Shows::Helper,
+            Hands::Staff => Shows::Staff,
+            Hands::Teacher | Hands::Students | Hands::Nobody => Shows::Teacher,
+        })
+    }
+
+    /// Whether it is a demonstration.
+    #[must_use]
+    pub fn is_demo(self) -> bool {
+        matches!(self, Doer::Demo(_))
+    }
+
+    /// Whose hands of the staff it takes: [`Doer::Teacher`], [`Doer::Helper`] or [`Doer::Staff`]; `None` for nobody's.
+    #[must_use]
+    pub fn of_staff(self) -> Option<Doer> {
+        match self {
+            Doer::Teacher | Doer::Demo(Shows::Teacher) => Some(Doer::Teacher),
+            Doer::Helper | Doer::Demo(Shows::Helper) => Some(Doer::Helper),
+            Doer::Staff | Doer::Demo(Shows::Staff) => Some(Doer::Staff),
+            Doer::Students | Doer::OneStudent | Doer::Nobody => None,
+        }
+    }
 }
 
 /// One job.
@@ -176,6 +216,11 @@ impl<'a> Jobs<'a> {
         }
         for (place, session) in course.sessions.iter().enumerate() {
             all.add_own_steps(place, session);
+        }
+        if course.settings.helpers.is_empty() {
+            // Where nobody helps, the teacher shows.
+            let shows = all.jobs.iter_mut().filter(|job| job.doer == Doer::Demo(Shows::Helper));
+            shows.for_each(|job| job.doer = Doer::Demo(Shows::Teacher));
         }
         all
     }
@@ -376,7 +421,7 @@ impl<'a> Jobs<'a> {
                 continue;
             }
             let doer = match own.hands.value {
-                _ if own.demo => Doer::Demo,
+                hands if own.demo => Doer::demo(hands),
                 _ if own.pause => Doer::Students,
                 Hands::Students => Doer::Students,
                 Hands::Teacher => Doer::Teacher,

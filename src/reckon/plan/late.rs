@@ -74,6 +74,7 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
             let now = Now {
                 time: block.end.clone(),
                 done: Vec::new(),
+                undone: Vec::new(),
                 late,
                 without: Vec::new(),
                 absent: Vec::new(),
@@ -104,7 +105,9 @@ fn blocks(course: &Course, plan: &Plan, (from, to): (&ZonedDateTime, &ZonedDateT
     let inside = |t: &&PlannedTask| {
         t.start >= *from && t.end.saturating_add(SignedDuration::from_mins(LATE.get())) <= *to
     };
-    let works = |t: &&PlannedTask| !t.made_ahead && matches!(t.hands, Hands::Students | Hands::Teacher);
+    let works = |t: &&PlannedTask| {
+        !t.made_ahead && (t.demo || matches!(t.hands, Hands::Students | Hands::Teacher))
+    };
     for task in plan.tasks.iter().filter(inside).filter(works) {
         let Some(takes) = takes(course, task) else { continue };
         let same = |(first, _): &&mut (&PlannedTask, Block)| {

@@ -1,7 +1,7 @@
 //! The smallest changes that would make an impossible class possible. Each on the list was tried by planning again.
 
 use super::check::check;
-use super::choose::{Effort, combinations, plan_of};
+use super::choose::{Effort, WIDER, combinations, plan_of};
 use super::grid::Calendar;
 use super::jobs::Jobs;
 use super::schedule::Budget;
@@ -251,14 +251,20 @@ fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
     let portions = scale::portions(course, &class);
     let (options, _) = options::options(course, &class, &portions);
     let Some(calendar) = Calendar::of(course) else { return false };
-    let (combinations, _) = combinations(&options, effort.combinations);
-    combinations.iter().any(|picked| {
+    let (combinations, _) = combinations(&options, effort.combinations.max(WIDER));
+    // As for the class itself: further ones only where those before cannot be.
+    let mut open = 0;
+    combinations.iter().enumerate().any(|(place, picked)| {
+        if place >= effort.combinations && open >= effort.combinations {
+            return false;
+        }
         let jobs = Jobs::of(course, &class, &portions, picked);
         let mut model = tasks::model(&jobs, &calendar, Ask::default());
         model.problem.objective.clear();
         model.problem.hints.tidy = None;
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
         let outcome = solver::solve(&model.problem, &budget);
+        open += usize::from(!outcome.impossible);
         let plan = plan_of(&jobs, &model, &outcome, (1, 1));
         plan.is_some_and(|plan| check(course, &class, &portions, &plan).is_empty())
     })

@@ -226,6 +226,19 @@ pub struct Symmetry {
     pub step: usize,
 }
 
+/// Things that stand for each other, such as the ovens of one kind on one day: swapping two of them turns a plan into as good a plan.
+///
+/// Like [`Symmetry`] it is no constraint of the job but a promise of the caller: they are numbered in the order in which the tasks use
+/// them, and the solver looks at no other numbers.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Numbering {
+    /// For each task, one after another, the ways in which it uses one of them.
+    pub uses: Vec<Vec<Use>>,
+}
+
+/// Which of some things alike is used, from 0, and the way in which it is.
+pub type Use = (usize, Choice);
+
 /// A number read off a schedule.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Quantity {
@@ -314,6 +327,8 @@ pub struct Problem {
     pub links: Vec<Link>,
     /// Interchangeable stations.
     pub symmetries: Vec<Symmetry>,
+    /// Interchangeable things.
+    pub numberings: Vec<Numbering>,
     /// Resources that stand for each other, such as the ovens of one kind: a task that is always held in one of them may be so in any. It is
     /// no constraint of the job, but lets the solver count them together.
     pub alike: Vec<Vec<ResourceId>>,

@@ -26,11 +26,8 @@ pub(super) fn assign(jobs: &Jobs<'_>, model: &Model, tasks: &mut [(i32, usize, P
         let job = &jobs.jobs[*number];
         let (from, to) = (minutes(task, true), minutes(task, false));
         let doer = if task.made_ahead { Doer::Staff } else { job.doer };
-        match doer {
-            Doer::Teacher | Doer::Demo | Doer::Helper | Doer::Staff => {
-                stretches.push(Stretch { task: place, from, to, doer });
-            }
-            Doer::Students | Doer::OneStudent | Doer::Nobody => {}
+        if let Some(doer) = doer.of_staff() {
+            stretches.push(Stretch { task: place, from, to, doer });
         }
         let Some((_, step)) = jobs.step_of(job).filter(|_| !task.cold_wait) else { continue };
         if step.eye && !task.made_ahead && !task.stations.is_empty() {
@@ -48,7 +45,7 @@ pub(super) fn assign(jobs: &Jobs<'_>, model: &Model, tasks: &mut [(i32, usize, P
             stretches.push(Stretch { task: place, from: to - long, to, doer });
         }
     }
-    let fixed = |doer: Doer| matches!(doer, Doer::Teacher | Doer::Demo);
+    let fixed = |doer: Doer| doer == Doer::Teacher;
     for stretch in stretches.iter().filter(|s| fixed(s.doer)) {
         busy[0].push((stretch.from, stretch.to));
     }

@@ -2,7 +2,7 @@
 
 use super::containers;
 use super::grid::Grid;
-use super::jobs::{Doer, Group, Job, Jobs, What};
+use super::jobs::{Doer, Group, Job, Jobs, Shows, What};
 use super::schedule::Schedule;
 use super::tasks::{JobWay, Model};
 use crate::course::{Ahead, EquipId, Hands, LessonId, PartId, SessionId, StationNo, StepId};
@@ -206,12 +206,12 @@ impl Reader<'_> {
         let hands = match job.doer {
             _ if way.ahead && job.doer != Doer::Nobody => Hands::Staff,
             Doer::Students | Doer::OneStudent => Hands::Students,
-            Doer::Teacher | Doer::Demo => Hands::Teacher,
-            Doer::Helper => Hands::Helper,
-            Doer::Staff => Hands::Staff,
+            Doer::Teacher | Doer::Demo(Shows::Teacher) => Hands::Teacher,
+            Doer::Helper | Doer::Demo(Shows::Helper) => Hands::Helper,
+            Doer::Staff | Doer::Demo(Shows::Staff) => Hands::Staff,
             Doer::Nobody => Hands::Nobody,
         };
-        let busy = in_class && matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo);
+        let busy = in_class && matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo(_));
         Some(PlannedTask {
             id: job.id.clone(),
             lesson,
@@ -223,7 +223,7 @@ impl Reader<'_> {
             end: self.grid().at(self.end(number)),
             hands,
             one_student: in_class && job.doer == Doer::OneStudent,
-            demo: job.doer == Doer::Demo,
+            demo: job.doer.is_demo(),
             by: Vec::new(),
             stations: if busy { job.stations.clone() } else { Vec::new() },
             uses: self.uses(number, way),

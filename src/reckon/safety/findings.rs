@@ -5,7 +5,7 @@ use super::cooling::Cooling;
 use super::exposures::Exposure;
 use super::judge::{Phase, Verdict};
 use super::rules::row;
-use crate::course::{Course, Lesson, LessonId, PartId};
+use crate::course::{Chain, Course, Lasts, Lesson, LessonId, PartId, Step, StepId, Where};
 use crate::finding::{Finding, Place};
 use crate::units::Minutes;
 
@@ -171,6 +171,22 @@ fn by_reason<'a>(all: &[&'a Exposure]) -> Vec<Vec<&'a Exposure>> {
     groups
 }
 
+/// The longest time for which what is raw stands out of the cold with nobody's hands at it, by its least: a rise or a proof.
+fn warm_wait<'a>(lesson: &'a Lesson, over: &Exposure) -> Option<(&'a StepId, Minutes)> {
+    let own = |step: &&Step| {
+        step.on.iter().any(|chain| match &chain.value {
+            Chain::Part(part) => *part == over.part,
+            Chain::Piece => true,
+        })
+    };
+    let warm = lesson.steps.iter().filter(|_| over.phase != Phase::Baked).filter(own).filter_map(|step| {
+        let Lasts::Stands(stands) = &step.lasts else { return None };
+        let waits = matches!(step.place.value, Where::Bench | Where::Room | Where::Warm);
+        waits.then_some((&step.id.value, stands.value.least))
+    });
+    warm.max_by_key(|(_, minutes)| *minutes)
+}
+
 fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
     let out = over.out.map_or(Minutes::ZERO, |o| o.minutes);
     let longest = over.out.map_or(Minutes::ZERO, |o| o.longest);
@@ -191,6 +207,11 @@ fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
         over.phase.word(),
         over.judged.because
     );
+    let longest_rise = warm_wait(lesson, over).map_or_else(String::new, |(step, minutes)| {
+        format!(
+            "; of its waits in the warm `{step}` is the longest, {minutes}: let it stand shorter, with more yeast, or in the cold"
+        )
+    });
     let way_out = match (over.phase, &over.longest_at) {
         (Phase::Baked, _) => {
             "serve it or send it home sooner, or let it rest in the cold after it has cooled: a step `at = \"cold\"`"
@@ -204,7 +225,7 @@ fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
     let step = over.longest_at.as_ref().and_then(|s| lesson.step(s)).and_then(|s| s.id.place);
     Finding::error("out-of-cold-too-long", place_of(course, &over.lesson, &over.part), message)
         .also(step, "its longest stretch out of the cold begins here")
-        .way_out(format!("{way_out} ({})", source(over.judged.row)))
+        .way_out(format!("{way_out}{longest_rise} ({})", source(over.judged.row)))
         .about(format!("{}.{}", subject(&over.lesson, &over.part), over.phase.word()))
 }
 

@@ -111,8 +111,8 @@ await check("what takes up a step that was not done says so, and who plans again
   await show(page, "log");
   await page.locator('[data-key="failed-oven-2"]').click();
   await page.locator('.notices [data-key="replan"]').click();
-  assert.match(await text(page, "dialog .undone"), /Walnut crown: Mix.*takes all of a former day for done/s);
-  assert.deepEqual((await saves(page, "p-save")).json.left, [mix.id]);
+  assert.match(await text(page, "dialog .undone"), /Walnut crown: Mix.*it is made up for where there is room that costs nothing else/s);
+  assert.deepEqual((await saves(page, "p-save")).json.undone, [mix.id]);
   await page.locator('dialog [data-key="d-close"]').click();
   // Made up for on the day: it is done now, and not when it was planned.
   await page.locator('[data-key="day|2027-03-05"]').click();

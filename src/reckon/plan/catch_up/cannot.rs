@@ -2,12 +2,13 @@
 
 use super::super::containers::how_many;
 use super::super::grid::Calendar;
-use super::super::jobs::{Doer, Job, Jobs, Picked, What};
+use super::super::jobs::{Job, Jobs, Picked, What};
 use super::super::replay::is_left_out;
 use super::super::tasks::{self, Ask};
 use super::super::timetable::Plan;
 use super::keep;
 use super::past::{Past, Standing};
+use super::undone::{has_nothing_left, is_of_a_former_day};
 use crate::course::{Chain, Course, EquipId, Lasts, Step, Where};
 use crate::reckon::work::Vessel;
 use crate::units::Grams;
@@ -27,13 +28,16 @@ pub struct LeftOut {
     pub baking: bool,
     /// What an earlier plan had left out, and what nothing brings back.
     pub given_up: Vec<String>,
+    /// What was not done, with what would have begun on it, and cannot be made up for.
+    pub undone: Vec<String>,
 }
 
 impl LeftOut {
     /// All of them.
     #[must_use]
     pub fn all(&self) -> BTreeSet<String> {
-        self.cannot.iter().chain(&self.after).chain(&self.given_up).cloned().collect()
+        let gone = self.cannot.iter().chain(&self.after).chain(&self.given_up).chain(&self.undone);
+        gone.cloned().collect()
     }
 }
 
@@ -64,8 +68,7 @@ pub(super) fn left_out(
             !meaning.oven.is_some_and(|oven| failed.contains(&oven)) && !more_than_there_is
         };
         let cannot = !model.ways[number].iter().enumerate().any(possible);
-        // A demonstration is held without its stage, too.
-        let follows = job.doer != Doer::Demo && job.before.iter().any(|b| gone[*b]);
+        let follows = has_nothing_left(jobs, number, &gone);
         gone[number] = cannot || follows;
         if cannot {
             left_out.cannot.push(job.id.clone());
@@ -78,9 +81,15 @@ pub(super) fn left_out(
     Some(left_out)
 }
 
-/// What the plan has left out and is not tried again `now`: its session is over, and its dough has stood as long as it may. Without a time,
-/// all that it has left out.
-pub(super) fn given_up(plan: &Plan, jobs: &Jobs<'_>, now: Option<&ZonedDateTime>) -> Vec<String> {
+/// What the plan has left out and is not tried again `now`: its session is over, and its dough has stood as long as it may. Where nothing is
+/// tried `again`, all that it has left out. `printed` has what was not done, too. What would go on from it falls away too, as far as that is yet to come.
+pub(super) fn given_up(
+    course: &Course,
+    (plan, printed): (&Plan, &Plan),
+    jobs: &Jobs<'_>,
+    now: &ZonedDateTime,
+    again: bool,
+) -> Vec<String> {
     let mut gone = vec![false; jobs.jobs.len()];
     for (number, job) in jobs.jobs.iter().enumerate() {
         if matches!(job.what, What::ColdBefore(..)) {
@@ -94,12 +103,22 @@ pub(super) fn given_up(plan: &Plan, jobs: &Jobs<'_>, now: Option<&ZonedDateTime>
                 _ => vec![*from],
             };
             let dough: Vec<usize> = job.before.iter().flat_map(dough).collect();
-            gone[number] = now.is_none_or(|now| {
-                dough.iter().any(|from| gone[*from] || is_spoilt(plan, jobs, &jobs.jobs[*from], now))
-            });
+            gone[number] = !again
+                || is_of_a_former_day(course, jobs, job, plan, now)
+                || dough.iter().any(|from| gone[*from] || is_spoilt(plan, jobs, &jobs.jobs[*from], now));
+        } else if plan.task(&job.id).is_some_and(|task| task.start >= *now) {
+            gone[number] = has_nothing_left(jobs, number, &gone);
         }
     }
-    let own = jobs.jobs.iter().zip(gone).filter(|(job, gone)| *gone && is_left_out(plan, job));
+    // Nobody makes what only that takes up which was not done, and is not to be.
+    for (number, job) in jobs.jobs.iter().enumerate().rev() {
+        let to_come = plan.task(&job.id).is_some_and(|task| task.start >= *now);
+        let in_vain = |taker: usize| gone[taker] && printed.task(&jobs.jobs[taker].id).is_some();
+        let mut takers = jobs.takers(number).peekable();
+        gone[number] |= to_come && takers.peek().is_some() && takers.all(in_vain);
+    }
+    let known = |job: &Job| !matches!(job.what, What::ColdBefore(..)) || plan.task(&job.id).is_some();
+    let own = jobs.jobs.iter().zip(gone).filter(|(job, gone)| *gone && known(job));
     own.map(|(job, _)| job.id.clone()).collect()
 }
 

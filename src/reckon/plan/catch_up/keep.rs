@@ -203,7 +203,7 @@ fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
         for (piece, (work, who)) in works_of(course, task).into_iter().zip(&task.by).enumerate() {
             let (from, to) = (work.from, work.to);
             let printed = printed.get(piece);
-            let only_teacher = task.demo || task.hands == Hands::Teacher;
+            let only_teacher = task.hands == Hands::Teacher;
             if from < now.time || only_teacher {
                 let who = printed.filter(|_| from < now.time).unwrap_or(who);
                 busy.push((who.clone(), from.clone(), to.clone()));

@@ -19,6 +19,8 @@ pub struct Said {
     pub time: ZonedDateTime,
     /// Steps that are over: `walnut-crown.cut@station-4`, or `walnut-crown.cut` for all of that day.
     pub done: Vec<String>,
+    /// Steps that were not done, named in the same way; of what is named without a group, all that the plan has earlier.
+    pub undone: Vec<String>,
     /// Steps that are so much late; without a group those that run now, or else come next.
     pub late: Vec<(String, Minutes)>,
     /// What has failed: `oven-2`, `oven` for the last of them, `round-20` for one tin.
@@ -43,6 +45,7 @@ pub fn named(
     let now = Now {
         time: said.time.clone(),
         done: said.done.iter().flat_map(|step| names.done(step)).collect(),
+        undone: said.undone.iter().flat_map(|step| names.undone(step)).collect(),
         // That what is over came late may be said as well as that it is over.
         late: said
             .late
@@ -58,6 +61,7 @@ pub fn named(
         without: said.without.iter().filter_map(|thing| names.thing(thing)).collect(),
         absent: said.absent.iter().filter_map(|name| names.person(name)).collect(),
     };
+    names.apart(&now);
     let found = names.found;
     if found.iter().any(|f| f.level == Level::Error) { Err(found) } else { Ok((now, found)) }
 }
@@ -69,8 +73,10 @@ pub fn exactly(course: &Course, class: &Class, plan: &Plan, now: &mut Now) -> Ve
     let time = now.time.clone();
     let mut names = Names { course, class, plan, time: &time, found: Vec::new() };
     names.when();
-    let ids: BTreeSet<&String> = now.done.iter().chain(now.late.iter().map(|(id, _)| id)).collect();
+    let named = now.done.iter().chain(&now.undone).chain(now.late.iter().map(|(id, _)| id));
+    let ids: BTreeSet<&String> = named.collect();
     ids.into_iter().for_each(|id| names.whole(id));
+    names.apart(now);
     now.late.retain(|(id, by)| names.slips(id, *by));
     now.without = now.without.iter().filter_map(|thing| names.thing(thing)).collect();
     names.seats(&now.absent);
@@ -128,6 +134,35 @@ impl<'a> Names<'a> {
         let tasks = self.tasks(step);
         let whole = tasks.len() > 1 || !step.contains('@');
         tasks.into_iter().filter(|t| !whole || t.start.date() <= day).map(|t| t.id.clone()).collect()
+    }
+
+    fn undone(&mut self, step: &str) -> Vec<String> {
+        let tasks = self.tasks(step);
+        let earlier: Vec<String> =
+            tasks.iter().filter(|t| t.start < *self.time).map(|t| t.id.clone()).collect();
+        if !tasks.is_empty() && earlier.is_empty() {
+            let message =
+                format!("{step} comes after {}: it is not yet to be done", self.time.strftime("%H:%M"));
+            let way_out = "leave it out, or say with --late by how much later it begins";
+            self.found.push(Finding::error("unknown-step", None, message).way_out(way_out));
+        }
+        earlier
+    }
+
+    /// Nothing is over that was not done, nor late.
+    fn apart(&mut self, now: &Now) {
+        for id in &now.undone {
+            let what = if now.done.contains(id) {
+                "over"
+            } else if now.late.iter().any(|(late, _)| late == id) {
+                "late"
+            } else {
+                continue;
+            };
+            let message = format!("`{id}` is said to be {what}, and not to be done");
+            let way_out = "leave one of the two out";
+            self.found.push(Finding::error("said-twice", None, message).way_out(way_out));
+        }
     }
 
     fn late(&mut self, step: &str, by: Minutes) -> Vec<(String, Minutes)> {

@@ -128,8 +128,13 @@ impl<'a> Checker<'a> {
         let attended = |t: &&PlannedTask| {
             !t.by.is_empty() || self.step(t).is_some_and(|(_, s)| is_hot(s.place.value) && !t.cold_wait)
         };
-        let here = self.plan.tasks.iter().map(|t| (t, time(t))).filter(|(_, t)| own.0 <= t.0 && t.0 < next);
-        let staff = here.filter(|(t, _)| attended(t)).map(|(_, t)| t.1 - own.1).max().unwrap_or(0);
+        // What stands alone is put there by somebody.
+        let until = |t: &PlannedTask| {
+            let (from, to) = time(t);
+            if attended(&t) { Some(to) } else { self.step(t).map(|_| from) }
+        };
+        let here = self.plan.tasks.iter().filter(|t| own.0 <= time(t).0 && time(t).0 < next);
+        let staff = here.filter_map(until).map(|until| until - own.1).max().unwrap_or(0);
         over.max(staff)
     }
     /// A plan is no later than it says.

@@ -136,6 +136,16 @@ impl Checker<'_> {
             if works && !inside(&attended, span) {
                 self.no("staff-hours", &[task], "lies outside the staff's hours".into());
             }
+            let written = self.step(task).and_then(|(_, step)| step.session.as_ref());
+            let before =
+                written.and_then(|s| self.course.sessions.iter().position(|own| own.id.value == s.value));
+            if task.made_ahead && before.and_then(|place| sessions.get(place)).is_some_and(|s| span.1 > s.0) {
+                self.no(
+                    "made-ahead",
+                    &[task],
+                    "is made ahead, and after the session that it is for begins".into(),
+                );
+            }
             if task.made_ahead && sessions.iter().any(|s| s.0 < span.1 && span.0 < s.1) {
                 self.no("made-ahead", &[task], "is made ahead in the middle of a session".into());
             }

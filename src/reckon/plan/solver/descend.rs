@@ -47,13 +47,20 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
                 }
             }
         }
-        let steps = if problem.hints.lesser && place + 1 == problem.objective.len() {
-            steps / LESSER_SHARE
-        } else {
-            steps
-        };
-        let down = Down { objective, unit, end: engine.steps.spent + steps, steps, value_of };
-        let bound = down.descend(&mut engine, &parts, &mut best);
+        let lesser = problem.hints.lesser && place + 1 == problem.objective.len();
+        let tasks = problem.tasks.len() as u64;
+        let large = lesser && tasks > LARGE;
+        let share = if lesser { (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps) } else { steps };
+        let end = engine.steps.spent + share;
+        let down = Down { objective, unit, end, steps: share, large, value_of };
+        let mut bound = down.descend(&mut engine, &parts, &mut best);
+        if large && (1..=LAST_STRETCH * unit).contains(&(value_of(&best) - bound)) {
+            engine.model.clause(vec![predicate![objective >= bound]]);
+            engine.model.settle();
+            let more = steps / 4 * 3;
+            let down = Down { end: engine.steps.spent + more, steps: more, ..down };
+            bound = bound.max(down.descend(&mut engine, &[], &mut best));
+        }
         let value = term_value(term, &best);
         let proven = bound >= value;
         beat.went_down_to(place, value);
@@ -65,11 +72,8 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
         let Posted { value: objective, unit, .. } = post_term(&mut engine.model, tidy);
         let steps = steps / TIDY_SHARE;
         let value_of = |schedule: &Schedule| term_value(tidy, schedule);
-        let _ = Down { objective, unit, end: engine.steps.spent + steps, steps, value_of }.descend(
-            &mut engine,
-            &[],
-            &mut best,
-        );
+        let down = Down { objective, unit, end: engine.steps.spent + steps, steps, large: false, value_of };
+        let _ = down.descend(&mut engine, &[], &mut best);
     }
     // A later term may have been made smaller by a plan that is better in an earlier one, too.
     for (term, result) in problem.objective.iter().zip(&mut outcome.terms) {
@@ -106,6 +110,14 @@ impl Beat<'_> {
 /// A last term that is worth less gets this part of the steps.
 const LESSER_SHARE: u64 = 4;
 
+/// With more tasks than these it gets as many times more: each plan of a large class costs more, and few of them bring it nowhere near its
+/// best day.
+const LARGE: u64 = 300;
+
+/// Where no more than so many units are left open then, three quarters of the steps for a term go into them: there is a good chance that
+/// it can be shown.
+const LAST_STRETCH: i32 = 2;
+
 /// Tidying up gets this part of the steps for a term.
 const TIDY_SHARE: u64 = 16;
 
@@ -115,12 +127,17 @@ const JUMP_SHARE: u64 = 16;
 /// What the parts of a sum may cost together: this part of the steps for a term.
 const PARTS_SHARE: u64 = 2;
 
+/// To make one part smaller may cost as much as so many plans.
+const PART_PLANS: u64 = 3;
+
 /// One term on its way down.
 struct Down<F: Fn(&Schedule) -> i32> {
     objective: DomainId,
     /// Any two values are a multiple of this apart.
     unit: i32,
     steps: u64,
+    /// Each plan costs many of them.
+    large: bool,
     /// The steps end here.
     end: u64,
     value_of: F,
@@ -136,10 +153,14 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
         let mut bound = engine.model.solver.lower_bound(&objective);
         if bound < (self.value_of)(best) && parts.len() > 1 {
             let share = self.steps / PARTS_SHARE / parts.len() as u64;
-            for part in parts {
-                self.raise(engine, part, share, best);
+            let end = engine.steps.spent + self.steps / PARTS_SHARE;
+            for (place, part) in parts.iter().enumerate() {
+                // Where steps are short, what one part leaves over is for those after it: most are shown at once, and one is hard.
+                let left = end.saturating_sub(engine.steps.spent) / (parts.len() - place) as u64;
+                self.raise(engine, part, if self.large { left } else { share }, best);
             }
-            self.one_by_one(engine, parts, share, best);
+            let plans = if self.large { PART_PLANS * engine.plan_costs() } else { 0 };
+            self.one_by_one(engine, parts, share.max(plans), best);
             engine.model.settle();
             bound = bound.max(engine.model.solver.lower_bound(&objective));
         }

@@ -10,7 +10,8 @@ use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
 use crate::reckon::plan::problem::{
-    Apart, COUNTED_FROM, Hold, Link, Point, Problem, Reason, Resource, ResourceId, Symmetry, TaskId, Way,
+    Apart, COUNTED_FROM, Hold, Link, Numbering, Point, Problem, Reason, Resource, ResourceId, Symmetry,
+    TaskId, Way,
 };
 
 /// Which orders of interchangeable stations are looked at.
@@ -45,6 +46,7 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
     }
     if orders == Orders::OneStep {
         problem.symmetries.iter().for_each(|symmetry| post_order(&mut model, symmetry));
+        problem.numberings.iter().for_each(|numbering| post_numbers(&mut model, numbering));
     }
     let in_force: Vec<InForce> = problem.holds.iter().map(|it| in_force(&mut model, it)).collect();
     if !model.settle() {
@@ -166,6 +168,20 @@ fn post_order(model: &mut Model, symmetry: &Symmetry) {
         if let (Some(before), Some(after)) = (pair[0].get(symmetry.step), pair[1].get(symmetry.step)) {
             let (before, after) = (model.start[before.0], model.start[after.0]);
             model.apart(before, after, 0, When::Always);
+        }
+    }
+}
+
+/// A task uses the first, or one that comes just after one that some task before it uses.
+fn post_numbers(model: &mut Model, numbering: &Numbering) {
+    for (place, uses) in numbering.uses.iter().enumerate() {
+        for (number, choice) in uses.iter().filter(|(number, _)| *number > 0) {
+            let before = numbering.uses[..place].iter().flatten().filter(|(other, _)| other + 1 == *number);
+            let before = before.filter_map(|(_, choice)| model.chosen(*choice));
+            let any = before.map(|literal| literal.get_true_predicate()).collect();
+            if let Some(chosen) = model.chosen(*choice) {
+                model.clause_when(When::If(chosen), any);
+            }
         }
     }
 }

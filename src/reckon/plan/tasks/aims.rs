@@ -103,7 +103,7 @@ impl Builder<'_> {
                 .iter()
                 .filter_map(|no| self.jobs.class.stations.iter().find(|s| s.no == *no))
                 .map(|s| match job.doer {
-                    Doer::Students | Doer::Demo => i32::try_from(s.students()).unwrap_or(0),
+                    Doer::Students | Doer::Demo(_) => i32::try_from(s.students()).unwrap_or(0),
                     Doer::OneStudent => 1,
                     _ => 0,
                 })

@@ -33,7 +33,7 @@ impl Builder<'_> {
             for no in &job.stations {
                 let Some((resource, all)) = stations.get(no) else { continue };
                 match job.doer {
-                    Doer::Students | Doer::Demo => self.hold(*resource, *all, span, &in_class),
+                    Doer::Students | Doer::Demo(_) => self.hold(*resource, *all, span, &in_class),
                     Doer::OneStudent => self.hold(*resource, 1, span, &in_class),
                     _ => {}
                 }
@@ -113,20 +113,17 @@ impl Builder<'_> {
         span: (Point, Point),
         when: &[Vec<super::super::problem::Choice>],
     ) {
-        let teacher =
-            matches!(doer, Doer::Teacher | Doer::Demo) || (doer == Doer::Staff && staff.all.is_none());
-        if teacher {
+        let Some(doer) = doer.of_staff() else { return };
+        if doer == Doer::Teacher || (doer == Doer::Staff && staff.all.is_none()) {
             self.hold(staff.teacher, staff.parts, span, when);
         }
         if doer == Doer::Helper {
             self.hold(staff.helper, 1, span, when);
         }
-        if matches!(doer, Doer::Teacher | Doer::Demo | Doer::Staff | Doer::Helper) {
-            if let Some(all) = staff.all {
-                self.hold(all, staff.parts, span, when);
-            }
-            self.hold(staff.present, 1, span, when);
+        if let Some(all) = staff.all {
+            self.hold(all, staff.parts, span, when);
         }
+        self.hold(staff.present, 1, span, when);
     }
 
     fn add_ends(

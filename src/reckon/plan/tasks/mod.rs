@@ -9,7 +9,7 @@
 //!   one; so one of a pair can stand at the mixer while the other weighs or brushes.
 //! - A batch takes the hands of every station that is in it. A batch for nobody's station is staff's.
 //! - The teacher, the helpers and "staff" share one count: `teacher` and `helper` take that person, `staff` whoever
-//!   is free. A demo takes the teacher and every student.
+//!   is free. A demo takes whoever of them shows, and every student.
 //! - `eye`: the teacher can watch several stations at once, but not while showing or working.
 //! - `ends` take hands for the first and the last slots of the step, within its time.
 //! - A stand follows the work before it at once, unless a carry says otherwise or several groups meet in it; and it

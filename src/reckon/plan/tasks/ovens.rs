@@ -30,9 +30,9 @@ impl Builder<'_> {
                 }
             }
         }
-        // Ovens of a kind are alike, so they can be numbered in the order in which the loads first use them.
-        let place =
-            self.numbers().take_while(|n| *n != number).filter(|n| self.is_baked(self.job(*n))).count();
+        // Ovens of a kind are alike, so they can be numbered in the order in which the jobs first use them.
+        let in_oven = |n: &usize| self.place(self.job(*n)) == Some(Where::Oven);
+        let place = self.numbers().take_while(|n| *n != number).filter(in_oven).count();
         ways.retain(|w| self.ask.ovens_differ || w.oven.is_some_and(|(_, unit)| unit as usize <= place));
         ways
     }
@@ -46,10 +46,6 @@ impl Builder<'_> {
             }
             None => Some(1),
         }
-    }
-
-    fn is_baked(&self, job: &Job) -> bool {
-        self.jobs.course.kitchen.ovens.iter().any(|oven| self.heat(job, oven).is_some())
     }
 
     /// What the dial of an oven shows for a job; `None`: it is not baked, or nothing says how hot.

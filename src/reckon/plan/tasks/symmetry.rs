@@ -1,17 +1,20 @@
 //! Stations that can change places without anyone noticing.
 //!
 //! Two stations are interchangeable when they have as many students and the same jobs, and share every batch and
-//! every load with the same others: then their own jobs can be swapped in any plan.
+//! every load with the same others: then their own jobs can be swapped in any plan. So can ovens of a kind.
 
 use super::super::jobs::{Group, Job};
-use super::super::problem::{Symmetry, TaskId};
+use super::super::problem::{COUNTED_FROM, Choice, Numbering, Symmetry, TaskId, Use};
 use super::Builder;
 use crate::course::StationNo;
 use crate::reckon::work::Whom;
 use std::collections::BTreeMap;
 
+/// A kind of oven, by its place in the kitchen, and the attended span in which it is used, where ways say that.
+type KindAndDay = (usize, Option<usize>);
+
 impl Builder<'_> {
-    /// Names the interchangeable stations.
+    /// Names the interchangeable stations and ovens.
     pub(super) fn add_symmetry(&mut self) {
         let mut classes: BTreeMap<Vec<String>, Vec<Vec<TaskId>>> = BTreeMap::new();
         for station in &self.jobs.class.stations {
@@ -32,6 +35,30 @@ impl Builder<'_> {
             let step = members[0].len() / 2;
             self.problem.symmetries.push(Symmetry { members, step });
         }
+        if !self.ask.ovens_differ {
+            self.number_ovens();
+        }
+    }
+
+    /// Names the interchangeable ovens. On which day a job is baked is known by its way only where circuits matter; there the ovens of each
+    /// day are numbered anew, since no two jobs of different days meet in one.
+    fn number_ovens(&mut self) {
+        let mut uses: BTreeMap<KindAndDay, Vec<Vec<Use>>> = BTreeMap::new();
+        for (number, ways) in self.ways.iter().enumerate() {
+            let mut own: BTreeMap<KindAndDay, Vec<Use>> = BTreeMap::new();
+            for (way, meaning) in ways.iter().enumerate() {
+                if let Some((kind, unit)) = meaning.oven {
+                    let choice = Choice { task: TaskId(number), way };
+                    own.entry((kind, meaning.span)).or_default().push((unit as usize, choice));
+                }
+            }
+            for (key, own) in own {
+                uses.entry(key).or_default().push(own);
+            }
+        }
+        let several = |uses: &Vec<Vec<Use>>| uses.iter().flatten().any(|(unit, _)| unit + 1 >= COUNTED_FROM);
+        let numberings = uses.into_values().filter(several).map(|uses| Numbering { uses });
+        self.problem.numberings.extend(numberings);
     }
 
     /// What must be the same about two stations' jobs.

@@ -181,9 +181,17 @@ impl Builder<'_> {
         }
         let Some((_, step)) = self.jobs.step_of(job) else { return (Vec::new(), Reason::Always) };
         let wished = step.session.as_ref().map(|s| self.session_window(&s.value));
-        let students = matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo);
+        let students = matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo(_));
         if way.ahead {
-            let quiet = self.calendar.quiet.clone();
+            // Made ahead for a session that is written, it is made before that one.
+            let before = wished.and_then(|w| w.first().map(|session| session.0));
+            let quiet =
+                self.calendar.quiet.iter().map(|(from, to)| (*from, before.map_or(*to, |b| b.min(*to))));
+            let mut quiet: Vec<(i32, i32)> = quiet.filter(|(from, to)| from < to).collect();
+            if quiet.is_empty() {
+                // No window at all would be any time.
+                quiet.push((0, 0));
+            }
             return (quiet, self.reason("the staff's hours outside the sessions"));
         }
         if students {
