@@ -132,6 +132,8 @@ pub struct LabelSheet {
     pub columns: u32,
     /// Labels down.
     pub rows: u32,
+    /// Where it is written how many are across, and how many down.
+    pub written: (Option<crate::finding::Place>, Option<crate::finding::Place>),
     /// Size of one label.
     pub size: super::Area,
     /// Bare edge of the sheet: left, top.

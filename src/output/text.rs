@@ -103,6 +103,10 @@ pub fn wrap(text: &str, width: usize) -> Vec<String> {
         }
         while columns(word) > width {
             let mut piece = cut(word, width);
+            // An id is broken behind a dot or a hyphen, where it has one.
+            if let Some(at) = piece.rfind(['.', '-', '/', '_']).filter(|at| *at > 0) {
+                piece.truncate(at + 1);
+            }
             if piece.is_empty() {
                 // One character wider than the line: it goes in whole, as nothing narrower exists.
                 piece = word.chars().take(1).collect();
@@ -135,6 +139,15 @@ pub fn counted(n: usize, one: &str, many: &str) -> String {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn an_id_is_broken_behind_its_dot_or_hyphen() {
+        assert_eq!(wrap("folded-plait.block-chill", 16), ["folded-plait.", "block-chill"]);
+        assert_eq!(wrap("walnut-crown.show", 16), ["walnut-crown.", "show"]);
+        assert_eq!(wrap("folded-plait.block-chill", 11), ["folded-", "plait.", "block-chill"]);
+        // One that has neither is broken where the line ends.
+        assert_eq!(wrap("abcdefgh", 3), ["abc", "def", "gh"]);
+    }
 
     #[test]
     fn a_long_word_is_broken_inside() {

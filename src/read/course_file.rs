@@ -335,9 +335,11 @@ fn accepts(f: &Fields<'_>) -> Vec<Accepted> {
 }
 
 fn label_sheet(l: &Fields<'_>) -> LabelSheet {
+    let (across, down) = (l.required_count("across"), l.required_count("down"));
     LabelSheet {
-        columns: l.required_count("across").value.max(1),
-        rows: l.required_count("down").value.max(1),
+        columns: across.value.max(1),
+        rows: down.value.max(1),
+        written: (across.place, down.place),
         size: l.required::<Area>("size").value,
         margin: l.get::<Area>("margin").map(|a| a.value),
         gap: l.get::<Area>("gap").map(|a| a.value),

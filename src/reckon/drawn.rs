@@ -9,6 +9,7 @@ pub use left_out::left_out;
 
 use super::drawings::{Braid, Drawing, Fold, TinShape, Washed, ball_diameter};
 use super::formula::piece_needs;
+use super::home::{HOME_RACK, HomeBatch};
 use super::ovens::per_tray;
 use super::piece_yield::{DOUGH_DENSITY, roll_up, strand_thickness, thickness};
 use super::recipes::{Recipe, Recipes};
@@ -41,7 +42,23 @@ pub fn of_step(
     pieces: u32,
 ) -> Vec<Drawing> {
     let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { return Vec::new() };
-    let desk = Desk { course, recipe, lesson, step, pieces: pieces.max(1) };
+    let desk = Desk { course, recipe, lesson, step, pieces: pieces.max(1), at_once: None };
+    step.draw.iter().filter_map(|name| desk.drawing(&name.value)).collect()
+}
+
+/// The drawings of a step as a home batch does it: what lies on the class's tray lies on a tray as large as a home oven's rack, and as many
+/// as the recipe says are baked at once.
+pub fn at_home(
+    course: &Course,
+    recipes: &Recipes,
+    lesson: &Lesson,
+    step: &Step,
+    batch: &HomeBatch,
+) -> Vec<Drawing> {
+    let Some(recipe) = recipes.get(&lesson.formula.value, batch.variant.as_ref()) else { return Vec::new() };
+    let pieces = batch.pieces.max(1);
+    let at_once = batch.steps.iter().find_map(|s| s.at_once).or(Some(pieces));
+    let desk = Desk { course, recipe, lesson, step, pieces, at_once };
     step.draw.iter().filter_map(|name| desk.drawing(&name.value)).collect()
 }
 
@@ -86,6 +103,8 @@ struct Desk<'a> {
     lesson: &'a Lesson,
     step: &'a Step,
     pieces: u32,
+    /// At home: so many pieces are baked at once on [`HOME_RACK`].
+    at_once: Option<u32>,
 }
 
 impl Desk<'_> {
@@ -385,14 +404,13 @@ impl Desk<'_> {
         let id = &piece.tray.as_ref()?.value;
         let tray = self.course.kitchen.trays.iter().find(|t| t.id.value == *id)?;
         let bun = size(piece).filter(|size| is_bun(*size))?;
-        let all = self.pieces.saturating_mul(piece.count.value.max(1));
-        let buns = per_tray(piece, tray)?.min(all).max(1);
-        Some(Drawing::OnTray {
-            width: tray.size.value.width,
-            depth: tray.size.value.depth,
-            buns,
-            bun: bun.width.max(bun.depth),
-        })
+        let of_pieces = |pieces: u32| pieces.saturating_mul(piece.count.value.max(1));
+        let all = of_pieces(self.pieces);
+        let (tray, buns) = match self.at_once {
+            Some(at_once) => (HOME_RACK, of_pieces(at_once).min(all).max(1)),
+            None => (tray.size.value, per_tray(piece, tray)?.min(all).max(1)),
+        };
+        Some(Drawing::OnTray { width: tray.width, depth: tray.depth, buns, bun: bun.width.max(bun.depth) })
     }
 
     fn length(&self) -> Option<Centimetres> {

@@ -55,6 +55,18 @@ pub struct Need {
     pub place: Option<Place>,
 }
 
+impl Need {
+    /// How many to take out, and how often one of them is emptied, cleaned and filled again. Tins, trays and tubs that stand ready on the
+    /// shelf are taken before any is washed in a class; the plan says how few would do, not how many must. `None` before there is a plan.
+    #[must_use]
+    pub fn taken_out(&self) -> Option<(u32, u32)> {
+        let least = self.needed_with_plan?;
+        let all = if self.sort == Sort::Tin { self.needed } else { least };
+        let count = all.min(self.on_hand.max(1)).max(least.min(self.on_hand.max(1)));
+        Some((count, self.needed.saturating_sub(count)))
+    }
+}
+
 /// One mix, for the mixer's page.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct MixerLoad {

@@ -43,6 +43,15 @@ impl ScaleSteps {
         }
     }
 
+    /// What somebody gets of something ready, as a scale shows it: the one rounding of shares, on whichever page. Nothing that is needed is
+    /// rounded away.
+    pub fn handed(&self, exact: Grams) -> Grams {
+        let step = self.step(None, exact);
+        // What is reckoned back from what was weighed is a milligram off, which must not turn a half.
+        let near = exact.to_nearest(Grams::from_mg(10)).to_nearest(step);
+        if near == Grams::ZERO && exact > Grams::ZERO { step } else { near }
+    }
+
     /// One step for a whole column, so that its cells and its total are all multiples of it: the step of its smallest
     /// cell that is not nought. Salt and yeast count as their class says even when a large batch weighs more.
     pub fn column_step(&self, item: Option<&Item>, cells: &[Grams]) -> Grams {

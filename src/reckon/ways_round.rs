@@ -45,7 +45,7 @@ pub fn ways_round(course: &Course, plan: &Plan, need: &Need) -> (Vec<Way>, Vec<W
             does.push(Way::WaitCold(waiting));
         }
     }
-    let again = need.needed.saturating_sub(need.needed_with_plan.unwrap_or(need.needed));
+    let again = need.taken_out().map_or(0, |(_, again)| again);
     if need.sort == Sort::Tin && again > 0 {
         does.push(Way::SecondWave(again));
     }

@@ -6,6 +6,9 @@
 
 mod lists;
 mod rounds;
+mod shares;
+
+pub use shares::{Shares, shares};
 
 use super::eggs::{eggs_with_breakage, one_egg};
 use super::recipes::Recipes;
@@ -82,6 +85,8 @@ pub struct List {
     pub fetches: Vec<Fetch>,
     /// Everything on the list together; for a fetched part its weight.
     pub total: Grams,
+    /// What comes out of it, as a scale shows it: less than its total by what stays on hook, pan and bowl. Of what is fetched, its weight.
+    pub used: Grams,
     /// How much more is made than is needed, because less cannot be made.
     pub surplus: Grams,
 }

@@ -2,7 +2,7 @@
 use super::build::{dec, near, pc};
 use crate::support::Sealed;
 use crate::timetable::{demo, effort, inputs, planned, small};
-use benchroll::course::{Circuit, Course};
+use benchroll::course::{Circuit, Course, UnitSystem};
 use benchroll::finding::Located;
 use benchroll::read::{folder, read_course};
 use benchroll::reckon::formula_findings::formula_findings;
@@ -95,9 +95,12 @@ fn oven_temps() {
 fn oven_times_other_is_for_a_fan_oven() {
     let mut oven = demo().kitchen.ovens.remove(0);
     let printed = Celsius::from_fahrenheit(dec("300")).unwrap();
-    assert_eq!(heat_in(&oven, printed, true), printed);
+    assert_eq!(heat_in(&oven, printed, true, UnitSystem::Us), printed);
     oven.fan = false;
-    assert_eq!(heat_in(&oven, printed, true), printed.raised(FAN_LESS));
+    // 300 F and 15 K more are 327 F: a dial has 325.
+    let (said, more) = (heat_in(&oven, printed, true, UnitSystem::Us), printed.raised(FAN_LESS));
+    assert_eq!(said, Celsius::from_fahrenheit(dec("325")).unwrap());
+    assert!((said.above(more)).to_f64().abs() < 1.5);
 }
 
 /// `oven-loading` (A. Willan, 1989; W. Gisslen, Professional Baking, 2008, ch. 6: dough must rise without touching what is above): a tin

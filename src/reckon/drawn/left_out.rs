@@ -13,7 +13,7 @@ pub fn left_out(course: &Course) -> Vec<Finding> {
     for lesson in &course.lessons {
         let Some(recipe) = recipes.get(&lesson.formula.value, None) else { continue };
         for step in &lesson.steps {
-            let desk = Desk { course, recipe, lesson, step, pieces: 1 };
+            let desk = Desk { course, recipe, lesson, step, pieces: 1, at_once: None };
             for name in step.draw.iter().filter(|d| desk.drawing(&d.value).is_none()) {
                 let wanting = desk.wanting(&name.value);
                 if wanting.is_empty() {

@@ -4,7 +4,7 @@ use super::{HOME_RACK, HomeStep, WAITS_AT_MOST, main_dough};
 use crate::course::{
     Area, Chain, Course, Formula, Hands, Keep, Lasts, Lesson, Part, Per, Piece, Stands, Step, Where,
 };
-use crate::reckon::ovens::{AIR_BETWEEN_TINS, FAN_LESS, per_tray, spots};
+use crate::reckon::ovens::{AIR_BETWEEN_TINS, both_heats, per_tray, spots};
 use crate::reckon::safety::control::holds_raw_egg;
 use crate::reckon::yeast::time_at;
 use crate::units::{Centimetres, Minutes};
@@ -119,13 +119,7 @@ impl Clock {
             most,
             waits,
             by_hand: step.by_hand.as_ref().map(|t| t.value),
-            heat: step.heat.as_ref().map(|h| {
-                if self.for_fan {
-                    (h.value.raised(FAN_LESS), h.value)
-                } else {
-                    (h.value, h.value.raised(-FAN_LESS))
-                }
-            }),
+            heat: step.heat.as_ref().map(|h| both_heats(h.value, self.for_fan, course.settings.units.value)),
             rounds,
             at_once: at_once.filter(|_| pieces > 1),
             estimate,
@@ -160,9 +154,11 @@ fn on_rack(course: &Course, formula: &Formula) -> Option<u32> {
     }
     let tray =
         piece.tray.as_ref().and_then(|id| course.kitchen.trays.iter().find(|t| t.id.value == id.value));
+    // What lies there are the shaped ones, of which several may make one piece.
+    let in_pieces = |shaped: u32| (shaped / piece.count.value.max(1)).max(1);
     let usual = tray.and_then(|t| per_tray(piece, t)).or(piece.per_tray.as_ref().map(|n| n.value))?;
     let Some(tray) = tray.filter(|t| spots(HOME_RACK, t.size.value, Centimetres::ZERO).is_empty()) else {
-        return Some(usual.max(1));
+        return Some(in_pieces(usual));
     };
     // The class's tray does not go in: the home's own, as large as its rack, holds as many as there is room for; where the pieces have no
     // size, as many as its share of the class's tray.
@@ -173,7 +169,7 @@ fn on_rack(course: &Course, formula: &Formula) -> Option<u32> {
         let of = |a: Area| a.width.to_f64() * a.depth.to_f64();
         (f64::from(usual) * of(HOME_RACK) / of(tray.size.value).max(1.0)).floor() as u32
     };
-    Some(per_tray(&unwritten, &own).unwrap_or_else(share).min(usual).max(1))
+    Some(in_pieces(per_tray(&unwritten, &own).unwrap_or_else(share).min(usual)))
 }
 
 /// How long a step lasts at home, the most it may, and whether that is an estimate.

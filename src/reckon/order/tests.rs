@@ -220,6 +220,7 @@ fn costs_are_explained() {
         ingredients: vec![Weight { item: "strong-flour".into(), grams: g("7500"), exact: g("7500") }],
         fetches: vec![],
         total: g("7500"),
+        used: g("7500"),
         surplus: Grams::ZERO,
     };
     let out = WeighOut {

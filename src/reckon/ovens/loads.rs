@@ -1,7 +1,9 @@
 //! From pieces to loads.
 
 use super::room::{ABOVE_A_TIN, AIR_BETWEEN_TINS, heat_in, pieces_on, positions};
-use crate::course::{Area, Course, EquipId, Formula, Lesson, Loan, Oven, Per, Piece, Step, Tray, Where};
+use crate::course::{
+    Area, Course, EquipId, Formula, Lesson, Loan, Oven, Per, Piece, Step, Tray, UnitSystem, Where,
+};
 use crate::finding::Finding;
 use crate::reckon::scale::{pieces_of, stage_reaches};
 use crate::reckon::split::{Cost, cuts};
@@ -154,6 +156,7 @@ struct Ovens<'a> {
     /// Oven, positions on one rack, racks.
     fits: Vec<(&'a Oven, u32, u32)>,
     step: &'a Step,
+    scale: UnitSystem,
 }
 
 impl<'a> Ovens<'a> {
@@ -212,7 +215,7 @@ impl<'a> Ovens<'a> {
             // The least bad, so that a plan can still be drawn up and marked: one at a time.
             fits.extend(course.kitchen.ovens.iter().take(1).map(|o| (o, 1, 1)));
         }
-        Ovens { fits, step }
+        Ovens { fits, step, scale: course.settings.units.value }
     }
 
     /// Positions of the roomiest one.
@@ -317,7 +320,7 @@ impl<'a> Ovens<'a> {
                         .collect(),
                     dials: into
                         .iter()
-                        .map(|fit| dial(fit, heat, lesson.heats_for_fan, unit, units))
+                        .map(|fit| dial(fit, heat, (lesson.heats_for_fan, self.scale), unit, units))
                         .collect(),
                 }
             })
@@ -330,11 +333,11 @@ impl<'a> Ovens<'a> {
 fn dial(
     (oven, on_rack, racks): &(&Oven, u32, u32),
     heat: Option<Celsius>,
-    for_fan: bool,
+    (for_fan, scale): (bool, UnitSystem),
     unit: &Unit,
     units: u32,
 ) -> Dial {
-    let shown = heat.map(|heat| heat_in(oven, heat, for_fan));
+    let shown = heat.map(|heat| heat_in(oven, heat, for_fan, scale));
     let fan = match (heat, shown) {
         (Some(heat), Some(dial)) if dial < heat => {
             format!("; {} with its fan for {} without", degrees(dial), degrees(heat))

@@ -1,7 +1,8 @@
 //! Positions on a rack and on a tray, the height above them, and what a fan changes.
 
-use crate::course::{Area, Oven, Piece, Tray};
+use crate::course::{Area, Oven, Piece, Tray, UnitSystem};
 use crate::units::{Celsius, Centimetres, Kelvins};
+use rust_decimal::Decimal;
 
 /// Air between two tins on one rack: 2.5 cm, the lower end of row `oven-pan-gap` (common practice: 2.5 to 4 cm). The walls are
 /// not counted: a rack is smaller than its oven.
@@ -19,11 +20,51 @@ pub const FAN_LESS: Kelvins = Kelvins::from_thousandths(15_000);
 
 /// What an oven's dial shows for a lesson's temperature, which is for an oven without a fan unless the lesson says that it is for
 /// one with.
-pub fn heat_in(oven: &Oven, written: Celsius, written_for_fan: bool) -> Celsius {
+pub fn heat_in(oven: &Oven, written: Celsius, written_for_fan: bool, units: UnitSystem) -> Celsius {
     match (oven.fan, written_for_fan) {
-        (true, false) => written.raised(-FAN_LESS),
-        (false, true) => written.raised(FAN_LESS),
-        _ => written,
+        (true, false) => converted(written, -FAN_LESS, units),
+        (false, true) => converted(written, FAN_LESS, units),
+        _ => on_dial(written, units),
+    }
+}
+
+/// What an oven without a fan and one with are set to, for a temperature that is written for one of them.
+pub fn both_heats(written: Celsius, written_for_fan: bool, units: UnitSystem) -> (Celsius, Celsius) {
+    if written_for_fan {
+        (converted(written, FAN_LESS, units), on_dial(written, units))
+    } else {
+        (on_dial(written, units), converted(written, -FAN_LESS, units))
+    }
+}
+
+/// A temperature that is written, as a dial shows it: one in whole degrees stays as it is, whichever they are; one in the other scale's
+/// degrees is what this scale's dial has nearest to it.
+fn on_dial(written: Celsius, units: UnitSystem) -> Celsius {
+    if is_whole(written) { written } else { by_fives(written, units) }
+}
+
+/// A temperature for another oven than the one that it was written for. What is reckoned goes by five, as dials do.
+fn converted(written: Celsius, by: Kelvins, units: UnitSystem) -> Celsius {
+    let other = written.raised(by);
+    match units {
+        // Pages in Fahrenheit print the nearest figure of the dial, and this one beside it.
+        UnitSystem::Us if is_whole(other) => other,
+        _ => by_fives(other, units),
+    }
+}
+
+/// Written in Celsius: in whole degrees or halves.
+fn is_whole(at: Celsius) -> bool {
+    at.thousandths() % 500 == 0
+}
+
+fn by_fives(at: Celsius, units: UnitSystem) -> Celsius {
+    match units {
+        UnitSystem::Metric => at.to_nearest(Celsius::whole(5)),
+        UnitSystem::Us => {
+            let five = Decimal::from(5);
+            Celsius::from_fahrenheit((at.fahrenheit() / five).round() * five).unwrap_or(at)
+        }
     }
 }
 
@@ -191,6 +232,26 @@ mod tests {
 
     fn area(w: i64, d: i64) -> Area {
         Area { width: Centimetres::whole(w), depth: Centimetres::whole(d) }
+    }
+
+    /// 350 °F are 176.667 °C, which no dial in Celsius shows.
+    #[test]
+    fn what_is_converted_is_a_figure_that_a_dial_has() {
+        use UnitSystem::{Metric, Us};
+        let fahrenheit = |f: i64| Celsius::from_fahrenheit(Decimal::from(f)).unwrap_or_default();
+        assert_eq!(both_heats(fahrenheit(350), false, Metric), (Celsius::whole(175), Celsius::whole(160)));
+        assert_eq!(both_heats(fahrenheit(350), true, Metric), (Celsius::whole(190), Celsius::whole(175)));
+        assert_eq!(both_heats(fahrenheit(350), false, Us), (fahrenheit(350), fahrenheit(325)));
+        // What is written stays, and what is reckoned from it goes by five.
+        assert_eq!(
+            both_heats(Celsius::whole(170), false, Metric),
+            (Celsius::whole(170), Celsius::whole(155))
+        );
+        assert_eq!(
+            both_heats(Celsius::whole(172), false, Metric),
+            (Celsius::whole(172), Celsius::whole(155))
+        );
+        assert_eq!(both_heats(Celsius::whole(170), false, Us), (Celsius::whole(170), Celsius::whole(155)));
     }
 
     #[test]

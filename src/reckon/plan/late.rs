@@ -3,7 +3,7 @@
 use super::catch_up::{CaughtUp, Now, catch_up_as_written};
 use super::chance::Odds;
 use super::choose::Effort;
-use super::timetable::{Plan, PlannedTask};
+use super::timetable::{Plan, PlannedSession, PlannedTask};
 use crate::course::{Course, Hands, Lasts, Takes};
 use crate::reckon::work::{Class, Portion};
 use crate::units::Minutes;
@@ -26,6 +26,28 @@ const LATE: Minutes = Minutes(15);
 /// So many slips of each session are answered: as many as are read on paper.
 const EACH: usize = 3;
 
+/// So many steps of a session are looked at for them: the likeliest may have no answer for paper.
+const TRIES: usize = 4 * EACH;
+
+/// Whether people with a sheet in their hands can follow an answer: what it moves stays in its own sitting, and nothing that was for
+/// another day comes into this one. A plan that is turned over so far is for `catch-up`, which asks how things stand.
+fn is_for_paper(answer: &CaughtUp, late: &[String]) -> bool {
+    answer.changes.iter().filter(|c| !late.contains(&c.id)).all(|changed| {
+        let (Some(was), Some(now)) = (&changed.was, &changed.now) else { return true };
+        was.start == now.start || stays_in_its_sitting(&answer.plan.sessions, &was.start, &now.start)
+    })
+}
+
+/// Whether what began at one moment begins in the same sitting still; what is outside of any (staff, what stands) stays on its day.
+fn stays_in_its_sitting(sessions: &[PlannedSession], was: &ZonedDateTime, now: &ZonedDateTime) -> bool {
+    let sitting =
+        |at: &ZonedDateTime| sessions.iter().position(|s| s.start <= *at && (*at < s.end || *at < s.finish));
+    match (sitting(was), sitting(now)) {
+        (Some(one), Some(other)) => one == other,
+        _ => was.date() == now.date(),
+    }
+}
+
 /// The answers to the likeliest slips of each session, by the clock: of the steps with hands, those that swing most, before
 /// all those that have no slack. None for a plan that is late anyway.
 #[must_use]
@@ -41,7 +63,7 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
         blocks.sort_by_key(|b| (std::cmp::Reverse((tight(b), b.swing, b.tasks.len())), b.end.timestamp()));
         // Slips of steps that end together have one answer.
         let mut ends: Vec<ZonedDateTime> = Vec::new();
-        for block in blocks {
+        for block in blocks.into_iter().take(TRIES) {
             if ends.len() == EACH {
                 break;
             }
@@ -59,7 +81,7 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
             };
             // What breaks a carry is no advice for paper: on the day somebody looks at the dough.
             let answer = catch_up_as_written(course, class, portions, plan, &now, effort);
-            if let Some(answer) = answer {
+            if let Some(answer) = answer.filter(|answer| is_for_paper(answer, &block.tasks)) {
                 ends.push(block.end);
                 found.push(Slip { tasks: block.tasks, by: LATE, answer });
             }
@@ -109,5 +131,34 @@ fn takes(course: &Course, task: &PlannedTask) -> Option<Takes> {
     match &course.lesson(lesson)?.step(&task.step)?.lasts {
         Lasts::Takes { takes, .. } => Some(takes.value),
         Lasts::Stands(_) => None,
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// An evening and the morning after: what was for the morning is no advice for the evening.
+    #[test]
+    fn what_is_for_the_next_sitting_stays_there() {
+        let at = |time: &str| -> ZonedDateTime { format!("2027-04-{time}[Europe/London]").parse().unwrap() };
+        let session = |id: &str, start: &str, end: &str, finish: &str| PlannedSession {
+            id: id.into(),
+            start: at(start),
+            end: at(end),
+            finish: at(finish),
+        };
+        let sessions = [
+            session("fri", "23T17:00", "23T21:00", "23T21:10"),
+            session("sat", "24T08:00", "24T13:00", "24T12:30"),
+        ];
+        let stays = |was: &str, now: &str| stays_in_its_sitting(&sessions, &at(was), &at(now));
+        assert!(stays("23T18:00", "23T18:15"));
+        assert!(stays("23T20:55", "23T21:05"), "a sitting that runs over is the same one");
+        assert!(!stays("24T09:00", "23T17:50"));
+        assert!(!stays("23T20:00", "24T08:00"));
+        assert!(stays("24T07:30", "24T08:15"), "staff begin before it");
+        assert!(!stays("24T07:30", "23T20:00"));
     }
 }

@@ -198,3 +198,20 @@ fn two_batches_by_hand_that_a_hook_would_catch_as_one_say_why() {
     choice.batches.insert(key.clone(), other);
     assert_eq!(told(&choice, true), ["by hand", "by hand"]);
 }
+
+/// Ten clean tubs do not stay on the shelf while five are washed.
+#[test]
+fn what_there_is_is_taken_out_before_any_is_washed() {
+    let need = |sort: Sort, needed: u32, least: u32, on_hand: u32| Need {
+        needed,
+        needed_with_plan: Some(least),
+        on_hand,
+        ..blank("tub".into(), sort, on_hand, None)
+    };
+    assert_eq!(need(Sort::Tin, 13, 8, 18).taken_out(), Some((13, 0)));
+    assert_eq!(need(Sort::Tin, 11, 8, 10).taken_out(), Some((10, 1)));
+    assert_eq!(need(Sort::Tin, 11, 11, 8).taken_out(), Some((8, 3)));
+    // What many use in turn is one thing, and not washed in between.
+    assert_eq!(need(Sort::Shared, 6, 1, 9).taken_out(), Some((1, 5)));
+    assert_eq!(Need { needed_with_plan: None, ..need(Sort::Tin, 6, 1, 9) }.taken_out(), None);
+}

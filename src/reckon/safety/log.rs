@@ -292,7 +292,7 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         (Some(core), _, Where::Oven) => {
             let Group::Load(no) = task.group else { return Vec::new() };
             let read = line(What::Load(id, no), range(core.value), IfOut::BakeOn);
-            vec![LogRow { at: comes_out(step, task), ..read }]
+            vec![LogRow { at: comes_out(course, step, task), ..read }]
         }
         (Some(core), _, _) => {
             let Some(part) = part else { return Vec::new() };
@@ -314,15 +314,18 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
     }
 }
 
-/// When a load comes out, by the bake's usual time. The plan keeps to its grid, and its end may be later: what is in the oven does not
-/// wait for it.
+/// When a load comes out, by the bake's usual time on the plan's grid: the next load and the next step are set by it. The plan's own end
+/// may be later still, and what is in the oven does not wait for that.
 #[must_use]
-pub fn comes_out(step: &Step, task: &PlannedTask) -> ZonedDateTime {
+pub fn comes_out(course: &Course, step: &Step, task: &PlannedTask) -> ZonedDateTime {
+    let grid = course.settings.grid.value.get().max(1);
+    let on_grid = |minutes: i64| (minutes + grid - 1).div_euclid(grid) * grid;
     let usual = match &step.lasts {
         Lasts::Takes { takes, .. } => Some(takes.value.usual.min(takes.value.most)),
         Lasts::Stands(_) => None,
     };
-    let out = usual.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+    let out =
+        usual.and_then(|m| task.start.checked_add(jiff::SignedDuration::from_mins(on_grid(m.get()))).ok());
     out.map_or_else(|| task.end.clone(), |at| at.min(task.end.clone()))
 }
 

@@ -81,6 +81,7 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
     let mut found = findings::findings(course, &safety);
     found.extend(handling::left_on_trays(course));
     found.extend(crate::reckon::labels::order_findings(course, &recipes));
+    found.extend(crate::reckon::label_sheet::findings(course));
     if let Some(plan) = plan {
         found.extend(handling::findings(course, &handling::goes_home(course, plan)));
     }

@@ -186,6 +186,7 @@ impl Desk<'_> {
             ingredients: Vec::new(),
             fetches: Vec::new(),
             total: member.used,
+            used: member.used,
             surplus: Grams::ZERO,
         }
     }
@@ -245,6 +246,7 @@ impl Desk<'_> {
             ingredients: Vec::new(),
             fetches: Vec::new(),
             total: amounts.weighed,
+            used: amounts.used,
             surplus,
         }
     }

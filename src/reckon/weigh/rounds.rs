@@ -39,18 +39,14 @@ pub fn round(course: &Course, groups: &mut [Group]) {
     }
     for list in groups.iter_mut().flat_map(|g| &mut g.lists) {
         for fetch in &mut list.fetches {
-            fetch.grams = shown(fetch.grams, steps.step(None, fetch.grams));
+            fetch.grams = steps.handed(fetch.grams);
         }
+        list.used = steps.handed(list.used);
         list.total = if list.ingredients.is_empty() && list.fetches.is_empty() {
-            shown(list.total, steps.step(None, list.total))
+            list.used
         } else {
             list.ingredients.iter().map(|w| w.grams).sum::<Grams>()
                 + list.fetches.iter().map(|f| f.grams).sum::<Grams>()
         };
     }
-}
-
-fn shown(grams: Grams, step: Grams) -> Grams {
-    let near = grams.to_nearest(step);
-    if near == Grams::ZERO && grams > Grams::ZERO { step } else { near }
 }

@@ -4,7 +4,7 @@
 use super::common::{About, Day, ForWhom, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
 use super::slip_numbers::{Slip, number_slips};
-use super::wording::{Tongue, in_one, mass_on, spoken};
+use super::wording::{Tongue, in_one, mass_on, mid_sentence, spoken};
 use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
     Step as CourseStep, StepId, UnitSystem, VariantId, Where,
@@ -166,6 +166,10 @@ impl<'a> Desk<'a> {
         let step = self.step(task).and_then(|s| s.name.as_ref()).map(|n| n.value.clone());
         let own = self.own_step(task).map(|s| s.name.value.clone());
         step.or(own).unwrap_or_else(|| spoken(task.step.as_str()))
+    }
+    /// A name in the middle of a sentence or a list.
+    pub fn mid_sentence(&self, name: &str) -> String {
+        mid_sentence(name, &self.course.settings.language.value)
     }
     /// The students of a station by name, or by their number on the roll.
     pub fn people(&self, station: &Station) -> Vec<String> {

@@ -4,7 +4,7 @@ use super::common::{About, Fact, Measure, Photograph, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, drawing};
 use super::wording::{
-    core, fact, filled_in, held, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
+    core, fact, filled_in, held, in_one, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
 };
 use crate::course::{Basis, Formula, Ingredient, Inside, ItemKind, Lesson, Measures, Step, VariantId, Where};
 use crate::reckon::allergens::of_piece;
@@ -35,6 +35,8 @@ pub struct HomeRecipe {
     pub variant: Option<String>,
     /// How many pieces it makes.
     pub makes: u32,
+    /// How many small ones make up one of them: six, where a roll is cut in six. 1: it is one thing.
+    pub in_one: u32,
     /// In what: `a round tin of 20 cm`; empty where it does not matter: a tray at home is the home's own.
     pub tin: String,
     /// Work of one's hands, in minutes.
@@ -213,6 +215,7 @@ impl HomeRecipe {
             name: made.name.value.clone(),
             variant: variant.map(|v| desk.variant_name(v)),
             makes: batch.pieces,
+            in_one: in_one(&made.piece),
             tin: tin(desk, made),
             hands_on: batch.hands_on.get(),
             in_all: batch.in_all.get(),
@@ -370,7 +373,7 @@ fn own_tools(desk: &Desk, lesson: &Lesson) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for used in lesson.steps.iter().filter(|s| !s.demo).flat_map(|s| &s.uses) {
         let is_tool = desk.course.kitchen.tools.iter().any(|t| t.id.value == used.what.value);
-        let name = desk.equipment_name(&used.what.value);
+        let name = desk.mid_sentence(&desk.equipment_name(&used.what.value));
         if is_tool && !ours.contains(&used.what.value.as_str()) && !names.contains(&name) {
             names.push(name);
         }
@@ -418,8 +421,7 @@ fn home_step(
         facts.push(fact("fan", vec![oven_dial(fan, units)]));
     }
     facts.extend(step.core.as_ref().and_then(|c| core(c.value, units)));
-    let drawings =
-        drawn::of_step(desk.course, &desk.recipes, lesson, step, batch.variant.as_ref(), batch.pieces);
+    let drawings = drawn::at_home(desk.course, &desk.recipes, lesson, step, batch);
     // So little dough is kneaded by hand at home, whatever the class did.
     let in_hand = |d: Drawing| if batch.too_little_for_the_hook { d.by_hand() } else { d };
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);

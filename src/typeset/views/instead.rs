@@ -52,7 +52,7 @@ pub fn swaps(desk: &Desk, formula: &Formula, variant: &VariantId) -> Option<Swap
         else {
             continue;
         };
-        let name = desk.part_name(&formula.id.value, &part.id.value).to_lowercase();
+        let name = desk.mid_sentence(&desk.part_name(&formula.id.value, &part.id.value));
         let all = pairs(&beyond(&part.of, &other.of), &beyond(&other.of, &part.of));
         if all.is_empty() {
             parts.push(name);

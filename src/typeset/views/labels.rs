@@ -117,15 +117,18 @@ fn of_station(
     all
 }
 
+/// Whose the pieces of a station are: each student's own, or all theirs together, by name.
 fn owners(names: &Names<'_>, for_each: ForEach, station: &Station, anonymous: bool) -> Vec<String> {
+    let of_seats = || {
+        station.seats.iter().map(|seat| {
+            seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous))
+        })
+    };
     match for_each {
-        ForEach::Student => station
-            .seats
-            .iter()
-            .map(|seat| {
-                seat.person.map_or_else(|| station.no.to_string(), |row| names.person(row, anonymous))
-            })
-            .collect(),
+        ForEach::Student => of_seats().collect(),
+        ForEach::Station if station.seats.iter().all(|seat| seat.person.is_some()) => {
+            vec![of_seats().collect::<Vec<_>>().join(", ")]
+        }
         ForEach::Station | ForEach::Class => vec![station.no.to_string()],
     }
 }

@@ -12,7 +12,6 @@ use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
-use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::log::comes_out;
 use crate::reckon::work::{Batch, Whom};
 use crate::units::{Celsius, Grams};
@@ -43,7 +42,7 @@ pub struct OvenAndCold {
 pub struct OvenLoad {
     /// In, minutes after midnight.
     pub from: i64,
-    /// Out, by the usual time.
+    /// Out, by the usual time on the plan's grid.
     pub to: i64,
     /// Look in from this minute.
     pub earliest: i64,
@@ -124,6 +123,8 @@ pub struct Stored {
     pub amount: Option<Measure>,
     /// Of so much, where others take theirs at another time.
     pub whole: Option<Measure>,
+    /// So much is left over, as less cannot be made.
+    pub over: Option<Measure>,
     /// Others take theirs later: it stays where it is.
     pub rest: bool,
     /// The slips on it.
@@ -253,8 +254,8 @@ struct Wave<'d> {
     whom: Vec<&'d Whom>,
 }
 
-/// How many milligrams of each batch were written down for those who came before.
-type Given<'d> = BTreeMap<(&'d LessonId, &'d PartId, u32), i64>;
+/// How much of each batch, where it stands in one of its steps, was written down for those who came before.
+type Given<'d> = BTreeMap<(&'d LessonId, &'d PartId, u32, &'d StepId), Grams>;
 
 impl Wave<'_> {
     /// Whether they stand there as one: in the same place, from and until the same moment, of the same batch where it has one.
@@ -346,6 +347,7 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
         parts: if batch.is_some() { parts } else { Vec::new() },
         amount: part.as_ref().map(|p| desk.mass(p.amount)),
         whole: part.as_ref().filter(|p| p.amount != p.whole).map(|p| desk.mass(p.whole)),
+        over: part.as_ref().filter(|p| p.over > Grams::ZERO).map(|p| desk.mass(p.over)),
         rest: part.is_some_and(|p| p.rest),
         slips: batch.and_then(|b| desk.slip(&b.lesson, &b.part, b.no)).cloned().into_iter().collect(),
         for_whom: Some(desk.for_whom(wave.whom.iter().copied())),
@@ -365,24 +367,24 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
 struct PartOf {
     amount: Grams,
     whole: Grams,
+    /// Left over when the last of them have theirs.
+    over: Grams,
     /// Somebody's share is still to come.
     rest: bool,
 }
 
-/// The share of a wave, by what is weighed for its members; all waves of a batch together are the whole, to the scale's step.
+/// The share of a wave, and with the last one what is left over: all waves of a batch and that are the whole.
 fn part_of<'d>(desk: &'d Desk, batch: &'d Batch, wave: &Wave<'d>, given: &mut Given<'d>) -> PartOf {
-    let whole = desk.left_of(batch);
-    let all: i64 = batch.members.iter().map(|(_, grams)| grams.mg()).sum();
-    let own: i64 = batch.members.iter().filter(|(w, _)| wave.whom.contains(&w)).map(|(_, g)| g.mg()).sum();
-    if own == 0 || own == all {
-        return PartOf { amount: whole, whole, rest: false };
+    let shares = desk.shares(batch);
+    let whole = shares.whole();
+    let own = shares.of(&wave.whom);
+    if own == Grams::ZERO {
+        return PartOf { amount: whole, whole, over: Grams::ZERO, rest: false };
     }
-    let before = given.entry((&batch.lesson, &batch.part, batch.no)).or_default();
-    let step = ScaleSteps::of(&desk.course.settings).step(None, whole);
-    let up_to = |share: i64| whole.ratio(share, all).to_nearest(step);
-    let amount = up_to(*before + own) - up_to(*before);
+    let before = given.entry((&batch.lesson, &batch.part, batch.no, &wave.task.step)).or_default();
     *before += own;
-    PartOf { amount, whole, rest: *before < all }
+    let rest = *before + shares.over < whole;
+    PartOf { amount: own, whole, over: if rest { Grams::ZERO } else { shares.over }, rest }
 }
 
 /// Whether everything that a step works on was cooked or baked before it.
@@ -421,7 +423,7 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
     let numbers = |stations: &[StationNo]| stations.iter().map(ToString::to_string).collect();
     Some(OvenLoad {
         from,
-        to: minute_of(&comes_out(step, task), day),
+        to: minute_of(&comes_out(desk.course, step, task), day),
         earliest: earliest.min(to),
         latest,
         oven: desk.machine(task).map_or_else(String::new, |(_, name)| name),
@@ -460,6 +462,6 @@ fn whom_label(whom: &Whom) -> String {
     match whom {
         Whom::Station(no) => no.to_string(),
         // The teacher's and the spare: no number stands for them.
-        Whom::Stage { .. } | Whom::Spare => "\u{2217}".to_owned(),
+        Whom::Stage { .. } | Whom::Spare => "*".to_owned(),
     }
 }

@@ -260,11 +260,11 @@ fn lessons(desk: &Desk, need: &Need) -> Vec<String> {
 
 fn pull_line(desk: &Desk, need: &Need) -> PullLine {
     let slips = slips_on(desk, Some(&need.item));
-    let again = need.needed.saturating_sub(need.needed_with_plan.unwrap_or(need.needed));
+    let (count, again) = need.taken_out().unwrap_or((need.needed.min(need.on_hand.max(1)), 0));
     PullLine {
         again: if slips.is_some() { again } else { 0 },
         slips: slips.map(|(slips, _)| slips),
-        count: need.needed_with_plan.unwrap_or(need.needed).min(need.on_hand.max(1)),
+        count,
         on_hand: (need.on_hand > 0).then_some(need.on_hand),
         name: desk.equipment_name(&need.item),
         word: String::new(),
@@ -279,9 +279,10 @@ fn short_of(desk: &Desk, equipment: &Equipment, need: &Need) -> Short {
     let (does, or) = ways_round(desk.course, desk.plan, need);
     Short {
         name: desk.equipment_name(&need.item),
-        with: with.map(|n| desk.equipment_name(&n.item).to_lowercase()).collect(),
+        with: with.map(|n| desk.mid_sentence(&desk.equipment_name(&n.item))).collect(),
         needed: need.needed,
-        with_plan,
+        // Of what there is, the list below takes out more than the plan needs at least.
+        with_plan: need.taken_out().map_or(with_plan, |(count, _)| count.max(with_plan)),
         on_hand: need.on_hand,
         short: with_plan.saturating_sub(need.on_hand),
         lessons: lessons(desk, need),

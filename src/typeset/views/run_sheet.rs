@@ -374,7 +374,7 @@ impl Drawn<'_> {
             for (key, mut spans) in standing {
                 spans.sort_unstable();
                 let tone = if place == Where::Hob { "hands" } else { "waits" };
-                let label = format!("{}, {}", key.0, key.1.to_lowercase());
+                let label = format!("{}, {}", key.0, self.desk.mid_sentence(&key.1));
                 let number = self.numbers.get(&key).copied();
                 let mut open: Option<(i64, i64)> = None;
                 for (from, to) in spans {

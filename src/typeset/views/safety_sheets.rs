@@ -63,7 +63,7 @@ impl Names<'_> {
         let Some(lesson) = &task.lesson else { return (id.to_owned(), ForWhom::default()) };
         let step = self.course.lesson(lesson).and_then(|l| l.step(&task.step));
         let named = step.and_then(|s| s.name.as_ref()).map(|n| n.value.clone());
-        let name = named.unwrap_or_else(|| task.step.as_str().replace('-', " "));
+        let name = named.unwrap_or_else(|| spoken(task.step.as_str()));
         (format!("{}, {name}", self.lesson(lesson)), for_whom(&task.members))
     }
     /// The name of a mixer or an oven behind `oven-2`, with its number.

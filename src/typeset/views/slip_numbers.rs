@@ -39,7 +39,7 @@ pub(super) fn number_slips(desk: &Desk) -> Vec<Slip> {
         }
         let tub = tubs(desk, batch);
         let (on, last) = if tub.is_some() { ("tub", &mut last_tub) } else { ("dish", &mut last_dish) };
-        let parts = shared_out(desk.left_of(batch), tub.as_ref().map_or(1, |(_, count)| *count));
+        let parts = shared_out(desk.shares(batch).whole(), tub.as_ref().map_or(1, |(_, count)| *count));
         let first = *last + 1;
         let each: Vec<(u32, Grams)> = (first..).zip(parts).collect();
         let numbers: Vec<u32> = each.iter().map(|(no, _)| *no).collect();

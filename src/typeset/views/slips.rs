@@ -47,6 +47,8 @@ pub struct ContentSlip {
     pub amount: Measure,
     /// How much there is of it in all its tubs together.
     pub total: Measure,
+    /// Of this left over when all have theirs, as less cannot be made; none: nothing.
+    pub over: Option<Measure>,
     /// In so many tubs; each has a slip of its own.
     pub vessels: u32,
     /// Made, by the plan.
@@ -67,7 +69,7 @@ pub struct ContentSlip {
 /// Whose a tin or a place on a tray is.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct NameSlip {
-    /// The person.
+    /// The person, or all who share the piece.
     pub name: String,
     /// The station.
     pub station: String,
@@ -147,6 +149,7 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
         let out_by = cold
             .zip(most)
             .and_then(|(t, m)| t.start.checked_add(jiff::SignedDuration::from_mins(m.get())).ok());
+        let shares = desk.shares(batch);
         let one = ContentSlip {
             on: slip.slip.on.clone(),
             lesson: desk.lesson_name(&slip.lesson),
@@ -154,7 +157,8 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
             variant: batch.variant.as_ref().map(|v| desk.variant_name(v)),
             doubted: doubted(desk.course, formula, batch.variant.as_ref(), &in_it),
             for_whom: desk.for_whom(batch.members.iter().map(|(w, _)| w)),
-            total: desk.mass(desk.left_of(batch)),
+            total: desk.mass(shares.whole()),
+            over: (shares.over > Grams::ZERO).then(|| desk.mass(shares.over)),
             vessels: u32::try_from(slip.each.len()).unwrap_or(u32::MAX),
             made: mixing.map(|t| moment(&t.end)).unwrap_or_default(),
             out_by: out_by.as_ref().map(moment),
@@ -174,6 +178,16 @@ fn contents(desk: &Desk) -> Vec<ContentSlip> {
     found
 }
 
+/// Whose a piece is: one's own where there are enough for all, else of all who share it. Of fewer pieces than people each has one slip, and
+/// on it all their names.
+fn owners(people: Vec<String>, pieces: u32) -> Vec<String> {
+    match usize::try_from(pieces).unwrap_or(usize::MAX) {
+        0 => Vec::new(),
+        pieces if pieces >= people.len() => people,
+        pieces => vec![people.join(", "); pieces],
+    }
+}
+
 /// A name for each piece that has a tin of its own; for the others one for each student's place on a tray.
 fn names(desk: &Desk) -> Vec<NameSlip> {
     let mut found = Vec::new();
@@ -184,7 +198,10 @@ fn names(desk: &Desk) -> Vec<NameSlip> {
             let made = desk.recipes.get(&lesson.formula.value, followed);
             let in_it = made.map(|r| of_piece(&r.formula, &desk.course.pantry)).unwrap_or_default();
             let doubts = doubted(desk.course, &lesson.formula.value, followed, &in_it);
-            for name in desk.people(station) {
+            let whom = Whom::Station(station.no);
+            let pieces =
+                pieces_of(lesson, desk.class).into_iter().find(|(w, _)| *w == whom).map_or(0, |p| p.1);
+            for name in owners(desk.people(station), pieces) {
                 found.push(NameSlip {
                     name,
                     station: station.no.to_string(),
@@ -218,7 +235,7 @@ fn positions(desk: &Desk) -> Vec<Positions> {
                     _ => no.to_string(),
                 }
             }
-            Whom::Stage { .. } | Whom::Spare => "\u{2217}".to_owned(),
+            Whom::Stage { .. } | Whom::Spare => "*".to_owned(),
         };
         found.push(Positions {
             sitting: desk.sitting(session).name,
@@ -230,4 +247,21 @@ fn positions(desk: &Desk) -> Vec<Positions> {
         });
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_piece_that_two_share_has_one_slip_with_both_names() {
+        let people = || vec!["Ann".to_owned(), "Ben".to_owned()];
+        assert_eq!(owners(people(), 1), ["Ann, Ben"]);
+        assert_eq!(owners(people(), 2), ["Ann", "Ben"]);
+        // Three buns for each: a place on the tray is one's own.
+        assert_eq!(owners(people(), 6), ["Ann", "Ben"]);
+        assert_eq!(owners(people(), 0), Vec::<String>::new());
+        let three = vec!["Ann".to_owned(), "Ben".to_owned(), "Cem".to_owned()];
+        assert_eq!(owners(three, 2), ["Ann, Ben, Cem", "Ann, Ben, Cem"]);
+    }
 }

@@ -13,10 +13,9 @@ use crate::reckon::eggs::about_eggs;
 use crate::reckon::formula::piece_needs;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
-use crate::reckon::rounding::ScaleSteps;
 use crate::reckon::safety::cautions::cautions;
 use crate::reckon::scale::{begun_by, each_makes_its_own, variant_of};
-use crate::reckon::weigh::{Group, List, WeighedBy, Who};
+use crate::reckon::weigh::{Group, List, Shares, WeighedBy, Who, shares};
 use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
 use jiff::civil::Date;
@@ -293,16 +292,14 @@ impl Desk<'_> {
 
     /// One thing to fetch, as a line.
     pub fn fetched(&self, list: &List) -> Weighing {
-        // What was weighed has lost something on hook and bowl when it is fetched.
-        let amount =
-            if list.ingredients.is_empty() { list.total } else { self.used(list).unwrap_or(list.total) };
         let from = match list.batch {
             Some(no) => self.made_by(&list.lesson, &list.part, no),
             None => Weighing { by_staff: list.weighed_by == WeighedBy::Staff, ..Weighing::default() },
         };
         Weighing {
             name: self.part_name(&list.formula, &list.part),
-            amount: self.mass(amount),
+            // What was weighed has lost something on hook and bowl when it is fetched.
+            amount: self.mass(list.used),
             note: list.variant.as_ref().map_or_else(String::new, |v| self.variant_name(v)),
             slip: list.batch.and_then(|no| self.slip(&list.lesson, &list.part, no)).cloned(),
             ..from
@@ -364,22 +361,9 @@ impl Desk<'_> {
         self.weigh.groups().flat_map(|g| &g.lists).find(of).map_or(batch.grams, |l| l.total)
     }
 
-    /// What is left of a batch when it is made: what was weighed, less what stays on hook, pan and bowl.
-    pub fn left_of(&self, batch: &Batch) -> Grams {
-        let weighed = self.weighed(batch);
-        let made = self.course.lesson(&batch.lesson).and_then(|lesson| {
-            let recipe = self.recipes.get(&lesson.formula.value, batch.variant.as_ref())?;
-            Some(recipe.shares.for_weighed(&batch.part, weighed)?.used)
-        });
-        let made = made.unwrap_or(weighed);
-        made.to_nearest(ScaleSteps::of(&self.course.settings).step(None, made))
-    }
-
-    /// What comes out of a list.
-    fn used(&self, list: &List) -> Option<Grams> {
-        let shares = &self.recipes.get(&list.formula, list.variant.as_ref())?.shares;
-        let used = shares.for_weighed(&list.part, list.total)?.used;
-        Some(used.to_nearest(self.course.settings.scale_step.value))
+    /// What is left of a batch when it is made, and who gets how much: what stays on hook, pan and bowl is gone.
+    pub fn shares(&self, batch: &Batch) -> Shares {
+        shares(self.course, &self.recipes, batch)
     }
 
     /// Everything to weigh for a batch, whoever weighs it.

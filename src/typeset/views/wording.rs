@@ -20,6 +20,19 @@ pub fn spoken(id: &str) -> String {
     }
 }
 
+/// A name in the middle of a sentence or a list, in the language of the pages: English begins it with a small letter, unless it is no
+/// common word (`GF flour`). Other languages have their own rules for capitals, German its nouns, and a name stays as it is written.
+pub fn mid_sentence(name: &str, language: &str) -> String {
+    let mut letters = name.chars();
+    let english = language == "en" || language.starts_with("en-");
+    match letters.next() {
+        Some(first) if english && !letters.clone().next().is_some_and(char::is_uppercase) => {
+            first.to_lowercase().chain(letters).collect()
+        }
+        _ => name.to_owned(),
+    }
+}
+
 /// How many small ones make up one piece: as many as count as one, or are cut from one roll. Slices that stand together in a tin
 /// are one loaf, and a strand's are no pieces.
 pub fn in_one(piece: &Piece) -> u32 {
@@ -78,9 +91,11 @@ pub fn oven_dial(at: Celsius, units: Units) -> Measure {
 /// The step of a dial in Fahrenheit, in degrees.
 const FAHRENHEIT_STEP: Decimal = Decimal::from_parts(5, 0, 0, false, 0);
 
-/// The temperature that a dial in Fahrenheit only comes near, as the course has it; nothing where the page is in Celsius.
+/// The temperature that a dial in Fahrenheit only comes near, as the course has it; nothing where the page is in Celsius, or the course
+/// has it in Fahrenheit.
 pub fn exact(at: Celsius, units: Units) -> Option<Measure> {
-    (units == Units::Us).then(|| temperature(at, Units::Metric))
+    let in_celsius = at.thousandths() % 500 == 0;
+    (units == Units::Us && in_celsius).then(|| temperature(at, Units::Metric))
 }
 
 /// A length.
@@ -260,6 +275,15 @@ mod tests {
         assert_eq!(mass_on(Grams::from_mg(6_040), fine).value, "6.0");
         assert_eq!(mass_on(Grams::from_mg(530_400), Grams::whole(1)).value, "530");
         assert_eq!(mass_on(Grams::whole(1040), Grams::whole(5)).value, "1040");
+    }
+
+    #[test]
+    fn a_german_noun_keeps_its_capital() {
+        assert_eq!(mid_sentence("Sheet of baking paper", "en"), "sheet of baking paper");
+        assert_eq!(mid_sentence("Proof", "en-GB"), "proof");
+        assert_eq!(mid_sentence("GF flour", "en"), "GF flour");
+        assert_eq!(mid_sentence("St\u{fc}ckgare", "de"), "St\u{fc}ckgare");
+        assert_eq!(mid_sentence("", "en"), "");
     }
 
     #[test]

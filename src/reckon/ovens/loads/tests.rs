@@ -1,7 +1,7 @@
 #![allow(clippy::unwrap_used)]
 use super::super::per_tray;
 use super::*;
-use crate::course::{ForEach, StationNo};
+use crate::course::{ForEach, StationNo, UnitSystem};
 use crate::reckon::class::seat;
 use crate::reckon::sample::{at, box3, cm, course, oven, pc, roll};
 use crate::units::Celsius;
@@ -142,13 +142,13 @@ fn trays_are_counted_in_one_way() {
 #[test]
 fn a_fan_takes_off_what_is_in_print() {
     let fan = oven("o", 1);
-    let less = Celsius::whole(190).above(heat_in(&fan, Celsius::whole(190), false));
+    let less = Celsius::whole(190).above(heat_in(&fan, Celsius::whole(190), false, UnitSystem::Metric));
     let printed = 25.0 * 5.0 / 9.0;
     assert!(less.to_f64() >= printed && less.to_f64() <= 20.0);
     let mut still = oven("o", 1);
     still.fan = false;
-    assert_eq!(heat_in(&still, Celsius::whole(190), false), Celsius::whole(190));
-    assert_eq!(heat_in(&still, Celsius::whole(175), true), Celsius::whole(190));
+    assert_eq!(heat_in(&still, Celsius::whole(190), false, UnitSystem::Metric), Celsius::whole(190));
+    assert_eq!(heat_in(&still, Celsius::whole(175), true, UnitSystem::Metric), Celsius::whole(190));
 }
 
 /// The fewest consecutive loads of whole stations, by trying every cut.

@@ -313,9 +313,10 @@ impl Checker<'_> {
         let (lesson, step) = self.step(task)?;
         let oven = self.course.kitchen.ovens.iter().find(|o| o.id.value == *oven)?;
         let written = step.heat.as_ref().map(|h| h.value);
+        let units = self.course.settings.units.value;
         match self.load(task) {
             Some(load) => {
-                Some(written.map_or(load.written, |heat| heat_in(oven, heat, lesson.heats_for_fan)))
+                Some(written.map_or(load.written, |heat| heat_in(oven, heat, lesson.heats_for_fan, units)))
             }
             None => written,
         }
