@@ -141,3 +141,34 @@ fn a_folder_that_exists_is_not_begun_in() {
     assert!(said.stderr.contains("way out"), "{said}");
     assert_eq!(fs::read(sealed.path("course/course.toml")).unwrap(), before);
 }
+
+/// An impossible day is named as one, and hides nothing of the other files.
+#[test]
+fn a_day_that_cannot_be_is_named_with_all_other_slips() {
+    let sealed = Sealed::demo().edit("course/course.toml", "date = \"2027-03-06\"", "date = 2027-02-30");
+    let roll = sealed.read("course/roll.csv") + "Cy Moor,coming,Adda,,,\n";
+    let sealed = sealed.file("course/roll.csv", roll).edit(
+        "course/lessons/custard-buns.toml",
+        "formula = \"custard-buns\"",
+        "formula = \"custard-bunns\"",
+    );
+    let said = sealed.run(&["check", "course"]);
+    for words in ["error[no-such-day]", "\"2027-02-30\" is not in the calendar", "\"Adda\"", "custard-bunns"]
+    {
+        assert!(said.stdout.contains(words), "{words}: {said}");
+    }
+    assert!(!said.stdout.contains("toml-slip"), "{said}");
+}
+
+/// Nobody is offered herself as the one she comes with.
+#[test]
+fn a_partner_who_is_not_there_is_never_the_person_herself() {
+    let head = "name,status,with,station,avoids,needs\n";
+    let alone = Sealed::demo().file("course/roll.csv", format!("{head}Cy Moor,coming,Zed,,,\n"));
+    let said = alone.run(&["check", "course"]);
+    assert!(said.stdout.contains("way out: leave the cell empty\n"), "{said}");
+    let two = format!("{head}Cy Moor,coming,Zed,,,\nAnna Lund,coming,,,,\n");
+    let said = Sealed::demo().file("course/roll.csv", two).run(&["check", "course"]);
+    let plain = said.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain.contains("leave the cell empty, or write who of the roll it is: `Anna Lund`"), "{said}");
+}

@@ -178,3 +178,11 @@ fn it_stands_beside_the_printed_sheets_without_anyones_name() {
         assert!(!file.contains(name), "{name}");
     }
 }
+
+#[test]
+fn a_lesson_goes_by_what_it_makes_and_a_helper_by_name() {
+    let file = Sealed::demo().run(&["plan", "course", "--calendar"]).stdout.replace("\r\n ", "");
+    assert!(file.contains("SUMMARY:Four-strand milk braid: "), "{file}");
+    assert!(!file.contains("SUMMARY:Four braid"), "{file}");
+    assert!(file.contains("Tomas Birch") && !file.contains("helper 1"), "{file}");
+}

@@ -422,3 +422,13 @@ fn what_is_overstayed_is_said() {
         assert_eq!(overstayed > 0, !broken.is_empty(), "{now} {without}: {overstayed}, {broken:?}");
     }
 }
+
+/// A first name is nearer to its own name than to a short name of somebody else.
+#[test]
+fn a_first_name_finds_the_helper() {
+    let sealed = Sealed::demo();
+    let said = sealed.run(&["catch-up", "course", "--now", "Sat 11:00", "--absent", "Tomas"]);
+    assert!(said.stderr.contains("did you mean `Tomas Birch`?"), "{said}");
+    let said = sealed.run(&["catch-up", "course", "--now", "Sat 11:00", "--absent", "Tomsa"]);
+    assert!(said.stderr.contains("did you mean `Tomas Birch`?"), "{said}");
+}

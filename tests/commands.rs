@@ -274,6 +274,10 @@ fn prepare_says_what_it_did() {
     staff minutes: 175 (proven the least)
     2 warnings and notes beside: `benchroll check course`
     ");
+    // What counts for another number of people is looked at for that number.
+    let two = sealed.run(&["prepare", "course", "--out", "two", "--headcount", "2"]);
+    let plain = two.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain.contains("beside: `benchroll check course --headcount 2`"), "{two}");
     let told = sealed.run(&["prepare", "course", "--out", "told", "--format", "json"]).json();
     let mut listed: Vec<String> = ["documents", "data"]
         .iter()

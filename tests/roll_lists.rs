@@ -87,6 +87,23 @@ fn nothing_that_people_say_of_allergies_is_lost() {
     }
 }
 
+/// A teacher who copies what the way out says into the roll keeps every allergen that the form named.
+#[test]
+fn a_way_out_holds_every_allergen_that_was_named() {
+    let text = "name,avoids\nGil Reed,no dairy or eggs please\nIda Voss,celery + mustard\nJo Park,nuts & sesame allergy\nKim Orr,milk (allergy) + egg (mild)\nLou Ash,\"milk (severe, and lupin)\"\n";
+    let (said, _) = brought_in("list.csv", text, &[]);
+    let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in [
+        "write `milk; egg`; in brackets",
+        "write `celery; mustard`; in brackets",
+        "write `sesame`; and for \"nuts\" `tree-nuts`, `peanut`",
+        "has more than one pair of brackets",
+        "stands beside it, with a `;` between: write `lupin`",
+    ] {
+        assert!(plain.contains(words), "{words}\n{said}");
+    }
+}
+
 #[test]
 fn what_is_said_beside_the_column_for_it_is_told_and_a_first_name_finds_its_partner() {
     let text = "Name,Diet,Anything else?,Delivery,With\n\
@@ -112,6 +129,43 @@ fn what_is_said_beside_the_column_for_it_is_told_and_a_first_name_finds_its_part
     let sealed = Sealed::small().file("course/roll.csv", roll);
     let checked = sealed.run(&["check", "course"]);
     assert_eq!(checked.to_string().matches("warning[said-elsewhere]").count(), 1, "{checked}");
+}
+
+/// Who pays books for others: the place, the allergy and the partner are the guest's.
+#[test]
+fn a_guest_is_taken_for_the_guest_and_not_who_pays() {
+    let text = "Order number;Billing name;Attendee name;Dietary requirements\n\
+                1;Nia Fern;Nia Fern;egg\n2;Oskar Blythe;Oskar Blythe;none\n2;Oskar Blythe;Petra Blythe;milk\n";
+    let wanted = format!(
+        "{HEAD}Nia Fern,coming,,,egg,\nOskar Blythe,coming,Petra Blythe,,,\nPetra Blythe,coming,Oskar Blythe,,milk,\n"
+    );
+    let turned = text.replace("Billing name;Attendee name", "Name;Guest name");
+    let halves = text
+        .replace("Attendee name", "Attendee first name;Attendee last name")
+        .replace(";Nia Fern;egg", ";Nia;Fern;egg")
+        .replace(";Oskar Blythe;none", ";Oskar;Blythe;none")
+        .replace(";Petra Blythe;", ";Petra;Blythe;");
+    let holder = text.replace("Attendee name", "Ticket holder");
+    for text in [text, &turned, &halves, &holder] {
+        let (said, roll) = brought_in("list.csv", text, &[]);
+        assert_eq!(roll, wanted, "{text}\n{said}");
+        assert!(!said.contains("duplicate-row"), "{said}");
+    }
+    // As likely, and not the same: asked, and no roll is written.
+    let unclear = text.replace("Billing name;Attendee name", "Name of adult;Name of cook");
+    let (said, roll) = brought_in("list.csv", &unclear, &[]);
+    assert!(roll.is_empty() && said.contains("error[unclear-column]"), "{said}");
+    let plain = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain.contains("--column name=\"Name of cook\""), "{said}");
+    let named = ["--column", "name=Name of cook"];
+    assert_eq!(brought_in("list.csv", unclear, &named).1, wanted);
+    // Only who pays: taken, with a warning.
+    let (said, roll) = brought_in("list.csv", "Billing name,Allergies\nNia Fern,egg\n", &[]);
+    assert_eq!(roll, format!("{HEAD}Nia Fern,coming,,,egg,\n"));
+    assert!(said.contains("warning[unclear-column]"), "{said}");
+    // The German pair: beside a first name, "Name" is the last one.
+    let (said, roll) = brought_in("list.csv", "Vorname;Name\nNia;Fern\n", &[]);
+    assert_eq!(roll, format!("{HEAD}Nia Fern,coming,,,,\n"), "{said}");
 }
 
 #[test]

@@ -182,10 +182,12 @@ fn summary(
     let told = outcome.findings.iter().filter(|f| f.level != Level::Error).count();
     course::tell_errors(&arguments.ask, outcome, terminal);
     if told > 0 {
+        // `check` must count what is counted here: for the same number of people.
+        let people = arguments.ask.headcount.map_or_else(String::new, |n| format!(" --headcount {n}"));
         terminal.prose(
             Stream::Answer,
             &format!(
-                "{} beside: `benchroll check {}`",
+                "{} beside: `benchroll check {}{people}`",
                 counted(told, "warning or note", "warnings and notes"),
                 arguments.ask.course.display()
             ),

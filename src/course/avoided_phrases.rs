@@ -14,7 +14,7 @@ pub struct Answer {
 /// Words that name no one thing, with what they may mean.
 const LOOSE: &[(&[&str], &str)] = &[
     (
-        &["nut", "nuts", "nuss", "nüsse"],
+        &["nut", "nuts", "nuss", "nüsse", "noten"],
         "`tree-nuts`, `peanut` (which is no tree nut), both, or a certain nut such as `hazelnut`",
     ),
     (&["seed", "seeds"], "`sesame`, or the ingredient's own id"),
@@ -48,11 +48,11 @@ const WAYS: &[(&[&str], &str, &str)] = &[
 
 /// Words of another language, and names of an illness, for entries of the lists.
 const MEANT: &[(&[&str], &str)] = &[
-    (&["laktose", "milch", "kuhmilch"], "milk"),
-    (&["ei", "eier"], "egg"),
+    (&["laktose", "milch", "kuhmilch", "melk"], "milk"),
+    (&["ei", "eier", "eieren"], "egg"),
     (&["coeliac-disease", "celiac-disease", "zöliakie"], "gluten"),
-    (&["weizen"], "wheat"),
-    (&["erdnuss", "erdnüsse"], "peanut"),
+    (&["weizen", "tarwe"], "wheat"),
+    (&["erdnuss", "erdnüsse", "pinda"], "peanut"),
     (&["haselnuss", "haselnüsse"], "hazelnut"),
     (&["walnuss", "walnüsse"], "walnut"),
     (&["mandel", "mandeln"], "almond"),
@@ -101,6 +101,66 @@ const AFTER: &[(&str, &str)] = &[
     ("unverträglichkeit", "intolerance"),
 ];
 
+/// What people write when they avoid nothing.
+const NOTHING: &[&str] = &[
+    "",
+    "-",
+    "--",
+    "–",
+    "no",
+    "none",
+    "nothing",
+    "n/a",
+    "na",
+    "nil",
+    "nope",
+    "none known",
+    "no allergies",
+    "no allergy",
+    "no known allergies",
+    "no intolerances",
+    "no dietary requirements",
+    "keine",
+    "kein",
+    "nein",
+    "nichts",
+    "keine allergien",
+    "keine bekannt",
+];
+
+/// Whether a cell says that there is nothing.
+pub fn is_nothing(text: &str) -> bool {
+    NOTHING.contains(&text.to_lowercase().trim_end_matches(['.', '!']))
+}
+
+/// What a phrase stands for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Named {
+    /// An entry of the allergen lists.
+    Entry(&'static str),
+    /// Several things, or none for sure: what to write once one has asked.
+    Ask(&'static str),
+}
+
+/// What a phrase stands for, without the words around it; `None`: it is not known here.
+#[must_use]
+pub fn named(text: &str) -> Option<Named> {
+    stages(text).find_map(|(core, _)| {
+        let core = core.as_str();
+        let entry = word(core).map(|w| w.word);
+        let meant = || MEANT.iter().find(|(words, _)| words.contains(&core)).map(|(_, word)| *word);
+        let loose = || LOOSE.iter().find(|(words, _)| words.contains(&core)).map(|(_, ask)| *ask);
+        let way = || WAYS.iter().find(|(words, ..)| words.contains(&core)).map(|(_, _, ask)| *ask);
+        let ask = || loose().or_else(way).filter(|_| !is_of_nothing_certain(core)).map(Named::Ask);
+        entry.or_else(meant).map(Named::Entry).or_else(ask)
+    })
+}
+
+/// "Allergy" alone: that something is avoided, and not what.
+fn is_of_nothing_certain(core: &str) -> bool {
+    ["allerg", "diet"].iter().any(|sign| core.contains(sign))
+}
+
 /// What is to be said of a phrase that is no entry of a list; `None`: it is not known here. A reason goes with it on the roll only.
 #[must_use]
 pub fn answer(text: &str, on_the_roll: bool) -> Option<Answer> {
@@ -120,10 +180,20 @@ pub fn bare(text: &str) -> Option<(String, &'static str)> {
 fn stages(text: &str) -> impl Iterator<Item = (String, &'static str)> {
     std::iter::successors(Some((plain(text), "")), |(core, reason)| {
         let before = BEFORE.iter().find_map(|(sign, why)| Some((core.strip_prefix(sign)?, *why)));
-        let after = || AFTER.iter().find_map(|(sign, why)| Some((core.strip_suffix(sign)?, *why)));
+        let after = || {
+            AFTER.iter().find_map(|(sign, why)| {
+                // "Cashew nuts" are cashews; in "dairy-free, nut" the nut is a thing of its own.
+                let fits = |rest: &&str| !sign.starts_with("-nut") || is_a_nut(rest);
+                Some((core.strip_suffix(sign).filter(fits)?, *why))
+            })
+        };
         let (rest, why) = before.or_else(after).filter(|(rest, _)| !rest.is_empty())?;
         Some((rest.trim_matches('-').to_owned(), if why.is_empty() { *reason } else { why }))
     })
+}
+
+fn is_a_nut(text: &str) -> bool {
+    word(text).is_some_and(|w| w.within.contains(&"tree-nuts"))
 }
 
 /// `whole`: nothing was taken off the phrase.
@@ -192,6 +262,10 @@ mod tests {
 
     #[test]
     fn what_is_an_entry_and_what_is_not_known_get_none() {
+        // Of two things none is named alone: the other would be lost.
+        for text in ["dairy free nut free", "milk nut allergy", "egg nuts"] {
+            assert_eq!((answer(text, true), bare(text)), (None, None), "{text}");
+        }
         for text in ["milk", "lactose", "coeliac", "hazelnuts", "cardamom", "free", "no", "pine nuts", ""] {
             assert_eq!(answer(text, true), None, "{text}");
         }

@@ -4,7 +4,7 @@
 //! zones. What stands by itself has no entry, but for a short one where staff carry it there while no students are in the room: the
 //! next step says when it is taken up. `DTSTAMP` is the start of the class's
 //! first day: no clock is read, and the same folder gives the same bytes. `UID` is made of the course and the block's first
-//! task, so a plan made anew replaces its entries. Nobody's name is in it.
+//! task, so a plan made anew replaces its entries. No student's name is in it; a helper goes by the name of course.toml.
 
 use super::manifest::sha256;
 use super::text::clean;
@@ -87,7 +87,10 @@ fn name(course: &Course, task: &PlannedTask) -> String {
     };
     let step = lesson.step(&task.step).and_then(|s| s.name.as_ref());
     let step = step.map_or_else(|| spoken(task.step.as_str()), |n| n.value.clone());
-    let of = lesson.name.as_ref().map_or_else(|| spoken(lesson.id.value.as_str()), |n| n.value.clone());
+    // A lesson is called what it makes, as on the sheets, unless it has a name of its own.
+    let made = course.formula(&lesson.formula.value).map(|f| &f.name);
+    let of =
+        lesson.name.as_ref().or(made).map_or_else(|| spoken(lesson.id.value.as_str()), |n| n.value.clone());
     clean(&format!("{of}: {step}"))
 }
 
@@ -126,7 +129,9 @@ fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
         who.push(if first.one_student { "one student of each" } else { "students" }.to_owned());
     }
     for by in tasks.iter().flat_map(|t| &t.by) {
-        let by = by.replace('-', " ");
+        let helper = by.strip_prefix("helper-").and_then(|n| n.parse::<usize>().ok());
+        let named = helper.and_then(|n| course.settings.helpers.get(n.checked_sub(1)?));
+        let by = named.map_or_else(|| by.replace('-', " "), |h| clean(&h.value));
         if !who.contains(&by) {
             who.push(by);
         }

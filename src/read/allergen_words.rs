@@ -1,10 +1,10 @@
 //! Words for what people avoid: plurals and other spellings become the list's word, and words that could mean several
 //! things are asked about.
 
-use super::health_words::heard;
 use super::table::Log;
 use crate::course::allergen_words::{WORDS, plain, word};
-use crate::course::{AllergenId, At, avoided_phrases};
+use crate::course::avoided_phrases::{self, Named};
+use crate::course::{AllergenId, At};
 use crate::finding::{Finding, Place};
 
 /// The list's word for a written one; a word that is on no list stays as it is, for [`check`] to look at.
@@ -45,10 +45,12 @@ pub fn check(log: &Log, key: &str, written: &At<AllergenId>, items: &[&str]) {
         log.note(finding);
         return;
     }
-    finding.way_out = Some(match (misspelt(text, items), named_in(text)) {
+    let named = named_in(text, items).map(|found| found.write(key == "avoids"));
+    finding.way_out = Some(match (misspelt(text, items), named) {
         (Some(name), _) => format!("did you mean `{name}`?"),
-        (None, Some(write)) => {
-            format!("write {write}, with why and how severe in brackets; what else is to be known goes to `needs`")
+        (None, Some(write)) => write,
+        (None, None) if key == "avoids" && avoided_phrases::is_nothing(text) => {
+            "leave the cell empty if nothing is avoided".to_owned()
         }
         (None, None) if key == "avoids" => {
             "write the list's word, such as `egg` or `tree-nuts`, or an ingredient's id; what no list has and no ingredient is (latex, kiwi) goes to `needs`".to_owned()
@@ -79,15 +81,195 @@ fn is_said_to_be_eaten(text: &str) -> bool {
     })
 }
 
-/// What to write for the first thing that a longer text names: "nut allergy, carries an EpiPen" names nuts.
-fn named_in(text: &str) -> Option<String> {
-    let words = heard(&text.replace('-', " "));
-    words.iter().find_map(|heard| match word(heard) {
-        Some(known) => Some(format!("`{}`", known.word)),
-        None => avoided_phrases::answer(heard, true)
-            .filter(|_| avoided_phrases::bare(heard).is_some_and(|(core, _)| core != "allergy"))
-            .map(|answer| answer.write),
-    })
+/// All that a longer text names, however it is joined, and what of it is not understood.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub struct NamedIn {
+    /// Entries of the lists and ingredients.
+    entries: Vec<String>,
+    /// Words that may mean several things, with what to write for them.
+    asks: Vec<(String, &'static str)>,
+    /// Words without a meaning here, those that stand together in one piece.
+    unknown: Vec<String>,
+}
+
+/// Words that join, soften or tell how severe: nothing is lost with them. What may turn a meaning round is none of them.
+const FILLERS: &[&str] = &[
+    "a",
+    "all",
+    "allergen",
+    "allergens",
+    "allergic",
+    "allergie",
+    "allergien",
+    "allergies",
+    "allergisch",
+    "allergy",
+    "also",
+    "am",
+    "an",
+    "and",
+    "any",
+    "are",
+    "as",
+    "auch",
+    "avoid",
+    "avoids",
+    "bin",
+    "bitte",
+    "both",
+    "can't",
+    "cannot",
+    "danke",
+    "diet",
+    "doesn't",
+    "don't",
+    "due",
+    "eat",
+    "eats",
+    "either",
+    "en",
+    "et",
+    "for",
+    "free",
+    "frei",
+    "from",
+    "gegen",
+    "habe",
+    "has",
+    "have",
+    "i",
+    "i'm",
+    "i've",
+    "ich",
+    "in",
+    "intolerance",
+    "intolerances",
+    "intolerant",
+    "is",
+    "kein",
+    "keine",
+    "leicht",
+    "leichte",
+    "mild",
+    "mildly",
+    "my",
+    "neither",
+    "no",
+    "nor",
+    "not",
+    "oder",
+    "of",
+    "ohne",
+    "or",
+    "ou",
+    "please",
+    "pls",
+    "plus",
+    "product",
+    "products",
+    "schwer",
+    "schwere",
+    "sehr",
+    "sensitive",
+    "sensitivity",
+    "severe",
+    "severely",
+    "sowie",
+    "strict",
+    "strictly",
+    "thank",
+    "thanks",
+    "the",
+    "to",
+    "und",
+    "very",
+    "well",
+    "with",
+    "without",
+    "you",
+    "airborne",
+];
+
+/// What a longer text names; `None`: nothing that is known.
+pub fn named_in(text: &str, items: &[&str]) -> Option<NamedIn> {
+    let text = text.to_lowercase().replace('\u{2019}', "'");
+    let words: Vec<&str> = text
+        .split(|sign: char| !sign.is_alphanumeric() && sign != '\'')
+        .map(|w| w.trim_matches('\''))
+        .filter(|w| !w.is_empty())
+        .collect();
+    let mut found = NamedIn::default();
+    let mut at = 0;
+    let mut goes_on = false;
+    while let Some(rest) = words.get(at..).filter(|rest| !rest.is_empty()) {
+        // The longest phrase first: "tree nuts" before "nuts".
+        let phrase = (1..=rest.len().min(3)).rev().find_map(|n| {
+            let phrase = rest[..n].join("-");
+            let item = || items.iter().find(|item| **item == phrase).map(|item| Ok((*item).to_owned()));
+            let known = || match avoided_phrases::named(&phrase)? {
+                // An illness says why as well.
+                Named::Entry("gluten") if phrase.contains("eliac") || phrase.contains("zöliakie") => {
+                    Some(Ok("gluten (coeliac)".to_owned()))
+                }
+                Named::Entry(entry) => Some(Ok(entry.to_owned())),
+                Named::Ask(ask) => Some(Err((rest[..n].join(" "), ask))),
+            };
+            let alone = n == 1 && !FILLERS.contains(&phrase.as_str());
+            let near = || misspelt(&phrase, items).filter(|_| alone).map(|name| Ok(name.to_owned()));
+            // A list's word before an ingredient of that name, and that before a question.
+            let named = known().filter(Result::is_ok).or_else(item).or_else(known).or_else(near);
+            Some((n, named?))
+        });
+        let unknown = phrase.is_none() && !FILLERS.contains(&rest[0]);
+        at += phrase.as_ref().map_or(1, |(n, _)| *n);
+        match phrase {
+            Some((_, Ok(entry))) if !found.entries.contains(&entry) => found.entries.push(entry),
+            Some((_, Err(ask))) if found.asks.iter().all(|(_, known)| *known != ask.1) => {
+                found.asks.push(ask)
+            }
+            None if unknown => match found.unknown.last_mut().filter(|_| goes_on) {
+                Some(last) => *last = format!("{last} {}", rest[0]),
+                None => found.unknown.push(rest[0].to_owned()),
+            },
+            _ => {}
+        }
+        goes_on = unknown;
+    }
+    (!found.entries.is_empty() || !found.asks.is_empty()).then_some(found)
+}
+
+impl NamedIn {
+    /// As a way out.
+    fn write(&self, on_the_roll: bool) -> String {
+        let quoted =
+            |words: &[String]| words.iter().map(|w| format!("\"{w}\"")).collect::<Vec<_>>().join(", ");
+        let asks = self.asks.iter().map(|(word, ask)| format!("for \"{word}\" {ask}"));
+        let all = (!self.entries.is_empty()).then(|| format!("`{}`", self.entries.join("; ")));
+        let all: Vec<String> = all.into_iter().chain(asks).collect();
+        let mut write = format!("write {}", all.join("; and "));
+        if on_the_roll {
+            write.push_str("; in brackets behind each stand why and how severe");
+        }
+        if !self.unknown.is_empty() {
+            write.push_str(&format!("; not understood, so ask: {}", quoted(&self.unknown)));
+        }
+        if on_the_roll {
+            write.push_str("; what else is to be known goes to `needs`");
+        }
+        write
+    }
+
+    /// The same of what stands in the brackets behind an entry, where only reasons are read; `None` where it names that entry alone.
+    pub fn beside(&self, entry: &str) -> Option<String> {
+        let known = word(entry).map_or(entry, |w| w.word);
+        let more = !self.asks.is_empty() || self.entries.iter().any(|e| e != known);
+        more.then(|| {
+            format!(
+                "in brackets stand why and how severe alone; what else is avoided stands beside it, with a `;` between: {}",
+                self.write(true)
+            )
+        })
+    }
 }
 
 /// Things of their own that are spelt much like an entry of a list.
@@ -137,6 +319,37 @@ mod tests {
         {
             assert!(!is_said_to_be_eaten(text), "{text}");
         }
+    }
+
+    /// Who follows the way out word for word must lose nothing that the text names.
+    #[test]
+    fn all_that_a_text_names_is_in_the_way_out() {
+        for (text, entries, asks, unknown) in [
+            ("no-dairy-or-eggs-please", &["milk", "egg"][..], &[][..], &[][..]),
+            ("ei-en-melk-allergie", &["egg", "milk"], &[], &[]),
+            ("celery-+-mustard", &["celery", "mustard"], &[], &[]),
+            ("nuts-&-sesame-allergy", &["sesame"], &["nuts"], &[]),
+            ("milk-as-well-as-lupin", &["milk", "lupin"], &[], &[]),
+            ("i-can\u{2019}t-have-peanuts-nor-sesame", &["peanut", "sesame"], &[], &[]),
+            ("pine-nuts-plus-tree-nuts", &["pine-nut", "tree-nuts"], &[], &[]),
+            ("hazlenuts-or-cardamom", &["hazelnut", "cardamom"], &[], &[]),
+            ("egg-allergy-carries-epipen-(milk-too)", &["egg", "milk"], &[], &["carries epipen", "too"]),
+            ("dairy-free-nut-free", &["milk"], &["nut free"], &[]),
+            ("coeliac,-and-soy", &["gluten (coeliac)", "soy"], &[], &[]),
+            ("kiwi-and-egg", &["egg"], &[], &["kiwi"]),
+            ("laktoseintoleranz-und-nussallergie", &["milk"], &["nussallergie"], &[]),
+        ] {
+            let found = named_in(text, &["cardamom", "eggs"]).unwrap_or_default();
+            let ask: Vec<&str> = found.asks.iter().map(|(word, _)| word.as_str()).collect();
+            assert_eq!(found.entries, entries, "{text}");
+            assert_eq!(
+                (&ask[..], &found.unknown[..].iter().map(String::as_str).collect::<Vec<_>>()[..]),
+                (asks, unknown),
+                "{text}"
+            );
+        }
+        assert_eq!(named_in("carries-an-epipen", &[]), None);
+        assert_eq!(named_in("severe-allergy", &[]), None);
     }
 
     #[test]

@@ -385,5 +385,8 @@ fn way_out_of_slip(place: Place, text: &str) -> String {
     {
         return format!("write the year, month and day: {dates}");
     }
+    if grammar::day::date(bare).is_err_and(|slip| slip.code == "no-such-day") {
+        return format!("`{bare}` is not in the calendar: look the date up and write it again");
+    }
     "look for a quote, bracket or comma that is missing here or just above".to_owned()
 }

@@ -63,13 +63,27 @@ pub struct TomlSlip {
     pub message: String,
 }
 
-/// Parses a whole file; all slips at once.
+/// Parses a whole file; all slips at once. A day that is not in the calendar is no slip of the TOML: it is handed on as it is written, for
+/// whoever reads dates to tell.
 pub fn parse(source: SourceId, text: &str) -> Result<Node, Vec<TomlSlip>> {
-    let (root, errors) = DeTable::parse_recoverable(text);
+    let (root, mut errors) = DeTable::parse_recoverable(text);
     if errors.is_empty() {
         let place = Place { source, start: 0, end: 0 };
         return Ok(Node { place, value: Value::Table(table(source, root.get_ref())) });
     }
+    let wrong = |at: Option<usize>| at.and_then(|at| no_day(text, at));
+    let days: Vec<(usize, &str)> = errors.iter().filter_map(|e| wrong(Some(e.span()?.start))).collect();
+    let mut mended = text.to_owned();
+    for (at, day) in &days {
+        mended.replace_range(*at..at + day.len(), A_DAY);
+    }
+    if !days.is_empty()
+        && let Ok(mut root) = parse(source, &mended)
+    {
+        root.write_back(&days);
+        return Ok(root);
+    }
+    errors.dedup_by_key(|e| e.span().map(|s| s.start));
     let mut slips: Vec<TomlSlip> = errors
         .iter()
         .map(|e| {
@@ -81,6 +95,33 @@ pub fn parse(source: SourceId, text: &str) -> Result<Node, Vec<TomlSlip>> {
     slips.sort_by_key(|s| s.place);
     slips.dedup();
     Err(slips)
+}
+
+/// Any day; as long as every day is.
+const A_DAY: &str = "2000-01-01";
+
+/// A bare day at this place that is not in the calendar.
+fn no_day(text: &str, at: usize) -> Option<(usize, &str)> {
+    let day = text.get(at..at + A_DAY.len())?;
+    let shaped =
+        day.bytes().enumerate().all(|(n, b)| if matches!(n, 4 | 7) { b == b'-' } else { b.is_ascii_digit() });
+    (shaped && day.parse::<jiff::civil::Date>().is_err()).then_some((at, day))
+}
+
+impl Node {
+    /// Puts days back as they were written.
+    fn write_back(&mut self, days: &[(usize, &str)]) {
+        match &mut self.value {
+            Value::Date(text) => {
+                if let Some((_, day)) = days.iter().find(|(at, _)| *at == self.place.start) {
+                    text.replace_range(..A_DAY.len(), day);
+                }
+            }
+            Value::List(list) => list.iter_mut().for_each(|node| node.write_back(days)),
+            Value::Table(table) => table.entries.iter_mut().for_each(|e| e.node.write_back(days)),
+            Value::Text(_) | Value::Number(_) | Value::Flag(_) => {}
+        }
+    }
 }
 
 fn table(source: SourceId, table: &DeTable<'_>) -> Table {
@@ -136,6 +177,20 @@ mod tests {
         assert!(matches!(&a.entries[1].node.value, Value::Date(d) if d == "2027-03-13"));
         let z = root.entries[0].node.place;
         assert_eq!(&text[z.start..z.end], "\"1 kg\"");
+    }
+
+    #[test]
+    fn a_day_that_is_not_in_the_calendar_is_handed_on_as_it_is_written() {
+        let text = "a = 2027-04-31\nb = [2027-13-01, 2027-03-13]\nc = 1\n";
+        let node = parse(SourceId(0), text).expect("it parses");
+        let Value::Table(root) = node.value else { panic!("no table") };
+        assert!(matches!(&root.entries[0].node.value, Value::Date(d) if d == "2027-04-31"));
+        let Value::List(list) = &root.entries[1].node.value else { panic!("no list") };
+        assert!(matches!(&list[0].value, Value::Date(d) if d == "2027-13-01"));
+        assert!(matches!(&list[1].value, Value::Date(d) if d == "2027-03-13"));
+        // Beside a slip it stays one, each told once.
+        let slips = parse(SourceId(0), "a = 2027-04-31\nb = \"unclosed\nc = 3\n").expect_err("it has slips");
+        assert_eq!(slips.iter().filter(|s| s.place.start == 4).count(), 1, "{slips:?}");
     }
 
     #[test]

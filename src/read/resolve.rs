@@ -45,7 +45,6 @@ pub fn unknown<'a>(
         Unknown::Equipment => Finding::error("unknown-equipment", place, message),
         Unknown::Supplier => Finding::error("unknown-supplier", place, message),
         Unknown::Lesson => Finding::error("unknown-lesson", place, message),
-        Unknown::Person => Finding::error("unknown-person", place, message),
     };
     finding.way_out = did_you_mean(name, names)
         .or_else(|| Some("write the name of one that is there, or add it".to_owned()));
@@ -69,8 +68,6 @@ pub enum Unknown {
     Supplier,
     /// A lesson of the course.
     Lesson,
-    /// Someone on the roll.
-    Person,
 }
 
 /// Suppliers of packs, stand-ins, allergen words of the pantry.
@@ -392,11 +389,25 @@ pub fn people(log: &Log, people: &[Person], pantry: Option<&Pantry>, kitchen: Op
                         with.place,
                         format!("\"{with}\" would share with themselves"),
                     )
-                    .way_out("write the partner's name, or leave the cell empty"),
+                    .way_out("leave the cell empty, or write the partner's name"),
                 );
             } else if !names.contains(&with.value.as_str()) {
+                let others = names.iter().copied().filter(|name| *name != person.name.value);
                 let message = format!("\"{with}\" is not on the roll");
-                unknown(log, Unknown::Person, with.place, message, &with.value, names.iter().copied());
+                let way_out = match did_you_mean(&with.value, others.clone()) {
+                    _ if others.clone().next().is_none() => "leave the cell empty".to_owned(),
+                    Some(meant) if meant.starts_with("did") => format!("{meant} Else leave the cell empty"),
+                    _ => {
+                        let mut all: Vec<&str> = others.take(13).collect();
+                        let more = if all.len() > 12 { " ..." } else { "" };
+                        all.truncate(12);
+                        format!(
+                            "leave the cell empty, or write who of the roll it is: `{}`{more}",
+                            all.join("`, `")
+                        )
+                    }
+                };
+                log.note(Finding::error("unknown-person", with.place, message).way_out(way_out));
             }
         }
         if pantry.is_some() {

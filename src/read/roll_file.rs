@@ -305,6 +305,17 @@ fn avoids(log: &Log, cell: &Cell) -> Option<Avoids> {
         },
     };
     let what = what.trim();
+    if inside.contains(['(', ')']) {
+        log.note(
+            Finding::error(
+                "unreadable",
+                cell.place,
+                format!("`avoids`: \"{}\" has more than one pair of brackets", cell.value),
+            )
+            .way_out("write `;` between the things that are avoided: `milk (allergy); egg (choice)`"),
+        );
+        return None;
+    }
     let mut why = None;
     let mut severity = None;
     for word in inside.split(',').map(str::trim).filter(|w| !w.is_empty()) {
@@ -321,7 +332,9 @@ fn avoids(log: &Log, cell: &Cell) -> Option<Avoids> {
             );
             let known: Vec<&str> =
                 REASONS.iter().map(|(w, _)| *w).chain(SEVERITIES.iter().map(|(w, _)| *w)).collect();
-            finding.way_out = did_you_mean(&small, known);
+            finding.way_out = allergen_words::named_in(&small, &[])
+                .and_then(|named| named.beside(what))
+                .or_else(|| did_you_mean(&small, known));
             log.note(finding);
         }
     }

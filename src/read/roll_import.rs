@@ -4,6 +4,7 @@
 //! said: a telephone number has no place on a roll.
 
 mod avoided;
+mod names;
 mod partners;
 
 pub use avoided::not_said_yet;
@@ -13,6 +14,7 @@ use super::roll_file;
 use super::table::{Log, did_you_mean};
 use super::text::{self, Encoding};
 use super::workbook;
+use crate::course::avoided_phrases::is_nothing;
 use crate::finding::{Finding, Place, SourceId, Sources};
 
 /// What a column of the file is for: the columns of `roll.csv`, the two halves of a name, and a booking that people share.
@@ -45,7 +47,7 @@ const HEADS: &[(&str, &[&str])] = &[
         ],
     ),
     ("booking", &["booking", "order", "ticket", "buchung", "bestellung"]),
-    ("name", &["name", "participant", "student", "attendee", "teilnehm"]),
+    ("name", &["name", "participant", "student", "attendee", "ticket holder", "ticketholder", "teilnehm"]),
 ];
 
 const STATUS: &[(&str, &[&str])] = &[
@@ -172,7 +174,7 @@ fn people(
     chosen: &[(String, String)],
     import: &mut Import,
 ) {
-    let columns = columns(log, name, head, chosen);
+    let Some(columns) = columns(log, name, head, rows, chosen) else { return };
     let has = |key: &str| columns.iter().any(|(k, _)| *k == key);
     if !has("name") && !has("first") && !has("last") {
         let heads: Vec<&str> = head.iter().map(|c| c.0.as_str()).filter(|h| !h.is_empty()).collect();
@@ -203,8 +205,12 @@ fn people(
             at.and_then(|at| row.get(at)).map(|(t, p)| (spaced(t), *p)).unwrap_or_default()
         };
         let (mut full, place) = cell("name");
+        let (first, last) = (cell("first").0, cell("last").0);
         if full.is_empty() {
-            full = spaced(&format!("{} {}", cell("first").0, cell("last").0));
+            full = spaced(&format!("{first} {last}"));
+        } else if !has("last") && !full.to_lowercase().contains(&first.to_lowercase()) {
+            // Beside a first name, "name" is the last one.
+            full = format!("{first} {full}");
         }
         let row_no = r + 2;
         if full.is_empty() {
@@ -287,8 +293,14 @@ fn said_elsewhere(log: &Log, name: &str, row: usize, who: &str, head: &str, cell
     );
 }
 
-/// For each column that is asked for, its position.
-fn columns(log: &Log, name: &str, head: &[Cell], chosen: &[(String, String)]) -> Vec<(&'static str, usize)> {
+/// For each column that is asked for, its position; `None` where it was asked who is meant.
+fn columns(
+    log: &Log,
+    name: &str,
+    head: &[Cell],
+    rows: &[Vec<Cell>],
+    chosen: &[(String, String)],
+) -> Option<Vec<(&'static str, usize)>> {
     let mut columns: Vec<(&'static str, usize)> = Vec::new();
     let small = |text: &str| spaced(text).to_lowercase();
     for (column, wanted) in chosen {
@@ -311,17 +323,30 @@ fn columns(log: &Log, name: &str, head: &[Cell], chosen: &[(String, String)]) ->
             }
         }
     }
+    let by_hand = columns.len();
+    let said = |columns: &[(&'static str, usize)], key: &str| columns.iter().any(|(k, _)| *k == key);
+    let mut names: Vec<(&'static str, usize)> = Vec::new();
     for (at, cell) in head.iter().enumerate() {
         let head = small(&cell.0);
         if columns.iter().any(|(_, taken)| *taken == at) {
             continue;
         }
         let found = HEADS.iter().find(|(_, words)| words.iter().any(|word| head.contains(word)));
-        if let Some((key, _)) = found.filter(|(key, _)| !columns.iter().any(|(k, _)| k == key)) {
-            columns.push((key, at));
+        match found.map(|(key, _)| *key) {
+            Some("booking") if names::is_guests(&head) => names.push(("name", at)),
+            Some(key @ ("name" | "first" | "last")) => names.push((key, at)),
+            Some(key) if !said(&columns, key) => columns.push((key, at)),
+            _ => {}
         }
     }
-    columns
+    // Who named the column of names needs no other; who named that of a half may need the other half.
+    names.retain(|(key, _)| {
+        let halves = said(&columns, "first") || said(&columns, "last");
+        !said(&columns, "name") && !said(&columns, key) && !(halves && *key == "name")
+    });
+    columns.extend(names::choose(log, name, head, rows, &names)?);
+    columns[by_hand..].sort_by_key(|(_, at)| *at);
+    Some(columns)
 }
 
 /// One space between words, none around them; accents stay as they are.
@@ -351,22 +376,29 @@ fn status(log: &Log, name: &str, row: usize, cell: &Cell) -> &'static str {
 
 /// A list as the roll writes it: `;` between its pieces. What says "none" is nothing; anything else stays in the words it was given.
 fn listed(text: &str) -> String {
-    if avoided::is_nothing(text) { String::new() } else { pieces(text).join("; ") }
+    if is_nothing(text) { String::new() } else { pieces(text).join("; ") }
 }
 
-/// The pieces of a list as people write one. A comma within brackets parts nothing.
+/// The pieces of a list as people write one. Within brackets nothing is parted.
 fn pieces(text: &str) -> Vec<String> {
-    let mut depth = 0usize;
-    let parts = text.split(|sign: char| {
+    let mut parts = vec![String::new()];
+    let (mut depth, mut rest) = (0usize, text);
+    while let Some(sign) = rest.chars().next() {
+        let word = [" and ", " und "].iter().find(|word| depth == 0 && rest.starts_with(**word));
+        let cuts = word.is_some() || depth == 0 && matches!(sign, ',' | ';' | '/' | '\n');
         match sign {
             '(' => depth += 1,
             ')' => depth = depth.saturating_sub(1),
             _ => {}
         }
-        depth == 0 && matches!(sign, ',' | ';' | '/' | '\n')
-    });
-    let parts = parts.flat_map(|p| p.split(" and ")).flat_map(|p| p.split(" und ")).map(spaced);
-    parts.filter(|p| !p.is_empty()).collect()
+        match parts.last_mut() {
+            Some(last) if !cuts => last.push(sign),
+            _ => parts.push(String::new()),
+        }
+        // The space behind a joining word may begin the next one.
+        rest = &rest[word.map_or(sign.len_utf8(), |word| word.len() - 1)..];
+    }
+    parts.iter().map(|p| spaced(p)).filter(|p| !p.is_empty()).collect()
 }
 
 /// `Ada Byron & Bo Lind` in one cell are two people at one station. What the row says of allergies is said of both: nobody knows of whom.

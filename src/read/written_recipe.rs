@@ -130,6 +130,15 @@ fn amount_of(line: &str) -> Result<WrittenAmount, &'static str> {
     if least > most || most.is_zero() || most > Decimal::from(1_000_000) {
         return Err(NO_AMOUNT);
     }
+    // `1 x 7g sachet yeast`: so many times what one holds.
+    let (times, rest) = match times_each(rest) {
+        Some((each, rest)) => (each, rest),
+        None => (Decimal::ONE, rest),
+    };
+    let (least, most) = match (least.checked_mul(times), most.checked_mul(times)) {
+        (Some(least), Some(most)) => (least, most),
+        _ => return Err(NO_AMOUNT),
+    };
     let (per, unit, weight, rest) = match unit(rest) {
         Ok((per, unit, rest)) => {
             let (weight, rest) = weight_beside(rest);
@@ -151,7 +160,7 @@ fn amount_of(line: &str) -> Result<WrittenAmount, &'static str> {
     let rest =
         rest.strip_prefix('(').and_then(|r| r.split_once(')')).map_or(rest, |(_, after)| after.trim_start());
     let rest = rest.strip_prefix("of ").unwrap_or(rest);
-    let (what, remark) = parted(rest);
+    let (what, remark) = parted(if unit == WrittenUnit::Piece { rest } else { without_pack(rest) });
     // "plus more for dusting" is a remark, "plus 1 yolk" another thing.
     let second = ["plus ", "+", "and ", "& "].iter().find_map(|mark| remark.strip_prefix(mark));
     if second.is_some_and(|rest| number(rest).is_some()) {
@@ -179,13 +188,36 @@ fn has_unclear_point(line: &str) -> bool {
     })
 }
 
-/// What one thing that has no size of its own weighs, where that stands behind it, times how many there are.
+/// What things that have no size of their own weigh, where that stands behind them: of one, or said of each.
 fn weight_of_one(text: &str, count: Decimal) -> Option<(Grams, &str)> {
     let text = text.trim_start();
     let after = &text[text.find(|c: char| !c.is_alphabetic())?..];
+    let inside = after.trim_start().strip_prefix('(').and_then(|t| t.split_once(')'));
+    let of_each = inside.is_some_and(|(inside, _)| inside.trim_end().ends_with(" each"));
     let (weight, rest) = weight_beside(after);
-    let weight = weight.filter(|_| count == Decimal::ONE)?;
-    Some((weight, rest))
+    let weight = weight.filter(|_| count == Decimal::ONE || of_each)?;
+    Some((Grams::from_decimal(weight.to_decimal().checked_mul(count)?)?, rest))
+}
+
+/// What one holds where a count stands before it: the figure of `x 7g`, with the unit left for what follows.
+fn times_each(text: &str) -> Option<(Decimal, &str)> {
+    let after = text.trim_start().strip_prefix(['x', 'X', '×'])?;
+    let (each, rest) = number(after)?;
+    let measured = matches!(unit(rest), Ok((_, WrittenUnit::Gram | WrittenUnit::Millilitre, _)));
+    measured.then_some((each, rest))
+}
+
+/// A measure that is the content of a pack: `7 g sachet yeast` is yeast.
+fn without_pack(text: &str) -> &str {
+    let text = text.trim_start();
+    let Some((word, rest)) = text.split_once(' ') else { return text };
+    let packs = [
+        "packet", "sachet", "envelope", "package", "pkg", "pack", "can", "tin", "jar", "tub", "bag", "box",
+        "carton",
+    ];
+    let word = word.trim_end_matches(',').to_lowercase();
+    let is = packs.contains(&word.as_str()) || word.strip_suffix('s').is_some_and(|one| packs.contains(&one));
+    if is { rest.trim_start().strip_prefix("of ").unwrap_or(rest.trim_start()) } else { text }
 }
 
 /// A second amount of the same kind, in what we count by: `1 pound 4 ounces`, `100 g + 50 g`. Nothing where none follows.
@@ -367,8 +399,8 @@ fn unit(text: &str) -> Result<(Decimal, WrittenUnit, &str), &'static str> {
                 return Err(NO_AMOUNT);
             }
             "packet" | "packets" | "sachet" | "sachets" | "envelope" | "envelopes" | "package"
-            | "packages" | "can" | "cans" | "jar" | "jars" | "fl" | "pint" | "pints" | "quart" | "quarts"
-            | "cube" | "cubes" => return Err(NO_SIZE),
+            | "packages" | "pkg" | "pkgs" | "can" | "cans" | "jar" | "jars" | "fl" | "pint" | "pints"
+            | "quart" | "quarts" | "cube" | "cubes" => return Err(NO_SIZE),
             _ => None,
         },
     };

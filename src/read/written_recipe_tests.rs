@@ -70,6 +70,16 @@ fn a_sachet_that_says_its_weight_is_read() {
     assert_eq!((a.weight, a.what.as_str()), (Some(Grams::whole(7)), "instant yeast"));
     // Of each, or of both?
     assert_eq!(amount_of("2 sachets (14 g) yeast").unwrap_err(), NO_SIZE);
+    let a = amount_of("2 pkg (250 g each) cream cheese").unwrap();
+    assert_eq!((a.weight, a.what.as_str()), (Some(Grams::whole(500)), "cream cheese"));
+    for (text, least, unit, what) in [
+        ("1 x 7g sachet fast-action dried yeast", "7", WrittenUnit::Gram, "fast-action dried yeast"),
+        ("2 × 400 ml tins of coconut milk", "800", WrittenUnit::Millilitre, "coconut milk"),
+        ("7g sachet yeast", "7", WrittenUnit::Gram, "yeast"),
+    ] {
+        let read = line(text);
+        assert_eq!((read.0.as_str(), read.2, read.3.as_str()), (least, unit, what), "{text}");
+    }
 }
 
 #[test]

@@ -129,7 +129,11 @@ pub fn figures(overall: &Overall, pantry: &Pantry) -> Figures {
         },
         fat: true_figure(&|i| own(i, i.composition.fat)),
         sugar: true_figure(&|i| own(i, i.composition.sugars)),
-        salt: true_figure(&|i| own(i, i.composition.salt)),
+        salt: true_figure(&|i| match (i.kind.value, i.composition.salt) {
+            // Salt is salt: what is not the water in it.
+            (ItemKind::Salt, None) => Some(Percent::HUNDRED - i.composition.water.unwrap_or(Percent::ZERO)),
+            (_, written) => own(i, written),
+        }),
         egg_solids: true_figure(&|i| {
             if egg.contains(&i.kind.value) { solids(&i.composition) } else { Some(Percent::ZERO) }
         }),
@@ -232,6 +236,18 @@ mod tests {
         let scald = hydration("3", &sponge[..2]);
         // 3 % of 25 flour and 20 milk.
         assert_eq!(scald.steam.number().round_dp(6), pc("1.35").number());
+    }
+
+    /// 2 % of salt cannot be less than 2 % of salt because its packet's table was not copied.
+    #[test]
+    fn salt_is_salt_whether_or_not_its_composition_is_written() {
+        let mut pantry = with_water();
+        let salt = pantry.items.iter_mut().find(|i| i.id.as_str() == "salt").unwrap();
+        (salt.composition.salt, salt.composition.water) = (None, Some(pc("1")));
+        let all = Proportions::of(&scalded_dough(), &pantry).unwrap().overall(&"dough".into()).unwrap();
+        let f = figures(&all, &pantry);
+        assert_eq!((f.nominal.salt, f.salt.at_least), (pc("2"), pc("1.98")));
+        assert!(f.salt.missing.iter().all(|id| id.as_str() != "salt"));
     }
 
     #[test]

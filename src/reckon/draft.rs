@@ -1,7 +1,7 @@
 //! A formula in baker's percentages from a recipe as written elsewhere: what each line weighs, and what had to be guessed for it.
 
 use super::eggs::{UsSize, one_egg};
-use super::measures::{Vessel, density, millilitres};
+use super::measures::{Vessel, density, millilitres, whose};
 use super::measures_table::{TABLE, row_for};
 use crate::course::written_recipe::{WrittenAmount, WrittenLine, WrittenRecipe, WrittenUnit};
 use crate::course::{Item, ItemKind, Measures, Pantry};
@@ -233,11 +233,13 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
         .filter(|id| of_egg.is_none_or(|_| egg_part(id) == of_egg));
     let by_name = pantry
         .and_then(|p| {
-            let items = p.items.iter().filter(|i| fits(i.kind.value));
-            best(&amount.what, items.map(|i| i.id.value.as_str()))
+            let items = || p.items.iter().filter(|i| fits(i.kind.value)).map(|i| i.id.value.as_str());
+            // A yolk is a yolk, whatever the pantry calls its own.
+            let only = || items().next().filter(|_| of_egg.is_some() && items().count() == 1);
+            best(&amount.what, items()).or_else(only)
         })
         // Icing sugar is not the pantry's `sugar`: what is published under a longer name is another thing.
-        .filter(|id| table.is_none_or(|known| words(known).len() <= words(id).len()));
+        .filter(|id| of_egg.is_some() || table.is_none_or(|known| words(known).len() <= words(id).len()));
     // Bread flour is strong flour: what goes by one published weight may go by another name in the pantry.
     let other_name = || {
         let names = row_for(table?)?.names;
@@ -266,6 +268,9 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
     if amount.least != amount.most {
         guessed.push("the middle of the range is taken".to_owned());
     }
+    if let Some(other) = alternative(&amount.remark) {
+        guessed.push(format!("\"{other}\" is passed over: `{id}` is taken, and the other is in no sum"));
+    }
     if let Some(of) = elsewhere(&amount.remark) {
         guessed.push(format!("\"{of}\": it may belong to another part"));
     }
@@ -291,6 +296,14 @@ fn weigh(line: &WrittenLine, pantry: Option<&Pantry>, set: Measures) -> Result<W
         }
     };
     Ok(Weighed { item: id, flour, grams, guessed })
+}
+
+/// The other thing that a remark offers: "or pumpkin seeds", "softened, or margarine".
+fn alternative(remark: &str) -> Option<&str> {
+    let begins = |at: usize| ["or ", "oder "].iter().any(|word| remark[at..].starts_with(word));
+    let after = remark.match_indices([',', ';', '(']).map(|(at, sign)| at + sign.len());
+    let behind = |at: usize| at + (remark[at..].len() - remark[at..].trim_start().len());
+    std::iter::once(0).chain(after).map(behind).find(|at| begins(*at)).map(|at| &remark[at..])
 }
 
 /// What a remark says of where else an ingredient goes: "beaten, for egg wash".
@@ -338,7 +351,17 @@ fn in_grams(
     let grams = Grams::from_decimal(middle.saturating_mul(each).saturating_mul(per_ml));
     if let Some(grams) = grams {
         let shown = grams.to_decimal().round_dp(1).normalize();
-        guessed.push(format!("{ml} ml are taken as {shown} g, {by}"));
+        let cup = vessel.map_or_else(String::new, |vessel| {
+            let ((set, source), each) = (whose(set, vessel), each.round_dp(1).normalize());
+            let an = if set.starts_with('A') { "an" } else { "a" };
+            let vessel = match vessel {
+                Vessel::Cup => "cup",
+                Vessel::Tablespoon => "tablespoon",
+                Vessel::Teaspoon => "teaspoon",
+            };
+            format!("{an} {set} {vessel} holds {each} ml ({source}): ")
+        });
+        guessed.push(format!("{cup}{ml} ml are taken as {shown} g, {by}"));
     }
     Ok(grams)
 }
@@ -351,7 +374,7 @@ fn pieces(
 ) -> Result<Option<Grams>, String> {
     let what = amount.what.as_str();
     let stated = item.and_then(|item| match item.kind.value {
-        ItemKind::Egg | ItemKind::Yolk | ItemKind::White => one_egg(item),
+        ItemKind::Egg => one_egg(item),
         _ => item.each.as_ref().map(|each| each.value),
     });
     let one = match stated {
@@ -394,102 +417,6 @@ fn best<'a>(name: &str, ids: impl Iterator<Item = &'a str>) -> Option<&'a str> {
 }
 
 #[cfg(test)]
+#[path = "draft_tests.rs"]
 #[allow(clippy::unwrap_used)]
-mod tests {
-    use super::*;
-    use crate::course::written_recipe::WrittenSection;
-
-    fn amount(n: i64, unit: WrittenUnit, what: &str) -> WrittenLine {
-        let amount = WrittenAmount {
-            least: Decimal::from(n),
-            most: Decimal::from(n),
-            unit,
-            weight: None,
-            what: what.to_owned(),
-            remark: String::new(),
-        };
-        WrittenLine { text: format!("{n} {what}"), reading: Ok(amount) }
-    }
-
-    fn of(lines: Vec<WrittenLine>) -> Draft {
-        let sections = vec![WrittenSection { name: None, lines }];
-        draft(&WrittenRecipe { sections, ..WrittenRecipe::default() }, None, Measures::Us)
-    }
-
-    #[test]
-    fn percentages_are_of_the_flour_and_the_flour_is_100() {
-        let draft = of(vec![
-            amount(400, WrittenUnit::Gram, "strong white flour"),
-            amount(200, WrittenUnit::Gram, "rye flour"),
-            amount(1, WrittenUnit::Cup, "milk"),
-            amount(2, WrittenUnit::Piece, "large eggs"),
-            amount(1, WrittenUnit::Piece, "vanilla pod"),
-        ]);
-        let part = &draft.parts[0];
-        assert!(part.by_flour);
-        let lines: Vec<(&str, String)> =
-            part.lines.iter().map(|l| (l.item.as_str(), l.share.to_string())).collect();
-        // USDA SR28, NDB 01077: a US cup of whole milk weighs 244 g; row e-edible: a US large egg holds 50 g.
-        let wanted =
-            [("strong-white-flour", "66.67"), ("rye-flour", "33.33"), ("milk", "40.67"), ("eggs", "16.67")];
-        assert_eq!(lines, wanted.map(|(id, share)| (id, share.to_owned())));
-        assert_eq!(draft.left_out.len(), 1);
-    }
-
-    #[test]
-    fn a_part_without_flour_is_a_share_of_the_whole() {
-        let draft = of(vec![
-            amount(1, WrittenUnit::Gram, "butter"),
-            amount(1, WrittenUnit::Gram, "sugar"),
-            amount(1, WrittenUnit::Gram, "cinnamon"),
-        ]);
-        let part = &draft.parts[0];
-        assert!(!part.by_flour && part.id == "mix");
-        assert_eq!(part.lines.iter().map(|l| l.share).sum::<Decimal>(), Decimal::ONE_HUNDRED);
-    }
-
-    #[test]
-    fn an_id_has_plain_letters() {
-        assert_eq!(id_of("Brioche à tête"), "brioche-a-tete");
-        assert_eq!(id_of("Grüne Soße, Øl & L'œuf"), "grune-sosse-ol-loeuf");
-    }
-
-    /// A yolk is no whole egg, and a sugar with another name is not the pantry's plain one.
-    #[test]
-    fn another_thing_is_not_taken_for_the_pantrys() {
-        let pantry = crate::reckon::sample::pantry();
-        let ids: Vec<&str> = pantry.items.iter().map(|i| i.id.value.as_str()).collect();
-        assert!(ids.contains(&"eggs") && ids.contains(&"sugar"), "{ids:?}");
-        let lines = vec![
-            amount(500, WrittenUnit::Gram, "strong flour"),
-            amount(2, WrittenUnit::Piece, "large eggs"),
-            amount(1, WrittenUnit::Piece, "egg yolk"),
-            amount(30, WrittenUnit::Gram, "pearl sugar"),
-        ];
-        let sections = vec![WrittenSection { name: None, lines }];
-        let recipe = WrittenRecipe { sections, ..WrittenRecipe::default() };
-        let draft = draft(&recipe, Some(&pantry), Measures::Us);
-        let of = |text: &str| {
-            let lines = &draft.parts[0].lines;
-            lines.iter().find(|l| l.texts.iter().any(|t| t.ends_with(text))).unwrap()
-        };
-        assert_eq!(of("large eggs").texts.len(), 1);
-        assert_ne!(of("egg yolk").item, "eggs");
-        assert!(of("egg yolk").grams < Grams::whole(25), "{:?}", of("egg yolk"));
-        let sugar = of("pearl sugar");
-        assert!(sugar.item != "sugar" || sugar.guessed.iter().any(|g| g.contains("taken for")), "{sugar:?}");
-    }
-
-    #[test]
-    fn an_id_is_the_one_with_most_words_of_the_name() {
-        let ids = ["flour", "strong-flour", "milk", "milk-powder", "eggs"];
-        assert_eq!(best("strong white flour", ids.into_iter()), Some("strong-flour"));
-        assert_eq!(best("milk powder", ids.into_iter()), Some("milk-powder"));
-        assert_eq!(best("large egg", ids.into_iter()), Some("eggs"));
-        assert_eq!(best("buttermilk", ids.into_iter()), None);
-        for other in ["oat milk", "coconut milk", "almond flour", "condensed milk"] {
-            assert_eq!(best(other, ids.into_iter()), None, "{other}");
-        }
-        assert_eq!(best("almond milk", ["milk", "almond-milk"].into_iter()), Some("almond-milk"));
-    }
-}
+mod tests;

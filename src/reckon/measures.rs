@@ -45,6 +45,16 @@ pub fn millilitres(set: Measures, vessel: Vessel) -> Decimal {
     Decimal::new(volume(set, vessel), 8)
 }
 
+/// Whose measure it is, and who says how much it holds: rows `u-us-cup`, `u-metric-cup`, `u-au-tbsp`, `u-au-tsp`, `u-intl-tbsp`.
+pub fn whose(set: Measures, vessel: Vessel) -> (&'static str, &'static str) {
+    match (set, vessel) {
+        (Measures::Us, _) => ("US customary", "NIST Handbook 44, Appendix C"),
+        (Measures::Metric, Vessel::Tablespoon) => ("metric", "Donna Hay, conversion page"),
+        (Measures::Metric, _) => ("metric", "New South Wales government recipe conversion chart"),
+        (Measures::Australian, _) => ("Australian", "New South Wales government recipe conversion chart"),
+    }
+}
+
 /// Grams per millilitre, and who says so.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Density {

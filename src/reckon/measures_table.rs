@@ -111,7 +111,7 @@ pub const TABLE: &[MeasureRow] = &[
     row(&["molasses", "treacle"], 337_000, 192, "", "p-molasses-sr28-cup", "USDA SR28, NDB 19304"),
     row(&["salt", "fine-salt", "table-salt"], 6_000, 4, "", "p-salt-table-sr28-tsp", "USDA SR28, NDB 02047"),
     row(
-        &["instant-yeast"],
+        &["instant-yeast", "fast-action-yeast", "fast-action-dried-yeast"],
         28_350,
         36,
         "",

@@ -6,6 +6,7 @@ mod short;
 use super::mixers::{bowls, class_of};
 use super::plan::groups::changes;
 use super::recipes::Recipes;
+use super::scale::{pieces_of, stage_reaches};
 use super::tins::{Busy, TinNeed, peak, tins, tubs};
 use super::work::{Batch, Choice, Class, Station, Vessel, Whom};
 use crate::course::{Course, EquipId, Lesson, LessonId, Loan, PartId, Per, StationNo, Step, StepId, Tool};
@@ -283,12 +284,16 @@ impl Counts<'_> {
             }
             let each = kitchen.stations.each_has.iter().any(|t| t.value == *id);
             let tool = kitchen.tools.iter().find(|t| t.id.value == *id);
-            let needed = self.groups(lesson, step).saturating_mul(one.count.unwrap_or(1));
             let sort = match tool {
                 Some(t) if t.consumable => Sort::Consumable,
                 _ if each => Sort::EachStation,
                 _ => Sort::Shared,
             };
+            let mut groups = self.groups(lesson, step);
+            if sort == Sort::Consumable {
+                groups = groups.saturating_add(self.staffs_own(lesson, step));
+            }
+            let needed = groups.saturating_mul(one.count.unwrap_or(1));
             let own = tool.map_or(0, |t| t.count.value) + if each { kitchen.stations.count.value } else { 0 };
             let place = tool.and_then(|t| t.id.place).or(one.what.place);
             let kept = tool.and_then(|t| t.kept.as_ref()).map(|k| k.value.clone());
@@ -325,6 +330,21 @@ impl Counts<'_> {
                 .max()
                 .unwrap_or(1)),
         }
+    }
+
+    /// How often staff do a step beside the stations: for the spare pieces, and for each stage of a demonstration that comes so far. They
+    /// use a station's tools when it has done with them; what is used up they take anew.
+    fn staffs_own(&self, lesson: &Lesson, step: &Step) -> u32 {
+        if step.per.value != Per::Station || step.demo {
+            return 0;
+        }
+        let takes = |whom: &Whom| match whom {
+            Whom::Station(_) => false,
+            Whom::Spare => true,
+            Whom::Stage { up_to, .. } => stage_reaches(lesson, up_to, &step.id.value),
+        };
+        let groups = pieces_of(lesson, self.class);
+        u32::try_from(groups.iter().filter(|(whom, _)| takes(whom)).count()).unwrap_or(u32::MAX)
     }
 
     /// In how many ways a step for the class is done: as written, and by each variant of a part that it works on.

@@ -3,41 +3,9 @@
 
 use super::Cell;
 use crate::course::allergen_words::word;
-use crate::course::avoided_phrases;
+use crate::course::avoided_phrases::{self, is_nothing};
 use crate::finding::Finding;
 use crate::read::table::Log;
-
-/// What people write when they avoid nothing.
-const NOTHING: &[&str] = &[
-    "",
-    "-",
-    "--",
-    "–",
-    "no",
-    "none",
-    "nothing",
-    "n/a",
-    "na",
-    "nil",
-    "nope",
-    "none known",
-    "no allergies",
-    "no allergy",
-    "no known allergies",
-    "no intolerances",
-    "no dietary requirements",
-    "keine",
-    "kein",
-    "nein",
-    "nichts",
-    "keine allergien",
-    "keine bekannt",
-];
-
-/// Whether a cell says that there is nothing.
-pub fn is_nothing(text: &str) -> bool {
-    NOTHING.contains(&text.to_lowercase().trim_end_matches(['.', '!']))
-}
 
 /// The cell as the roll writes it: `;` between its pieces.
 pub fn listed(log: &Log, file: &str, row: usize, cell: &Cell) -> String {

@@ -104,6 +104,11 @@ fn tools_are_counted_by_who_uses_them_at_once() {
     // Three batches, each with a probe, in two steps one after the other.
     assert_eq!((need(&all, "probe").needed, need(&all, "probe").short), (3, 2));
     assert_eq!((need(&all, "paper").needed, need(&all, "paper").sort), (12, Sort::Consumable));
+    // The helper fills the spare as well, and takes two more for it.
+    c.lessons[0].makes.spare = at(2);
+    let (spared, findings) = counted(&c, None, None);
+    assert_eq!((need(&spared, "paper").needed, need(&spared, "paper").short), (14, 4));
+    assert!(findings.iter().any(|f| f.message.contains("14 `paper`")), "{findings:?}");
     assert_eq!((need(&all, "pin").needed, need(&all, "pin").on_hand), (6, 6));
     assert_eq!(need(&all, "scale").sort, Sort::EachStation);
 }

@@ -327,7 +327,17 @@ impl<'a> Names<'a> {
             return None;
         }
         let coming = roll.iter().filter(|p| p.status.value == Status::Coming).map(|p| p.name.value.as_str());
-        let way_out = nearest(name, coming.chain(helpers.iter().map(|h| h.value.as_str())));
+        let all: Vec<&str> = coming.chain(helpers.iter().map(|h| h.value.as_str())).collect();
+        // A part of a name, before one that is spelt alike: "Dov" is no misspelt "Edda".
+        let part = |full: &&&str| full.split_whitespace().any(|word| same(word));
+        let way_out = match all.iter().filter(part).collect::<Vec<_>>()[..] {
+            [] => nearest(name, all.into_iter()),
+            [one] => format!("did you mean `{one}`?"),
+            ref several => {
+                let several: Vec<&str> = several.iter().map(|one| **one).collect();
+                format!("write the whole name: `{}`", several.join("`, `"))
+            }
+        };
         let message = format!("nobody who is there is called \"{name}\"");
         self.found.push(Finding::error("unknown-person", None, message).way_out(way_out));
         None
@@ -336,6 +346,17 @@ impl<'a> Names<'a> {
 
 fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
     let name = name.to_lowercase();
-    let best = known.min_by_key(|k| (strsim::damerau_levenshtein(&k.to_lowercase(), &name), *k));
+    // A misspelt first name is nearer to its own name than to a short name of somebody else.
+    let words = |k: &str| -> Vec<String> { k.split_whitespace().map(str::to_lowercase).collect() };
+    let apart = |k: &str| {
+        let whole = strsim::damerau_levenshtein(&k.to_lowercase(), &name);
+        words(k)
+            .iter()
+            .map(|word| strsim::damerau_levenshtein(word, &name))
+            .chain([whole])
+            .min()
+            .unwrap_or(whole)
+    };
+    let best = known.min_by_key(|k| (apart(k), *k));
     best.map_or_else(|| "there is none of them here".to_owned(), |near| format!("did you mean `{near}`?"))
 }
