@@ -61,5 +61,6 @@ mod template_data;
 mod templates;
 mod terminal;
 mod timetable;
+mod told_where;
 mod ugly;
 mod writing;

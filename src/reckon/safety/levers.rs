@@ -1,20 +1,22 @@
 //! What would bring a food back within its limit, each tried by planning the class again: rests in the cold, and no wait in the cold
-//! for what is not yet cold enough to gain by it.
+//! for what is not yet cold enough to gain by it; and a reading, where food cools in the cold and nobody reads it there.
 
-use super::exposures::Exposure;
+use super::exposures::{COOLING, Exposure};
 use super::judge::{Phase, Verdict};
+use super::rule_sets::rule_set;
 use super::{Safety, safety};
 use crate::course::{
-    Chain, Course, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Stands, Step, StepId, Where,
+    Chain, Course, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Stands, Step, StepId, TemperatureRange,
+    Where,
 };
 use crate::finding::Located;
 use crate::reckon::plan::choose::{Effort, plan};
 use crate::reckon::work::{Class, Whom};
 use crate::reckon::{class, options, scale};
-use crate::units::Minutes;
+use crate::units::{Celsius, Minutes};
 
 /// A rest in the cold: long enough to be cold again without a reading, and not over a second night.
-const REST: Stands = Stands { least: super::exposures::COOLING.0, most: Some(Minutes::hours(24)) };
+const REST: Stands = Stands { least: COOLING.0, most: Some(Minutes::hours(24)) };
 /// A shorter one, where a reading must show that it is cold.
 const SHORT_REST: Stands = Stands { least: Minutes(60), most: Some(Minutes::hours(24)) };
 
@@ -25,6 +27,8 @@ pub enum Change {
     InPlaceOf(LessonId, StepId),
     /// A rest in the cold is put in after a step, for at least so long.
     After(LessonId, StepId, Minutes),
+    /// A part is read at the end of a stand in the cold, and must be at most so warm.
+    Read(LessonId, StepId, Celsius),
     /// Nothing waits in the cold before a step.
     NoWait(LessonId, StepId),
     /// The same, with so many more tins than the kitchen has, so that nothing has to wait for one.
@@ -57,6 +61,13 @@ impl Tried {
         self.fits && self.verdict < Verdict::Over
     }
 
+    /// The class would fit, and the food would be out as long as before, or longer.
+    #[must_use]
+    fn is_no_better(&self, than: &Exposure) -> bool {
+        let before = than.out.map(|o| o.minutes);
+        self.fits && self.verdict >= than.judged.verdict && (self.out.is_none() || self.out >= before)
+    }
+
     /// What to do and what came of it, in words.
     #[must_use]
     pub fn text(&self) -> String {
@@ -64,6 +75,10 @@ impl Tried {
             Change::InPlaceOf(_, step) => format!("let `{step}` stand in the cold (`at = \"cold\"`)"),
             Change::After(_, step, least) => {
                 format!("a rest of {least} or more in the cold after `{step}` (a step `at = \"cold\"`)")
+            }
+            Change::Read(_, step, most) => {
+                let most = most.to_decimal().normalize();
+                format!("a reading of it at the end of `{step}` (`core = \"up to {most} C\"`)")
             }
             Change::NoWait(_, step) => format!("no wait in the cold (`{step}` without `wait-cold`)"),
             Change::MoreTins(_, step, tin, more) => {
@@ -95,13 +110,9 @@ pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
         matches!(s.lasts, Lasts::Stands(_))
             && matches!(s.place.value, Where::Room | Where::Bench | Where::Rack)
     };
-    let mut all: Vec<Change> = lesson.steps[from..]
-        .iter()
-        .filter(on_chain)
-        .find(stands)
-        .map(|s| Change::InPlaceOf(id.clone(), s.id.value.clone()))
-        .into_iter()
-        .collect();
+    let mut all: Vec<Change> = reading(course, lesson, over).into_iter().collect();
+    let stands = lesson.steps[from..].iter().filter(on_chain).find(stands);
+    all.extend(stands.map(|s| Change::InPlaceOf(id.clone(), s.id.value.clone())));
     let after = lesson.steps[from..]
         .iter()
         .filter(on_chain)
@@ -120,6 +131,18 @@ pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
         all.push(Change::After(id.clone(), after.clone(), rest.least));
     }
     all
+}
+
+/// A reading where it cools and nobody reads it: of a step that only this part stands in, as the log reads the first part of a step.
+fn reading(course: &Course, lesson: &Lesson, over: &Exposure) -> Option<Change> {
+    let step = over.unread_at.as_ref().and_then(|id| lesson.step(id))?;
+    let own = matches!(step.on.as_slice(), [only] if only.value == Chain::Part(over.part.clone()));
+    let stands =
+        matches!(step.place.value, Where::Cold | Where::Freezer) && matches!(step.lasts, Lasts::Stands(_));
+    let set = course.settings.rule_set.as_ref().and_then(|r| rule_set(&r.value));
+    let most = set.and_then(|s| s.cold_max).unwrap_or(COOLING.1);
+    (own && stands && step.core.is_none())
+        .then(|| Change::Read(over.lesson.clone(), step.id.value.clone(), most))
 }
 
 /// The tin of a lesson, and how many more of it every piece would have one with.
@@ -154,6 +177,11 @@ impl Change {
                     }
                 }
                 lesson.steps.insert(at + 1, rest);
+            }
+            Change::Read(lesson, step, most) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+                let step = lesson.steps.iter_mut().find(|s| s.id.value == *step)?;
+                step.core = Some(Located::assumed(TemperatureRange { least: None, most: Some(*most) }));
             }
             Change::NoWait(lesson, step) => no_wait(&mut new, lesson, step)?,
             Change::MoreTins(lesson, step, tin, more) => {
@@ -199,7 +227,9 @@ pub fn tried(
         for change in changes(course, class, over) {
             let Some(one) = try_one(course, headcount, over, change, effort) else { continue };
             let helps = one.helps();
-            all.push(one);
+            if !one.is_no_better(over) {
+                all.push(one);
+            }
             if helps {
                 break;
             }
