@@ -146,8 +146,7 @@ fn steps(batch: &HomeBatch, lesson: &Lesson) -> Table {
         let written = lesson.step(&step.step).and_then(|s| s.name.as_ref());
         let name = written.map_or_else(|| step.step.to_string(), |n| n.value.clone());
         let mut know = Vec::new();
-        let place = lesson.step(&step.step).and_then(|s| step.stands_in(s));
-        know.extend(place.map(|place| match place {
+        know.extend(step.stands_in().map(|place| match place {
             "cold" => "in the fridge".to_owned(),
             "freezer" => "in the freezer".to_owned(),
             _ => "in a warm place".to_owned(),

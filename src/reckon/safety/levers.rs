@@ -264,3 +264,90 @@ fn try_one(
         verdict: now.map_or(Verdict::Unknown, |e| e.judged.verdict),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reckon::safety::judge::{Judged, TimeOut};
+
+    fn over(minutes: i64) -> Exposure {
+        let none = Minutes::ZERO;
+        let out = TimeOut {
+            phase: Phase::Cooked,
+            minutes: Minutes(minutes),
+            cooling: none,
+            worked_on: none,
+            longest: none,
+            from_hot: none,
+            periods: 1,
+            began_held: true,
+            began_cold: false,
+            warmest: None,
+            back_at: None,
+            cool_band: none,
+            warm_band: none,
+        };
+        Exposure {
+            lesson: "crown".into(),
+            part: "filling".into(),
+            phase: Phase::Cooked,
+            whom: Whom::Spare,
+            set: "eu-852-2004",
+            out: Some(out),
+            judged: Judged {
+                verdict: Verdict::Over,
+                limit: None,
+                row: "eu-cold-chain",
+                because: String::new(),
+            },
+            first_out: None,
+            longest_at: Some("fill".into()),
+            unread_at: Some("set".into()),
+            heated: true,
+        }
+    }
+
+    fn tried(fits: bool, minutes: i64, verdict: Verdict) -> Tried {
+        Tried {
+            lesson: "crown".into(),
+            part: "filling".into(),
+            phase: Phase::Cooked,
+            change: Change::After("crown".into(), "fill".into(), Minutes(60)),
+            fits,
+            out: Some(Minutes(minutes)),
+            verdict,
+        }
+    }
+
+    #[test]
+    fn what_ends_worse_than_before_is_not_listed() {
+        assert!(tried(true, 305, Verdict::Over).is_no_better(&over(245)));
+        assert!(tried(true, 245, Verdict::Over).is_no_better(&over(245)));
+        assert!(!tried(true, 160, Verdict::Over).is_no_better(&over(245)));
+        assert!(!tried(true, 10, Verdict::Ok).is_no_better(&over(245)));
+        // That the class would no longer fit is worth knowing.
+        assert!(!tried(false, 305, Verdict::Over).is_no_better(&over(245)));
+    }
+
+    /// Where it cools in the cold and nobody reads it, a reading is tried first; one that is there already is not tried again.
+    #[test]
+    fn a_reading_is_tried_where_nobody_reads_it() {
+        let mut course = crate::reckon::sample::course();
+        let (class, _) = class::seat(&course, None);
+        let set = rest_after(
+            &crate::reckon::sample::step("cook", &["filling"], crate::course::Per::Class, Where::Hob),
+            Minutes(60),
+        );
+        let lesson = &mut course.lessons[0];
+        let cook = lesson.steps.iter().position(|s| s.id.value.as_str() == "cook").unwrap_or_default();
+        let mut set = set;
+        set.id = Located::assumed("set".into());
+        lesson.steps.insert(cook + 1, set);
+        let all = changes(&course, &class, &over(245));
+        let read = Change::Read("crown".into(), "set".into(), COOLING.1);
+        assert_eq!(all.first(), Some(&read));
+        assert!(
+            matches!(read.apply(&course), Some(new) if changes(&new, &class, &over(245)).first() != Some(&read))
+        );
+    }
+}

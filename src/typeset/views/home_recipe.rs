@@ -435,7 +435,7 @@ fn home_step(
         waits: planned.waits,
         say,
         by_hand: planned.by_hand.map(|t| vec![t.least.get(), t.most.get()]).unwrap_or_default(),
-        place: planned.stands_in(step).unwrap_or_default().to_owned(),
+        place: planned.stands_in().unwrap_or_default().to_owned(),
         estimate: planned.estimate,
         rounds: planned.rounds,
         at_once: planned.at_once.map(|n| at_once(n, batch.pieces, units)),
