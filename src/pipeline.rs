@@ -17,7 +17,7 @@ pub mod printing;
 pub mod why;
 
 use crate::course::limits::PIECES;
-use crate::course::{At, Course, ItemId, Lesson, Session};
+use crate::course::{At, Course, ItemId, Lesson, LessonId, PartId, Session};
 use crate::finding::{Finding, Level, Sources};
 use crate::output::order_mail;
 use crate::read::{FileTree, read_course};
@@ -43,14 +43,17 @@ use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, equipment};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding_findings::rounding_findings;
-use crate::reckon::safety::judge::Verdict;
+use crate::reckon::safety::findings::way_out_after_trying;
+use crate::reckon::safety::judge::{Phase, Verdict};
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::shown_days::shown_on_other_days;
 use crate::reckon::sizes::sizes;
+use crate::reckon::severe::severe_in_the_kitchen;
 use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
 use crate::reckon::work::{Choice, Class, Options, Portion};
+use crate::typeset::views::accepted::AcceptedFinding;
 use crate::typeset::{Kind, Overseer, Printed};
 use jiff::civil::DateTime;
 use memo::Memo;
@@ -117,8 +120,8 @@ pub struct Reckoned {
     pub places: Places,
     /// Time and temperature.
     pub safety: Safety,
-    /// What the teacher accepts, as it is printed on the sheets.
-    pub accepted: Vec<String>,
+    /// What the teacher accepts, for the sheets that it concerns.
+    pub accepted: Vec<AcceptedFinding>,
 }
 
 /// So often are the durations drawn for the chance that a session ends on time: on the sheets, on the screen and in the files.
@@ -343,15 +346,16 @@ fn reckon_with(
     let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
     outcome.findings.extend(crate::reckon::places::findings(&course, &places));
     outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_on_other_days(&course, plan)));
+    outcome.findings.extend(severe_in_the_kitchen(&course, &class, &Recipes::of(&course).0, plan));
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
     if safety.exposures.iter().any(|e| e.judged.verdict == Verdict::Over) && plan.is_some_and(|p| p.fits) {
         watch.stage("trying ways to keep it cold", 0);
         safety.levers = levers::tried(&course, &class, asked.headcount, &safety, Effort::default());
-        say_levers(&safety, &mut outcome.findings);
+        say_levers(&course, &safety, &mut outcome.findings);
     }
     accepting::accept(&course, &mut outcome.findings, &outcome.sources);
-    let accepted = accepting::printed(&outcome.findings);
+    let accepted = accepting::printed(&course, &outcome.findings);
     outcome.reckoned = Some(Reckoned {
         course,
         class,
@@ -395,15 +399,16 @@ fn seldom_on_time(reckoned: &Reckoned) -> Vec<Finding> {
 }
 
 /// What was tried for a food that is out for too long stands in its way out.
-fn say_levers(safety: &Safety, findings: &mut [Finding]) {
+fn say_levers(course: &Course, safety: &Safety, findings: &mut [Finding]) {
+    let name =
+        |(lesson, part, phase): (&LessonId, &PartId, Phase)| format!("{lesson}.{part}.{}", phase.word());
     for finding in findings.iter_mut().filter(|f| f.code.0 == "out-of-cold-too-long") {
-        let of = |t: &&levers::Tried| {
-            finding.about.as_deref() == Some(&format!("{}.{}.{}", t.lesson, t.part, t.phase.word()))
-        };
-        let tried: Vec<String> = safety.levers.iter().filter(of).map(levers::Tried::text).collect();
-        if !tried.is_empty() {
-            let written = finding.way_out.take().unwrap_or_default();
-            finding.way_out = Some(format!("{written}. Tried: {}", tried.join("; ")));
+        let is_it = |of: String| finding.about.as_deref() == Some(of.as_str());
+        let of = safety.levers.iter().filter(|t| is_it(name((&t.lesson, &t.part, t.phase))));
+        let helps: Vec<String> = of.filter(|t| t.helps()).map(levers::Tried::text).collect();
+        let over = safety.exposures.iter().find(|e| is_it(name((&e.lesson, &e.part, e.phase))));
+        if let Some(over) = over {
+            finding.way_out = Some(way_out_after_trying(course, over, &helps));
         }
     }
 }

@@ -48,6 +48,7 @@ fn a_person_s_allergen_cannot_be_accepted() {
         "flour-in-the-room",
         "airborne-in-the-room",
         "whole-class-rule",
+        "severe-in-the-kitchen",
         "claim-not-borne-out",
     ] {
         let all = findings(&with(&format!("{{ {code} = \"they said so\" }}")));

@@ -63,6 +63,7 @@ mod template_data;
 mod templates;
 mod terminal;
 mod timetable;
+mod told_where;
 mod ugly;
 mod undone;
 mod writing;

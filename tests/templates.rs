@@ -154,7 +154,7 @@ fn the_language_that_lacks_words_is_told_at_its_line() {
     let course = sealed.read("course/course.toml");
     let line = course.lines().position(|l| l.starts_with("language")).unwrap() + 1;
     assert!(found[0].starts_with(&format!("note words-missing course.toml:{line}:")), "{found:?}");
-    assert!(found[0].contains("lacks: ahead.always, "), "{found:?}");
+    assert!(found[0].contains("lacks: accepted.baked, "), "{found:?}");
 }
 
 #[test]

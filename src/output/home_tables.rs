@@ -146,6 +146,11 @@ fn steps(batch: &HomeBatch, lesson: &Lesson) -> Table {
         let written = lesson.step(&step.step).and_then(|s| s.name.as_ref());
         let name = written.map_or_else(|| step.step.to_string(), |n| n.value.clone());
         let mut know = Vec::new();
+        know.extend(step.stands_in().map(|place| match place {
+            "cold" => "in the fridge".to_owned(),
+            "freezer" => "in the freezer".to_owned(),
+            _ => "in a warm place".to_owned(),
+        }));
         if let Some((still, fan)) = step.heat {
             let (still, fan) = (still.to_decimal().normalize(), fan.to_decimal().normalize());
             know.push(format!("{still} C, {fan} C with a fan"));

@@ -7,6 +7,7 @@ use crate::course::{AllergenId, Course, ItemId};
 use crate::reckon::allergens::Verdict;
 use crate::reckon::list_words::named;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
+use crate::reckon::plan::jobs::Group;
 use crate::reckon::recipes::Recipes;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::rules::row;
@@ -107,6 +108,7 @@ fn coolings(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
     let columns = vec![
         Column::text("lesson"),
         Column::text("part"),
+        Column::text("for"),
         Column::moment("off the fire"),
         Column::span("before the cold"),
         Column::text("to be read"),
@@ -121,6 +123,9 @@ fn coolings(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
             .map(|(clock, by)| {
                 format!("{} °C by {}", clock.to.to_decimal().normalize(), by.strftime("%a %H:%M"))
             })
+            .chain(cooling.read.iter().map(|(most, by)| {
+                format!("{} °C by {}", most.to_decimal().normalize(), by.strftime("%a %H:%M"))
+            }))
             .collect();
         let part = match &cooling.variant {
             Some(variant) => format!("{}, {variant}", cooling.part),
@@ -129,14 +134,30 @@ fn coolings(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {
         table.row(vec![
             cooling.lesson.to_string().into(),
             part.into(),
+            whose(&cooling.group).into(),
             Cell::Moment(cooling.cooked.datetime()),
             cooling.on_the_counter.map_or(Cell::text("never cold"), Cell::Span),
-            marks.join(", ").into(),
+            match marks.as_slice() {
+                [] => Cell::text("nothing"),
+                marks => marks.join(", ").into(),
+            },
             cooling.judged.verdict.word().into(),
             reasons.number(&cooling.judged.because, cooling.judged.row),
         ]);
     }
     (!safety.coolings.is_empty()).then_some(table)
+}
+
+/// Whose pan it is.
+fn whose(group: &Group) -> String {
+    match group {
+        Group::Station(no) => format!("station {no}"),
+        Group::Batch(no) => format!("batch {no}"),
+        Group::Load(no) => format!("load {no}"),
+        Group::Stage(..) => "stage".to_owned(),
+        Group::Spare => "spare".to_owned(),
+        Group::Class(_) | Group::Session(_) => "class".to_owned(),
+    }
 }
 
 fn dates(safety: &Safety, reasons: &mut Reasons) -> Option<Table> {

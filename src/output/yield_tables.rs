@@ -32,6 +32,10 @@ pub fn table(course: &Course, formula: &Formula, recipe: &Recipe) -> Table {
             row("out of the oven", "unknown".to_owned(), "weigh one and write `bake-loss`".to_owned());
         }
     }
+    if let (true, Baked::Written(_, out) | Baked::ByLine(out)) = (made.added > Grams::ZERO, made.baked) {
+        let by = format!("{} come to it after the bake and lose nothing", grams(made.added));
+        row("the finished piece", grams(out + made.added), by);
+    }
     if let Some((both, weighed)) = made.in_all {
         row(
             "1000 g of bread",

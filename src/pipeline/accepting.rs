@@ -7,11 +7,20 @@ use super::codes::{codes, nearest};
 use crate::course::{Accepted, Course};
 use crate::finding::{Finding, Level, Sources};
 use crate::reckon::safety::{NEVER_ACCEPTED, may_be_accepted};
+use crate::typeset::views::accepted::AcceptedFinding;
 
 /// Turns what is accepted into notes that say so, and tells which acceptances could mean several.
 pub fn accept(course: &Course, findings: &mut Vec<Finding>, sources: &Sources) {
+    accept_by(course.settings.accepts.iter(), findings, sources);
+}
+
+fn accept_by<'a>(
+    accepts: impl Iterator<Item = &'a Accepted>,
+    findings: &mut Vec<Finding>,
+    sources: &Sources,
+) {
     let mut told = Vec::new();
-    for one in &course.settings.accepts {
+    for one in accepts {
         let meant: Vec<usize> = (0..findings.len()).filter(|n| means(one, &findings[*n], sources)).collect();
         match meant.as_slice() {
             [] => {}
@@ -43,6 +52,50 @@ pub fn accept(course: &Course, findings: &mut Vec<Finding>, sources: &Sources) {
             findings.push(finding);
         }
     }
+}
+
+/// The same for what another plan brings, once findings of the class's own plan were accepted. A reason holds for the finding that it
+/// was given for, as long as that is the same or no worse; it is not lent to another one, and the finding says so.
+pub fn accept_again(
+    course: &Course,
+    findings: &mut Vec<Finding>,
+    told: &[Finding],
+    sources: &Sources,
+    no_worse: impl Fn(&Finding) -> bool,
+) {
+    let given: Vec<&Finding> = told.iter().filter(|t| t.accepted.is_some()).collect();
+    let spent = |one: &Accepted| given.iter().any(|t| means(one, t, sources));
+    let (mut known, mut new): (Vec<Finding>, Vec<Finding>) = (Vec::new(), Vec::new());
+    for finding in std::mem::take(findings) {
+        let was = given.iter().find(|t| t.code == finding.code && t.about == finding.about);
+        match (was, was.and_then(|t| t.accepted.clone())) {
+            (Some(was), Some(reason)) => known.push(again(finding, was, &reason, &no_worse)),
+            _ => new.push(finding),
+        }
+    }
+    accept_by(course.settings.accepts.iter().filter(|one| !spent(one)), &mut new, sources);
+    for finding in new.iter_mut().filter(|f| f.accepted.is_none()) {
+        let other = course.settings.accepts.iter().find(|one| one.code.value == finding.code.0 && spent(one));
+        if let Some(other) = other {
+            let of = given.iter().find(|t| means(other, t, sources));
+            let of = of.and_then(|t| names(t, sources).into_iter().next()).unwrap_or_default();
+            finding.message =
+                format!("{}; what is accepted with this code is another thing: {of}", finding.message);
+        }
+    }
+    findings.extend(known.into_iter().chain(new));
+}
+
+/// A finding that was accepted before, in another plan.
+fn again(finding: Finding, was: &Finding, reason: &str, no_worse: &impl Fn(&Finding) -> bool) -> Finding {
+    let told = format!("{} (accepted: {reason})", finding.message);
+    if told == was.message || no_worse(&finding) {
+        return Finding { level: Level::Note, message: told, accepted: Some(reason.to_owned()), ..finding };
+    }
+    let before = was.message.strip_suffix(&format!(" (accepted: {reason})")).unwrap_or(&was.message);
+    let message =
+        format!("{}; it was accepted as it was planned before, and this is worse: {before}", finding.message);
+    Finding { message, ..finding }
 }
 
 /// Whether an acceptance means a finding.
@@ -132,15 +185,68 @@ pub fn unused(course: &Course, findings: &[Finding], sources: &Sources) -> Vec<F
         .collect()
 }
 
-/// What is printed on every sheet for each finding that was accepted: what it is about, in words, and the reason.
+/// Each finding that was accepted, for the sheets that it concerns.
 #[must_use]
-pub fn printed(findings: &[Finding]) -> Vec<String> {
-    findings
-        .iter()
-        .filter_map(|f| {
-            let reason = f.accepted.as_ref()?;
-            let about = f.about.as_deref().map_or_else(String::new, |a| format!("{}, ", a.replace('.', " ")));
-            Some(format!("{about}{}: {reason}", f.code.0.replace('-', " ")))
-        })
-        .collect()
+pub fn printed(course: &Course, findings: &[Finding]) -> Vec<AcceptedFinding> {
+    let accepted = findings.iter().filter_map(|f| Some((f, f.accepted.clone()?)));
+    accepted.map(|(f, reason)| AcceptedFinding::of(course, f, reason)).collect()
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::reckon::sample::{at, course};
+
+    const CODE: &str = "out-of-cold-too-long";
+
+    fn over(about: &str, minutes: u32) -> Finding {
+        Finding::error(CODE, None, format!("`{about}` is out for {minutes} min")).about(about)
+    }
+
+    fn accepting(of: Option<&str>) -> Course {
+        let mut course = course();
+        let (code, of) = (at(CODE.to_owned()), of.map(|of| at(of.to_owned())));
+        course.settings.accepts = vec![Accepted { code, of, reason: at("It is read.".to_owned()) }];
+        course
+    }
+
+    /// What another plan brings, after the class's own had the cream out for 245 minutes, which was accepted.
+    fn again(of: Option<&str>, new: Vec<Finding>, no_worse: bool) -> Vec<Finding> {
+        let course = accepting(of);
+        let mut told = vec![over("buns.cream.cooked", 245)];
+        accept(&course, &mut told, &Sources::default());
+        assert!(told[0].accepted.is_some());
+        let mut found = new;
+        accept_again(&course, &mut found, &told, &Sources::default(), |_| no_worse);
+        found
+    }
+
+    #[test]
+    fn what_was_accepted_stays_so_beside_something_else_that_is_out() {
+        for of in [None, Some("buns.cream.cooked")] {
+            let found = again(of, vec![over("loaf.topping.raw", 135), over("buns.cream.cooked", 245)], false);
+            let cream = found.iter().find(|f| f.about.as_deref() == Some("buns.cream.cooked")).unwrap();
+            assert_eq!((cream.level, cream.accepted.as_deref()), (Level::Note, Some("It is read.")));
+            let topping = found.iter().find(|f| f.about.as_deref() == Some("loaf.topping.raw")).unwrap();
+            assert_eq!((topping.level, &topping.accepted), (Level::Error, &None));
+            assert!(
+                topping.message.contains("accepted with this code is another thing: buns.cream.cooked"),
+                "{topping:?}"
+            );
+        }
+        // The reason is not lent to the only one that is left.
+        let found = again(None, vec![over("loaf.topping.raw", 135)], false);
+        assert_eq!((found[0].level, &found[0].accepted), (Level::Error, &None));
+    }
+
+    #[test]
+    fn what_got_worse_was_not_accepted_so() {
+        let found = again(None, vec![over("buns.cream.cooked", 300)], false);
+        assert_eq!((found[0].level, &found[0].accepted), (Level::Error, &None));
+        assert!(found[0].message.contains("it was accepted as it was planned before"), "{:?}", found[0]);
+        assert!(found[0].message.ends_with("is out for 245 min"), "{:?}", found[0]);
+        let found = again(None, vec![over("buns.cream.cooked", 240)], true);
+        assert_eq!(found[0].level, Level::Note);
+    }
 }

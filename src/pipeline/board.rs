@@ -1,7 +1,7 @@
 //! The board of a reckoned course.
 
 use super::Reckoned;
-use super::accepting::accept;
+use super::accepting::accept_again;
 use crate::finding::{Finding, Level, Sources};
 use crate::output::board::page::{Home, page};
 use crate::output::board::view::BoardView;
@@ -10,7 +10,8 @@ use crate::read::FileTree;
 use crate::read::words_file::catalogue;
 use crate::reckon::plan::slips::slips;
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::safety::{STOPS, safety};
+use crate::reckon::safety::exposures::Exposure;
+use crate::reckon::safety::{STOPS, Safety, safety};
 use crate::typeset::Press;
 use crate::typeset::views::desk::Desk;
 use crate::typeset::views::wording::Tongue;
@@ -106,13 +107,32 @@ pub fn with_plan(reckoned: &mut Reckoned, plan: Plan) {
     reckoned.planned.plan = Some(plan);
 }
 
-/// Food that another plan has out of its limits: errors that are not among those told of the course's own plan.
+/// Food that another plan has out of its limits: errors that are not among those told of the course's own plan. What was accepted
+/// there stays accepted while it is no worse; where it is worse, or where something else is out too, the reason was not given for it.
 #[must_use]
 pub fn newly_over(reckoned: &Reckoned, plan: &Plan, told: &[Finding], sources: &Sources) -> Vec<Finding> {
-    let (_, mut found) = safety(&reckoned.course, &reckoned.class, Some(plan));
-    accept(&reckoned.course, &mut found, sources);
+    let (now, mut found) = safety(&reckoned.course, &reckoned.class, Some(plan));
+    accept_again(&reckoned.course, &mut found, told, sources, |finding| {
+        is_no_worse(finding, &reckoned.safety, &now)
+    });
     let over = |f: &Finding| f.level == Level::Error && STOPS.contains(&f.code.0);
     let known = |f: &Finding| told.iter().any(|t| over(t) && t.code == f.code && t.about == f.about);
     found.retain(|f| over(f) && !known(f));
     found
+}
+
+/// Whether a food is out of the cold no longer than by the class's own plan, in all and at a stretch. What is not measured in minutes
+/// counts as worse.
+fn is_no_worse(finding: &Finding, was: &Safety, now: &Safety) -> bool {
+    let out = |safety: &Safety| {
+        let of = |e: &&Exposure| {
+            let name = format!("{}.{}.{}", e.lesson, e.part, e.phase.word());
+            finding.about.as_deref() == Some(name.as_str())
+        };
+        safety.exposures.iter().find(of).and_then(|e| e.out)
+    };
+    finding.code.0 == "out-of-cold-too-long"
+        && out(was).zip(out(now)).is_some_and(|(was, now)| {
+            now.minutes <= was.minutes && now.longest <= was.longest && now.cooling <= was.cooling
+        })
 }

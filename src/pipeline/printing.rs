@@ -201,7 +201,8 @@ fn taught(
         }
         desk.tongue = Tongue::of(|table, key| press.word(&look.language, table, key));
         desk.album = Some(album);
-        desk.accepted = reckoned.accepted.clone();
+        let word = |key: &str| press.word(&look.language, "accepted", key);
+        desk.accepted = reckoned.accepted.iter().map(|a| (a.clone(), a.text(word))).collect();
         desk.outlook = outlook;
         let figures =
             Figures { order: &reckoned.order, equipment: &reckoned.equipment, safety: &reckoned.safety };

@@ -22,7 +22,7 @@ use super::yeast::YeastKind;
 use super::{composition, formula};
 use crate::course::{
     Area, Basis, Course, DoughClass, Formula, Ingredient, Item, ItemKind, Lesson, LessonId, Part, PartId,
-    StepId, Takes, VariantId,
+    StepId, Takes, VariantId, Where,
 };
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use clock::Clock;
@@ -83,6 +83,8 @@ pub struct HomePart {
 pub struct HomeStep {
     /// The lesson's step.
     pub step: StepId,
+    /// Where the class does it.
+    pub place: Where,
     /// Starts so long after the first.
     pub from: Minutes,
     /// Ends, if it takes or stands as planned.
@@ -108,6 +110,17 @@ impl HomeStep {
     #[must_use]
     pub fn each(&self) -> Minutes {
         Minutes((self.to - self.from).get() / i64::from(self.rounds.max(1)))
+    }
+
+    /// Where it stands at home, if that is not the room: `cold`, `freezer`, `warm`. What is reckoned for a home's room stands there.
+    #[must_use]
+    pub fn stands_in(&self) -> Option<&'static str> {
+        match self.place {
+            Where::Cold => Some("cold"),
+            Where::Freezer => Some("freezer"),
+            Where::Warm if !self.estimate => Some("warm"),
+            _ => None,
+        }
     }
 }
 

@@ -6,8 +6,8 @@ use super::allergens::{Held, of_piece};
 use super::formula::piece_needs;
 use super::list_words::{contained, is_on, named, summary};
 use super::nutrition::{Factors, Nutrition, per_hundred};
+use super::part_fates::Fates;
 use super::people::LessonContents;
-use super::piece_yield::after_loss;
 use super::recipes::{Recipe, Recipes};
 use crate::course::{
     AllergenId, Basis, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, Part, PartId, VariantId,
@@ -116,25 +116,25 @@ pub struct Label {
     pub unbaked: bool,
 }
 
-/// The label of a formula as one variant makes it. `cooked` are the parts whose loss is steam; `None`: the formula does not
+/// The label of a formula as one variant makes it. `fates`: what becomes of its parts; `None`: the formula does not
 /// resolve.
 #[must_use]
 pub fn label(
     course: &Course,
     recipe: &Recipe,
     variant: Option<&VariantId>,
-    cooked: &BTreeSet<PartId>,
+    fates: &Fates,
     made: Option<Date>,
 ) -> Option<Label> {
     let keeps = recipe.formula.keeps_days.as_ref().map(|d| i64::from(d.value));
     let eat_by = made
         .zip(keeps)
         .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok());
-    let label = of_piece_weights(course, recipe, variant, weights(recipe, cooked)?, (made, eat_by))?;
+    let label = of_piece_weights(course, recipe, variant, weights(recipe, fates)?, (made, eat_by))?;
     let formula = &recipe.formula;
     let unsaid = |part: &&Part| {
         part.basis.value != Basis::Flour
-            && cooked.contains(&part.id.value)
+            && fates.cooked.contains(&part.id.value)
             && need(formula, part, &course.pantry) == Need::ByDefinition
     };
     let cold_unknown = !label.perishable && parts_within(formula).iter().any(unsaid);
@@ -176,10 +176,10 @@ pub fn unbaked_label(
     course: &Course,
     recipe: &Recipe,
     variant: Option<&VariantId>,
-    cooked: &BTreeSet<PartId>,
+    fates: &Fates,
     (made, bake_by): (Option<Date>, Option<Date>),
 ) -> Option<Label> {
-    let mut piece = weights(recipe, cooked)?;
+    let mut piece = weights(recipe, fates)?;
     piece.finished = Some(piece.raw);
     let label = of_piece_weights(course, recipe, variant, piece, (made, bake_by))?;
     Some(Label { unbaked: true, perishable: true, nutrition: None, keep: None, ..label })
@@ -288,7 +288,7 @@ pub struct PieceWeights {
 /// The weights of one piece. What a cooked part loses is steam: its ingredients count in full. What any other part loses
 /// sticks somewhere, and is taken off all its ingredients alike.
 #[must_use]
-pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeights> {
+pub fn weights(recipe: &Recipe, fates: &Fates) -> Option<PieceWeights> {
     let formula: &Formula = &recipe.formula;
     let mut items: BTreeMap<ItemId, Grams> = BTreeMap::new();
     let mut used = Grams::ZERO;
@@ -296,7 +296,7 @@ pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeight
         let amounts = recipe.shares.for_used(&part, grams)?;
         used += grams;
         for (item, weighed) in amounts.items() {
-            let kept = if cooked.contains(&part) {
+            let kept = if fates.cooked.contains(&part) {
                 weighed
             } else {
                 weighed.ratio(amounts.used.mg(), amounts.weighed.mg())
@@ -304,7 +304,7 @@ pub fn weights(recipe: &Recipe, cooked: &BTreeSet<PartId>) -> Option<PieceWeight
             *items.entry(item).or_default() += kept;
         }
     }
-    let finished = formula.piece.bake_loss.as_ref().map(|loss| after_loss(used, loss.value));
+    let finished = formula.piece.bake_loss.as_ref().map(|loss| fates.finished(formula, loss.value));
     Some(PieceWeights { items, finished, raw: used })
 }
 
@@ -327,7 +327,7 @@ pub fn order_findings(course: &Course, recipes: &Recipes) -> Vec<Finding> {
     for lesson in &course.lessons {
         let id = &lesson.formula.value;
         let (Some(recipe), true) = (recipes.get(id, None), told.insert(id)) else { continue };
-        let piece = weights(recipe, &BTreeSet::new());
+        let piece = weights(recipe, &Fates::default());
         if piece.is_none_or(|piece| is_order_known(&piece, rules.water, &course.pantry)) {
             continue;
         }

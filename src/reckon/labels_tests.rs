@@ -24,7 +24,7 @@ fn loaf(bake_loss: &str) -> (Recipe, Pantry) {
 
 fn listed(loss: &str, water: Water) -> Vec<(String, Grams)> {
     let (recipe, pantry) = loaf(loss);
-    let piece = weights(&recipe, &BTreeSet::new()).unwrap();
+    let piece = weights(&recipe, &Fates::default()).unwrap();
     in_order(&piece, water, &pantry).into_iter().map(|(id, g)| (id.as_str().to_owned(), g)).collect()
 }
 
@@ -66,7 +66,7 @@ fn without_the_loss_in_the_bake_the_place_of_water_is_not_known() {
     let known = |bake_loss: Option<&str>, water: bool, rule: Water| {
         let (mut recipe, pantry) = loaf("10");
         recipe.formula.piece.bake_loss = bake_loss.map(|loss| sample::at(pc(loss)));
-        let mut piece = weights(&recipe, &BTreeSet::new()).unwrap();
+        let mut piece = weights(&recipe, &Fates::default()).unwrap();
         if !water {
             piece.items.remove(&ItemId::from("water"));
         }
@@ -88,7 +88,7 @@ fn without_the_loss_in_the_bake_the_place_of_water_is_not_known() {
             }
         }
         let (recipes, _) = Recipes::of(&course);
-        let label = label(&course, recipes.get(&"buns".into(), None).unwrap(), None, &BTreeSet::new(), None);
+        let label = label(&course, recipes.get(&"buns".into(), None).unwrap(), None, &Fates::default(), None);
         let codes: Vec<&str> = order_findings(&course, &recipes).iter().map(|f| f.code.0).collect();
         (codes, label.unwrap().order_known)
     };
@@ -107,12 +107,12 @@ fn demo_label(list: &str, variant: Option<&str>) -> Label {
     let variant = variant.map(VariantId::from);
     let made = variant.as_ref().map_or_else(|| formula.clone(), |v| with_variant(&formula, v).unwrap());
     let shares = Proportions::of(&made, &course.pantry).unwrap();
-    let cooked = BTreeSet::from(["filling".into()]);
+    let fates = Fates { cooked: BTreeSet::from(["filling".into()]), ..Fates::default() };
     label(
         &course,
         &Recipe { formula: made, shares },
         variant.as_ref(),
-        &cooked,
+        &fates,
         Some(jiff::civil::date(2027, 3, 6)),
     )
     .unwrap()

@@ -32,6 +32,24 @@ pub fn named(list_id: &str, allergen: &AllergenId) -> String {
     }
 }
 
+/// Words of a list without those that another of them covers: beside `Nuts` nothing more is said by `Nuts (walnut)`.
+#[must_use]
+pub fn uncovered(words: Vec<String>) -> Vec<String> {
+    let mut once: Vec<String> = Vec::new();
+    for word in &words {
+        if !words.iter().any(|other| covers(other, word)) && !once.contains(word) {
+            once.push(word.clone());
+        }
+    }
+    once
+}
+
+/// Whether a list's word is the category of which another word names a kind.
+#[must_use]
+pub fn covers(category: &str, kind: &str) -> bool {
+    kind.strip_prefix(category).is_some_and(|rest| rest.starts_with(" (") && rest.ends_with(')'))
+}
+
 /// The words of a "Contains" line after a list of ingredients: once each, in the list's order. Australia and New Zealand
 /// sum every cereal up as gluten too (list `anz`, Schedule 9 of the Code).
 #[must_use]
@@ -99,6 +117,18 @@ mod tests {
         assert!(is_on("us9", &id("pine-nut")) && !is_on("eu14", &id("pine-nut")));
         assert_eq!(named("eu14", &id("pine-nut")), "pine nut");
         assert!(!is_on("codex", &id("macadamia")));
+    }
+
+    #[test]
+    fn a_kind_is_not_said_beside_its_category() {
+        let words = |all: &[&str]| uncovered(all.iter().map(|w| (*w).to_owned()).collect());
+        assert_eq!(words(&["Nuts (walnut)", "Nuts"]), ["Nuts"]);
+        assert_eq!(
+            words(&["Nuts (walnut)", "Nuts (almond)", "Milk", "Milk"]),
+            ["Nuts (walnut)", "Nuts (almond)", "Milk"]
+        );
+        // A longer word is no kind of a shorter one.
+        assert_eq!(words(&["Nut", "Nuts"]), ["Nut", "Nuts"]);
     }
 
     #[test]

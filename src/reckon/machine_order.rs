@@ -105,7 +105,8 @@ fn staffs_place(course: &Course, task: &PlannedTask) -> Option<&'static str> {
 }
 
 /// The avoided things in what a task mixes, bakes or makes for the class; `None` for one that does none of it.
-fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
+#[must_use]
+pub fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
     let step = lesson.step(&task.step)?;
     match &task.group {

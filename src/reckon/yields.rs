@@ -4,6 +4,7 @@ use super::dough_class::classify;
 use super::formula::piece_needs;
 use super::formula_findings::kind_of;
 use super::home::main_dough;
+use super::part_fates::Fates;
 use super::piece_yield::{
     DOUGH_DENSITY, PieceCount, Roll, after_loss, baked_by_line, before_loss, combined_loss, pieces_from,
     roll_up, sheet_side, slice_width, strand_length, strand_thickness, thickness,
@@ -75,8 +76,10 @@ pub struct Yield {
     pub takes: Vec<(PartId, Grams)>,
     /// All of it.
     pub piece: Grams,
-    /// Out of the oven.
+    /// Out of the oven, without what comes to it after the bake.
     pub baked: Baked,
+    /// What comes to it after the bake, and takes no part in its loss.
+    pub added: Grams,
     /// The main dough, and the whole pieces that a kilogram of flour makes of it.
     pub from_flour: Option<(PartId, PieceCount)>,
     /// From the scale to the baked piece, where the piece is of dough alone: the losses one after the other, and what is weighed
@@ -98,9 +101,10 @@ pub fn of(course: &Course, recipe: &Recipe) -> Yield {
     let main = main_dough(formula);
     let dough = main.and_then(|p| takes.iter().find(|(id, _)| *id == p.id.value)).map(|(_, g)| *g);
     let loss = formula.piece.bake_loss.as_ref().map(|l| l.value);
+    let added = Fates::taught(course, formula).added(formula);
     let baked = match loss {
-        Some(loss) => Baked::Written(loss, after_loss(piece, loss)),
-        None => baked_by_line(piece).map_or(Baked::Unknown, Baked::ByLine),
+        Some(loss) => Baked::Written(loss, after_loss(piece - added, loss)),
+        None => baked_by_line(piece - added).map_or(Baked::Unknown, Baked::ByLine),
     };
     let from_flour = main.zip(dough).and_then(|(part, one)| {
         let made = shares.for_flour(&part.id.value, FLOUR)?;
@@ -126,6 +130,7 @@ pub fn of(course: &Course, recipe: &Recipe) -> Yield {
         takes,
         piece,
         baked,
+        added,
         from_flour,
         in_all,
         tin,

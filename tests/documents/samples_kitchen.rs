@@ -123,6 +123,7 @@ fn oven() -> OvenAndCold {
         latest: if tone == "cold" { Some(moment(sunday(), "10:45")) } else { None },
         tone: s(tone),
         baked: false,
+        filled: false,
         ready: parts == ["Filling"],
     };
     OvenAndCold {

@@ -166,6 +166,9 @@ pub struct StepView {
     /// May stand so long at most; `None` for work, or without limit.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub at_most_minutes: Option<i64>,
+    /// Where it stands, if that is not the room: `cold`, `freezer`, `warm`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub place: Option<&'static str>,
     /// It happens by itself.
     pub waits: bool,
     /// By hand, from the shortest to the longest.
@@ -309,6 +312,7 @@ impl StepView {
             from_minutes: step.from.get(),
             to_minutes: step.to.get(),
             at_most_minutes: step.most.map(|m| m.get()),
+            place: step.stands_in(),
             waits: step.waits,
             by_hand_minutes: step.by_hand.map(|t| [t.least.get(), t.most.get()]),
             oven_c: step.heat.map(|(still, _)| still.to_f64()),

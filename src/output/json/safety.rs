@@ -98,6 +98,8 @@ pub struct CoolingView {
     /// The variant of this pan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub variant: Option<String>,
+    /// Whose pan it is: `station-1`, `spare`, `class`.
+    pub group: String,
     /// Off the fire.
     pub cooked: String,
     /// Minutes until it is in the cold; `None`: never.
@@ -282,12 +284,19 @@ impl CoolingView {
             lesson: cooling.lesson.to_string(),
             part: cooling.part.to_string(),
             variant: cooling.variant.as_ref().map(ToString::to_string),
+            group: cooling.group.to_string(),
             cooked: moment(&cooling.cooked),
             counter_minutes: cooling.on_the_counter.map(|m| m.get()),
             marks: cooling
                 .marks
                 .iter()
                 .map(|(clock, by)| MarkView { by: moment(by), at_most_c: clock.to.to_f64() })
+                .chain(
+                    cooling
+                        .read
+                        .iter()
+                        .map(|(most, by)| MarkView { by: moment(by), at_most_c: most.to_f64() }),
+                )
                 .collect(),
             verdict: cooling.judged.verdict.word(),
             rule: cooling.judged.row,

@@ -5,7 +5,7 @@ use crate::course::Course;
 use crate::reckon::recipes::Recipe;
 use crate::reckon::rise::OtherRise;
 use crate::reckon::yields::{Baked, of};
-use crate::units::{Celsius, Minutes};
+use crate::units::{Celsius, Grams, Minutes};
 use serde::Serialize;
 
 /// What one formula yields.
@@ -15,9 +15,12 @@ pub struct YieldView {
     pub formula: String,
     /// One piece with all that is in it.
     pub piece_grams: InGrams,
-    /// Out of the oven; left out where it is unknown.
+    /// Out of the oven, without what comes to it after the bake; left out where it is unknown.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub baked_grams: Option<InGrams>,
+    /// What comes to it after the bake; left out where nothing does.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub added_grams: Option<InGrams>,
     /// How that is known: `written`, `estimate`, `unknown`.
     pub baked_by: &'static str,
     /// Whole pieces from a kilogram of flour.
@@ -54,6 +57,7 @@ impl YieldView {
             formula: recipe.formula.id.to_string(),
             piece_grams: InGrams(made.piece),
             baked_grams: baked.map(InGrams),
+            added_grams: (made.added > Grams::ZERO).then_some(InGrams(made.added)),
             baked_by,
             pieces_from_1_kg_flour: made.from_flour.as_ref().map(|(_, c)| c.pieces),
             sheet_mm: made.sheet.as_ref().map(|s| s.dough.times(10).to_f64()),

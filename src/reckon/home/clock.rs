@@ -114,6 +114,7 @@ impl Clock {
         }
         self.steps.push(HomeStep {
             step: step.id.value.clone(),
+            place: step.place.value,
             from,
             to,
             most,

@@ -37,6 +37,12 @@ impl Carried {
         let protected = self.certain.iter().filter(|a| other.own.contains(*a) && !other.certain.contains(*a));
         self.possible.difference(&other.possible).chain(protected).cloned().collect()
     }
+
+    /// Whether it holds this, or is not known to be free of it.
+    #[must_use]
+    pub fn may_hold(&self, what: &AllergenId) -> bool {
+        self.possible.contains(what)
+    }
 }
 
 /// What is in the batches and loads of a class, as far as someone avoids it.

@@ -52,6 +52,13 @@ pub fn need(formula: &Formula, part: &Part, pantry: &Pantry) -> Need {
     Need::ByDefinition
 }
 
+/// Whether a part counts as needing control for no other reason than that it is kept cold: nothing in it spoils, as in a block of butter.
+#[must_use]
+pub fn only_kept_cold(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
+    need(formula, part, pantry) == Need::ByDefinition
+        && !holds(formula, &part.id.value, pantry, &is_perishable)
+}
+
 /// Whether raw egg goes into a part or into a part inside it.
 #[must_use]
 pub fn holds_raw_egg(formula: &Formula, part: &Part, pantry: &Pantry) -> bool {
@@ -204,6 +211,21 @@ mod tests {
         let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
         filling.needs_cold = Some(Located::assumed(true));
         assert_eq!(of(&formula, "filling"), Need::Stated);
+    }
+
+    #[test]
+    fn butter_is_only_kept_cold_and_cream_is_not() {
+        let (mut formula, pantry) = (crown(), pantry());
+        let only = |f: &Formula| only_kept_cold(f, f.part(&"filling".into()).unwrap(), &pantry);
+        // Milk is in it.
+        assert!(!only(&formula));
+        let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
+        filling.of.retain(|l| matches!(&l.what.value, Ingredient::Item(i) if i.as_str() == "butter"));
+        filling.keep = Some(Located::assumed(Keep::Cold));
+        assert!(only(&formula));
+        let filling = formula.parts.iter_mut().find(|p| p.id.value.as_str() == "filling").unwrap();
+        filling.needs_cold = Some(Located::assumed(false));
+        assert!(!only(&formula), "it is not counted then");
     }
 
     #[test]

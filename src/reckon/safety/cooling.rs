@@ -11,7 +11,7 @@ use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::Class;
-use crate::units::Minutes;
+use crate::units::{Celsius, Minutes};
 use jiff::ZonedDateTime;
 
 /// One cooked part that is cooled, one pan at a time.
@@ -35,6 +35,8 @@ pub struct Cooling {
     pub until_used: Minutes,
     /// The marks, and when each is due.
     pub marks: Vec<(Clock, ZonedDateTime)>,
+    /// What the lesson asks for where it cools, and when it is read; `None`: nothing.
+    pub read: Option<(Celsius, ZonedDateTime)>,
     /// The verdict, without a reading.
     pub judged: Judged,
 }
@@ -86,6 +88,10 @@ pub fn coolings(
                 on_the_counter: counter,
                 until_used: used,
                 marks: marks(set, task, used),
+                read: {
+                    let stays = until_taken_up(plan, lesson, &recipe.formula, part, whom);
+                    stays.into_iter().filter(|s| s.from >= task.end).find_map(|s| Some((s.read?, s.to)))
+                },
                 judged: judge_cooling(set, &cooled),
             });
         }

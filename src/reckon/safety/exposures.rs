@@ -15,6 +15,7 @@ use super::control::{Need, holds_raw_egg, is_dough, need};
 use super::egg_heat::cooked_from;
 use super::judge::{Judged, Phase, TimeOut, Verdict, judge};
 use super::rule_sets::{RuleSet, dough_benchmark};
+use super::then_cold::is_told;
 use super::trace::{self, Stay, leaves};
 use crate::course::{Course, Formula, Keep, Lesson, LessonId, Part, PartId, StepId, Where};
 use crate::reckon::plan::timetable::Plan;
@@ -50,6 +51,8 @@ pub struct Exposure {
     pub first_out: Option<ZonedDateTime>,
     /// The step at which its longest period out of the cold begins.
     pub longest_at: Option<StepId>,
+    /// The step in the cold of which most counts, as nobody reads it there.
+    pub unread_at: Option<StepId>,
     /// It is cooked or baked after this.
     pub heated: bool,
 }
@@ -161,6 +164,7 @@ impl Follow<'_> {
             return if in_piece { vec![self.unknown(whom, Phase::Raw, because)] } else { Vec::new() };
         }
         let baked = stays.iter().position(|s| s.place == Where::Oven);
+        let stays = if baked.is_none() { self.until_it_goes_home(plan, stays) } else { stays };
         let cooked = stays.iter().position(|s| s.place == Where::Hob && s.cooks(self.cooked_from));
         let cooked = cooked.filter(|c| baked.is_none_or(|b| *c < b));
         let before_bake = &stays[..baked.unwrap_or(stays.len())];
@@ -187,6 +191,20 @@ impl Follow<'_> {
     /// Its stays, until it is taken up into another part where it is made for one.
     fn stays(&self, plan: &Plan, whom: &Whom) -> Vec<Stay> {
         trace::until_taken_up(plan, self.lesson, self.formula, &self.part.id.value, whom)
+    }
+
+    /// What comes to the piece without being baked is out until the students leave, unless it stands in the cold at the end, or the
+    /// sheets of those who do its last step say that it goes there.
+    fn until_it_goes_home(&self, plan: &Plan, mut stays: Vec<Stay>) -> Vec<Stay> {
+        let in_piece = self.formula.piece.amounts.iter().any(|(p, _)| p.value == self.part.id.value);
+        if let Some(last) = stays.last().filter(|s| in_piece && !s.is_cold())
+            && !is_told(self.lesson, self.formula, &last.step)
+            && let Some(home) = leaves(self.course, plan, &last.to).filter(|home| *home > last.to)
+        {
+            let wait = Stay::wait(last.step.clone(), last.to.clone(), home);
+            stays.push(wait);
+        }
+        stays
     }
 
     /// The stays after the bake, on until the students leave.
@@ -230,6 +248,7 @@ impl Follow<'_> {
             judged: if count.unread_warm { unread(judged) } else { judged },
             first_out: count.first_out,
             longest_at: count.longest_at,
+            unread_at: count.unread.map(|(_, step)| step),
             out: Some(count.out),
             heated,
             ..self.unknown(whom, phase, "")
@@ -248,6 +267,7 @@ impl Follow<'_> {
             judged: Judged { verdict: Verdict::Unknown, limit: None, row, because: because.to_owned() },
             first_out: None,
             longest_at: None,
+            unread_at: None,
             heated: false,
         }
     }

@@ -1,6 +1,7 @@
 //! What is told of time and temperature: one finding for each lesson and kind, with the numbers and the way out.
 
 use super::Safety;
+use super::control::only_kept_cold;
 use super::cooling::Cooling;
 use super::exposures::Exposure;
 use super::judge::{Phase, Verdict};
@@ -207,12 +208,17 @@ fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
         over.phase.word(),
         over.judged.because
     );
-    let longest_rise = warm_wait(lesson, over).map_or_else(String::new, |(step, minutes)| {
-        format!(
-            "; of its waits in the warm `{step}` is the longest, {minutes}: let it stand shorter, with more yeast, or in the cold"
-        )
-    });
-    let way_out = match (over.phase, &over.longest_at) {
+    let way_out = way_out(course, lesson, over);
+    let step = over.longest_at.as_ref().and_then(|s| lesson.step(s)).and_then(|s| s.id.place);
+    Finding::error("out-of-cold-too-long", place_of(course, &over.lesson, &over.part), message)
+        .also(step, "its longest stretch out of the cold begins here")
+        .way_out(format!("{way_out} ({})", source(over.judged.row)))
+        .about(format!("{}.{}", subject(&over.lesson, &over.part), over.phase.word()))
+}
+
+/// What may bring a food back within its limit, before anything is tried.
+fn way_out(course: &Course, lesson: &Lesson, over: &Exposure) -> String {
+    let rest = match (over.phase, &over.longest_at) {
         (Phase::Baked, _) => {
             "serve it or send it home sooner, or let it rest in the cold after it has cooled: a step `at = \"cold\"`"
                 .to_owned()
@@ -222,11 +228,42 @@ fn too_long(course: &Course, lesson: &Lesson, over: &Exposure) -> Finding {
         ),
         (_, None) => "let it rest in the cold: a step `at = \"cold\"` before it is used".to_owned(),
     };
-    let step = over.longest_at.as_ref().and_then(|s| lesson.step(s)).and_then(|s| s.id.place);
-    Finding::error("out-of-cold-too-long", place_of(course, &over.lesson, &over.part), message)
-        .also(step, "its longest stretch out of the cold begins here")
-        .way_out(format!("{way_out}{longest_rise} ({})", source(over.judged.row)))
-        .about(format!("{}.{}", subject(&over.lesson, &over.part), over.phase.word()))
+    let longest_rise = warm_wait(lesson, over).map_or_else(String::new, |(step, minutes)| {
+        format!(
+            "; of its waits in the warm `{step}` is the longest, {minutes}: let it stand shorter, with more yeast, or in the cold"
+        )
+    });
+    match unless_it_spoils(course, lesson, over) {
+        Some(stated) => format!("{stated}; else {rest}{longest_rise}"),
+        None => format!("{rest}{longest_rise}"),
+    }
+}
+
+/// The same once changes were tried: what helped. Where nothing did, nothing is told that would leave the finding there.
+#[must_use]
+pub fn way_out_after_trying(course: &Course, over: &Exposure, helped: &[String]) -> String {
+    let lesson = course.lesson(&over.lesson);
+    let stated = lesson.and_then(|l| unless_it_spoils(course, l, over));
+    let stated = stated.map_or_else(String::new, |s| format!("{s}; else "));
+    let rest = if helped.is_empty() {
+        "no rest in the cold and no reading that was tried brings it within the limit: make it later or in smaller amounts, take it out of the cold later, or leave it out"
+            .to_owned()
+    } else {
+        format!("tried, and it helps: {}", helped.join("; "))
+    };
+    format!("{stated}{rest} ({})", source(over.judged.row))
+}
+
+/// What is kept cold for its firmness, as butter is, need not be counted; only the teacher knows that.
+fn unless_it_spoils(course: &Course, lesson: &Lesson, over: &Exposure) -> Option<String> {
+    let formula = course.formula(&lesson.formula.value)?;
+    let part = formula.part(&over.part)?;
+    only_kept_cold(formula, part, &course.pantry).then(|| {
+        format!(
+            "it counts because it is kept cold, and nothing in it is known to spoil soon: if the cold only keeps it firm, as with butter, write `needs-cold = false` in `[parts.{}]`",
+            over.part
+        )
+    })
 }
 
 fn cooled(course: &Course, cooling: &Cooling) -> Finding {

@@ -1,20 +1,22 @@
 //! What would bring a food back within its limit, each tried by planning the class again: rests in the cold, and no wait in the cold
-//! for what is not yet cold enough to gain by it.
+//! for what is not yet cold enough to gain by it; and a reading, where food cools in the cold and nobody reads it there.
 
-use super::exposures::Exposure;
+use super::exposures::{COOLING, Exposure};
 use super::judge::{Phase, Verdict};
+use super::rule_sets::rule_set;
 use super::{Safety, safety};
 use crate::course::{
-    Chain, Course, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Stands, Step, StepId, Where,
+    Chain, Course, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Stands, Step, StepId, TemperatureRange,
+    Where,
 };
 use crate::finding::Located;
 use crate::reckon::plan::choose::{Effort, plan};
 use crate::reckon::work::{Class, Whom};
 use crate::reckon::{class, options, scale};
-use crate::units::Minutes;
+use crate::units::{Celsius, Minutes};
 
 /// A rest in the cold: long enough to be cold again without a reading, and not over a second night.
-const REST: Stands = Stands { least: super::exposures::COOLING.0, most: Some(Minutes::hours(24)) };
+const REST: Stands = Stands { least: COOLING.0, most: Some(Minutes::hours(24)) };
 /// A shorter one, where a reading must show that it is cold.
 const SHORT_REST: Stands = Stands { least: Minutes(60), most: Some(Minutes::hours(24)) };
 
@@ -25,6 +27,8 @@ pub enum Change {
     InPlaceOf(LessonId, StepId),
     /// A rest in the cold is put in after a step, for at least so long.
     After(LessonId, StepId, Minutes),
+    /// A part is read at the end of a stand in the cold, and must be at most so warm.
+    Read(LessonId, StepId, Celsius),
     /// Nothing waits in the cold before a step.
     NoWait(LessonId, StepId),
     /// The same, with so many more tins than the kitchen has, so that nothing has to wait for one.
@@ -57,6 +61,13 @@ impl Tried {
         self.fits && self.verdict < Verdict::Over
     }
 
+    /// The class would fit, and the food would be out as long as before, or longer.
+    #[must_use]
+    fn is_no_better(&self, than: &Exposure) -> bool {
+        let before = than.out.map(|o| o.minutes);
+        self.fits && self.verdict >= than.judged.verdict && (self.out.is_none() || self.out >= before)
+    }
+
     /// What to do and what came of it, in words.
     #[must_use]
     pub fn text(&self) -> String {
@@ -64,6 +75,10 @@ impl Tried {
             Change::InPlaceOf(_, step) => format!("let `{step}` stand in the cold (`at = \"cold\"`)"),
             Change::After(_, step, least) => {
                 format!("a rest of {least} or more in the cold after `{step}` (a step `at = \"cold\"`)")
+            }
+            Change::Read(_, step, most) => {
+                let most = most.to_decimal().normalize();
+                format!("a reading of it at the end of `{step}` (`core = \"up to {most} C\"`)")
             }
             Change::NoWait(_, step) => format!("no wait in the cold (`{step}` without `wait-cold`)"),
             Change::MoreTins(_, step, tin, more) => {
@@ -95,13 +110,9 @@ pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
         matches!(s.lasts, Lasts::Stands(_))
             && matches!(s.place.value, Where::Room | Where::Bench | Where::Rack)
     };
-    let mut all: Vec<Change> = lesson.steps[from..]
-        .iter()
-        .filter(on_chain)
-        .find(stands)
-        .map(|s| Change::InPlaceOf(id.clone(), s.id.value.clone()))
-        .into_iter()
-        .collect();
+    let mut all: Vec<Change> = reading(course, lesson, over).into_iter().collect();
+    let stands = lesson.steps[from..].iter().filter(on_chain).find(stands);
+    all.extend(stands.map(|s| Change::InPlaceOf(id.clone(), s.id.value.clone())));
     let after = lesson.steps[from..]
         .iter()
         .filter(on_chain)
@@ -120,6 +131,18 @@ pub fn changes(course: &Course, class: &Class, over: &Exposure) -> Vec<Change> {
         all.push(Change::After(id.clone(), after.clone(), rest.least));
     }
     all
+}
+
+/// A reading where it cools and nobody reads it: of a step that only this part stands in, as the log reads the first part of a step.
+fn reading(course: &Course, lesson: &Lesson, over: &Exposure) -> Option<Change> {
+    let step = over.unread_at.as_ref().and_then(|id| lesson.step(id))?;
+    let own = matches!(step.on.as_slice(), [only] if only.value == Chain::Part(over.part.clone()));
+    let stands =
+        matches!(step.place.value, Where::Cold | Where::Freezer) && matches!(step.lasts, Lasts::Stands(_));
+    let set = course.settings.rule_set.as_ref().and_then(|r| rule_set(&r.value));
+    let most = set.and_then(|s| s.cold_max).unwrap_or(COOLING.1);
+    (own && stands && step.core.is_none())
+        .then(|| Change::Read(over.lesson.clone(), step.id.value.clone(), most))
 }
 
 /// The tin of a lesson, and how many more of it every piece would have one with.
@@ -154,6 +177,11 @@ impl Change {
                     }
                 }
                 lesson.steps.insert(at + 1, rest);
+            }
+            Change::Read(lesson, step, most) => {
+                let lesson = new.lessons.iter_mut().find(|l| l.id.value == *lesson)?;
+                let step = lesson.steps.iter_mut().find(|s| s.id.value == *step)?;
+                step.core = Some(Located::assumed(TemperatureRange { least: None, most: Some(*most) }));
             }
             Change::NoWait(lesson, step) => no_wait(&mut new, lesson, step)?,
             Change::MoreTins(lesson, step, tin, more) => {
@@ -199,7 +227,9 @@ pub fn tried(
         for change in changes(course, class, over) {
             let Some(one) = try_one(course, headcount, over, change, effort) else { continue };
             let helps = one.helps();
-            all.push(one);
+            if !one.is_no_better(over) {
+                all.push(one);
+            }
             if helps {
                 break;
             }
@@ -233,4 +263,91 @@ fn try_one(
         out: now.and_then(|e| e.out).map(|o| o.minutes),
         verdict: now.map_or(Verdict::Unknown, |e| e.judged.verdict),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::reckon::safety::judge::{Judged, TimeOut};
+
+    fn over(minutes: i64) -> Exposure {
+        let none = Minutes::ZERO;
+        let out = TimeOut {
+            phase: Phase::Cooked,
+            minutes: Minutes(minutes),
+            cooling: none,
+            worked_on: none,
+            longest: none,
+            from_hot: none,
+            periods: 1,
+            began_held: true,
+            began_cold: false,
+            warmest: None,
+            back_at: None,
+            cool_band: none,
+            warm_band: none,
+        };
+        Exposure {
+            lesson: "crown".into(),
+            part: "filling".into(),
+            phase: Phase::Cooked,
+            whom: Whom::Spare,
+            set: "eu-852-2004",
+            out: Some(out),
+            judged: Judged {
+                verdict: Verdict::Over,
+                limit: None,
+                row: "eu-cold-chain",
+                because: String::new(),
+            },
+            first_out: None,
+            longest_at: Some("fill".into()),
+            unread_at: Some("set".into()),
+            heated: true,
+        }
+    }
+
+    fn tried(fits: bool, minutes: i64, verdict: Verdict) -> Tried {
+        Tried {
+            lesson: "crown".into(),
+            part: "filling".into(),
+            phase: Phase::Cooked,
+            change: Change::After("crown".into(), "fill".into(), Minutes(60)),
+            fits,
+            out: Some(Minutes(minutes)),
+            verdict,
+        }
+    }
+
+    #[test]
+    fn what_ends_worse_than_before_is_not_listed() {
+        assert!(tried(true, 305, Verdict::Over).is_no_better(&over(245)));
+        assert!(tried(true, 245, Verdict::Over).is_no_better(&over(245)));
+        assert!(!tried(true, 160, Verdict::Over).is_no_better(&over(245)));
+        assert!(!tried(true, 10, Verdict::Ok).is_no_better(&over(245)));
+        // That the class would no longer fit is worth knowing.
+        assert!(!tried(false, 305, Verdict::Over).is_no_better(&over(245)));
+    }
+
+    /// Where it cools in the cold and nobody reads it, a reading is tried first; one that is there already is not tried again.
+    #[test]
+    fn a_reading_is_tried_where_nobody_reads_it() {
+        let mut course = crate::reckon::sample::course();
+        let (class, _) = class::seat(&course, None);
+        let set = rest_after(
+            &crate::reckon::sample::step("cook", &["filling"], crate::course::Per::Class, Where::Hob),
+            Minutes(60),
+        );
+        let lesson = &mut course.lessons[0];
+        let cook = lesson.steps.iter().position(|s| s.id.value.as_str() == "cook").unwrap_or_default();
+        let mut set = set;
+        set.id = Located::assumed("set".into());
+        lesson.steps.insert(cook + 1, set);
+        let all = changes(&course, &class, &over(245));
+        let read = Change::Read("crown".into(), "set".into(), COOLING.1);
+        assert_eq!(all.first(), Some(&read));
+        assert!(
+            matches!(read.apply(&course), Some(new) if changes(&new, &class, &over(245)).first() != Some(&read))
+        );
+    }
 }

@@ -2,7 +2,6 @@
 
 use super::Safety;
 use super::cooling::Cooling;
-use super::egg_heat::EggHeat;
 use super::exposures::{Exposure, makers};
 use super::judge::Phase;
 use super::rule_sets::{Passes, RuleSet, dough_benchmark};
@@ -102,6 +101,9 @@ pub struct LogRow {
     pub row: Option<&'static str>,
     /// Nobody is in the kitchen then: read before leaving and first thing on return.
     pub unattended: bool,
+    /// For a clock: by the plan it was in the cold before, and not for so long that it is known to be cold: its time is as long as the
+    /// limit says only where somebody has read that it is.
+    pub unread: bool,
     /// For a clock: what brings the food out, group by group. It runs from the first of them.
     pub hangs_on: Vec<Edge>,
 }
@@ -118,7 +120,7 @@ pub fn log(
     let mut rows = cold_places(course, plan, set);
     rows.extend(trays(course, recipes, plan, set));
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
-        rows.extend(of_task(course, task, &safety.eggs));
+        rows.extend(of_task(course, task, safety));
     }
     for cooling in &safety.coolings {
         rows.extend(of_cooling(course, cooling));
@@ -174,6 +176,7 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
                 if_out: IfOut::MoveFood,
                 row: *row,
                 unattended: false,
+                unread: false,
                 hangs_on: Vec::new(),
             })
         })
@@ -224,6 +227,7 @@ fn tray_row(at: &ZonedDateTime, cold: Vec<ItemId>, limit: Limit, set: Option<&'s
         if_out: IfOut::ThrowAway,
         row: set.map(|s| s.rows[0]),
         unattended: false,
+        unread: false,
         hangs_on: Vec::new(),
     }
 }
@@ -263,7 +267,7 @@ fn is_warmed(advice: &Advice, cold_max: Option<Celsius>) -> bool {
     }
 }
 
-fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow> {
+fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { return Vec::new() };
     let Some(step) = lesson.step(&task.step) else { return Vec::new() };
     let part = step.on.iter().find_map(|c| match &c.value {
@@ -271,8 +275,11 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         crate::course::Chain::Piece => None,
     });
     let id = lesson.id.value.clone();
+    let cooked =
+        safety.coolings.iter().any(|c| c.lesson == lesson.id.value && Some(&c.part) == part.as_ref());
     // What holds egg is hot for so long too, and the table says so; else the lesson alone does.
-    let hold = eggs
+    let hold = safety
+        .eggs
         .iter()
         .filter(|e| e.lesson == lesson.id.value && e.step.as_ref() == Some(&task.step))
         .filter_map(|e| e.hold.map(|seconds| (seconds, e.row)))
@@ -286,6 +293,7 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
         if_out,
         row: hold.map(|(_, row)| row),
         unattended: false,
+        unread: false,
         hangs_on: Vec::new(),
     };
     match (&step.core, &step.aim, step.place.value) {
@@ -303,7 +311,12 @@ fn of_task(course: &Course, task: &PlannedTask, eggs: &[EggHeat]) -> Vec<LogRow>
             let what = What::Part(id, part, variant, step.id.value.clone(), task.group.clone());
             // What must only be cold enough is not heated on.
             let chills = core.value.least.is_none() && step.place.value != Where::Hob;
-            let if_out = if chills { IfOut::MoveFood } else { IfOut::HeatOn };
+            let if_out = match (chills, cooked) {
+                (false, _) => IfOut::HeatOn,
+                // That it is cold in time is counted on: what is not has cooled too slowly.
+                (true, true) => IfOut::ReheatOnceOrThrowAway,
+                (true, false) => IfOut::MoveFood,
+            };
             vec![line(what, range(core.value), if_out)]
         }
         (None, Some(aim), Where::Mixer) => {
@@ -362,6 +375,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             if_out: if n + 1 < last { IfOut::ReheatOnceOrThrowAway } else { IfOut::ThrowAway },
             row: row(clock.row).map(|r| r.id),
             unattended: !staff_are_in(course, at),
+            unread: false,
             hangs_on: Vec::new(),
         })
         .collect()
@@ -390,6 +404,7 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         if_out: IfOut::ThrowAway,
         row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
+        unread: exposure.out.is_some_and(|o| o.cooling > Minutes::ZERO),
         hangs_on: Vec::new(),
     })
 }

@@ -8,6 +8,7 @@
 //! egg_heat.rs   how hot egg must get           log.rs        what to measure, when, what to do
 //! findings.rs   what is told of it             levers.rs     cold rests, tried by planning again
 //! cautions.rs   what each step warns of        handling.rs   bread boxed warm, trays overnight
+//! then_cold.rs  what goes into the cold when it is ready
 //! ```
 //! Nothing here says that food is fine to eat: `ok` means within the published figure. Local codes and licensed practice
 //! decide.
@@ -18,7 +19,7 @@ pub mod cooling;
 pub mod dates;
 pub mod egg_heat;
 pub mod exposures;
-mod findings;
+pub mod findings;
 pub mod handling;
 pub mod judge;
 pub mod levers;
@@ -27,6 +28,7 @@ pub mod rule_sets;
 pub mod rules;
 #[cfg(test)]
 mod tests;
+pub mod then_cold;
 pub mod trace;
 
 use crate::course::Course;
@@ -92,6 +94,21 @@ pub fn safety(course: &Course, class: &Class, plan: Option<&Plan>) -> (Safety, V
 pub const STOPS: &[&str] =
     &["out-of-cold-too-long", "cooled-too-slowly", "kept-too-long", "egg-not-hot-enough"];
 
+/// All that is told of time and temperature: what stops printing, and what warns.
+pub const OF_TIME_AND_TEMPERATURE: &[&str] = &[
+    "out-of-cold-too-long",
+    "cooled-too-slowly",
+    "kept-too-long",
+    "egg-not-hot-enough",
+    "out-of-cold",
+    "out-of-cold-unknown",
+    "dough-warm-for-long",
+    "egg-stays-raw",
+    "no-rule-set",
+    "boxed-warm",
+    "tray-not-cold",
+];
+
 /// What concerns a person's allergen: it can never be accepted away.
 pub const NEVER_ACCEPTED: &[&str] = &[
     "avoided-is-in-it",
@@ -100,6 +117,7 @@ pub const NEVER_ACCEPTED: &[&str] = &[
     "flour-in-the-room",
     "airborne-in-the-room",
     "whole-class-rule",
+    "severe-in-the-kitchen",
     "claim-not-borne-out",
 ];
 

@@ -27,6 +27,8 @@ pub struct Stay {
     pub waits: bool,
     /// On the fire: the least that the lesson asks for at its centre.
     pub core: Option<Celsius>,
+    /// In the cold: the most that is asked for at its centre when this stay ends, and read by the temperature log.
+    pub read: Option<Celsius>,
     /// The temperature wanted after mixing.
     pub aim: Option<Celsius>,
 }
@@ -35,7 +37,8 @@ impl Stay {
     /// A bare wait on the bench after a step.
     #[must_use]
     pub fn wait(step: StepId, from: ZonedDateTime, to: ZonedDateTime) -> Stay {
-        Stay { step, from, to, place: Where::Bench, worked_on: false, waits: true, core: None, aim: None }
+        let (core, read, aim) = (None, None, None);
+        Stay { step, from, to, place: Where::Bench, worked_on: false, waits: true, core, read, aim }
     }
     /// How long.
     #[must_use]
@@ -124,6 +127,15 @@ pub fn stays(plan: &Plan, lesson: &Lesson, formula: &Formula, part: &PartId, who
                 .as_ref()
                 .and_then(|c| c.value.least)
                 .filter(|_| !task.cold_wait && step.place.value == Where::Hob),
+            // The log reads a step's first part at its end: what left before, or is another part, nobody has read.
+            read: step.core.as_ref().and_then(|c| c.value.most).filter(|_| {
+                let first = step.on.iter().find_map(|c| match &c.value {
+                    Chain::Part(p) => Some(p),
+                    Chain::Piece => None,
+                });
+                let is_cold = matches!(step.place.value, Where::Cold | Where::Freezer);
+                is_cold && !task.cold_wait && first == Some(part) && end == task.end
+            }),
             aim: step.aim.as_ref().map(|a| a.value).filter(|_| !task.cold_wait),
         });
         if let Some(next) = next.filter(|next| **next > end) {

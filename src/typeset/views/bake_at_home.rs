@@ -5,11 +5,12 @@ use super::desk::{Desk, moment};
 use super::home_recipe::HomeStep;
 use super::home_recipe::home_steps;
 use super::label_sheet::Label;
-use super::labels::{cooked_parts, printed};
+use super::labels::printed;
 use super::wording::{fact, oven_dial, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
 use crate::reckon::labels::unbaked_label;
+use crate::reckon::part_fates::Fates;
 use crate::reckon::people::contents;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::control::may_hold_raw_egg;
@@ -86,7 +87,7 @@ impl BakeAtHome {
             vec![fact("no-fan", vec![oven_dial(still, units)]), fact("fan", vec![oven_dial(fan, units)])]
         });
         Some(BakeAtHome {
-            about: desk.about(),
+            about: desk.about_food_of(Some(&lesson.id.value)),
             name: formula.name.value.clone(),
             variant: variant.map(|v| desk.variant_name(v)),
             until: until.as_ref().map(moment),
@@ -119,7 +120,7 @@ fn unbaked(
     let keeps = jiff::SignedDuration::from_mins(lesson.bake_at_home.as_ref()?.keeps.value.get());
     let made = until.and_then(|by| by.checked_sub(keeps).ok()).map(|at| at.date());
     let dates = (made, until.map(|by| by.date()));
-    let label = unbaked_label(desk.course, recipe, variant, &cooked_parts(lesson), dates)?;
+    let label = unbaked_label(desk.course, recipe, variant, &Fates::of(lesson, &recipe.formula), dates)?;
     let room = contents(desk.course, desk.class, &desk.recipes);
     Some(printed(desk.course, recipe, &room, &label, String::new()))
 }

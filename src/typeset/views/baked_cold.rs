@@ -3,40 +3,81 @@
 use super::desk::{Desk, moment, place_key};
 use super::oven_and_cold::Stored;
 use super::wording::temperature;
-use crate::course::{Session, Where};
-use crate::reckon::labels::needs_the_cold;
+use crate::course::{LessonId, Session, Step, StepId, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::safety::then_cold::{Ready, baked_with, ready_step};
+use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Load, Whom};
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeMap;
 
-/// What was baked in the sitting and needs the cold once it has cooled: a row for all of a load that has cooled by the same moment.
+/// What was baked in the sitting and needs the cold: a row for all of a load that goes there at the same moment, cooled or filled.
 pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
     let within = session.from.value <= bake.start && bake.start < session.to.value;
-    let Some(load) =
-        desk.load(bake).filter(|l| within && desk.place(bake) == Where::Oven && then_cold(desk, l))
-    else {
+    let Some(load) = desk.load(bake).filter(|_| within && desk.place(bake) == Where::Oven) else {
         return Vec::new();
     };
-    let mut waves: BTreeMap<ZonedDateTime, Vec<&Whom>> = BTreeMap::new();
+    let mut waves: BTreeMap<(ZonedDateTime, bool), Vec<&Whom>> = BTreeMap::new();
     for (whom, _) in &load.members {
-        waves.entry(cooled(desk, bake, whom, session)).or_default().push(whom);
+        let Some((step, ready)) = ready_of(desk, &load.lesson, whom) else { continue };
+        let (at, filled) = match ready {
+            Ready::Cooled => (cooled(desk, bake, whom, session), false),
+            // Before that it holds nothing that needs the cold.
+            Ready::Filled => match filled(desk, bake, whom, &step.id.value, session) {
+                Some(at) => (at, true),
+                None => continue,
+            },
+        };
+        waves.entry((at, filled)).or_default().push(whom);
     }
     let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
-    let row = |(cooled, whom): (ZonedDateTime, Vec<&Whom>)| Stored {
+    let row = |((at, filled), whom): ((ZonedDateTime, bool), Vec<&Whom>)| Stored {
         at: place_key(Where::Cold).to_owned(),
         temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
         lesson: desk.lesson_name(&load.lesson),
         for_whom: Some(desk.for_whom(whom)),
-        from: moment(&cooled),
-        to: moment((&cooled).max(&session.to.value)),
+        from: moment(&at),
+        to: moment((&at).max(&session.to.value)),
         tone: "cold".to_owned(),
         ready: true,
         baked: true,
+        filled,
         ..Stored::default()
     };
     waves.into_iter().map(row).collect()
+}
+
+/// The step after which somebody's pieces go into the cold.
+fn ready_of<'a>(desk: &Desk<'a>, lesson: &LessonId, whom: &Whom) -> Option<(&'a Step, Ready)> {
+    let lesson = desk.course.lesson(lesson)?;
+    let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom))?;
+    ready_step(lesson, &recipe.formula)
+}
+
+/// When somebody's pieces of a load are filled, in the same sitting: no sooner than they are baked.
+fn filled(
+    desk: &Desk,
+    bake: &PlannedTask,
+    whom: &Whom,
+    step: &StepId,
+    session: &Session,
+) -> Option<ZonedDateTime> {
+    let own = desk.plan.tasks.iter().filter(|t| {
+        t.lesson == bake.lesson
+            && t.step == *step
+            && t.start >= bake.end
+            && t.start < session.to.value
+            && t.members.iter().any(|(w, _)| w == whom)
+    });
+    own.map(|t| t.end.clone()).max()
+}
+
+/// What a task's sheet says of where its pieces go when it is over, as a key of the catalogue's `[danger]`.
+pub(super) fn told_cold(desk: &Desk, task: &PlannedTask) -> Option<&'static str> {
+    let lesson = task.lesson.as_ref().filter(|_| !task.cold_wait && !task.demo)?;
+    let mut ready = task.members.iter().filter_map(|(whom, _)| ready_of(desk, lesson, whom));
+    ready.find(|(step, _)| step.id.value == task.step).map(|(_, ready)| ready.caution())
 }
 
 /// When somebody's pieces of a load have cooled: the end of what is done with them after the bake without a longer wait, the cooling
@@ -76,15 +117,12 @@ fn one_after_another(
     end
 }
 
-/// Whether what is baked holds a part that needs the cold, as the teacher wrote it: its label says so too.
+/// Whether what comes out of the oven holds a part that needs the cold, as the teacher wrote it. What is filled later needs it later.
 pub(super) fn then_cold(desk: &Desk, load: &Load) -> bool {
     let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
-    let mut variants = load.members.iter().map(|(whom, _)| match whom {
-        Whom::Station(no) => desk.variant_of(*no, &load.lesson),
-        _ => desk.class.everyone.get(&load.lesson),
-    });
-    variants.any(|variant| {
-        desk.recipes.get(&lesson.formula.value, variant).is_some_and(|r| needs_the_cold(&r.formula))
+    load.members.iter().any(|(whom, _)| {
+        let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom));
+        recipe.is_some_and(|r| baked_with(lesson, &r.formula))
     })
 }
 

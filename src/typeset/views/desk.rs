@@ -1,6 +1,7 @@
 //! Where the views are filled: one course with everything that was reckoned from it, and the questions that several
 //! documents ask of it. Nothing is computed here but the way from a type to its figures.
 
+use super::accepted::AcceptedFinding;
 use super::common::{About, Day, ForWhom, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef};
 use super::drawing::Units;
 use super::slip_numbers::{Slip, number_slips};
@@ -45,8 +46,8 @@ pub struct Desk<'a> {
     pub album: Option<&'a Album>,
     /// The dough temperature of each mix.
     pub mixes: Vec<MixedBatch>,
-    /// What the teacher accepts, with the reasons.
-    pub accepted: Vec<String>,
+    /// What the teacher accepts, each as it is printed on the sheets that it concerns.
+    pub accepted: Vec<(AcceptedFinding, String)>,
     /// How sure the plan is, and what to do when something is late.
     pub outlook: Option<&'a Outlook>,
     slips: Vec<Slip>,
@@ -85,7 +86,7 @@ impl<'a> Desk<'a> {
         desk
     }
 
-    /// What every sheet says of its course.
+    /// What every sheet says of its course. What was accepted stands only on those that it concerns: `views/accepted.rs`.
     pub fn about(&self) -> About {
         let settings = &self.course.settings;
         About {
@@ -94,7 +95,7 @@ impl<'a> Desk<'a> {
             teacher: settings.teacher.value.clone(),
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
             late_staff: if self.plan.fits { 0 } else { self.plan.staff_over().get() },
-            accepted: self.accepted.clone(),
+            accepted: Vec::new(),
             missing: self.missing(),
         }
     }

@@ -156,6 +156,9 @@ pub struct HomeStep {
     pub say: String,
     /// How long by hand, from the shortest to the longest, in minutes; empty where a machine saves none.
     pub by_hand: Vec<i64>,
+    /// Where it stands, if that is not the room: `cold`, `freezer`, `warm`, the end of a key `in-…` of the catalogue's `[home]`; else
+    /// empty.
+    pub place: String,
     /// The time is an estimate, reckoned for a home's temperature.
     pub estimate: bool,
     /// How often it is done one after the other, for want of room in the oven or a larger bowl.
@@ -211,7 +214,7 @@ impl HomeRecipe {
             })
             .collect();
         Some(HomeRecipe {
-            about: desk.about(),
+            about: desk.about_food_of(lesson.map(|l| &l.id.value)),
             name: made.name.value.clone(),
             variant: variant.map(|v| desk.variant_name(v)),
             makes: batch.pieces,
@@ -434,6 +437,7 @@ fn home_step(
         waits: planned.waits,
         say,
         by_hand: planned.by_hand.map(|t| vec![t.least.get(), t.most.get()]).unwrap_or_default(),
+        place: planned.stands_in().unwrap_or_default().to_owned(),
         estimate: planned.estimate,
         rounds: planned.rounds,
         at_once: planned.at_once.map(|n| at_once(n, batch.pieces, units)),

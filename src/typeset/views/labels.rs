@@ -8,6 +8,7 @@ use crate::course::{Course, ForEach, Lesson, PartId, VariantId, Where};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::labels::{self, Listed};
 use crate::reckon::nutrition::Nutrition;
+use crate::reckon::part_fates::Fates;
 use crate::reckon::people::{LessonContents, contents};
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::{Recipe, Recipes};
@@ -16,7 +17,6 @@ use crate::reckon::safety::rule_sets::rule_set;
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Class, Station, Whom};
 use jiff::civil::Date;
-use std::collections::BTreeSet;
 
 impl Labels {
     /// A label for everyone's share of each lesson; where a lesson's pieces may go home unbaked, one for that too.
@@ -73,16 +73,6 @@ fn last_day(
     judge_dates(set, oldest, oldest).0
 }
 
-/// The parts of a lesson that are cooked, so that what they lose is steam.
-pub fn cooked_parts(lesson: &Lesson) -> BTreeSet<PartId> {
-    let hob = lesson.steps.iter().filter(|s| s.place.value == Where::Hob).flat_map(|s| &s.on);
-    hob.filter_map(|c| match &c.value {
-        crate::course::Chain::Part(part) => Some(part.clone()),
-        crate::course::Chain::Piece => None,
-    })
-    .collect()
-}
-
 /// The labels of a station's pieces: baked, unbaked, or both.
 fn of_station(
     course: &Course,
@@ -101,18 +91,18 @@ fn of_station(
             .map(|t| t.end.clone())
             .max()
     };
-    let cooked = cooked_parts(lesson);
+    let fates = Fates::of(lesson, &recipe.formula);
     let mut all = Vec::new();
     let baked = ends(&|s| s.place.value == Where::Oven);
     if baked.is_some() || lesson.bake_at_home.is_none() {
-        all.extend(labels::label(course, recipe, variant, &cooked, baked.map(|end| end.date())));
+        all.extend(labels::label(course, recipe, variant, &fates, baked.map(|end| end.date())));
     }
     if let Some(home) = &lesson.bake_at_home {
         let made = ends(&|s| s.id.value == home.up_to.value);
         let keeps = jiff::SignedDuration::from_mins(home.keeps.value.get());
         let by = made.as_ref().and_then(|end| end.checked_add(keeps).ok()).map(|by| by.date());
         let dates = (made.map(|end| end.date()), by);
-        all.extend(labels::unbaked_label(course, recipe, variant, &cooked, dates));
+        all.extend(labels::unbaked_label(course, recipe, variant, &fates, dates));
     }
     all
 }

@@ -21,6 +21,7 @@ pub mod station_sheet;
 pub mod station_weigh;
 pub mod weigh_out;
 
+pub mod accepted;
 pub mod allergen_sheet;
 pub mod bake_at_home;
 mod baked_cold;

@@ -144,6 +144,8 @@ pub struct Stored {
     /// It was baked and has cooled, and holds something that needs the cold: it stands there until it is eaten or goes home. `name` is
     /// empty, and `to` the end of the sitting.
     pub baked: bool,
+    /// The same, and what needs the cold came into it after the bake: it goes there as soon as it is filled.
+    pub filled: bool,
 }
 
 impl OvenAndCold {
@@ -177,7 +179,7 @@ impl OvenAndCold {
         let mut stored: Vec<Stored> = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
         stored.extend(tasks.iter().flat_map(|t| stored_baked(desk, t, session)));
         OvenAndCold {
-            about: desk.about(),
+            about: desk.about_lessons(&desk.lessons_on(day)),
             sitting: desk.sitting(session),
             loads: baking.filter_map(|t| oven_load(desk, t, day)).collect(),
             settings: oven_settings(desk, &tasks, day),
@@ -355,6 +357,7 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
         to: moment(wave.out),
         latest: latest.as_ref().map(moment),
         baked: false,
+        filled: false,
         tone: wave.tone.to_owned(),
         ready: step.is_some_and(|step| {
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));

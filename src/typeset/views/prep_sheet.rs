@@ -76,6 +76,7 @@ impl PrepSheet {
                 None => cards.push(vec![task]),
             }
         }
+        let lessons = cards.iter().flatten().filter_map(|t| t.lesson.clone()).collect();
         for card in cards {
             let works = card[0].hands != Hands::Nobody;
             if works {
@@ -98,7 +99,7 @@ impl PrepSheet {
         let ends = tasks.iter().map(|t| if t.step.number.is_some() { t.step.to } else { t.step.from });
         let to = ends.max().unwrap_or(from);
         PrepSheet {
-            about: desk.about(),
+            about: desk.about_lessons(&lessons),
             day: day.into(),
             from: from.div_euclid(60) * 60,
             to: (to + 75).div_euclid(60) * 60,

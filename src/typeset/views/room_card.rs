@@ -47,8 +47,9 @@ impl RoomCard {
         let own = desk.course.own_steps.iter().flat_map(|s| s.caution.iter().map(|c| c.value.clone()));
         let mut all: Vec<String> = Vec::new();
         for caution in of_steps.chain(own) {
-            // How bread is packed hurts nobody: it stands on the sheets, not on the wall.
-            if caution != "bag-cool" && !all.contains(&caution) {
+            // How bread is packed and kept stands on the sheets, not on the wall.
+            let of_bread = ["bag-cool", "cool-then-cold", "filled-then-cold"].contains(&caution.as_str());
+            if !of_bread && !all.contains(&caution) {
                 all.push(caution);
             }
         }

@@ -1,5 +1,6 @@
 //! The teacher's time-blocked plan: lanes to scale, then the same by the clock.
 
+use super::baked_cold::told_cold;
 use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
@@ -88,6 +89,8 @@ pub struct Entry {
     pub places: Vec<String>,
     /// Figures: the oven's temperature, the core.
     pub facts: Vec<Fact>,
+    /// What is ready after it goes into the cold: `cool-then-cold`, `filled-then-cold`, keys of the catalogue's `[danger]`; else empty.
+    pub then_cold: String,
     /// The oven load.
     pub load: Option<u32>,
     /// What to say.
@@ -124,7 +127,7 @@ impl RunSheet {
         let from = settings.iter().map(|s| s.at).min().map_or(from, |at| quarter_before(at).min(from));
         let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to), settings: &settings };
         RunSheet {
-            about: desk.about(),
+            about: desk.about_day(day),
             day: day.into(),
             from,
             to,
@@ -462,6 +465,7 @@ impl Drawn<'_> {
             by_staff: tone == "nobody" && !desk.students_are_there(&task.start),
             places: desk.machine(task).map(|(_, name)| name).into_iter().collect(),
             facts: if task.cold_wait { Vec::new() } else { desk.facts(task) },
+            then_cold: told_cold(desk, task).unwrap_or_default().to_owned(),
             load: match &task.group {
                 Group::Load(no) => Some(*no),
                 _ => None,

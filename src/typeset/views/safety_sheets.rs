@@ -11,7 +11,7 @@ use crate::course::{
     AllergenId, Avoidance, Course, ItemId, LessonId, PartId, Severity, StationNo, VariantId, Where,
 };
 use crate::reckon::allergens::Verdict as Held;
-use crate::reckon::list_words::named;
+use crate::reckon::list_words::{covers, named, uncovered};
 use crate::reckon::machine_order::{is_oven, turns};
 use crate::reckon::ovens::racked;
 use crate::reckon::people::{LessonContents, PersonVerdict, contents, people};
@@ -137,7 +137,7 @@ impl AllergenSheet {
                     first_for,
                     then,
                     then_for,
-                    free_from: turn.free_from.iter().map(|a| names.list_word(a)).collect(),
+                    free_from: uncovered(turn.free_from.iter().map(|a| names.list_word(a)).collect()),
                     wash_up: turn.wash_up,
                     baked: is_oven(course, &turn.machine),
                     beside: turn.beside,
@@ -233,6 +233,10 @@ fn avoiders(
                     avoids.push(avoided);
                 }
             }
+            // A kind says nothing more where all of its category is avoided as gravely.
+            let all = avoids.clone();
+            let alike = |a: &Avoided, b: &Avoided| (&a.why, &a.severity) == (&b.why, &b.severity);
+            avoids.retain(|a| !all.iter().any(|b| alike(a, b) && covers(&b.what, &a.what)));
             Avoider {
                 name: names.person(row, anonymous),
                 station: station.to_string(),
@@ -283,7 +287,21 @@ fn verdicts(names: &Names<'_>, own: &[&PersonVerdict], made: &[LessonContents]) 
             }
         }
     }
+    for one in &mut all {
+        one.what = uncovered(std::mem::take(&mut one.what));
+        let told = one.know.clone();
+        one.know.retain(|know| !told.iter().any(|other| says_more(other, know)));
+    }
     all
+}
+
+/// Whether one sentence says of a whole category what the other says of a kind of it.
+fn says_more(whole: &Phrase, kind: &Phrase) -> bool {
+    let what = |p: &Phrase| p.values.get("what").cloned().unwrap_or_default();
+    let rest = |p: &Phrase| {
+        p.values.iter().filter(|(k, _)| *k != "what").map(|(_, v)| v.clone()).collect::<Vec<_>>()
+    };
+    whole.word == kind.word && rest(whole) == rest(kind) && covers(&what(whole), &what(kind))
 }
 
 /// What is to be said of one avoided thing in one lesson.
@@ -357,6 +375,12 @@ fn cross_contact(names: &Names<'_>, class: &Class, made: &[LessonContents]) -> V
             }
         }
     }
+    // Of a kind that is handled where all of its category is, nothing more is to be said.
+    let all = notes.clone();
+    let same = |a: &[StationNo], b: &[StationNo]| a.iter().all(|no| b.contains(no));
+    notes.retain(|(what, lesson, at)| {
+        !all.iter().any(|(w, l, by)| l == lesson && covers(w, what) && same(at, by))
+    });
     let note =
         |(what, lesson, at): (_, _, Vec<StationNo>)| CrossContact { what, lesson, stations: numbered(at) };
     notes.into_iter().map(note).collect()

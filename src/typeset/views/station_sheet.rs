@@ -146,7 +146,7 @@ impl StationSheet {
         let sitting = desk.sitting(session);
         let (holds, keep_away) = station_holds::against(desk, station, &mine.lessons(&tasks));
         StationSheet {
-            about: desk.about(),
+            about: desk.about_lessons(&mine.lessons(&tasks).into_iter().cloned().collect()),
             station: station.no.to_string(),
             people: desk.people(station),
             makes: mine.makes(&tasks),

@@ -111,7 +111,8 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
             (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
         }
         What::Out(lesson, part) => {
-            (names.part(lesson, part, None), Some(Phrase::new("log.from-now", [])), "")
+            let word = if line.unread { "log.from-now-unread" } else { "log.from-now" };
+            (names.part(lesson, part, None), Some(Phrase::new(word, [])), "")
         }
     };
     let within = match (&line.what, line.within) {

@@ -42,6 +42,8 @@ pub(super) struct Count<'a> {
     pending: Vec<Stay>,
     /// It stood in a warm place without a written temperature.
     pub(super) unread_warm: bool,
+    /// The stay in the cold that is counted longest because nobody reads it there.
+    pub(super) unread: Option<(Minutes, StepId)>,
 }
 
 impl<'a> Count<'a> {
@@ -84,6 +86,13 @@ impl<'a> Count<'a> {
             first_out: None,
             pending: Vec::new(),
             unread_warm: false,
+            unread: None,
+        }
+    }
+
+    fn note_unread(&mut self, stay: &Stay, minutes: Minutes) {
+        if minutes > Minutes::ZERO && self.unread.as_ref().is_none_or(|(most, _)| minutes > *most) {
+            self.unread = Some((minutes, stay.step.clone()));
         }
     }
 
@@ -156,7 +165,7 @@ impl<'a> Count<'a> {
             State::Cold => {}
             State::Hot => {
                 self.note_back();
-                if self.is_cold_after(stay) {
+                if self.is_read_cold(stay) || self.is_cold_after(stay) {
                     self.cooled();
                 } else {
                     self.pending.push(stay.clone());
@@ -167,13 +176,16 @@ impl<'a> Count<'a> {
                 let max = self.set.cold_max.unwrap_or(COOLING.1);
                 let above = above(from, place, max);
                 let warm = spent.min(above);
-                self.out.minutes = self.out.minutes + warm;
-                self.out.cooling = self.out.cooling + warm;
+                if !self.is_read_in_time(stay) {
+                    self.out.minutes = self.out.minutes + warm;
+                    self.out.cooling = self.out.cooling + warm;
+                    self.note_unread(stay, warm);
+                }
                 let to_cool_band = self::above(from, place, WARM).min(spent);
                 let to_cold = self::above(from, place, Celsius::whole(10)).min(spent);
                 self.out.warm_band = self.out.warm_band + to_cool_band;
                 self.out.cool_band = self.out.cool_band + (to_cold - to_cool_band);
-                if spent >= above {
+                if spent >= above || self.is_read_cold(stay) {
                     self.state = State::Cold;
                 } else {
                     self.state = State::Warm(cooled_to(from, place, spent));
@@ -182,14 +194,27 @@ impl<'a> Count<'a> {
             State::Warmed(_) => {
                 self.stop();
                 let warm = spent.min(COOLING.0);
-                self.out.minutes = self.out.minutes + warm;
-                self.out.cooling = self.out.cooling + warm;
+                if !self.is_read_in_time(stay) {
+                    self.out.minutes = self.out.minutes + warm;
+                    self.out.cooling = self.out.cooling + warm;
+                    self.note_unread(stay, warm);
+                }
                 self.out.warm_band = self.out.warm_band + warm;
-                if spent >= COOLING.0 {
+                if spent >= COOLING.0 || self.is_read_cold(stay) {
                     self.state = State::Cold;
                 }
             }
         }
+    }
+
+    /// Whether a reading at the end of a stay shows that it is cold then: its own figure is no higher than the limit.
+    fn is_read_cold(&self, stay: &Stay) -> bool {
+        stay.read.is_some_and(|at| at <= self.set.cold_max.unwrap_or(COOLING.1))
+    }
+
+    /// The same within the time that a cooling may take: it has then cooled as it should, and no minute of that is time out of the cold.
+    fn is_read_in_time(&self, stay: &Stay) -> bool {
+        self.is_read_cold(stay) && stay.minutes() <= COOLING.0
     }
 
     /// Whether cooked food is cold at the end of a stay in the cold: as long after the fire as its cooling may take; where it was
@@ -257,9 +282,7 @@ impl<'a> Count<'a> {
     fn still_cooling(&mut self, stay: &Stay) {
         self.note_back();
         let minutes = stay.minutes();
-        if self.first_out.is_none() {
-            self.first_out = Some(stay.from.clone());
-        }
+        self.note_unread(stay, minutes);
         self.out.minutes = self.out.minutes + minutes;
         self.out.cooling = self.out.cooling + minutes;
         self.out.warm_band = self.out.warm_band + minutes;

@@ -217,3 +217,61 @@ fn it_is_cooked_where_it_is_hot_and_hot_enough() {
     assert!(!stay(Where::Hob, Some(62)).cooks(c(63)) && !stay(Where::Hob, None).cooks(c(63)));
     assert!(!stay(Where::Cold, Some(80)).cooks(c(63)) && !stay(Where::Bench, Some(80)).cooks(c(63)));
 }
+
+/// Counts a part in the cold for so long, then ten minutes on the bench; read at the end of its stay in the cold, or not.
+fn in_the_cold_then_out(
+    phase: Phase,
+    before: i64,
+    minutes: i64,
+    read: Option<i64>,
+) -> (TimeOut, Option<StepId>, ZonedDateTime) {
+    let course = course();
+    let set = rule_set("eu-852-2004").unwrap();
+    let mut at: ZonedDateTime = "2027-03-06T10:00[Europe/Dublin]".parse().unwrap();
+    let mut count = Count::new(&course, set, phase, true, Celsius::whole(63));
+    for (id, place, minutes, read) in [
+        ("stir", Where::Bench, before, None),
+        ("set", Where::Cold, minutes, read),
+        ("pipe", Where::Bench, 10, None),
+    ] {
+        let from = at.clone();
+        at = at.checked_add(jiff::Span::new().minutes(minutes)).unwrap();
+        if from == at {
+            continue;
+        }
+        let read = read.map(Celsius::whole);
+        assert!(count.stay(&Stay { place, read, ..Stay::wait(StepId::new(id), from, at.clone()) }));
+    }
+    count.finish();
+    (count.out, count.unread.clone().map(|(_, step)| step), count.first_out.clone().unwrap())
+}
+
+/// A cream from the fire, 235 minutes in the fridge and ten on the bench. Unread, all 245 count; read at 5 degC when it comes out, the
+/// ten. A reading that is warmer than the limit shows nothing. Its clock runs from when it leaves the cold, never from going in.
+#[test]
+fn a_reading_at_the_end_of_a_stay_in_the_cold_counts_for_what_it_shows() {
+    let (out, unread, clock) = in_the_cold_then_out(Phase::Cooked, 0, 235, None);
+    assert_eq!((out.minutes, out.cooling), (Minutes(245), Minutes(235)));
+    assert_eq!(unread, Some(StepId::new("set")));
+    assert_eq!(clock.strftime("%H:%M").to_string(), "13:55");
+    let (out, unread, clock) = in_the_cold_then_out(Phase::Cooked, 0, 235, Some(5));
+    assert_eq!((out.minutes, out.cooling, unread), (Minutes(10), Minutes::ZERO, None));
+    assert_eq!(clock.strftime("%H:%M").to_string(), "13:55");
+    let (out, ..) = in_the_cold_then_out(Phase::Cooked, 0, 235, Some(9));
+    assert_eq!(out.minutes, Minutes(245));
+}
+
+/// The same of a cream that was never on the fire: stirred for five minutes out of the fridge, 60 or 240 in it again. Read cold within
+/// the four hours that its cooling may take (row `us-cool-ambient`), only what it was out counts; later than that nothing is shown.
+#[test]
+fn a_cream_that_was_never_heated_is_read_too() {
+    for minutes in [60, 240] {
+        let (out, ..) = in_the_cold_then_out(Phase::Raw, 5, minutes, Some(5));
+        assert_eq!((out.minutes, out.cooling), (Minutes(15), Minutes::ZERO), "{minutes}");
+        let (out, unread, _) = in_the_cold_then_out(Phase::Raw, 5, minutes, None);
+        assert_eq!((out.minutes, out.cooling), (Minutes(15 + minutes), Minutes(minutes)));
+        assert_eq!(unread, Some(StepId::new("set")));
+    }
+    let (out, ..) = in_the_cold_then_out(Phase::Raw, 5, 300, Some(5));
+    assert_eq!(out.cooling, Minutes(240));
+}

@@ -15,6 +15,7 @@ fn out(phase: Phase, heated: bool, limit: Option<(Minutes, Passes)>, row: &'stat
         judged: Judged { verdict: Verdict::Warn, limit, row, because: String::new() },
         first_out: Some("2027-03-06T10:00[Europe/Dublin]".parse().unwrap()),
         longest_at: None,
+        unread_at: None,
         heated,
     }
 }

@@ -78,6 +78,7 @@ fn exposure(part: &str, verdict: Verdict, row: &'static str, because: &str) -> E
         out: None,
         judged: Judged { verdict, limit: None, row, because: because.to_owned() },
         first_out: None,
+        unread_at: None,
         longest_at: None,
         heated: true,
     }

@@ -1,0 +1,128 @@
+//! What is ready and needs the cold: the step after which it goes there, for every sheet that tells of it and for the reckoning.
+
+use super::trace::steps_of;
+use crate::course::{Formula, Lesson, Part, PartId, Step, StepId, Where};
+use crate::reckon::labels::parts_within;
+
+/// What goes into the cold when it is ready.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Ready {
+    /// It was baked with what needs the cold: as soon as it has cooled.
+    Cooled,
+    /// What needs the cold came into it without being baked: at once.
+    Filled,
+}
+
+impl Ready {
+    /// The key of the catalogue's `[danger]` that says so.
+    #[must_use]
+    pub const fn caution(self) -> &'static str {
+        match self {
+            Ready::Cooled => "cool-then-cold",
+            Ready::Filled => "filled-then-cold",
+        }
+    }
+}
+
+/// The last step of a piece that holds something of which the teacher says that it needs the cold. `None`: nothing in it does, no
+/// step names it, or it stands in the cold there already.
+#[must_use]
+pub fn ready_step<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<(&'a Step, Ready)> {
+    let place = |step: &Step| lesson.steps.iter().position(|s| s.id.value == step.id.value);
+    let ends = needing(formula).filter_map(|part| {
+        let steps = steps_of(lesson, formula, &part.id.value);
+        let last = *steps.last()?;
+        let ready = if bakes(&steps) { Ready::Cooled } else { Ready::Filled };
+        Some((last, ready))
+    });
+    // Of several the last; what is filled into a baked piece decides over what was baked in it.
+    let (last, ready) = ends.max_by_key(|(step, ready)| (place(step), *ready == Ready::Filled))?;
+    (!matches!(last.place.value, Where::Cold | Where::Freezer)).then_some((last, ready))
+}
+
+/// Whether what comes out of the oven holds a part that needs the cold. One that is filled in after it needs it only then.
+#[must_use]
+pub fn baked_with(lesson: &Lesson, formula: &Formula) -> bool {
+    needing(formula).any(|part| bakes(&steps_of(lesson, formula, &part.id.value)))
+}
+
+/// Parts of a piece that come to it after its last bake: an oven takes nothing from them.
+#[must_use]
+pub fn joined_after_the_bake(lesson: &Lesson, formula: &Formula, part: &PartId) -> bool {
+    let steps = steps_of(lesson, formula, part);
+    let last_bake = lesson.steps.iter().rfind(|s| s.place.value == Where::Oven);
+    last_bake.is_some() && !steps.is_empty() && !bakes(&steps)
+}
+
+/// Whether the piece is told to go into the cold at the end of this step, on the sheets of those who do it.
+#[must_use]
+pub fn is_told(lesson: &Lesson, formula: &Formula, step: &StepId) -> bool {
+    ready_step(lesson, formula).is_some_and(|(last, _)| last.id.value == *step)
+}
+
+fn needing(formula: &Formula) -> impl Iterator<Item = &Part> {
+    parts_within(formula).into_iter().filter(|p| p.needs_cold.as_ref().is_some_and(|n| n.value))
+}
+
+fn bakes(steps: &[&Step]) -> bool {
+    steps.iter().any(|s| s.place.value == Where::Oven)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::course::{Course, Per};
+    use crate::reckon::sample::{at, course, step};
+
+    fn with(extra: Vec<Step>, cold: &str) -> (Course, Formula) {
+        let mut c = course();
+        let lesson = c.lessons.iter_mut().find(|l| l.id.value.as_str() == "crown").unwrap();
+        lesson
+            .steps
+            .retain(|s| !s.on.iter().any(|o| o.value == crate::course::Chain::Part("filling".into())));
+        lesson.steps.extend(extra);
+        let id = lesson.formula.value.clone();
+        let formula = c.formulas.iter_mut().find(|f| f.id.value == id).unwrap();
+        for part in &mut formula.parts {
+            part.needs_cold = (part.id.value.as_str() == cold).then(|| at(true));
+        }
+        let formula = formula.clone();
+        (c, formula)
+    }
+
+    fn crown(c: &Course) -> &Lesson {
+        c.lessons.iter().find(|l| l.id.value.as_str() == "crown").unwrap()
+    }
+
+    #[test]
+    fn what_is_filled_after_the_bake_goes_into_the_cold_when_it_is_filled() {
+        let bake = || step("late-bake", &["piece"], Per::Station, Where::Oven);
+        let fill = || step("pipe", &["piece", "filling"], Per::Station, Where::Bench);
+        let (c, formula) = with(vec![bake(), fill()], "filling");
+        let (last, ready) = ready_step(crown(&c), &formula).unwrap();
+        assert_eq!((last.id.value.as_str(), ready), ("pipe", Ready::Filled));
+        assert!(!baked_with(crown(&c), &formula));
+        assert!(joined_after_the_bake(crown(&c), &formula, &"filling".into()));
+        assert!(!joined_after_the_bake(crown(&c), &formula, &"dough".into()));
+        // Where a step takes it into the cold, nothing more need be said.
+        let keep = step("keep", &["piece"], Per::Station, Where::Cold);
+        let (c, formula) = with(vec![bake(), fill(), keep], "filling");
+        assert_eq!(ready_step(crown(&c), &formula).map(|(s, _)| s.id.value.to_string()), None);
+        // Nothing that needs the cold, nothing to say.
+        let (c, formula) = with(vec![bake(), fill()], "none");
+        assert!(ready_step(crown(&c), &formula).is_none());
+    }
+
+    #[test]
+    fn what_is_baked_in_goes_there_when_it_has_cooled() {
+        let join = step("late-fill", &["dough", "filling"], Per::Station, Where::Bench);
+        let bake = step("late-bake", &["piece"], Per::Station, Where::Oven);
+        let cool = step("late-cool", &["piece"], Per::Station, Where::Rack);
+        let (c, formula) = with(vec![join, bake, cool], "filling");
+        let (last, ready) = ready_step(crown(&c), &formula).unwrap();
+        assert_eq!((last.id.value.as_str(), ready), ("late-cool", Ready::Cooled));
+        assert!(baked_with(crown(&c), &formula));
+        assert!(!joined_after_the_bake(crown(&c), &formula, &"filling".into()));
+    }
+}
