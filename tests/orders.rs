@@ -349,6 +349,14 @@ fn a_stand_in_is_shown_before_it_is_taken() {
     // In the filling, whose lines are 100 % together, all the others make up for what is missing.
     assert!((0.82..0.85).contains(&ratio), "{ratio}");
     assert!(sealed.run(&["swap", "course", "butter", "sugar"]).to_string().contains("no-such-stand-in"));
+    // What the pantry does not have yet is written in two places, and what may stand in already is named.
+    let unknown = sealed.run(&["swap", "course", "butter", "margarine"]).to_string();
+    let plain = unknown.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in
+        ["`butter` has `oil`; write `[ingredients.margarine]`", "stand-ins = { margarine = \"100 %\" }"]
+    {
+        assert!(plain.contains(words), "{unknown}");
+    }
     assert_eq!(sealed.run(&["swap", "course", "butter", "oil", "--take"]).exit, Some(0));
     assert_eq!(sealed.read("course/course.toml"), course, "the course itself is never touched");
     let new = sealed.read("course/course.new.toml");
@@ -357,4 +365,46 @@ fn a_stand_in_is_shown_before_it_is_taken() {
     let items: Vec<&str> =
         scale["totals"].as_array().unwrap().iter().map(|t| t["item"].as_str().unwrap()).collect();
     assert!(items.contains(&"oil") && !items.contains(&"butter"), "{items:?}");
+}
+
+/// For one person little is needed: the order stays below the mill's least, says so everywhere, and is never filled up unasked.
+#[test]
+fn an_order_is_never_filled_up_to_the_least_unasked() {
+    let sealed = Sealed::small().edit(
+        "course/pantry.toml",
+        "lead = \"2 days\"",
+        "least-order = \"4.00\"\nlead = \"2 days\"",
+    );
+    let ask = |more: &[&str]| sealed.run(&[&["order", "course"], more].concat());
+    let order = ask(&["--format", "json"]).json();
+    let short: Vec<&Value> =
+        order["deliveries"].as_array().unwrap().iter().filter(|d| !d["below_least"].is_null()).collect();
+    let [mill] = short[..] else { panic!("{order}") };
+    assert_eq!(money(&mill["goods"]) + money(&mill["below_least"]), money(&mill["least_order"]));
+    let fill = mill["filling"].as_array().unwrap();
+    assert!(!fill.is_empty(), "{mill}");
+    // Every pack is needed: with one less of any, something would be missing.
+    for line in order["lines"].as_array().unwrap() {
+        let packs = line["packs"].as_array().unwrap();
+        let held = |p: &Value| p["pack_grams"].as_f64().unwrap() * p["count"].as_f64().unwrap();
+        let all: f64 = packs.iter().map(held).sum();
+        let wanted = line["need_grams"].as_f64().unwrap() - line["on_hand_grams"].as_f64().unwrap();
+        for pack in packs {
+            assert!(all - pack["pack_grams"].as_f64().unwrap() < wanted, "{line}");
+        }
+    }
+    let said = ask(&[]);
+    let plain = said.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain.contains("short of the least order of 4.00"), "{said}");
+    assert!(plain.contains("Not in the order, and would fill it"), "{said}");
+    let checked = sealed.run(&["check", "course"]).to_string();
+    assert!(checked.contains("warning[below-least-order]"), "{checked}");
+    assert_eq!(ask(&["--out", "orders"]).exit, Some(0));
+    let mails: String = sealed
+        .files("orders")
+        .iter()
+        .filter(|f| f.ends_with(".txt"))
+        .map(|f| sealed.read(&format!("orders/{f}")))
+        .collect();
+    assert!(mails.contains("short of your least order of 4.00"), "{mails}");
 }

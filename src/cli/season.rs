@@ -17,11 +17,14 @@ use crate::read::grammar::day;
 use crate::read::{FileTree, folder};
 use crate::reckon::places::{ShelfSpan, shelf_spans};
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::season::{Differing, SeasonClass, clashes, differing, first_day, months, season_order};
+use crate::reckon::season::{
+    Differing, Month, SeasonClass, SeasonOrder, clashes, differing, first_day, months, season_order,
+};
 use crate::typeset::Printed;
 use crate::units::Money;
 use jiff::civil::Date;
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Look at many classes at once: one order, what clashes, each month's costs; or prepare them all
@@ -204,41 +207,45 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
         }
     }
     let classes: Vec<SeasonClass<'_>> = looked.iter().filter_map(season_class).collect();
-    let currency = |c: &SeasonClass<'_>| c.course.settings.currency.value.clone();
-    if let Some(other) = classes.iter().find(|c| currency(c) != currency(&classes[0])) {
-        let message = format!(
-            "{} reckons in {}, {} in {}: there is no one order over both",
-            classes[0].name,
-            currency(&classes[0]),
-            other.name,
-            currency(other)
-        );
-        terminal.failure(&message, "put classes of one currency into a folder of their own");
-        return exit.max(Exit::Course);
+    // Money of two currencies is in no one sum: each has its own order and months. What clashes is told of all classes.
+    let mut kinds: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (number, class) in classes.iter().enumerate() {
+        kinds.entry(class.course.settings.currency.value.as_str()).or_default().push(number);
     }
-    let Some(order) = season_order(&classes) else {
+    let bought: Vec<Bought<'_>> =
+        kinds.values().filter_map(|numbers| Bought::of(&classes, numbers)).collect();
+    if bought.is_empty() {
         if exit == Exit::Fine {
             terminal.prose(Stream::Answer, "No class begins in that period.");
         }
         return exit;
-    };
+    }
     let sources: Vec<&Sources> =
         looked.iter().filter(|l| l.outcome.reckoned.is_some()).map(|l| &l.outcome.sources).collect();
-    for (class, question) in &order.questions {
-        if let Some(sources) = sources.get(*class) {
+    for (number, question) in bought.iter().flat_map(Bought::questions) {
+        if let Some(sources) = sources.get(number) {
             terminal.findings(Stream::Aside, std::slice::from_ref(question), sources);
         }
     }
-    let (clashes, months, differing) = (clashes(&classes), months(&classes), differing(&classes));
+    let (clashes, differing) = (clashes(&classes), differing(&classes));
     if arguments.format == Format::Json {
-        terminal.json(&SeasonView::of(&classes, &order, (&clashes, &differing), &months));
+        let bought: Vec<_> =
+            bought.iter().map(|b| (b.classes.as_slice(), &b.order, b.months.as_slice())).collect();
+        terminal.json(&SeasonView::of(&classes, &bought, (&clashes, &differing)));
         return exit;
     }
     let mut tables = vec![season_tables::classes(&classes)];
     if !clashes.is_empty() {
         tables.push(season_tables::clashes(&clashes));
     }
-    tables.push(season_tables::months(&months, &order.together.currency));
+    for one in &bought {
+        let currency = &one.order.together.currency;
+        let mut table = season_tables::months(&one.months, currency);
+        if bought.len() > 1 {
+            table.title = format!("{}, in {currency}", table.title);
+        }
+        tables.push(table);
+    }
     terminal.tables(Stream::Answer, &tables);
     if clashes.is_empty() {
         terminal.prose(
@@ -249,44 +256,9 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
     for one in &differing {
         terminal.prose(Stream::Answer, &told(one));
     }
-    if !order.together.lines.is_empty() || !order.together.staples.is_empty() || order.fresh.is_empty() {
-        terminal.prose(Stream::Answer, "\nFor all classes together\n");
-        terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, &order.together));
+    for one in &bought {
+        one.tell(bought.len() > 1, terminal);
     }
-    for (numbers, bought) in &order.fresh {
-        let names: Vec<&str> = numbers.iter().map(|n| classes[*n].name).collect();
-        terminal.prose(Stream::Answer, &format!("\nFor {} alone\n", names.join(" and ")));
-        terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, bought));
-    }
-    if !order.unknown_keeps.is_empty() {
-        let items: Vec<String> = order.unknown_keeps.iter().map(|i| format!("`{i}`")).collect();
-        let note = format!(
-            "How long these keep is not written: {}. They are bought for the classes of one week at a time; write `keeps` on \
-             their packs, and they are bought once for as long as they keep.",
-            items.join(", ")
-        );
-        terminal.prose(Stream::Answer, &note);
-    }
-    for (item, course) in &order.differing {
-        let note = format!(
-            "{course} writes other packs of `{item}` than the first class: the first one's are bought."
-        );
-        terminal.prose(Stream::Answer, &note);
-    }
-    let currency = &order.together.currency;
-    let total = crate::output::json::decimal(order.total(), currency);
-    let missing: Vec<String> = order
-        .missing()
-        .into_iter()
-        .map(|item| crate::output::weigh_tables::name_of(&order.course, item))
-        .collect();
-    let told = match missing.as_slice() {
-        [] => format!("\n{total} {currency} in all."),
-        missing => {
-            format!("\nAt least {total} {currency} in all: {} cannot be had.", missing.join(", "))
-        }
-    };
-    terminal.prose(Stream::Answer, &told);
     let written: usize = looked.iter().filter_map(|l| l.written.as_ref()?.as_ref().ok()).sum();
     if let Some(out) = &arguments.out {
         let classes = looked.iter().filter(|l| matches!(l.written, Some(Ok(_)))).count();
@@ -299,6 +271,76 @@ fn tell(arguments: &Arguments, looked: &[Looked], terminal: &mut Terminal<'_>) -
         terminal.prose(Stream::Answer, &told);
     }
     exit
+}
+
+/// What is bought for the classes of one currency.
+struct Bought<'a> {
+    /// Their positions among all classes.
+    numbers: Vec<usize>,
+    classes: Vec<SeasonClass<'a>>,
+    order: SeasonOrder,
+    months: Vec<Month>,
+}
+
+impl<'a> Bought<'a> {
+    fn of(all: &[SeasonClass<'a>], numbers: &[usize]) -> Option<Bought<'a>> {
+        let classes: Vec<SeasonClass<'a>> = numbers.iter().filter_map(|n| all.get(*n).copied()).collect();
+        let order = season_order(&classes)?;
+        Some(Bought { numbers: numbers.to_vec(), months: months(&classes), order, classes })
+    }
+
+    /// What the teacher is asked, each with the position of its class among all.
+    fn questions(&self) -> impl Iterator<Item = (usize, &Finding)> {
+        self.order.questions.iter().filter_map(|(n, question)| Some((*self.numbers.get(*n)?, question)))
+    }
+
+    /// Says it; `several`: there are classes of another currency.
+    fn tell(&self, several: bool, terminal: &mut Terminal<'_>) {
+        let (classes, order) = (&self.classes, &self.order);
+        let names: Vec<&str> = classes.iter().map(|c| c.name).collect();
+        let all = match several {
+            true => format!("For {}, in {}", names.join(" and "), order.together.currency),
+            false => "For all classes together".to_owned(),
+        };
+        if !order.together.lines.is_empty() || !order.together.staples.is_empty() || order.fresh.is_empty() {
+            terminal.prose(Stream::Answer, &format!("\n{all}\n"));
+            terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, &order.together));
+        }
+        for (numbers, bought) in &order.fresh {
+            let names: Vec<&str> = numbers.iter().map(|n| classes[*n].name).collect();
+            terminal.prose(Stream::Answer, &format!("\nFor {} alone\n", names.join(" and ")));
+            terminal.tables(Stream::Answer, &order_tables::by_supplier(&order.course, bought));
+        }
+        if !order.unknown_keeps.is_empty() {
+            let items: Vec<String> = order.unknown_keeps.iter().map(|i| format!("`{i}`")).collect();
+            let note = format!(
+                "How long these keep is not written: {}. They are bought for the classes of one week at a time; write `keeps` on \
+                 their packs, and they are bought once for as long as they keep.",
+                items.join(", ")
+            );
+            terminal.prose(Stream::Answer, &note);
+        }
+        for (item, course) in &order.differing {
+            let note = format!(
+                "{course} writes other packs of `{item}` than the first class: the first one's are bought."
+            );
+            terminal.prose(Stream::Answer, &note);
+        }
+        let currency = &order.together.currency;
+        let total = crate::output::json::decimal(order.total(), currency);
+        let missing: Vec<String> = order
+            .missing()
+            .into_iter()
+            .map(|item| crate::output::weigh_tables::name_of(&order.course, item))
+            .collect();
+        let told = match missing.as_slice() {
+            [] => format!("\n{total} {currency} in all."),
+            missing => {
+                format!("\nAt least {total} {currency} in all: {} cannot be had.", missing.join(", "))
+            }
+        };
+        terminal.prose(Stream::Answer, &told);
+    }
 }
 
 fn season_class(looked: &Looked) -> Option<SeasonClass<'_>> {

@@ -3,7 +3,7 @@
 use super::ask::{Ask, Format};
 use super::roll::write_beside;
 use super::{Exit, Stream, Terminal, course};
-use crate::course::ItemId;
+use crate::course::{Course, ItemId};
 use crate::output::course_text::with_instead;
 use crate::output::json::swap::SwapView;
 use crate::output::stand_in_tables;
@@ -54,7 +54,8 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     for id in [&item, &other] {
         if was.course.pantry.item(id).is_none() {
             let known = was.course.pantry.items.iter().map(|i| i.id.value.as_str());
-            let way_out = did_you_mean(id.as_str(), known).unwrap_or_default();
+            let near = did_you_mean(id.as_str(), known);
+            let way_out = near.unwrap_or_else(|| unknown(&was.course, &item, &other, id));
             terminal.failure(&format!("the pantry has no ingredient {:?}", id.as_str()), &way_out);
             return Exit::CommandLine;
         }
@@ -76,6 +77,23 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     course::tell_errors(ask, &after, terminal);
     let done = course::exit(&after);
     if arguments.take { done.max(take(arguments, terminal)) } else { done }
+}
+
+/// What to do about an ingredient that the pantry does not have.
+fn unknown(course: &Course, item: &ItemId, other: &ItemId, id: &ItemId) -> String {
+    let there = course.pantry.item(item).filter(|_| id == other);
+    let known: Vec<String> =
+        there.iter().flat_map(|i| &i.stand_ins).map(|(name, _)| format!("`{}`", name.value)).collect();
+    let written = match known.as_slice() {
+        [] => String::new(),
+        known => format!("`{item}` has {}; ", known.join(", ")),
+    };
+    let beside = if there.is_some() {
+        format!(", and `stand-ins = {{ {id} = \"100 %\" }}` under `[ingredients.{item}]`")
+    } else {
+        String::new()
+    };
+    format!("{written}write `[ingredients.{id}]` with its allergens and packs into pantry.toml{beside}")
 }
 
 fn take(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {

@@ -6,7 +6,7 @@ use super::order_tables::supplier_name;
 use super::weigh_tables::name_of;
 use crate::course::limits::TEMPLATE_STEPS;
 use crate::course::{Course, SupplierId};
-use crate::reckon::order::{Delivery, Order, words_of};
+use crate::reckon::order::{Delivery, Filling, Order, Short, words_of};
 use crate::units::Money;
 use jiff::civil::Date;
 use minijinja::value::Kwargs;
@@ -165,7 +165,19 @@ fn values(
         fee => if delivery.fee > Money::ZERO { money(delivery.fee) } else { String::new() },
         total => if delivery.goods > Money::ZERO { money(delivery.goods + delivery.fee) } else { String::new() },
         currency => order.currency.as_str(),
+        short => delivery.below_least.as_ref().map_or_else(String::new, |s| money(s.missing)),
+        least => delivery.below_least.as_ref().map_or_else(String::new, |s| money(s.least)),
+        filling => delivery.below_least.as_ref().map_or_else(Vec::new, |s| filling(course, s, words)),
     })
+}
+
+/// What would fill an order up: count, pack and name, and the packs whose place they take.
+fn filling(course: &Course, short: &Short, words: &BTreeMap<String, String>) -> Vec<minijinja::Value> {
+    let point = word(words, "number.decimal");
+    let one = |f: &Filling| {
+        context! { more => f.more, pack => words_of(f.of).replace('.', point), name => name_of(course, &f.item) }
+    };
+    short.filling.iter().map(one).collect()
 }
 
 fn word<'a>(words: &'a BTreeMap<String, String>, key: &str) -> &'a str {

@@ -1,11 +1,13 @@
 //! The order as tables: what to buy, from whom by when, and what it is made up of.
 
-use super::table::{Cell, Column, Table, digits};
+use super::table::{Cell, Column, Table};
+use super::text::counted;
 use super::weigh_tables::name_of;
 use crate::course::{Course, SupplierId};
 use crate::reckon::cost::Costs;
+use crate::reckon::mixers::shown;
 use crate::reckon::order::difference::Difference;
-use crate::reckon::order::{Bought, Line, Order, words_of as amount};
+use crate::reckon::order::{Bought, Delivery, Line, Order, words_of as amount};
 use crate::units::{Grams, Money};
 
 /// A table of packs for each supplier.
@@ -129,8 +131,12 @@ pub fn needs(course: &Course, order: &Order) -> Table {
     let mut table = Table::new("How the needs are made up", columns);
     for line in &order.lines {
         let held: Grams = line.bought.iter().map(|b| b.pack_grams.times(i64::from(b.count))).sum();
-        let allowances: Vec<String> =
-            line.allowances.iter().map(|a| format!("{} {} g", a.why, digits(a.grams))).collect();
+        let mut allowances: Vec<String> =
+            line.allowances.iter().map(|a| format!("{} {}", a.why, shown(a.grams))).collect();
+        // What is bought by the piece is thought of by the piece.
+        if let Some(pieces) = line.pieces(course) {
+            allowances.push(format!("{} in all", counted(pieces, "piece", "pieces")));
+        }
         table.row(vec![
             name_of(course, &line.item).into(),
             line.total.into(),
@@ -223,6 +229,20 @@ fn too_late(course: &Course, difference: &Difference) -> Vec<String> {
     .collect()
 }
 
+/// How much is missing to a supplier's least order, and what would fill it; `None` where it is reached.
+#[must_use]
+pub fn short(course: &Course, order: &Order, delivery: &Delivery) -> Option<String> {
+    let short = delivery.below_least.as_ref()?;
+    let money = |m: Money| format!("{} {}", super::json::decimal(m, &order.currency), order.currency);
+    let mut words = format!("{} short of the least order of {}.", money(short.missing), money(short.least));
+    if !short.filling.is_empty() {
+        let packs = short.filled_with(|item| name_of(course, item)).join("; ");
+        let cost = money(short.cost());
+        words.push_str(&format!(" Not in the order, and would fill it for {cost}: {packs}."));
+    }
+    Some(words)
+}
+
 /// What it comes to, and by when the first order must be placed.
 #[must_use]
 pub fn verdict(course: &Course, order: &Order, headcount: u32) -> String {
@@ -237,12 +257,8 @@ pub fn verdict(course: &Course, order: &Order, headcount: u32) -> String {
         first.make_ascii_uppercase();
     }
     for delivery in &order.deliveries {
-        if let Some(missing) = delivery.below_least {
-            lines.push(format!(
-                "{}: {} below the least order.",
-                supplier_name(course, &delivery.supplier),
-                money(missing)
-            ));
+        if let Some(short) = short(course, order, delivery) {
+            lines.push(format!("{}: {short}", supplier_name(course, &delivery.supplier)));
         }
     }
     lines.extend(order.difference.iter().flat_map(|d| too_late(course, d)));

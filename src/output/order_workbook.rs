@@ -1,7 +1,7 @@
 //! The order as a workbook: all suppliers, a sheet for each, how the needs are made up, what the class weighs, what is left over.
 
 use super::cost_tables;
-use super::order_tables::{by_supplier, left_over, needs, summary, supplier_name};
+use super::order_tables::{by_supplier, left_over, needs, short, summary, supplier_name};
 use super::table::{Cell, Column, Table};
 use super::weigh_tables::name_of;
 use super::workbook::{Made, SheetOf, workbook};
@@ -33,8 +33,9 @@ pub fn order_workbook(
     for (mut table, delivery) in by_supplier(course, order).into_iter().zip(&order.deliveries) {
         let name = supplier_name(course, &delivery.supplier);
         table.title = format!("{name}: order by {}", delivery.order_by.strftime("%a %-d %b %H:%M"));
+        let short = short(course, order, delivery).map_or_else(String::new, |short| format!(". {short}"));
         sheets.push(SheetOf {
-            note: delivery.reason.clone(),
+            note: format!("{}{short}", delivery.reason),
             ..sheet(&name, table, vec![(4, Made::Product(1, 3))])
         });
     }

@@ -6,7 +6,7 @@ mod person;
 mod station;
 
 use super::Reckoned;
-use crate::course::{Chain, Ingredient, Item, Lasts, Share};
+use crate::course::{Chain, Ingredient, Item, Lasts, LessonId, Share, StepId};
 use crate::finding::{Place, Sources};
 use crate::output::json::decimal;
 use crate::output::json::scale::whom;
@@ -15,7 +15,7 @@ use crate::output::timetable::ranges;
 use crate::reckon::order::words_of;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::plan::why::chain;
-use crate::reckon::pull_list::Need;
+use crate::reckon::pull_list::{Need, Sort};
 use crate::reckon::weigh::{Group, List, Who};
 use crate::reckon::work::{Batch, Load, Vessel};
 use crate::units::{Grams, Money};
@@ -220,12 +220,8 @@ impl ChainOf<'_> {
                             .iter()
                             .find(|p| p.of.value == bought.of && p.supplier.value == bought.supplier)
                     });
-                    let beyond = match bought.beyond {
-                        0 => String::new(),
-                        n => format!(", {n} of them only for the least order"),
-                    };
                     let text = format!(
-                        "{} x {} of {} at {}: {}{beyond}",
+                        "{} x {} of {} at {}: {}",
                         bought.count,
                         words_of(bought.of),
                         line.item,
@@ -295,6 +291,13 @@ impl ChainOf<'_> {
             let lesson_id = lesson.map_or("", |l| l.id.value.as_str());
             let step = step.map_or(String::new(), |s| format!(", step {}", s.id.value));
             self.say(1, format!("{count} for {lesson_id}{step}"), place);
+        }
+        let course = &self.reckoned.course;
+        let spared = |(lesson, ..): &(LessonId, Option<StepId>, u32)| {
+            course.lesson(lesson).is_some_and(|l| l.makes.spare.value > 0)
+        };
+        if need.sort == Sort::Consumable && need.from.iter().any(spared) {
+            self.say(1, "what staff use up for the spare pieces is counted".to_owned(), None);
         }
         if let Some(turn) = need.needed_with_plan {
             self.say(0, format!("{turn} are needed as the plan uses them in turn"), None);

@@ -342,7 +342,7 @@ fn columns(
     // Who named the column of names needs no other; who named that of a half may need the other half.
     names.retain(|(key, _)| {
         let halves = said(&columns, "first") || said(&columns, "last");
-        !said(&columns, "name") && !said(&columns, key) && !(halves && *key == "name")
+        !(said(&columns, "name") || said(&columns, key) || halves && *key == "name")
     });
     columns.extend(names::choose(log, name, head, rows, &names)?);
     columns[by_hand..].sort_by_key(|(_, at)| *at);

@@ -126,9 +126,17 @@ fn an_alternative_that_is_passed_over_is_named() {
     ] {
         assert_eq!(alternative(remark), other, "{remark}");
     }
-    let recipe = crate::read::written_recipe::read(
-        "500 g plain flour (or gluten-free blend)\n2 tablespoons sesame or pumpkin seeds\n1 cup milk\n",
-    );
+    let with = |line: WrittenLine, remark: &str| WrittenLine {
+        reading: line.reading.map(|amount| WrittenAmount { remark: remark.to_owned(), ..amount }),
+        ..line
+    };
+    let lines = vec![
+        with(amount(500, WrittenUnit::Gram, "plain flour"), "or gluten-free blend"),
+        with(amount(2, WrittenUnit::Tablespoon, "sesame"), "or pumpkin seeds"),
+        amount(1, WrittenUnit::Cup, "milk"),
+    ];
+    let sections = vec![WrittenSection { name: None, lines }];
+    let recipe = WrittenRecipe { sections, ..WrittenRecipe::default() };
     for (set, cup) in [
         (Measures::Us, "a US customary cup holds 236.6 ml (NIST Handbook 44, Appendix C): 236.6 ml"),
         (

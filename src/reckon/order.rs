@@ -6,7 +6,7 @@ pub mod difference;
 mod draft;
 mod minimum;
 
-pub use delivery::{Days, Delivery, days, words_of};
+pub use delivery::{Days, Delivery, Filling, Short, days, words_of};
 
 use super::weigh::Total;
 use crate::course::{Amount, Course, Item, ItemId, Pack, SupplierId};
@@ -38,8 +38,6 @@ pub struct Bought {
     pub pack_grams: Grams,
     /// How many.
     pub count: u32,
-    /// How many of them only reach the supplier's least order.
-    pub beyond: u32,
     /// What one costs.
     pub price: Money,
 }
@@ -72,6 +70,16 @@ pub struct Line {
     pub cost: Money,
     /// Not to be had: no pack is written, or none comes in time. Then `bought` is empty though something is needed.
     pub missing: bool,
+}
+
+impl Line {
+    /// How many whole ones the need is, of what the pantry counts by the piece; `None`: it is weighed alone.
+    #[must_use]
+    pub fn pieces(&self, course: &Course) -> Option<usize> {
+        let each = course.pantry.item(&self.item)?.each.as_ref().filter(|e| e.value > Grams::ZERO)?;
+        let whole = self.need.up_to_multiple(each.value);
+        usize::try_from(whole.mg() / each.value.mg()).ok()
+    }
 }
 
 /// The whole order.
@@ -135,9 +143,8 @@ pub fn order(
         }
     }
     difference::cancel(course, &drafts, &arrivals, &mut standing);
-    let lines = bought(course, drafts, &mut standing, &mut findings);
-    delivery::topped_up(course, &lines, &mut findings);
-    let deliveries = delivery::deliveries(course, &lines, &standing, &arrivals, &mut findings);
+    let (lines, fillings) = bought(course, drafts, &mut standing, &mut findings);
+    let deliveries = delivery::deliveries(course, &lines, &fillings, &standing, &arrivals, &mut findings);
     let places = minor_units(&course.settings.currency.value);
     let total: Money = deliveries.iter().map(|d| d.goods + d.fee).sum();
     let per_student = Decimal::from(headcount);
@@ -174,13 +181,14 @@ fn weight_of(ml: Millilitres, grams_per_ml: Decimal) -> Option<Grams> {
     Grams::from_decimal(ml.to_decimal().checked_mul(grams_per_ml)?)
 }
 
-/// The drafts with the packs that cover them all at the least cost, on top of what stands; what is added is noted there.
+/// The drafts with the packs that cover them all at the least cost, on top of what stands; what is added is noted there. Beside them what
+/// would fill orders up to the least.
 fn bought(
     course: &Course,
     drafts: Vec<Draft<'_>>,
     standing: &mut Vec<Change>,
     findings: &mut Vec<Finding>,
-) -> Vec<Line> {
+) -> (Vec<Line>, Vec<Filling>) {
     let suppliers = &course.pantry.suppliers;
     let money = |m: &Option<crate::course::At<Money>>| m.as_ref().map_or(Money::ZERO, |m| m.value);
     let kept = |c: &Change| i64::from(c.stands - c.cancel);
@@ -220,8 +228,8 @@ fn bought(
             .way_out("take packs out that you would not buy"),
         );
     }
-    let mut lines = Vec::new();
-    for (draft, (counts, beyond)) in drafts.into_iter().zip(choice.counts.into_iter().zip(choice.beyond)) {
+    let (mut lines, mut fillings) = (Vec::new(), Vec::new());
+    for (draft, (counts, full)) in drafts.into_iter().zip(choice.counts.into_iter().zip(choice.full)) {
         let own: Vec<Change> = standing.iter().filter(|c| c.item == *draft.item()).cloned().collect();
         let item = draft.item().clone();
         for ((pack, pack_grams), count) in draft.offered.iter().zip(&counts).filter(|(_, n)| **n > 0) {
@@ -243,11 +251,22 @@ fn bought(
                 }),
             }
         }
-        lines.push(draft.line(&counts, &beyond, &own));
+        for ((pack, _), (count, full)) in draft.offered.iter().zip(counts.iter().zip(&full)) {
+            if count != full {
+                fillings.push(Filling {
+                    item: item.clone(),
+                    supplier: pack.supplier.value.clone(),
+                    of: pack.of.value,
+                    price: pack.price.value,
+                    more: i64::from(*full) - i64::from(*count),
+                });
+            }
+        }
+        lines.push(draft.line(&counts, &own));
     }
     let at = |c: &Change| course.pantry.items.iter().position(|i| i.id.value == c.item);
     standing.sort_by_key(at);
-    lines
+    (lines, fillings)
 }
 #[cfg(test)]
 mod choice_tests;

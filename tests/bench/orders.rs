@@ -57,7 +57,7 @@ fn main() {
         let seconds = start.elapsed().as_secs_f64();
         let cost: Decimal = wanted
             .iter()
-            .zip(&choice.counts)
+            .zip(&choice.full)
             .flat_map(|(w, c)| w.offers.iter().zip(c))
             .map(|(o, n)| o.price.times(i64::from(*n)).amount())
             .sum();

@@ -343,7 +343,7 @@ fn order_sheet() -> OrderSheet {
         need: m(need, "g"),
         over: m(over, "g"),
         note: s(note),
-        cold: false,
+        ..OrderLine::default()
     };
     OrderSheet {
         about: about(),

@@ -4,7 +4,7 @@ use super::{InGrams, decimal, moment};
 use crate::course::Course;
 use crate::reckon::cost::Costs;
 use crate::reckon::order::difference::{Change, Difference};
-use crate::reckon::order::{Line, Order};
+use crate::reckon::order::{Filling, Line, Order, Short, words_of};
 use crate::reckon::plan::grid::time_zone;
 use jiff::civil::DateTime;
 use serde::Serialize;
@@ -163,15 +163,8 @@ pub struct PackView {
     pub pack_grams: InGrams,
     /// How many.
     pub count: u32,
-    /// How many of them only reach the supplier's least order.
-    #[serde(skip_serializing_if = "is_nought")]
-    pub beyond: u32,
     /// What one costs.
     pub price: String,
-}
-
-fn is_nought(n: &u32) -> bool {
-    *n == 0
 }
 
 /// What one supplier brings.
@@ -192,6 +185,37 @@ pub struct DeliveryView {
     /// How much is missing to the least order.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub below_least: Option<String>,
+    /// The least order; only where it is not reached.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub least_order: Option<String>,
+    /// What would fill it, at the least cost: in no pack and in no sum. Not there where it would cost more than what is needed.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub filling: Vec<FillingView>,
+}
+
+/// Packs of one size that would fill an order.
+#[derive(Serialize, Debug)]
+pub struct FillingView {
+    /// The ingredient's id.
+    pub item: String,
+    /// How it is sold.
+    pub of: String,
+    /// So many more; below nought: so many fewer, as others take their place.
+    pub more: i64,
+    /// What one costs.
+    pub price: String,
+}
+
+impl FillingView {
+    fn all(short: Option<&Short>, currency: &str) -> Vec<FillingView> {
+        let one = |f: &Filling| FillingView {
+            item: f.item.to_string(),
+            of: words_of(f.of),
+            more: f.more,
+            price: decimal(f.price, currency),
+        };
+        short.iter().flat_map(|s| &s.filling).map(one).collect()
+    }
 }
 
 /// Something the kitchen always has.
@@ -223,7 +247,9 @@ impl OrderView {
                     arrives: d.arrives.to_string(),
                     order_by: at(d.order_by),
                     reason: d.reason.clone(),
-                    below_least: d.below_least.map(money),
+                    below_least: d.below_least.as_ref().map(|s| money(s.missing)),
+                    least_order: d.below_least.as_ref().map(|s| money(s.least)),
+                    filling: FillingView::all(d.below_least.as_ref(), &order.currency),
                 })
                 .collect(),
             staples: order
@@ -285,7 +311,6 @@ impl LineView {
                     supplier: b.supplier.to_string(),
                     pack_grams: InGrams(b.pack_grams),
                     count: b.count,
-                    beyond: b.beyond,
                     price: decimal(b.price, currency),
                 })
                 .collect(),

@@ -11,14 +11,28 @@ use serde::Serialize;
 pub struct SeasonView {
     /// The classes in the order of their first day, by the names of their folders.
     pub courses: Vec<String>,
-    /// What is bought.
-    pub order: SeasonOrderView,
+    /// What is bought; `null` where the classes are of several currencies.
+    pub order: Option<SeasonOrderView>,
+    /// What is bought of each currency, where there are several: no sum holds two.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub by_currency: Vec<CurrencyView>,
     /// What several classes need at the same time, and there is not enough of.
     pub clashes: Vec<ClashView>,
     /// Classes that are in one kitchen by host and address, though their kitchen files are not alike.
     pub kitchens_differ: Vec<DifferingView>,
     /// By month.
     pub months: Vec<MonthView>,
+}
+
+/// What is bought for the classes of one currency.
+#[derive(Serialize, Debug)]
+pub struct CurrencyView {
+    /// ISO 4217 code of all money in it.
+    pub currency: String,
+    /// The classes.
+    pub courses: Vec<String>,
+    /// What is bought.
+    pub order: SeasonOrderView,
 }
 
 /// What is bought: what keeps once, the rest for some classes at a time.
@@ -87,6 +101,8 @@ pub struct UnlikeView {
 pub struct MonthView {
     /// `2027-03`.
     pub month: String,
+    /// ISO 4217 code of its money: a month in which classes of two begin stands here twice.
+    pub currency: String,
     /// Classes that begin in it.
     pub classes: u32,
     /// Their students.
@@ -100,35 +116,26 @@ pub struct MonthView {
 }
 
 impl SeasonView {
-    /// A view of a season.
+    /// A view of a season: all classes, what is bought for those of each currency with its months, and what clashes.
     #[must_use]
     pub fn of(
         classes: &[SeasonClass<'_>],
-        order: &SeasonOrder,
+        bought: &[(&[SeasonClass<'_>], &SeasonOrder, &[Month])],
         (clashes, differing): (&[Clash], &[Differing]),
-        months: &[Month],
     ) -> Self {
-        let currency = order.together.currency.as_str();
-        let money = |m| decimal(m, currency);
-        // What a lesson costs is told of each course by itself.
-        let none = Costs::none();
+        let names = |classes: &[SeasonClass<'_>]| classes.iter().map(|c| c.name.to_owned()).collect();
+        let by_currency = || {
+            bought.iter().map(|(classes, order, _)| CurrencyView {
+                currency: order.together.currency.clone(),
+                courses: names(classes),
+                order: SeasonOrderView::of(classes, order),
+            })
+        };
+        let several = bought.len() > 1;
         SeasonView {
-            courses: classes.iter().map(|c| c.name.to_owned()).collect(),
-            order: SeasonOrderView {
-                together: OrderView::of(&order.course, &order.together, &none),
-                fresh: order
-                    .fresh
-                    .iter()
-                    .map(|(numbers, bought)| FreshView {
-                        courses: numbers.iter().map(|n| classes[*n].name.to_owned()).collect(),
-                        order: OrderView::of(&order.course, bought, &none),
-                    })
-                    .collect(),
-                unknown_keeps: order.unknown_keeps.iter().map(ToString::to_string).collect(),
-                questions: order.questions.iter().map(|(_, finding)| finding.message.clone()).collect(),
-                total: money(order.total()),
-                missing: order.missing().into_iter().map(ToString::to_string).collect(),
-            },
+            courses: names(classes),
+            order: by_currency().map(|one| one.order).next().filter(|_| !several),
+            by_currency: by_currency().filter(|_| several).collect(),
             clashes: clashes
                 .iter()
                 .map(|c| ClashView {
@@ -154,17 +161,49 @@ impl SeasonView {
                         .collect(),
                 })
                 .collect(),
-            months: months
+            months: bought
                 .iter()
-                .map(|m| MonthView {
-                    month: m.first.strftime("%Y-%m").to_string(),
-                    classes: m.classes,
-                    students: m.students,
-                    helper_minutes: m.helpers.get(),
-                    ingredients: money(m.ingredients),
-                    fees: m.fees.map(money),
+                .flat_map(|(_, order, months)| {
+                    let currency = order.together.currency.as_str();
+                    months.iter().map(move |m| MonthView::of(m, currency))
                 })
                 .collect(),
+        }
+    }
+}
+
+impl SeasonOrderView {
+    fn of(classes: &[SeasonClass<'_>], order: &SeasonOrder) -> Self {
+        // What a lesson costs is told of each course by itself.
+        let none = Costs::none();
+        SeasonOrderView {
+            together: OrderView::of(&order.course, &order.together, &none),
+            fresh: order
+                .fresh
+                .iter()
+                .map(|(numbers, bought)| FreshView {
+                    courses: numbers.iter().map(|n| classes[*n].name.to_owned()).collect(),
+                    order: OrderView::of(&order.course, bought, &none),
+                })
+                .collect(),
+            unknown_keeps: order.unknown_keeps.iter().map(ToString::to_string).collect(),
+            questions: order.questions.iter().map(|(_, finding)| finding.message.clone()).collect(),
+            total: decimal(order.total(), &order.together.currency),
+            missing: order.missing().into_iter().map(ToString::to_string).collect(),
+        }
+    }
+}
+
+impl MonthView {
+    fn of(month: &Month, currency: &str) -> Self {
+        MonthView {
+            month: month.first.strftime("%Y-%m").to_string(),
+            currency: currency.to_owned(),
+            classes: month.classes,
+            students: month.students,
+            helper_minutes: month.helpers.get(),
+            ingredients: decimal(month.ingredients, currency),
+            fees: month.fees.map(|fees| decimal(fees, currency)),
         }
     }
 }

@@ -4,8 +4,9 @@
 //! So the search decides supplier by supplier whether anything is bought there: what is left then falls into single lines, but for
 //! least orders, which `minimum.rs` reaches. A branch whose lines and fees alone cost more than the best way so far is left.
 //!
-//! What a supplier's least order asks beyond the need is bought in packs that keep, and never for more than what is needed from
-//! there costs: nobody buys thirty euros of sugar to get a bag of nuts. Then the order stays below, and that is said.
+//! What a supplier's least order asks beyond the need is reckoned in packs that keep, and never for more than what is needed from
+//! there costs: nobody buys thirty euros of sugar to get a bag of nuts. So suppliers are chosen by what they really cost. But only what
+//! is needed is bought: what would fill an order up stands beside it, for the teacher to take or to leave.
 
 use super::super::packs::{Cover, cover, whole_units};
 use super::minimum;
@@ -45,11 +46,11 @@ pub struct Wanted {
 /// What to buy.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Choice {
-    /// For each line, how many of each of its packs. All nought where a need cannot be covered.
+    /// For each line, how many of each of its packs, least orders left aside. All nought where a need cannot be covered.
     pub counts: Vec<Vec<u32>>,
-    /// Those of `counts` that are bought only to reach a least order.
-    pub beyond: Vec<Vec<u32>>,
-    /// It is proven that no way costs less. False only where a limit of the search was reached.
+    /// The same with what reaches the least orders, where that is worth it: packs beyond the need, and other packs.
+    pub full: Vec<Vec<u32>>,
+    /// It is proven that no way costs less than `full`. False only where a limit of the search was reached.
     pub proven: bool,
 }
 
@@ -103,12 +104,31 @@ pub fn choose(sources: &[Source], wanted: &[Wanted]) -> Choice {
     let base = (0..problem.lines.len()).map(|line| search.solve(line, &closed)).collect::<Vec<_>>();
     search.decide(&gated, &mut closed, base);
     match search.best {
-        Some(way) => Choice { counts: way.counts, beyond: way.beyond, proven: search.proven },
-        None => Choice { counts: nothing.clone(), beyond: nothing, proven: search.proven },
+        Some(way) => Choice { counts: problem.needed(&way), full: way.counts, proven: search.proven },
+        None => Choice { counts: nothing.clone(), full: nothing, proven: search.proven },
     }
 }
 
 impl Problem {
+    /// What of a way is bought where no least order asks for more: each line at its least cost, from the suppliers that it was given to.
+    fn needed(&self, way: &Way) -> Vec<Vec<u32>> {
+        let lines = self.lines.iter().zip(way.counts.iter().zip(&way.beyond));
+        lines
+            .map(|(line, (counts, beyond))| {
+                let counts: Vec<u32> =
+                    counts.iter().zip(beyond).map(|(all, b)| all.saturating_sub(*b)).collect();
+                let of =
+                    |source: usize| line.packs.iter().zip(&counts).any(|(p, n)| *n > 0 && p.source == source);
+                let packs: Vec<(i64, i64)> =
+                    line.packs.iter().map(|p| (if of(p.source) { p.size } else { 0 }, p.price)).collect();
+                let cost: i64 = packs.iter().zip(&counts).map(|((_, price), n)| price * i64::from(*n)).sum();
+                cover(line.need, &packs)
+                    .filter(|least| least.cost < cost)
+                    .map_or(counts, |least| least.counts)
+            })
+            .collect()
+    }
+
     fn of(sources: &[Source], wanted: &[Wanted]) -> Problem {
         let money = sources
             .iter()

@@ -137,11 +137,15 @@ proptest! {
         }).collect();
         let choice = choose(&sources, &lines);
         prop_assert!(choice.proven);
-        for (w, counts) in lines.iter().zip(&choice.counts) {
-            let held: Grams = w.offers.iter().zip(counts).map(|(o, n)| o.size.times(i64::from(*n))).sum();
-            prop_assert!(held >= w.need);
+        for (w, (counts, full)) in lines.iter().zip(choice.counts.iter().zip(&choice.full)) {
+            let held = |counts: &[u32]| -> i64 { w.offers.iter().zip(counts).map(|(o, n)| o.size.mg() * i64::from(*n)).sum() };
+            let cost = |counts: &[u32]| -> i64 { w.offers.iter().zip(counts).map(|(o, n)| cents(o.price) * i64::from(*n)).sum() };
+            prop_assert!(held(counts) >= w.need.mg() && held(full) >= w.need.mg());
+            // What is bought has no pack that only fills an order up.
+            prop_assert!(cost(counts) <= cost(full));
+            prop_assert!(w.offers.iter().zip(counts).all(|(o, n)| *n == 0 || held(counts) - o.size.mg() < w.need.mg()));
         }
-        prop_assert_eq!(worth(&sources, &lines, &choice.counts), by_trying(&sources, &lines));
+        prop_assert_eq!(worth(&sources, &lines, &choice.full), by_trying(&sources, &lines));
     }
 }
 
@@ -167,7 +171,11 @@ fn a_least_order_is_reached_only_where_that_is_worth_it() {
     let line = |shop: i64| wanted(1000, &[(0, 1000, 400, true), (1, 1000, shop, true)]);
     let sources = [source(0, 600), source(0, 0)];
     let choice = choose(&sources, &[line(900)]);
-    assert_eq!((choice.counts, choice.beyond), (vec![vec![2, 0]], vec![vec![1, 0]]));
+    assert_eq!((choice.counts, choice.full), (vec![vec![1, 0]], vec![vec![2, 0]]));
+    // A larger pack that only reaches it is not bought either.
+    let larger = wanted(1000, &[(0, 1000, 400, true), (0, 2000, 600, true), (1, 1000, 900, true)]);
+    let choice = choose(&sources, &[larger]);
+    assert_eq!((choice.counts, choice.full), (vec![vec![1, 0, 0]], vec![vec![0, 1, 0]]));
     // The shop is the cheaper way out.
     assert_eq!(choose(&sources, &[line(700)]).counts, [[0, 1]]);
     // Milk is not bought to be thrown away, and nothing else is to be had: the order stays below.
@@ -256,7 +264,7 @@ fn agrees_with_an_integer_program() {
             })
             .collect();
         let choice = choose(&sources, &lines);
-        let (unmet, cost, over) = worth(&sources, &lines, &choice.counts);
+        let (unmet, cost, over) = worth(&sources, &lines, &choice.full);
         assert_eq!((unmet, cost, over / 1000), (0, optimum.0, optimum.1));
     }
 }

@@ -1,9 +1,9 @@
 //! When things come, and by when they must be ordered.
 
+use super::Line;
 use super::difference::Change;
-use super::{Bought, Line};
-use crate::course::{Amount, Course, Supplier, SupplierId};
-use crate::finding::Finding;
+use crate::course::{Amount, Course, ItemId, Supplier, SupplierId};
+use crate::finding::{Finding, Place};
 use crate::units::{Money, minor_units};
 use jiff::ToSpan;
 use jiff::civil::{Date, DateTime, Weekday};
@@ -57,6 +57,58 @@ impl Arrival {
     }
 }
 
+/// An order that is less than the supplier takes.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Short {
+    /// How much is missing.
+    pub missing: Money,
+    /// The least order.
+    pub least: Money,
+    /// What would fill it, at the least cost; it is in no order and in no sum. Empty where that would cost more than what is needed.
+    pub filling: Vec<Filling>,
+}
+
+/// Packs of one size that would fill an order.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Filling {
+    /// The ingredient.
+    pub item: ItemId,
+    /// From whom.
+    pub supplier: SupplierId,
+    /// How it is sold.
+    pub of: Amount,
+    /// What one costs.
+    pub price: Money,
+    /// So many more of them; below nought: so many fewer, as others take their place.
+    pub more: i64,
+}
+
+impl Short {
+    /// What would fill the order, each ingredient by a name: `2 x 500 g of Sugar`, `1 x 2 kg of Flour (in place of 1 x 1 kg)`.
+    #[must_use]
+    pub fn filled_with(&self, name: impl Fn(&ItemId) -> String) -> Vec<String> {
+        let mut items: Vec<&ItemId> = self.filling.iter().map(|f| &f.item).collect();
+        items.dedup();
+        let packs = |item: &ItemId, more: bool| -> String {
+            let own = self.filling.iter().filter(|f| f.item == *item && (f.more > 0) == more);
+            let packs: Vec<String> = own.map(|f| format!("{} x {}", f.more.abs(), words_of(f.of))).collect();
+            packs.join(" + ")
+        };
+        let one = |item: &&ItemId| {
+            let instead = packs(item, false);
+            let instead = if instead.is_empty() { instead } else { format!(" (in place of {instead})") };
+            format!("{} of {}{instead}", packs(item, true), name(item))
+        };
+        items.iter().map(one).collect()
+    }
+
+    /// What filling it would cost on top.
+    #[must_use]
+    pub fn cost(&self) -> Money {
+        self.filling.iter().map(|f| f.price.times(f.more)).sum()
+    }
+}
+
 /// What is bought from one supplier.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Delivery {
@@ -66,8 +118,8 @@ pub struct Delivery {
     pub goods: Money,
     /// The fee for the delivery.
     pub fee: Money,
-    /// How much is missing to the least order.
-    pub below_least: Option<Money>,
+    /// It is less than the supplier's least order.
+    pub below_least: Option<Short>,
     /// On this day.
     pub arrives: Date,
     /// To be ordered by then.
@@ -143,6 +195,7 @@ fn arrival(supplier: &Supplier, days: &Days) -> Option<Arrival> {
 pub fn deliveries(
     course: &Course,
     lines: &[Line],
+    fillings: &[Filling],
     standing: &[Change],
     arrivals: &[Arrival],
     findings: &mut Vec<Finding>,
@@ -158,22 +211,26 @@ pub fn deliveries(
             continue;
         };
         let least = supplier.least_order.as_ref().filter(|_| packs > 0);
-        let below_least = least.filter(|l| goods < l.value).map(|l| l.value - goods);
-        if let (Some(missing), Some(least)) = (below_least, &supplier.least_order) {
-            findings.push(
-                Finding::warning(
-                    "below-least-order",
-                    least.place,
-                    format!(
-                        "`{}` takes orders from {} on, and what is needed from it comes to {}: {} are missing",
-                        supplier.id,
-                        in_words(course, least.value),
-                        in_words(course, goods),
-                        in_words(course, missing)
-                    ),
-                )
-                .way_out("order together with another class, ask for an exception, or write packs of another supplier: topping up would cost more than what is needed"),
-            );
+        let below_least = least.filter(|l| goods < l.value).map(|l| Short {
+            missing: l.value - goods,
+            least: l.value,
+            filling: fillings.iter().filter(|f| f.supplier == arrival.supplier).cloned().collect(),
+        });
+        // What does not reach it, or takes packs away alone, fills nothing.
+        let below_least = below_least.map(|mut short| {
+            // What is added stands before what it takes the place of.
+            for own in short.filling.chunk_by_mut(|a, b| a.item == b.item) {
+                own.sort_by_key(|f| f.more < 0);
+            }
+            let adds = |f: &Filling| short.filling.iter().any(|o| o.item == f.item && o.more > 0);
+            if short.cost() < short.missing || !short.filling.iter().all(adds) {
+                short.filling.clear();
+            }
+            short
+        });
+        if let Some(short) = &below_least {
+            let place = supplier.least_order.as_ref().and_then(|l| l.place);
+            findings.push(short_finding(course, supplier, goods, short, place));
         }
         all.push(Delivery {
             supplier: arrival.supplier.clone(),
@@ -189,33 +246,37 @@ pub fn deliveries(
     all
 }
 
-/// Says what is bought only so that a supplier's least order is reached.
-pub fn topped_up(course: &Course, lines: &[Line], findings: &mut Vec<Finding>) {
-    for supplier in &course.pantry.suppliers {
-        let own = lines.iter().flat_map(|l| l.bought.iter().map(move |b| (l, b)));
-        let beyond: Vec<(&Line, &Bought)> =
-            own.filter(|(_, b)| b.supplier == supplier.id.value && b.beyond > 0).collect();
-        let Some(least) = supplier.least_order.as_ref().filter(|_| !beyond.is_empty()) else { continue };
-        let cost: Money = beyond.iter().map(|(_, b)| b.price.times(i64::from(b.beyond))).sum();
-        let packs: Vec<String> = beyond
-            .iter()
-            .map(|(l, b)| format!("{} x {} of `{}`", b.beyond, words_of(b.of), l.item))
-            .collect();
-        findings.push(
-            Finding::note(
-                "topped-up",
-                least.place,
-                format!(
-                    "`{}` takes orders from {} on: to reach that, {} are bought beyond the need for {}, which costs less than any other way",
-                    supplier.id,
-                    in_words(course, least.value),
-                    packs.join(" and "),
-                    in_words(course, cost)
-                ),
-            )
-            .way_out("they keep for the next class; or order together with another class"),
-        );
-    }
+fn short_finding(
+    course: &Course,
+    supplier: &Supplier,
+    goods: Money,
+    short: &Short,
+    place: Option<Place>,
+) -> Finding {
+    let beside = "order together with another class, or ask for an exception";
+    let way_out = if short.filling.is_empty() {
+        format!(
+            "{beside}, or write packs of another supplier: to fill it up would cost more than what is needed"
+        )
+    } else {
+        let packs = short.filled_with(|item| format!("`{item}`")).join("; ");
+        format!(
+            "{beside}; or add by hand what would fill it for {}, and is not in the order: {packs}",
+            in_words(course, short.cost())
+        )
+    };
+    Finding::warning(
+        "below-least-order",
+        place,
+        format!(
+            "what is needed from `{}` comes to {}, which is {} short of its least order of {}",
+            supplier.id,
+            in_words(course, goods),
+            in_words(course, short.missing),
+            in_words(course, short.least)
+        ),
+    )
+    .way_out(way_out)
 }
 
 /// Money with its coins and currency: `12.50 EUR`.

@@ -30,8 +30,8 @@ impl Draft<'_> {
         (self.need - self.on_hand).at_least(Grams::ZERO)
     }
 
-    /// The line with so many of each offered pack, `beyond` of them only for a least order, on top of what stands.
-    pub fn line(self, counts: &[u32], beyond: &[u32], standing: &[Change]) -> Line {
+    /// The line with so many of each offered pack, on top of what stands.
+    pub fn line(self, counts: &[u32], standing: &[Change]) -> Line {
         let wanted = self.wanted();
         let mut bought: Vec<Bought> = standing
             .iter()
@@ -41,27 +41,25 @@ impl Draft<'_> {
                 of: c.of,
                 pack_grams: c.pack_grams,
                 count: c.stands - c.cancel,
-                beyond: 0,
                 price: c.price,
             })
             .collect();
         let added: Vec<Bought> = self
             .offered
             .iter()
-            .zip(counts.iter().zip(beyond))
-            .filter(|(_, (count, _))| **count > 0)
-            .map(|((pack, grams), (count, beyond))| Bought {
+            .zip(counts)
+            .filter(|(_, count)| **count > 0)
+            .map(|((pack, grams), count)| Bought {
                 supplier: pack.supplier.value.clone(),
                 of: pack.of.value,
                 pack_grams: *grams,
                 count: *count,
-                beyond: *beyond,
                 price: pack.price.value,
             })
             .collect();
         for add in added {
             match bought.iter_mut().find(|b| b.is_same_pack(&add)) {
-                Some(same) => (same.count, same.beyond) = (same.count + add.count, same.beyond + add.beyond),
+                Some(same) => same.count += add.count,
                 None => bought.push(add),
             }
         }

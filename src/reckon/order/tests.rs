@@ -91,7 +91,7 @@ fn a_line_is_the_total_its_allowances_the_shelf_and_the_cheapest_packs() {
 }
 
 #[test]
-fn a_least_order_is_reached_elsewhere_or_topped_up_or_told() {
+fn a_least_order_is_reached_elsewhere_or_told_and_never_bought_up() {
     let mut c = shop();
     let flour = [total("strong-flour", "7500")];
     // From 12.00 on: a fifth bag for 2.65 makes 19.75 with the fee; the corner has four for 19.60.
@@ -99,22 +99,24 @@ fn a_least_order_is_reached_elsewhere_or_topped_up_or_told() {
     let (order, codes) = ordered(&c, &flour);
     assert_eq!((order.total, order.deliveries[0].supplier.as_str()), (money("19.60"), "corner"));
     assert_eq!(codes, [(Level::Note, "stock-out-of-date")]);
-    // At 5.00 a bag there, the fifth bag is the better way, and is said.
+    // At 5.00 a bag there, a fifth bag of the mill is the better way.
     let id = |c: &Course| c.pantry.items.iter().position(|i| i.id.value.as_str() == "strong-flour").unwrap();
     let at_flour = id(&c);
     c.pantry.items[at_flour].packs[2].price = at(money("5"));
     let (order, codes) = ordered(&c, &flour);
-    assert_eq!(
-        (order.total, order.lines[0].bought[0].count, order.lines[0].bought[0].beyond),
-        (money("19.75"), 5, 1)
-    );
-    assert_eq!((order.lines[0].surplus, order.deliveries[0].below_least), (g("2200"), None));
-    assert_eq!(codes, [(Level::Note, "stock-out-of-date"), (Level::Note, "topped-up")]);
+    // It is told and not bought: four bags are needed, and 1.40 is missing.
+    assert_eq!((order.total, order.lines[0].bought[0].count), (money("17.10"), 4));
+    let short = order.deliveries[0].below_least.clone().unwrap();
+    assert_eq!((short.missing, short.least, short.cost()), (money("1.40"), money("12"), money("2.65")));
+    assert_eq!(short.filled_with(|i| i.to_string()), ["1 x 1.5 kg of strong-flour"]);
+    assert_eq!(order.lines[0].surplus, g("700"));
+    assert_eq!(codes, [(Level::Note, "stock-out-of-date"), (Level::Warning, "below-least-order")]);
     // Nothing else is to be had, and 29.40 of flour too much is not worth it.
     c.pantry.items[at_flour].packs.pop();
     c.pantry.suppliers[0].least_order = Some(at(money("40")));
     let (order, codes) = ordered(&c, &flour);
-    assert_eq!(order.deliveries[0].below_least, Some(money("29.40")));
+    let short = order.deliveries[0].below_least.clone().unwrap();
+    assert_eq!((short.missing, short.filling.len()), (money("29.40"), 0));
     assert_eq!(codes, [(Level::Note, "stock-out-of-date"), (Level::Warning, "below-least-order")]);
 }
 
@@ -161,7 +163,10 @@ fn what_was_ordered_stands_and_only_the_difference_changes() {
     // Called off: nothing is needed, so the whole order goes, least order or not, and no fee is paid.
     let (none, _) = ordered(&c, &[]);
     assert_eq!(changed(&none), [("strong-flour".into(), 0, 4, 0)]);
-    assert_eq!((none.total, none.deliveries.len(), none.deliveries[0].below_least), (Money::ZERO, 1, None));
+    assert_eq!(
+        (none.total, none.deliveries.len(), none.deliveries[0].below_least.clone()),
+        (Money::ZERO, 1, None)
+    );
 }
 
 #[test]

@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::wording::item_name;
 use crate::course::{Amount, Supplier};
 use crate::reckon::order::difference::Change;
-use crate::reckon::order::{Bought, Delivery, Line, Order};
+use crate::reckon::order::{Bought, Delivery, Filling, Line, Order};
 use crate::units::{Grams, Money, minor_units};
 use serde::Serialize;
 
@@ -42,10 +42,25 @@ pub struct OrderSheet {
     pub total: String,
     /// What is missing to the supplier's least order; empty where it is reached.
     pub below_least: String,
+    /// The supplier's least order; empty where it is reached.
+    pub least: String,
+    /// What would fill it, in none of the lines; empty where that would cost more than what is needed.
+    pub filling: Vec<Filler>,
     /// What is needed and on no supplier's order, as it cannot be had; empty where all can.
     pub missing: String,
     /// An order stands already: the lines are what is added to it.
     pub difference: bool,
+}
+
+/// Packs that would fill an order.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Filler {
+    /// So many more; below nought: so many fewer, as others take their place.
+    pub more: i64,
+    /// What is in one.
+    pub pack: Measure,
+    /// The ingredient's name.
+    pub name: String,
 }
 
 /// How a supplier delivers.
@@ -76,6 +91,10 @@ pub struct OrderLine {
     pub cost: String,
     /// What the class needs of it, allowances included, less what is on the shelf.
     pub need: Measure,
+    /// The same by the piece, where it is counted so; empty where something is on the shelf, or where it is weighed alone.
+    pub need_pieces: String,
+    /// What is on the shelf, and taken off `need`; empty where nothing is.
+    pub stock: Measure,
     /// What is left over of it.
     pub over: Measure,
     /// Said under it, in the teacher's words.
@@ -131,7 +150,9 @@ impl OrderSheet {
         let fee = if difference.is_some() { Money::ZERO } else { delivery.fee };
         let to = [Some(&settings.host), settings.address.as_ref()];
         let to: Vec<&str> = to.into_iter().flatten().map(|t| t.value.as_str()).collect();
-        let below = delivery.below_least.map_or_else(String::new, money);
+        let short = delivery.below_least.as_ref();
+        let filler =
+            |f: &Filling| Filler { more: f.more, pack: pack(f.of), name: item_name(desk.course, &f.item) };
         OrderSheet {
             about: desk.about(),
             supplier: supplier.map_or_else(|| delivery.supplier.to_string(), |s| s.name.value.clone()),
@@ -146,7 +167,9 @@ impl OrderSheet {
             goods: money(goods),
             fee: if fee == Money::ZERO { String::new() } else { money(fee) },
             total: money(goods + fee),
-            below_least: below,
+            below_least: short.map_or_else(String::new, |s| money(s.missing)),
+            least: short.map_or_else(String::new, |s| money(s.least)),
+            filling: short.iter().flat_map(|s| &s.filling).map(filler).collect(),
             missing: order.missing().map(|i| item_name(desk.course, i)).collect::<Vec<_>>().join(", "),
             difference: difference.is_some(),
             ..OrderSheet::new()
@@ -171,26 +194,35 @@ fn order_line(
     money: &impl Fn(Money) -> String,
 ) -> OrderLine {
     let item = desk.course.pantry.item(&line.item);
-    let pack = match bought.of {
+    // What is left over is said once, beside the first pack of an ingredient.
+    let first = line.bought.first() == Some(bought);
+    OrderLine {
+        name: item_name(desk.course, &line.item),
+        count,
+        pack: pack(bought.of),
+        price: money(bought.price),
+        cost: money(bought.price.times(i64::from(count))),
+        need: mass((line.need - line.on_hand).at_least(Grams::ZERO)),
+        need_pieces: match line.pieces(desk.course) {
+            Some(pieces) if line.on_hand == Grams::ZERO => pieces.to_string(),
+            _ => String::new(),
+        },
+        stock: if line.on_hand > Grams::ZERO { mass(line.on_hand) } else { Measure::default() },
+        over: if first { mass(line.surplus) } else { Measure::default() },
+        note: String::new(),
+        cold: item.is_some_and(|i| i.cold),
+    }
+}
+
+/// What is in a pack, as it is sold.
+fn pack(of: Amount) -> Measure {
+    match of {
         Amount::Mass(g) => mass(g),
         Amount::Volume(v) if v.thousandths() >= 1_000_000 => {
             Measure::new((v.to_decimal() / rust_decimal::Decimal::ONE_THOUSAND).normalize().to_string(), "l")
         }
         Amount::Volume(v) => Measure::new(v.to_decimal().normalize().to_string(), "ml"),
         Amount::Pieces(n) => Measure::new(n.to_string(), ""),
-    };
-    // What is left over is said once, beside the first pack of an ingredient.
-    let first = line.bought.first() == Some(bought);
-    OrderLine {
-        name: item_name(desk.course, &line.item),
-        count,
-        pack,
-        price: money(bought.price),
-        cost: money(bought.price.times(i64::from(count))),
-        need: mass((line.need - line.on_hand).at_least(Grams::ZERO)),
-        over: if first { mass(line.surplus) } else { Measure::default() },
-        note: String::new(),
-        cold: item.is_some_and(|i| i.cold),
     }
 }
 

@@ -329,7 +329,7 @@ impl<'a> Names<'a> {
         let coming = roll.iter().filter(|p| p.status.value == Status::Coming).map(|p| p.name.value.as_str());
         let all: Vec<&str> = coming.chain(helpers.iter().map(|h| h.value.as_str())).collect();
         // A part of a name, before one that is spelt alike: "Dov" is no misspelt "Edda".
-        let part = |full: &&&str| full.split_whitespace().any(|word| same(word));
+        let part = |full: &&&str| full.split_whitespace().any(&same);
         let way_out = match all.iter().filter(part).collect::<Vec<_>>()[..] {
             [] => nearest(name, all.into_iter()),
             [one] => format!("did you mean `{one}`?"),
