@@ -376,14 +376,14 @@ fn what_goes_on_at_a_moment() {
     "#);
 }
 
-/// Two tins, an oven, the helper or 45 minutes less: a plan, or a reason and single changes that make it fit when they are made.
+/// Two tins, an oven, the helper or an hour less: a plan, or a reason and single changes that make it fit when they are made.
 #[test]
 fn with_less_it_fits_or_says_what_would_help() {
     let short = |sealed: Sealed| {
-        sealed.edit("course/course.toml", "to = \"17:00\"", "to = \"16:15\"").edit(
+        sealed.edit("course/course.toml", "to = \"17:00\"", "to = \"16:00\"").edit(
             "course/course.toml",
             "to = \"13:30\"",
-            "to = \"12:45\"",
+            "to = \"12:30\"",
         )
     };
     let oven = ("name = \"Deck-width fan oven\"\ncount = 2", "name = \"Deck-width fan oven\"\ncount = 1");
@@ -403,7 +403,7 @@ fn with_less_it_fits_or_says_what_would_help() {
     insta::assert_snapshot!("levers", verdict);
     // The first of them, made.
     assert!(verdict.contains("let Sunday go on 15 min longer"), "{verdict}");
-    let longer = sealed.edit("course/course.toml", "to = \"12:45\"", "to = \"13:00\"");
+    let longer = sealed.edit("course/course.toml", "to = \"12:30\"", "to = \"13:00\"");
     assert_eq!(longer.run(&["plan", "course"]).exit, Some(0));
 }
 

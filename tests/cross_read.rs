@@ -423,7 +423,8 @@ fn what_is_mixed_by_hand_is_told_nothing_of_a_mixer() {
             let hand = desk.by_hand(desk.batch(task).unwrap());
             let Some(Whom::Station(no)) = task.members.first().map(|(w, _)| w) else { continue };
             let entry = run.list.iter().find(|e| {
-                (e.from, &e.name) == (minute_of(&task.start, day), &desk.task_name(task))
+                let lesson = task.lesson.as_ref().map(|id| desk.lesson_name(id)).unwrap_or_default();
+                (e.from, &e.name, &e.lesson) == (minute_of(&task.start, day), &desk.task_name(task), &lesson)
                     && e.for_whom.as_ref().is_some_and(|w| is_for(w, no.0))
             });
             let entry = entry.unwrap();

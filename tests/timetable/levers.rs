@@ -3,12 +3,12 @@
 use crate::support::Sealed;
 use benchroll::units::Minutes;
 
-/// The demo class, both sessions 45 minutes shorter.
+/// The demo class, both sessions an hour shorter.
 fn short() -> Sealed {
-    Sealed::demo().edit("course/course.toml", "to = \"17:00\"", "to = \"16:15\"").edit(
+    Sealed::demo().edit("course/course.toml", "to = \"17:00\"", "to = \"16:00\"").edit(
         "course/course.toml",
         "to = \"13:30\"",
-        "to = \"12:45\"",
+        "to = \"12:30\"",
     )
 }
 
@@ -36,7 +36,7 @@ fn written(lever: &str) -> Sealed {
             return more(sealed, name.trim_end_matches(", or use paper cases"), by);
         }
     }
-    for (name, hour, minute) in [("Saturday", 16, 15), ("Sunday", 12, 45)] {
+    for (name, hour, minute) in [("Saturday", 16, 0), ("Sunday", 12, 30)] {
         for by in (15..=240).step_by(15) {
             if lever == format!("let {name} go on {} longer", Minutes(by)) {
                 let end = hour * 60 + minute + by;

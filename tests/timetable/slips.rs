@@ -37,7 +37,7 @@ fn two_tins_or_an_oven_or_the_helper_less_still_fits() {
 #[test]
 fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
     let mut course = demo();
-    shorter(&mut course, 45);
+    shorter(&mut course, 60);
     let (class, portions, options) = inputs(&course, None);
     let late = planned(&course, None);
     assert!(!late.fits);
@@ -93,11 +93,11 @@ fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String
 fn what_is_named_as_the_cause_is_one() {
     // Both sessions are short; only the last is; more come than there are things for.
     let mut both = demo();
-    shorter(&mut both, 45);
+    shorter(&mut both, 60);
     assert!(!what_is_named_holds_it(&both, None).is_empty());
     let mut last = demo();
     let end = &mut last.sessions[1].to.value;
-    *end = end.saturating_sub(SignedDuration::from_mins(45));
+    *end = end.saturating_sub(SignedDuration::from_mins(60));
     assert!(!what_is_named_holds_it(&last, None).is_empty());
     assert!(!what_is_named_holds_it(&demo(), Some(20)).is_empty());
     // No hands and no ovens make a night shorter: then nothing of the kind is blamed.
@@ -113,7 +113,7 @@ fn what_is_named_as_the_cause_is_one() {
 fn the_least_late_plan_is_as_late_as_the_sessions_lack() {
     // Giving each session back what its plan is late makes the class fit; a grid step less does not.
     let mut course = demo();
-    shorter(&mut course, 45);
+    shorter(&mut course, 60);
     let late = planned(&course, None);
     let step = course.settings.grid.value.get();
     let with = |less: i64| {

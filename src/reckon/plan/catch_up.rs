@@ -263,9 +263,7 @@ impl<'a> Day<'a> {
         let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
         let planned = Jobs::of(course, class, self.portions, &printed);
         let given_up = cannot::given_up(course, (plan, self.printed), &planned, &now.time, self.again);
-        // What is not baked may leave an oven without its load, and no rule of who comes first in which oven holds of what has happened.
-        let ovens_differ = !given_up.is_empty() || keep::ovens(course, &now.without).next().is_some();
-        let ask = Ask { over: Some(over), name_ends: true, ovens_differ, ..Ask::default() };
+        let ask = Ask { over: Some(over), name_ends: true, ovens_differ: true, ..Ask::default() };
         if !now.without.is_empty() {
             let without = given_up.iter().cloned().collect();
             let (jobs, _, past) = self.stands(&printed, over, &without)?;

@@ -6,6 +6,7 @@ use crate::reckon::class::seat;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::sample::{at, course, using};
 use crate::reckon::scale::portions;
+use crate::reckon::work::{Batch, Vessel};
 
 fn counted(
     c: &Course,
