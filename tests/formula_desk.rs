@@ -372,7 +372,10 @@ fn the_mixes_of_the_demo_class() {
     };
     // Which of the two in the large mixer is first, the plan decides; their amounts are in the same ratio.
     let cold = |no: u32| crown(no).temperature.conditions.bowl.thousandths() == 0;
-    let (first, second) = if cold(1) { (1, 2) } else { (2, 1) };
+    let in_large = |no: &u32| crown(*no).mixer.as_ref().is_some_and(|m| m.as_str() == "large-mixer");
+    let (large, small): (Vec<u32>, Vec<u32>) = (1..=3).partition(in_large);
+    let [one, other] = large[..] else { panic!("{large:?}") };
+    let (first, second) = if cold(one) { (one, other) } else { (other, one) };
     // The large mixer's 14 K belong to three terms: 18.67 to four. 4 x 25 - 3 x 21 - 18.67 = 18.33 for all liquid; of it 312.4 g are
     // egg at 4 and 406.1 g are milk: 29.36.
     assert_eq!(crown(first).mixer.as_ref().map(|m| m.as_str()), Some("large-mixer"));
@@ -381,7 +384,7 @@ fn the_mixes_of_the_demo_class() {
     assert_eq!(crown(second).temperature.conditions.bowl.thousandths(), 1600);
     assert!((milk(second) - 26.53).abs() < 0.05, "{}", milk(second));
     // Without eggs milk is all the liquid; the small mixer's 12 K are 16 of four.
-    assert!((milk(3) - 21.0).abs() < 0.01, "{}", milk(3));
+    assert!((milk(small[0]) - 21.0).abs() < 0.01, "{}", milk(small[0]));
     assert!(mixes.iter().all(|m| m.task.is_some() && m.temperature.conditions.wanted.to_f64() == 25.0));
     // Every batch of a step that states an aim has its row.
     let batches: usize = reckoned

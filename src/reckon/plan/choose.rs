@@ -186,7 +186,8 @@ impl Search<'_> {
     /// the preferred ones may be just those for which there are too few tins. Gives whether it is shown that nothing fits, as far as all
     /// there are were tried; and whether of each all is known.
     fn all(&mut self, combinations: &[Picked], ask: Ask, effort: Effort) -> (bool, bool) {
-        let preferred = effort.combinations.max(1);
+        // How late a class is, is said of all that it was looked through for.
+        let preferred = effort.combinations.max(if ask.over.is_some() { self.tried.0 } else { 1 });
         let (mut open, mut impossible) = (0, 0);
         for (place, picked) in combinations.iter().enumerate() {
             if place >= preferred && (self.best.is_some() || open >= preferred) {
