@@ -4,13 +4,13 @@ use crate::support::Sealed;
 use serde_json::Value;
 
 /// Every line within 80 columns, and the answer as a person reads it.
-fn told(line: &[&str]) -> String {
+pub fn told(line: &[&str]) -> String {
     let said = Sealed::demo().run(&[&["catch-up", "course"], line].concat()).to_string();
     assert!(said.lines().all(|l| l.chars().count() <= 80), "{said}");
     said
 }
 
-fn json(sealed: &Sealed, line: &[&str]) -> Value {
+pub fn json(sealed: &Sealed, line: &[&str]) -> Value {
     sealed.run(&[&["catch-up", "course", "--format", "json"], line].concat()).json()
 }
 
@@ -75,7 +75,7 @@ fn times_that_are_none() {
     }
 }
 
-fn start(task: &Value) -> &str {
+pub fn start(task: &Value) -> &str {
     task["start"].as_str().unwrap()
 }
 

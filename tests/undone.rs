@@ -1,5 +1,6 @@
 //! On the day: what was not done, who shows, and what is made ahead for a session.
 
+use crate::catch_up::{json, start, told};
 use crate::documents::demo;
 use crate::support::Sealed;
 use benchroll::course::StationNo;
@@ -8,21 +9,6 @@ use benchroll::reckon::plan::choose::Effort;
 use benchroll::reckon::plan::timetable::PlannedTask;
 use benchroll::reckon::work::Whom;
 use serde_json::Value;
-
-/// Every line within 80 columns, and the answer as a person reads it.
-fn told(line: &[&str]) -> String {
-    let said = Sealed::demo().run(&[&["catch-up", "course"], line].concat()).to_string();
-    assert!(said.lines().all(|l| l.chars().count() <= 80), "{said}");
-    said
-}
-
-fn json(sealed: &Sealed, line: &[&str]) -> Value {
-    sealed.run(&[&["catch-up", "course", "--format", "json"], line].concat()).json()
-}
-
-fn start(task: &Value) -> &str {
-    task["start"].as_str().unwrap()
-}
 
 /// What somebody says was not done is made up for where all else holds, and what takes it up waits for it.
 #[test]

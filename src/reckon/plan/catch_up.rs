@@ -3,8 +3,8 @@
 //!
 //! Attempts, each only if the one before finds nothing: with every wait as written, but for those that the slip has
 //! overstayed already; with longer carries, later breaks, and loads that stay in until there are hands for them; with doughs
-//! that stand longer than they should; and the last once more, with more steps and far later ends. Sessions may run over in each,
-//! as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is never let go.
+//! that stand longer than they should; and the last once more, with more steps and far later ends. What lets pieces wait is held against
+//! what lets doughs stand, and gives way where that overstays far less. Sessions may run over in each, as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is never let go.
 //!
 //! What cannot be done at all with what is left, such as baking without an oven, is left out and said. A dough that has lost the
 //! last mixer is kneaded by hand, where its step says how long that takes. What an earlier plan has left out is tried each time again.
@@ -203,7 +203,7 @@ impl<'a> Day<'a> {
 
     fn as_written(&self, effort: Effort) -> Option<CaughtUp> {
         let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
-        self.attempt(&[Loosened::Nothing], over, effort.per_term)?.0
+        self.attempt(Loosened::Nothing, over, effort.per_term)?.0
     }
 
     fn answer(&self, effort: Effort) -> Option<CaughtUp> {
@@ -211,12 +211,12 @@ impl<'a> Day<'a> {
         let last = over.saturating_mul(LAST_OVER);
         let mut second = None;
         for loosened in [Loosened::Nothing, Loosened::Waits, Loosened::Stands] {
-            let (found, other) = self.attempt(&[loosened], over, effort.per_term)?;
+            let (found, other) = self.attempt(loosened, over, effort.per_term)?;
             second = second.or(other);
             let Some(found) = found else { continue };
             if loosened == Loosened::Waits && overstayed(&found) > Minutes::ZERO {
                 // A dough that stands a little longer is better than loaves that wait long.
-                let (stands, _) = self.attempt(&[Loosened::Stands], over, effort.per_term)?;
+                let (stands, _) = self.attempt(Loosened::Stands, over, effort.per_term)?;
                 let less = |other: &CaughtUp| {
                     let (over, found_over) = (other.plan.overrun, found.plan.overrun);
                     let (other, found) = (overstayed(other), overstayed(&found));
@@ -227,7 +227,7 @@ impl<'a> Day<'a> {
             return Some(found);
         }
         if second.is_none() {
-            let (found, other) = self.attempt(&[Loosened::Stands], last, effort.per_term * LAST_STEPS)?;
+            let (found, other) = self.attempt(Loosened::Stands, last, effort.per_term * LAST_STEPS)?;
             second = found.or(other);
         }
         second
@@ -250,10 +250,10 @@ impl<'a> Day<'a> {
         Some((jobs, as_printed, past))
     }
 
-    /// The first plan in which nobody of the staff is needed twice at once; and one in which somebody is, if there was no other.
+    /// A plan in which nobody of the staff is needed twice at once; or else, in the second place, one in which somebody is.
     fn attempt(
         &self,
-        how: &[Loosened],
+        loosened: Loosened,
         over: i32,
         per_term: u64,
     ) -> Option<(Option<CaughtUp>, Option<CaughtUp>)> {
@@ -295,56 +295,40 @@ impl<'a> Day<'a> {
         }
         let jobs = Jobs { course: &fewer, ..jobs };
         let replay = Replay::with(&jobs, &fewer, plan, ask, Some(&now.time))?;
-        let mut second = None;
-        let found = how.iter().find_map(|loosened| {
-            let mut model = replay.model.clone();
-            keep::lower(&as_printed, &mut model, &past);
-            let waits = fix_the_past(&jobs, &replay, &mut model, &past);
-            keep::fail(course, &replay, &mut model, &past, &now.without);
-            absent(&jobs, plan, &mut model, &past, &now.absent);
-            forget(&replay, &mut model, &past);
-            let overstays = loosen(&jobs, &replay, &mut model, &past, *loosened);
-            aim(&jobs, &replay, &mut model, &past, (waits, overstays));
-            let (new, hands) = self.solved(&jobs, &mut model, &past, per_term)?;
-            let changes = changes(self.printed, &new);
-            let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
-            let gone = left_out.all();
-            let mut broken = check_without(course, class, self.portions, &new, &gone);
-            // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
-            let said = |id: &String| {
-                now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
+        let mut model = replay.model.clone();
+        keep::lower(&as_printed, &mut model, &past);
+        let waits = fix_the_past(&jobs, &replay, &mut model, &past);
+        keep::fail(course, &replay, &mut model, &past, &now.without);
+        absent(&jobs, plan, &mut model, &past, &now.absent);
+        forget(&replay, &mut model, &past);
+        let overstays = loosen(&jobs, &replay, &mut model, &past, loosened);
+        aim(&jobs, &replay, &mut model, &past, (waits, overstays));
+        let Some((new, hands)) = self.solved(&jobs, &mut model, &past, per_term) else {
+            return Some((None, None));
+        };
+        let changes = changes(self.printed, &new);
+        let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
+        let gone = left_out.all();
+        let mut broken = check_without(course, class, self.portions, &new, &gone);
+        // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
+        let said = |id: &String| {
+            now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
+        };
+        broken.retain(|b| {
+            // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
+            let fact = match b.rule {
+                "takes" | "own-step" => b.tasks.iter().any(said),
+                "stands" => b.tasks.first().is_some_and(said),
+                _ => false,
             };
-            broken.retain(|b| {
-                // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
-                let fact = match b.rule {
-                    "takes" | "own-step" => b.tasks.iter().any(said),
-                    "stands" => b.tasks.first().is_some_and(said),
-                    _ => false,
-                };
-                let nobody = !empty.is_empty() && b.message.contains("students of a station");
-                !(fact || (b.rule == "hands" && nobody))
-            });
-            let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none());
-            let (made_up, back) = back.map(|t| t.id.clone()).partition(|id| self.printed.task(id).is_some());
-            let after = CaughtUp {
-                back,
-                made_up,
-                plan: new,
-                changes,
-                broken,
-                again,
-                loosened: *loosened,
-                empty: empty.clone(),
-                left_out: left_out.clone(),
-                by_hand: by_hand.clone(),
-            };
-            if hands != Hands::Twice {
-                return Some(after);
-            }
-            second.get_or_insert(after);
-            None
+            let nobody = !empty.is_empty() && b.message.contains("students of a station");
+            !(fact || (b.rule == "hands" && nobody))
         });
-        Some((found, second))
+        let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none());
+        let (made_up, back) = back.map(|t| t.id.clone()).partition(|id| self.printed.task(id).is_some());
+        let after =
+            CaughtUp { back, made_up, plan: new, changes, broken, again, loosened, empty, left_out, by_hand };
+        Some(if hands == Hands::Twice { (None, Some(after)) } else { (Some(after), None) })
     }
 
     /// A plan for the rest, and whether anybody of the staff does two things at once in it.
