@@ -6,7 +6,7 @@ use benchroll::reckon::drawings::{Braid, Drawing, TinShape, Washed};
 use benchroll::typeset::views::drawing::{Units, drawing};
 use benchroll::typeset::views::gallery::{gallery, samples};
 use benchroll::typeset::{DocumentSpec, PageLook, Paper, Press, Trouble, Typeset};
-use benchroll::units::{Centimetres, Grams};
+use benchroll::units::{Centimetres, Grams, Minutes};
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -151,6 +151,10 @@ fn what_is_washed_is_drawn_as_it_is() {
     let (loaf, bun) = (washed(Washed::Loaf), washed(Washed::Bun));
     let wide = |ink: &[Ink], mm: f64| ink.iter().any(|i| i.filled && (i.width - mm).abs() < 1.0);
     assert!(wide(&loaf, 36.0) && !wide(&bun, 36.0) && wide(&bun, 24.0) && !wide(&loaf, 24.0));
+    // A bun with a filled middle is a bun that shows it.
+    let filled = washed(Washed::FilledBun);
+    let middle = |ink: &[Ink]| ink.iter().any(|i| i.filled && i.is(0.58 * 24.0, 0.3 * 14.0));
+    assert!(wide(&filled, 24.0) && middle(&filled) && !middle(&bun));
     // A braid lies across: its strands go from side to side, within 38 x 15 mm, and its brush is the loaf's.
     let braid = |strands, sequence: &str| {
         let braid = Braid::read(strands, "", sequence).unwrap();
@@ -174,6 +178,33 @@ fn what_is_washed_is_drawn_as_it_is() {
         assert!(ends(d, "begins", 1) <= 28.0 && ends(d, "begins", 1) > 20.0, "{d}");
     }
     assert_ne!(three["bands"], four["bands"]);
+}
+
+/// What is piped into a bun's middle, and the bun round it, in their own measures: 1 : 4.
+#[test]
+fn a_bun_and_what_is_piped_into_it_are_drawn_to_scale() {
+    let piped = |bun: f64, blob: f64| {
+        drawn(&Drawing::Pipe { bead: cm(blob), length: cm(blob), beads: 1, onto: Some(cm(bun)) })
+    };
+    let round = |page: &[Ink], mm: f64| page.iter().any(|i| i.filled && i.is(mm, mm));
+    let before = piped(7.0, 3.5);
+    assert!(round(&before, 17.5) && round(&before, 8.75), "{before:#?}");
+    let larger = piped(7.0 * 1.2, 3.5);
+    assert!(round(&larger, 21.0) && round(&larger, 8.75) && !round(&larger, 17.5));
+    let fuller = piped(7.0, 3.5 * 1.2);
+    assert!(round(&fuller, 17.5) && round(&fuller, 10.5) && !round(&fuller, 8.75));
+}
+
+/// What is turned out at once has no clock beside it.
+#[test]
+fn no_clock_stands_beside_what_waits_for_none() {
+    let turned = |wait: i64| {
+        let tin = TinShape::Loaf { length: cm(24.0), depth: cm(8.0) };
+        drawn(&Drawing::TurnOut { tin, wait: Minutes(wait) })
+    };
+    // The face is a circle of 13.2 mm.
+    let clock = |page: &[Ink]| page.iter().any(|i| i.filled && i.is(13.2, 13.2));
+    assert!(clock(&turned(5)) && !clock(&turned(0)));
 }
 
 /// On the oven's sheet a tray of 60 x 40 cm that is 60 mm wide is 1 : 10, and so is what lies on it, before and after it has grown.

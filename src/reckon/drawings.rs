@@ -61,6 +61,8 @@ pub enum Washed {
     Loaf,
     /// Buns.
     Bun,
+    /// Buns with something piped into their middle: the brush goes over the rim.
+    FilledBun,
     /// Strands closed to a ring, seen from above.
     Wreath,
     /// A braid, seen from above.
@@ -178,6 +180,8 @@ pub enum Drawing {
         length: Centimetres,
         /// How many.
         beads: u32,
+        /// Across the bun in whose middle it is piped, if it is.
+        onto: Option<Centimetres>,
     },
     /// Cut a roll lengthwise.
     CutLengthwise {

@@ -218,18 +218,32 @@ impl Desk<'_> {
                 // Strands that come to lie as wide as long, and in no tin, are closed to a ring.
                 Some(size) if is_bun(size) => {
                     let strands = piece.strands.as_ref().is_some_and(|n| n.value > 1);
-                    if strands { Washed::Wreath } else { Washed::Bun }
+                    match (strands, self.is_piped()) {
+                        (true, _) => Washed::Wreath,
+                        (false, true) => Washed::FilledBun,
+                        (false, false) => Washed::Bun,
+                    }
                 }
                 _ => Washed::Loaf,
             },
         }
     }
 
+    /// Whether a movement is drawn in this step or in an earlier one.
+    fn was_drawn(&self, name: &str) -> bool {
+        let here = self.lesson.steps.iter().position(|s| s.id.value == self.step.id.value);
+        let so_far = self.lesson.steps.iter().take(here.map_or(0, |here| here + 1));
+        so_far.flat_map(|s| &s.draw).any(|d| d.value == name)
+    }
+
+    /// Something lies in the middle of the bun by now.
+    fn is_piped(&self) -> bool {
+        self.was_drawn("pipe") && self.second().is_some()
+    }
+
     /// The strands of a roll that was cut along its length are as long as its sheet is wide.
     fn cut_strand(&self) -> Option<Centimetres> {
-        let here = self.lesson.steps.iter().position(|s| s.id.value == self.step.id.value)?;
-        let so_far = self.lesson.steps.iter().take(here + 1);
-        let cut = so_far.flat_map(|s| &s.draw).any(|d| d.value == "cut-lengthwise");
+        let cut = self.was_drawn("cut-lengthwise");
         self.piece().sheet.as_ref().filter(|_| cut).map(|s| s.value.width)
     }
 
@@ -321,11 +335,12 @@ impl Desk<'_> {
         let half = Centimetres::from_thousandths(500);
         if is_bun(piece) {
             let blob = ball_diameter(filling).to_nearest(half).at_least(half);
-            return Some(Drawing::Pipe { bead: blob, length: blob, beads: 1 });
+            let onto = Some(piece.width.max(piece.depth)).filter(|bun| *bun > blob);
+            return Some(Drawing::Pipe { bead: blob, length: blob, beads: 1, onto });
         }
         let long = piece.width.max(piece.depth);
         let bead = strand_thickness(filling, long, DOUGH_DENSITY)?.to_nearest(half).at_least(half);
-        Some(Drawing::Pipe { bead, length: long, beads: 1 })
+        Some(Drawing::Pipe { bead, length: long, beads: 1, onto: None })
     }
 
     /// Thickness of the sheet with its filling.

@@ -56,7 +56,7 @@ impl Band {
         // Two arcs of radius r and angle a with a straight between them: the straight's length is what is left.
         // r (1 - cos a) * 2 + s sin a = |dx| and r sin a * 2 + s cos a = dy; a is found by halving.
         let side = dx.signum();
-        let r = (width * 0.56).min(dy * 0.49);
+        let r = (width * 0.62).min(dy * 0.49);
         let reach = |a: f64| {
             let s = (dy - 2.0 * r * a.sin()) / a.cos().max(1e-9);
             2.0 * r * (1.0 - a.cos()) + s.max(0.0) * a.sin()

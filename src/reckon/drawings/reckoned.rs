@@ -282,11 +282,19 @@ impl Drawing {
                     .say("disc", Said::Length(*disc))
                     .say("filling", Said::Mass(*filling))
             }
-            Drawing::Pipe { bead, length, beads } => {
+            Drawing::Pipe { bead, length, beads, onto } => {
                 let n = i64::from((*beads).max(1));
-                let scale =
-                    Scale::fitting(&[(length.at_least(*bead), Mm(32.0)), (bead.ratio(3 * n, 2), Mm(18.0))]);
-                plain(HIGH)
+                let bun = onto.unwrap_or(Centimetres::ZERO);
+                let scale = Scale::fitting(&[
+                    (length.at_least(*bead), Mm(32.0)),
+                    (bead.ratio(3 * n, 2), Mm(18.0)),
+                    (bun, Mm(22.0)),
+                ]);
+                let figure = match onto {
+                    Some(bun) => plain(HIGH).length("onto", scale.draw(*bun)).say("onto", Said::Length(*bun)),
+                    None => plain(HIGH),
+                };
+                figure
                     .scaled(scale)
                     .length("bead", scale.draw(*bead))
                     .length("length", scale.draw(*length))
@@ -302,7 +310,8 @@ impl Drawing {
                 let twist = Braid::read(2, "", "1 over 2");
                 let figure = twist.map_or_else(|_| plain(HIGH), |b| braid(name, &b, *crossings, false));
                 // Room for the length below.
-                let figure = Figure { height: Mm(figure.height.0 + 4.0), ..figure };
+                // And for the movement.
+                let figure = Figure { height: Mm(figure.height.0 + 8.0), ..figure };
                 figure.count("crossings", *crossings).say("length", Said::Length(*length))
             }
             Drawing::Braid { braid: sequence, rounds, strand } => {
@@ -335,7 +344,7 @@ impl Drawing {
                 let (true_to_scale, most) = (scale.draw(*thickness).0, scale.draw(radius).0 * 0.42);
                 let width = Mm(true_to_scale.min(most));
                 // A strand that had to be drawn thinner is not to scale: no scale is said of it.
-                let figure = if true_to_scale <= most { plain(44.0).scaled(scale) } else { plain(44.0) };
+                let figure = if true_to_scale <= most { plain(49.0).scaled(scale) } else { plain(49.0) };
                 let mut figure = figure
                     .say("length", Said::Length(*length))
                     .say("thickness", Said::Length(*thickness))
@@ -385,6 +394,7 @@ impl Drawing {
                 match on {
                     Washed::Loaf => figure,
                     Washed::Bun => figure.count("bun", 1_u32),
+                    Washed::FilledBun => figure.count("bun", 1_u32).count("well", 1_u32),
                     Washed::Wreath => figure.count("wreath", 1_u32),
                     Washed::Braid { braid: sequence } => {
                         let mut figure = figure.count("strands", sequence.strands() as u64);

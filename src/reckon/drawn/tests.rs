@@ -33,14 +33,14 @@ fn a_blob_is_as_large_as_its_mass_and_not_as_its_bun() {
             c.formulas[0].piece.size = Some(at(area));
         });
         match all.as_slice() {
-            [Drawing::Pipe { bead, length, beads: 1 }] => (*bead, *length),
+            [Drawing::Pipe { bead, length, beads: 1, onto }] => (*bead, *length, *onto),
             other => panic!("{other:?}"),
         }
     };
-    let (bead, length) = piped(8);
-    assert_eq!(bead, length);
-    let (thin, long) = piped(20);
-    assert!(thin < bead && long == Centimetres::whole(20));
+    let (bead, length, onto) = piped(8);
+    assert_eq!((bead, onto), (length, Some(Centimetres::whole(8))));
+    let (thin, long, onto) = piped(20);
+    assert!(thin < bead && long == Centimetres::whole(20) && onto.is_none());
 }
 
 #[test]
@@ -58,9 +58,14 @@ fn butter_is_cut_so_that_it_comes_out_even_where_it_can() {
 
 #[test]
 fn what_is_washed_is_drawn() {
-    let washed = |change: &dyn Fn(&mut Course)| match drawn(&["egg-wash"], change).as_slice() {
-        [Drawing::EggWash { on, .. }] => on.clone(),
-        other => panic!("{other:?}"),
+    let washed = |change: &dyn Fn(&mut Course)| {
+        let all = drawn(&["egg-wash"], change);
+        all.into_iter()
+            .find_map(|d| match d {
+                Drawing::EggWash { on, .. } => Some(on),
+                _ => None,
+            })
+            .unwrap()
     };
     let wide = |w: i64, d: i64| Some(at(Area { width: Centimetres::whole(w), depth: Centimetres::whole(d) }));
     let sized = |c: &mut Course, w: i64, d: i64| {
@@ -70,6 +75,17 @@ fn what_is_washed_is_drawn() {
     assert!(matches!(washed(&|_| ()), Washed::InTin { .. }));
     assert_eq!(washed(&|c| sized(c, 8, 8)), Washed::Bun);
     assert_eq!(washed(&|c| sized(c, 24, 9)), Washed::Loaf);
+    // What was piped into it before is seen, and what is piped later is not.
+    let piped_in = |at_step: fn(usize) -> usize| {
+        washed(&|c: &mut Course| {
+            sized(c, 8, 8);
+            let steps = &mut c.lessons[0].steps;
+            let here = steps.iter().position(|s| s.draw.iter().any(|d| d.value == "egg-wash")).unwrap();
+            steps[at_step(here)].draw.push(at("pipe".to_owned()));
+        })
+    };
+    assert_eq!(piped_in(|here| here), Washed::FilledBun);
+    assert_eq!(piped_in(|here| here + 1), Washed::Bun);
     // At most twice as long as wide, as the finding about what is not drawn says.
     assert_eq!(washed(&|c| sized(c, 22, 11)), Washed::Bun);
     assert_eq!(washed(&|c| sized(c, 23, 11)), Washed::Loaf);

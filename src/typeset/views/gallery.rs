@@ -76,10 +76,11 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             slices,
         }),
         [(80, 20), (100, 35), (120, 60)].map(|(d, f)| FillPinch { disc: cm(d), filling: g(f) }),
-        [(15, 100, 3), (20, 80, 5), (12, 140, 4)].map(|(b, l, beads)| Pipe {
+        [(15, 100, 3, None), (12, 140, 4, None), (35, 35, 1, Some(cm(80)))].map(|(b, l, beads, onto)| Pipe {
             bead: cm(b),
             length: cm(l),
             beads,
+            onto,
         }),
         [(280, 60, 0), (400, 55, 20), (240, 70, 30)].map(|(l, d, j)| CutLengthwise {
             length: cm(l),
@@ -124,7 +125,7 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             bun: cm(bun),
         }),
         [
-            (1, 8, Washed::Bun),
+            (1, 8, Washed::FilledBun),
             (2, 12, Washed::Braid { braid: Braid::read(4, "", "4 over 2, 1 over 3, 2 over 3")? }),
             (3, 15, Washed::InTin { tin: round(200, 60), pieces: 4 }),
         ]
