@@ -1,7 +1,7 @@
 //! On each mixer and oven, and where staff work for the class at the hob or bench, what goes first: read off the plan, for the
 //! allergen sheet and for whoever checks it.
 
-use super::plan::allergen_order::{Carried, Contents};
+use super::plan::allergen_order::{self, Carried, Contents};
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
 use crate::course::{AllergenId, Course, EquipId, Where};
@@ -97,11 +97,8 @@ fn is_one_of<'a>(mut kinds: impl Iterator<Item = &'a EquipId>, machine: &str) ->
 /// Where staff make something for the whole class, which no machine keeps apart.
 fn staffs_place(course: &Course, task: &PlannedTask) -> Option<&'static str> {
     let step = course.lesson(task.lesson.as_ref()?)?.step(&task.step)?;
-    match (&task.group, step.place.value) {
-        (Group::Class(_), Where::Hob) => Some("hob"),
-        (Group::Class(_), Where::Bench) => Some("bench"),
-        _ => None,
-    }
+    allergen_order::staffs_place(&task.group, step)
+        .map(|place| if place == Where::Hob { "hob" } else { "bench" })
 }
 
 /// The avoided things in what a task mixes, bakes or makes for the class; `None` for one that does none of it.

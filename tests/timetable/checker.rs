@@ -192,6 +192,19 @@ fn a_batch_with_the_allergen_first_is_refused() {
 }
 
 #[test]
+fn a_pan_with_the_allergen_first_is_refused() {
+    // The pan with nuts a quarter of an hour before the one without, with no time to wash pan, bench and spoons.
+    let rules = broken(|plan| {
+        let start = plan.task("walnut-crown.cook@class-nut-free").unwrap().start.clone();
+        let nuts = task(plan, "walnut-crown.cook@class");
+        let long = nuts.end.duration_since(&nuts.start);
+        nuts.start = start.saturating_sub(long);
+        nuts.end = start;
+    });
+    assert!(rules.contains(&"allergen"), "{rules:?}");
+}
+
+#[test]
 fn a_break_with_work_in_it_is_refused() {
     let rules = broken(|plan| {
         let start = plan.task("walnut-crown.roll@station-1").unwrap().start.clone();

@@ -5,7 +5,8 @@
 //! that person's own dough, since pieces are tasted, swapped and given away. The dough of a person who avoids it is kept from
 //! what holds it for certain even where a pack in it may hold it too: a doubt is no leave to add to it.
 
-use crate::course::{AllergenId, Chain, Course, Lesson, StationNo, Step, VariantId};
+use super::jobs::Group;
+use crate::course::{AllergenId, Chain, Course, Lesson, StationNo, Step, VariantId, Where};
 use crate::reckon::allergens::{Held, Verdict, of_part, of_piece};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
@@ -17,6 +18,13 @@ use std::collections::BTreeSet;
 /// detergent, rinsed, dried. A working assumption of this program: kitchens that need longer say so in the mixer's
 /// `between`, and the longer of the two counts.
 pub const WASH_UP: Minutes = Minutes(15);
+
+/// Where staff make something for the whole class, which no machine keeps apart: at the hob or on the bench.
+#[must_use]
+pub fn staffs_place(group: &Group, step: &Step) -> Option<Where> {
+    let there = matches!(group, Group::Class(_)) && matches!(step.place.value, Where::Hob | Where::Bench);
+    there.then_some(step.place.value)
+}
 
 /// What is in one batch or load of what somebody avoids.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]

@@ -2,6 +2,7 @@
 
 use super::super::allergen_order::{Carried, Contents, WASH_UP};
 use super::super::containers::how_many;
+use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
 use crate::course::{At, EquipId, Hob, Where};
@@ -22,7 +23,8 @@ impl Checker<'_> {
         self.allergens();
     }
 
-    /// In each single mixer and oven, what is free of an avoided thing was not preceded by what holds it, but for a wash-up.
+    /// In each single mixer and oven, and in what staff make for the class at the hob or on the bench, what is free of an avoided thing was
+    /// not preceded by what holds it, but for a wash-up.
     fn allergens(&mut self) {
         let contents = Contents::of(self.course, self.class);
         let mut stays: Vec<(String, i64, i64, Carried, usize, i64)> = Vec::new();
@@ -37,6 +39,16 @@ impl Checker<'_> {
                     Some(load) => (contents.of_load(load), 0),
                     None => continue,
                 },
+                Some(at @ (Where::Hob | Where::Bench)) => {
+                    if let (Group::Class(variant), Some((lesson, step)), false) =
+                        (&task.group, self.step(task), task.demo)
+                    {
+                        let held = contents.of_step(lesson, step, variant.as_ref(), &task.members);
+                        let there = if at == Where::Hob { "a pan on the hob" } else { "the bench" };
+                        stays.push((there.to_owned(), from, to, held, place, WASH_UP.get()));
+                    }
+                    continue;
+                }
                 _ => continue,
             };
             stays.extend(task.uses.first().map(|used| (used.resource.clone(), from, to, held, place, wash)));

@@ -1,14 +1,16 @@
-//! What is free of an avoided thing goes into the same mixer or oven before what holds it.
+//! What is free of an avoided thing goes into the same mixer or oven, or into a pan on the hob, before what holds it.
 //!
 //! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
 //! after it and a wash-up: that is right whichever of them it is.
 
-use super::super::allergen_order::{Carried, Contents, WASH_UP};
+use super::super::allergen_order::{Carried, Contents, WASH_UP, staffs_place};
+use super::super::jobs::{Group, What};
 use super::super::problem::{Apart, Point, TaskId};
 use super::{Builder, JobWay};
+use crate::course::Where;
 
 impl Builder<'_> {
-    /// Orders batches in mixers and loads in ovens.
+    /// Orders batches in mixers, loads in ovens, and what staff make for the class at the hob or bench.
     pub(super) fn add_allergens(&mut self) {
         let contents = Contents::of(self.jobs.course, self.jobs.class);
         let mut batches: Vec<(usize, Carried)> = Vec::new();
@@ -40,6 +42,26 @@ impl Builder<'_> {
                 }
             }
         }
+        for place in [Where::Hob, Where::Bench] {
+            let wash = self.calendar.grid.up(WASH_UP);
+            for (free, held) in pairs(&self.made_by_staff(place, &contents)) {
+                self.keep_clean(free, held, wash, |_| true);
+            }
+        }
+    }
+
+    /// What staff make for the whole class there: pans, bench and spoons go from one to the next.
+    fn made_by_staff(&self, place: Where, contents: &Contents<'_>) -> Vec<(usize, Carried)> {
+        let made = self.numbers().filter_map(|number| {
+            let job = self.job(number);
+            let (lesson, step) = self.jobs.step_of(job)?;
+            let Group::Class(variant) = &job.group else { return None };
+            let there =
+                staffs_place(&job.group, step) == Some(place) && !matches!(job.what, What::ColdBefore(..));
+            (there && !step.demo)
+                .then(|| (number, contents.of_step(lesson, step, variant.as_ref(), &job.members)))
+        });
+        made.collect()
     }
 
     /// `free` starts no later than `held`, or so many slots after its end, when both are done in this way.
