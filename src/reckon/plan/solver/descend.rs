@@ -16,6 +16,8 @@ use crate::reckon::plan::verify::term_value;
 ///
 /// With [`crate::reckon::plan::problem::Hints::beat`] only a plan that is better than those values is looked for.
 pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
+    let tasks = problem.tasks.len() as u64;
+    let steps = steps * tasks.max(LARGE) / LARGE;
     let model = model_of(problem, Reasons::Hold, Orders::OneStep);
     let mut engine = Engine::new(problem, model, problem.hints.warm.as_ref());
     let mut outcome = Outcome::default();
@@ -48,7 +50,6 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
             }
         }
         let lesser = problem.hints.lesser && place + 1 == problem.objective.len();
-        let tasks = problem.tasks.len() as u64;
         let large = lesser && tasks > LARGE;
         let share = if lesser { (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps) } else { steps };
         let end = engine.steps.spent + share;
@@ -110,8 +111,8 @@ impl Beat<'_> {
 /// A last term that is worth less gets this part of the steps.
 const LESSER_SHARE: u64 = 4;
 
-/// With more tasks than these it gets as many times more: each plan of a large class costs more, and few of them bring it nowhere near its
-/// best day.
+/// With more tasks than these each term gets as many times more steps, as each decision is one and a plan takes more of them; and the last
+/// term once more as many times: few plans bring a large class nowhere near its best day.
 const LARGE: u64 = 300;
 
 /// Where no more than so many units are left open then, three quarters of the steps for a term go into them: there is a good chance that

@@ -132,14 +132,36 @@ impl Propagator for Energy {
             }
         }
         work.sort_unstable_by_key(|(from, _, _, place)| (-from, *place));
-        let mut ends: Vec<i32> = work.iter().map(|(_, to, _, _)| *to).collect();
+        let amounts = work.iter().map(|(_, _, _, place)| self.stays[*place].0.amount);
+        let longs = work.iter().map(|(_, _, _, place)| self.stays[*place].1);
+        let (amount_most, long_most) = (amounts.max().unwrap_or(0), longs.max().unwrap_or(0));
+        let missing_ever: i64 =
+            self.missing.iter().map(|(from, to, amount)| i64::from(to - from) * i64::from(*amount)).sum();
+        // What has to be over by each end, and how many stays that is.
+        let mut ends: Vec<(i32, i64, usize)> =
+            work.iter().map(|(_, to, energy, _)| (*to, *energy, 1)).collect();
         ends.sort_unstable();
-        ends.dedup();
-        for end in ends {
+        let (mut energy_by, mut stays_by) = (0, 0);
+        for (_, energy, stays) in &mut ends {
+            energy_by += *energy;
+            stays_by += *stays;
+            (*energy, *stays) = (energy_by, stays_by);
+        }
+        for (n, (end, energy_by, stays_by)) in ends.iter().enumerate() {
+            if ends.get(n + 1).is_some_and(|next| next.0 == *end) {
+                continue;
+            }
             let mut total = 0;
             let (mut stays, mut amount, mut long) = (0, i32::MAX, i32::MAX);
             for (count, (from, to, energy, place)) in work.iter().enumerate() {
-                if *to > end {
+                let there = i64::from(self.capacity) * i64::from(end - from);
+                // From here back to the first there is room for all that has to be over by then.
+                if there >= energy_by + missing_ever
+                    && *stays_by <= self.most_stays(end - from, amount_most, long_most)
+                {
+                    break;
+                }
+                if to > end {
                     continue;
                 }
                 total += energy;
@@ -147,14 +169,13 @@ impl Propagator for Energy {
                 amount = amount.min(self.stays[*place].0.amount);
                 long = long.min(self.stays[*place].1);
                 let too_many = stays > self.most_stays(end - from, amount, long);
-                let there = i64::from(self.capacity) * i64::from(end - from);
-                if too_many || total > there || total + self.missing_between(*from, end) > there {
+                if too_many || total > there || total + self.missing_between(*from, *end) > there {
                     let inside: Vec<usize> = work[..=count]
                         .iter()
-                        .filter(|(_, to, _, _)| *to <= end)
+                        .filter(|(_, to, _, _)| to <= end)
                         .map(|(_, _, _, place)| *place)
                         .collect();
-                    return self.conflict(&inside, *from, end);
+                    return self.conflict(&inside, *from, *end);
                 }
             }
         }
