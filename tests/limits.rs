@@ -142,6 +142,9 @@ fn a_template_reads_nothing_but_its_own() {
     ] {
         tells(&with_card(source), "course/templates/room-card.typ:1:", lead);
     }
+    // No way out is one of another program's command line.
+    let said = with_card("#read(\"/../../roll.csv\")").run(&["check", "course"]);
+    assert!(said.stdout.contains("template-error") && !said.stdout.contains("--root"), "{said}");
 }
 
 /// A loop without an end, and one that fills the memory: the program ends itself, and what was printed before stands.

@@ -7,7 +7,7 @@ use benchroll::read::{FileTree, folder};
 use benchroll::typeset::views::drawing::Units;
 use benchroll::typeset::views::gallery;
 use benchroll::typeset::{DocumentSpec, Kind, PageLook, Paper, Press, Sheet, Unseen, print};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 fn looks() -> [PageLook; 2] {
@@ -320,6 +320,21 @@ fn overprinted(boxes: &str) -> Vec<String> {
     found
 }
 
+/// Slips for a tub and a tin of which all is to be said that a list of allergens has.
+fn crowded_slips() -> (String, Value) {
+    let (_, mut slips) = demo::all().into_iter().find(|(_, data)| data["kind"] == "slips").unwrap();
+    let kinds = ["wheat", "rye", "barley", "oats"].map(|kind| format!("Cereals containing gluten ({kind})"));
+    let words =
+        ["Celery", "Crustaceans", "Eggs", "Fish", "Lupin", "Milk (including lactose)", "Molluscs", "Mustard"];
+    let all: Vec<String> = kinds.into_iter().chain(words.map(str::to_owned)).collect();
+    for key in ["contains", "may_contain"] {
+        slips["contents"][0][key] = json!(all);
+    }
+    slips["names"][0]["variant"] = json!("gluten-free");
+    slips["names"][0]["doubted"] = json!(all);
+    ("crowded-slips".to_owned(), slips)
+}
+
 #[test]
 fn no_word_stands_over_another() {
     let two = "<page width=\"100\" height=\"50\">\n<word xMin=\"1\" yMin=\"1\" xMax=\"40\" yMax=\"11\">in</word>\n\
@@ -328,7 +343,8 @@ fn no_word_stands_over_another() {
     let sealed = Sealed::new();
     let large = PageLook { large_print: true, language: "de".to_owned(), ..PageLook::default() };
     for look in [PageLook { language: "de".to_owned(), ..PageLook::default() }, large] {
-        let specs: Vec<_> = demo::all().into_iter().map(|(name, data)| spec(&name, &data, &look)).collect();
+        let all = demo::all().into_iter().chain([crowded_slips()]);
+        let specs: Vec<_> = all.map(|(name, data)| spec(&name, &data, &look)).collect();
         for (spec, done) in specs.iter().zip(press().typeset_all(&specs)) {
             let path = sealed.path("words.pdf");
             std::fs::write(&path, done.unwrap().pdf).unwrap();

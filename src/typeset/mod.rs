@@ -319,6 +319,8 @@ fn trouble(sort: Sort, view: &View, d: &SourceDiagnostic) -> Trouble {
         let (file, (line, column)) = (file?, at?);
         Some(format!("{file}:{line}:{column}: {}", t.v))
     });
+    // What the typesetter says of its own command line is no way out of ours.
+    let hints = d.hints.iter().map(|h| h.v.to_string()).filter(|hint| !hint.contains("`--"));
     Trouble {
         sort,
         file,
@@ -326,7 +328,7 @@ fn trouble(sort: Sort, view: &View, d: &SourceDiagnostic) -> Trouble {
         column: at.map(|a| a.1),
         bytes: bytes.filter(|_| at.is_some()),
         message: d.message.to_string(),
-        hints: d.hints.iter().map(|h| h.v.to_string()).chain(calls).collect(),
+        hints: hints.chain(calls).collect(),
         glyph: None,
     }
 }
