@@ -48,7 +48,7 @@ use crate::reckon::safety::judge::{Phase, Verdict};
 use crate::reckon::safety::{NEVER_ACCEPTED, STOPS, Safety, levers, safety};
 use crate::reckon::scale::{pieces_of, portions};
 use crate::reckon::severe::severe_in_the_kitchen;
-use crate::reckon::shown_days::shown_on_other_days;
+use crate::reckon::shown_days::shown_long_before;
 use crate::reckon::sizes::sizes;
 use crate::reckon::stand_in::replace;
 use crate::reckon::weigh::{WeighOut, weigh};
@@ -239,7 +239,7 @@ fn produced(
     outcome.findings.extend(mails::mails(reckoned, files, &mut outcome.sources).err().map(|f| *f));
     watch.ends(order_mail::TEMPLATE);
     outcome.findings.extend(found);
-    outcome.findings.extend(seldom_on_time(reckoned));
+    outcome.findings.extend(reckoned.odds().map_or_else(Vec::new, |odds| seldom_on_time(reckoned, &odds)));
     if with_board {
         watch.begins(board::TEMPLATE);
         outcome.findings.extend(board::board(reckoned, files).and_then(Result::err).map(|f| *f));
@@ -345,7 +345,7 @@ fn reckon_with(
     outcome.findings.extend(found);
     let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
     outcome.findings.extend(crate::reckon::places::findings(&course, &places));
-    outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_on_other_days(&course, plan)));
+    outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_long_before(&course, plan)));
     outcome.findings.extend(severe_in_the_kitchen(&course, &class, &Recipes::of(&course).0, plan));
     let (mut safety, found) = safety(&course, &class, plan);
     outcome.findings.extend(found);
@@ -375,11 +375,11 @@ fn reckon_with(
 }
 
 /// Sessions that fit by the usual durations, and would by their spread more often end late than not.
-fn seldom_on_time(reckoned: &Reckoned) -> Vec<Finding> {
-    let Some(odds) = reckoned.odds().filter(|_| reckoned.planned.plan.as_ref().is_some_and(|p| p.fits))
-    else {
+#[must_use]
+pub fn seldom_on_time(reckoned: &Reckoned, odds: &Odds) -> Vec<Finding> {
+    if !reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
         return Vec::new();
-    };
+    }
     let seldom = odds.sessions.iter().filter(|s| s.on_time.to_f64() < 50.0);
     seldom
         .filter_map(|one| {

@@ -45,6 +45,7 @@ mod orders;
 mod pdf;
 mod photographs;
 mod places;
+mod plan_told;
 mod portions;
 mod private;
 mod published;

@@ -357,14 +357,25 @@ fn what_goes_on_at_a_moment() {
     exit 0
     --- stdout
     Saturday 6 March 2027
-    from   to     what            for      who        at
-    ─────  ─────  ──────────────  ───────  ─────────  ──
-    12:25  13:15  soft-loaf.rise  batch 1  by itself
+    from   to     what            for                     who        at
+    ─────  ─────  ──────────────  ──────────────────────  ─────────  ──
+    12:25  13:15  soft-loaf.rise  batch 1 (stations 1-2)  by itself
+
+    Who, at Sat 13:00
+    who           now   next                   from
+    ────────────  ────  ─────────────────────  ─────
+    teacher       idle  soft-loaf.bake load 1  14:05
+    stations 1-2  idle  soft-loaf.shape        13:15
     ");
     insta::assert_snapshot!(sealed.run(&["plan", "course", "--at", "2027-03-06 11:59"]), @"
     exit 0
     --- stdout
     Nothing goes on then.
+    Who, at Sat 11:59
+    who           now   next           from
+    ────────────  ────  ─────────────  ─────
+    teacher       idle  class.welcome  12:00
+    stations 1-2  idle  class.welcome  12:00
     ");
     insta::assert_snapshot!(sealed.run(&["plan", "course", "--at", "half past one"]), @r#"
     exit 2
@@ -435,7 +446,8 @@ fn what_goes_through_an_oven() {
     let one = sealed.run(&["plan", "course", "--why", "oven-1"]);
     assert_eq!(one.exit, Some(0), "{one}");
     assert!(one.stdout.contains(&format!("oven-1: the plan uses it {} times", first.len())), "{one}");
-    let listed = |said: &str| said.lines().filter(|l| l.contains(".bake@")).count();
+    let listed =
+        |said: &str| said.lines().filter(|l| l.contains(".bake@") && !l.contains(" it heats to ")).count();
     assert_eq!(listed(&one.stdout), first.len(), "{one}");
     assert!(first.iter().all(|id| one.stdout.contains(id)), "{one}");
     let both = sealed.run(&["plan", "course", "--why", "oven"]);

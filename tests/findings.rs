@@ -99,7 +99,7 @@ fn every_page_says_what_it_means_shows_it_and_names_the_way_out() {
     }
 }
 
-/// A demonstration that is set for the day before the work that it shows is noted, and the plan stays as it is.
+/// A demonstration that is set for the day before the work that it shows is told, with the hours between, and the plan stays as it is.
 #[test]
 fn a_demonstration_on_another_day_is_noted() {
     let told = |sealed: &Sealed| -> Vec<String> {
@@ -119,5 +119,10 @@ fn a_demonstration_on_another_day_is_noted() {
     );
     let told = told(&sealed);
     assert_eq!(told.len(), 1, "{told:?}");
-    assert!(told[0].starts_with("`show` of `four-braid` is shown on 2027-03-06, and `strands`"), "{told:?}");
+    assert!(told[0].starts_with("`show` of `four-braid` is shown on Saturday until "), "{told:?}");
+    assert!(
+        told[0].contains(" and `strands`, which waits for it, begins ") && told[0].contains(" h "),
+        "{told:?}"
+    );
+    assert!(told[0].contains(" later at station"), "{told:?}");
 }

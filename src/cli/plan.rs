@@ -3,14 +3,18 @@
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
 use crate::output::calendar::calendar;
-use crate::output::json::plan::PlanView;
-use crate::output::text::wrap;
+use crate::output::json::plan::{PlanView, ThenView};
+use crate::output::moments;
+use crate::output::text::{clean, wrap};
 use crate::output::timetable;
-use crate::pipeline::Reckoned;
+use crate::pipeline::{Reckoned, seldom_on_time};
+use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::idle::longest_wait;
 use crate::reckon::plan::levers::{self, Change, Lever};
+use crate::reckon::plan::moments::{Moment, moment as moment_of};
+use crate::reckon::shown_days::shown_long_before;
 use jiff::ZonedDateTime;
 
 /// Plan who does what, when; say whether it fits and whether that is proven
@@ -59,6 +63,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
             Ok(at) => {
                 let mut view = PlanView::of(&reckoned.planned, at.as_ref());
                 view.with_odds(reckoned.odds().as_ref());
+                view.then = at.as_ref().and_then(|at| Some(ThenView::of(&then(reckoned, at)?)));
                 let refused = reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty();
                 if arguments.levers && !view.fits && !refused {
                     view.with_conflict(&conflict(reckoned), &levers(arguments, reckoned));
@@ -97,20 +102,62 @@ fn tried(reckoned: &Reckoned) -> Vec<String> {
     all.iter().enumerate().filter(|(n, one)| !larger(*n, one)).map(|(_, one)| one.text(course)).collect()
 }
 
-/// How sure the plan is, and when it does not fit, why, and what was tried and helps.
-fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned) -> Vec<String> {
-    let mut lines = Vec::new();
-    if let Some(odds) = reckoned.odds() {
-        let sure = odds.sessions.iter().map(|s| {
-            let name = reckoned.course.session(&s.id).and_then(|one| one.name.as_ref());
-            let name = name.map_or_else(|| s.id.to_string(), |n| n.value.clone());
-            format!("{name} {}", s.on_time)
-        });
-        let sure: Vec<String> = sure.collect();
-        lines.push(format!("on time, by {} draws of the durations: {}", odds.draws, sure.join(", ")));
-        if let Some((task, minutes)) = &odds.buffer {
-            lines.push(format!("a buffer of {minutes} helps most after {task}"));
+/// Who does what at a moment, and what comes next.
+fn then<'r>(reckoned: &'r Reckoned, at: &ZonedDateTime) -> Option<Moment<'r>> {
+    let Reckoned { course, class, portions, planned, .. } = reckoned;
+    Some(moment_of(course, class, portions, planned.plan.as_ref()?, at))
+}
+
+/// So many tasks without slack are named; the JSON names all.
+const NAMED: usize = 6;
+
+/// What the draws of the durations say: the chance of each session, the tasks without slack, where a buffer helps most.
+fn how_sure(reckoned: &Reckoned, odds: &Odds) -> Vec<String> {
+    let sure = odds.sessions.iter().map(|s| {
+        let name = reckoned.course.session(&s.id).and_then(|one| one.name.as_ref());
+        let name = name.map_or_else(|| s.id.to_string(), |n| n.value.clone());
+        format!("{name} {}", s.on_time)
+    });
+    let sure: Vec<String> = sure.collect();
+    let mut lines = vec![format!("on time, by {} draws of the durations: {}", odds.draws, sure.join(", "))];
+    let grid = reckoned.course.settings.grid.value;
+    lines.push(match &odds.buffer {
+        Some((task, minutes)) if *minutes >= grid => {
+            format!("a buffer of {minutes} helps most after {task}")
         }
+        Some((task, minutes)) => {
+            format!("a buffer helps most after {task}, whose swings alone hold up {minutes}: less than a step of {grid}")
+        }
+        None => "a buffer after one step alone helps nowhere: none holds up the sessions' ends".to_owned(),
+    });
+    let (named, more) = odds.no_slack.split_at(odds.no_slack.len().min(NAMED));
+    let more = match more.len() {
+        0 => String::new(),
+        n => format!(", and {n} more (all of them: --format json)"),
+    };
+    lines.push(match named {
+        [] => "tasks without slack: none".to_owned(),
+        named => format!("tasks without slack, {}: {}{more}", odds.no_slack.len(), named.join(", ")),
+    });
+    lines
+}
+
+/// What the plan fits with alone, and what a teacher should know of it beside its figures.
+fn warnings(reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<String> {
+    let mut found = odds.map_or_else(Vec::new, |odds| seldom_on_time(reckoned, odds));
+    let plan = reckoned.planned.plan.as_ref();
+    found.extend(plan.map_or_else(Vec::new, |plan| shown_long_before(&reckoned.course, plan)));
+    found
+        .into_iter()
+        .map(|finding| format!("warning[{}]: {}", finding.code, clean(&finding.message)))
+        .collect()
+}
+
+/// How sure the plan is, and when it does not fit, why, and what was tried and helps.
+fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<String> {
+    let mut lines = Vec::new();
+    if let Some(odds) = odds {
+        lines.extend(how_sure(reckoned, odds));
     }
     let wait = reckoned.planned.plan.as_ref().and_then(longest_wait);
     lines.extend(wait.map(|wait| timetable::words_of_wait(&reckoned.course, &wait)));
@@ -167,10 +214,18 @@ fn for_people(
         if at.is_some() && tables.is_empty() {
             terminal.say(Stream::Answer, "Nothing goes on then.");
         }
+        if let Some((at, then)) = at.and_then(|at| Some((at, then(reckoned, at)?))) {
+            for table in moments::tables(&then, at) {
+                terminal.prose(Stream::Answer, &table.to_text(screen));
+                terminal.say(Stream::Answer, "\n");
+            }
+        }
     }
     if at.is_none() {
+        let odds = reckoned.odds();
         terminal.prose(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
-        for line in second_thoughts(arguments, reckoned) {
+        let lines = second_thoughts(arguments, reckoned, odds.as_ref());
+        for line in lines.into_iter().chain(warnings(reckoned, odds.as_ref())) {
             let indent = line.len() - line.trim_start().len();
             for (n, part) in wrap(&line, screen.width.saturating_sub(indent + 2)).iter().enumerate() {
                 let hang = if n == 0 { indent } else { indent + 2 };

@@ -2,14 +2,15 @@
 //!
 //! Times are in UTC, so that a phone in any zone shows them right and a night in which the clocks change needs no table of
 //! zones. What stands by itself has no entry, but for a short one where staff carry it there while no students are in the room: the
-//! next step says when it is taken up. `DTSTAMP` is the start of the class's
+//! next step says when it is taken up; and an oven is turned on at its own entry. `DTSTAMP` is the start of the class's
 //! first day: no clock is read, and the same folder gives the same bytes. `UID` is made of the course and the block's first
 //! task, so a plan made anew replaces its entries. No student's name is in it; a helper goes by the name of course.toml.
 
 use super::manifest::sha256;
 use super::text::clean;
-use super::timetable::{blocks, hand_overs, stations_in_words};
+use super::timetable::{blocks, group_in_words, hand_overs, stations_in_words};
 use crate::course::{Course, Hands, Where};
+use crate::reckon::heating::turned;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::units::Minutes;
@@ -46,7 +47,7 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         let soon = |long: Minutes| first.start.checked_add(jiff::SignedDuration::from_mins(long.get())).ok();
         let end = long.and_then(soon).unwrap_or_else(|| first.end.clone());
         let mut event = Event::new();
-        event.uid(&uid(course, first));
+        event.uid(&uid(course, &first.id));
         event.append_property(Property::new("DTSTAMP", stamp.as_str()));
         event.append_property(Property::new("DTSTART", utc(&first.start)));
         event.append_property(Property::new("DTEND", utc(&end)));
@@ -57,6 +58,23 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         }
         calendar.push(event.done());
     }
+    for oven in turned(course, plan) {
+        // It is turned off when its load comes out, which has an entry.
+        let Some((heat, there)) = &oven.to else { continue };
+        let mut event = Event::new();
+        event.uid(&uid(course, &format!("oven.{}@{}", oven.oven, utc(&oven.at))));
+        event.append_property(Property::new("DTSTAMP", stamp.as_str()));
+        event.append_property(Property::new("DTSTART", utc(&oven.at)));
+        let end = oven.at.checked_add(jiff::SignedDuration::from_mins(CARRIED.get()));
+        event.append_property(Property::new("DTEND", utc(&end.unwrap_or_else(|_| oven.at.clone()))));
+        event.summary(&clean(&format!(
+            "Turn {} to {} °C",
+            oven.oven.replace('-', " "),
+            heat.to_decimal().normalize()
+        )));
+        event.description(&clean(&format!("For {}, hot at {}", oven.task, there.strftime("%H:%M"))));
+        calendar.push(event.done());
+    }
     folded(&calendar.to_string())
 }
 
@@ -65,11 +83,11 @@ fn utc(at: &ZonedDateTime) -> String {
 }
 
 /// The same for the same block of the same course, and of no other: a digest of the course's name and first day, and the task.
-fn uid(course: &Course, task: &PlannedTask) -> String {
+fn uid(course: &Course, task: &str) -> String {
     let day = course.sessions.first().map(|s| s.from.value.date().to_string()).unwrap_or_default();
     let of = format!("{}\n{}\n{day}", course.settings.host.value, course.settings.name.value);
     let digest = sha256(of.as_bytes());
-    format!("{}-{}", task.id, digest.get(..16).unwrap_or(&digest))
+    format!("{task}-{}", digest.get(..16).unwrap_or(&digest))
 }
 
 /// `Cut and ring, stations 1-3, 5-6`.
@@ -109,7 +127,7 @@ fn whom(tasks: &[&PlannedTask]) -> String {
             Group::Station(no) => stations.push(no.0),
             Group::Class(None) | Group::Session(_) => {}
             Group::Class(Some(variant)) => others.push(variant.as_str().replace('-', " ")),
-            other => others.push(other.to_string().replace('-', " ")),
+            _ => others.push(group_in_words(task)),
         }
     }
     let mut words = Vec::new();
@@ -152,6 +170,9 @@ fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
     }
     if !things.is_empty() {
         lines.push(format!("With: {}", things.join(", ")));
+    }
+    if tasks.iter().any(|task| task.by_hand) {
+        lines.push("Kneaded by hand: no mixer is left for it".to_owned());
     }
     let own = course.own_steps.iter().find(|s| first.lesson.is_none() && s.id.value == first.step);
     let told = step.and_then(|s| s.tell.as_ref()).or(own.and_then(|o| o.say.as_ref()));

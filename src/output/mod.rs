@@ -16,6 +16,7 @@ pub mod json;
 pub mod lanes;
 pub mod lost_cold;
 pub mod manifest;
+pub mod moments;
 pub mod new_course;
 pub mod new_file;
 pub mod new_folder;

@@ -4,10 +4,12 @@ use super::lanes::{Block, Lane, Look, Picture};
 use super::table::{Column, Table};
 use super::text::clean;
 use crate::course::{Course, Hands, StationNo, Where};
+use crate::reckon::heating::{Turned, turned};
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::idle::Wait;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
+use crate::units::Celsius;
 use jiff::ZonedDateTime;
 use jiff::civil::{Date, DateTime};
 use std::collections::BTreeMap;
@@ -55,10 +57,11 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
     let kinds = machine_kinds(course);
     for task in plan.tasks.iter().filter(|t| t.start.datetime() < to && t.end.datetime() > from) {
         let look = if task.hands == Hands::Nobody { Look::ByItself } else { Look::Work };
+        let by_hand = if task.by_hand { " by hand" } else { "" };
         let block = |look: Look, from: &ZonedDateTime, to: &ZonedDateTime| Block {
             from: from.datetime(),
             to: to.datetime(),
-            label: task.step.to_string(),
+            label: format!("{}{by_hand}", task.step),
             look,
         };
         for (n, person) in task.by.iter().enumerate() {
@@ -93,6 +96,16 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
         let place = where_of(course, task);
         if let Some(rank) = PLACES.iter().position(|(at, _)| Some(*at) == place) {
             places.entry((rank, PLACES[rank].1)).or_default().push(block(look, &task.start, &task.end));
+        }
+    }
+    for heats in turned(course, plan) {
+        let rank = kinds.iter().position(|kind| *kind == heats.kind.as_str());
+        let (Some(rank), Some((heat, there))) = (rank, heats.to) else { continue };
+        let (begins, ends) = (heats.at.datetime(), there.datetime());
+        if begins < to && ends > from {
+            let label = format!("to {}", degrees(heat));
+            let block = Block { from: begins.max(from), to: ends, label, look: Look::ByItself };
+            machines.entry((rank, heats.oven)).or_default().push(block);
         }
     }
     let mut lanes = Vec::new();
@@ -172,6 +185,14 @@ pub fn by_the_clock(course: &Course, plan: &Plan, at: Option<&ZonedDateTime>) ->
             None => day.push(line),
         }
     }
+    for heats in turned(course, plan) {
+        let Some(line) = Line::of_oven(&heats) else { continue };
+        if at.is_none_or(|at| heats.at <= *at && at.datetime() < line.to) {
+            let day = days.entry(line.from.date()).or_default();
+            let place = day.iter().position(|other| other.from > line.from).unwrap_or(day.len());
+            day.insert(place, line);
+        }
+    }
     days.into_iter()
         .map(|(date, lines)| {
             let columns = ["from", "to", "what", "for", "who", "at"].map(Column::text).to_vec();
@@ -244,6 +265,25 @@ struct Line {
     groups: Vec<String>,
     who: Vec<String>,
     uses: Vec<String>,
+    by_hand: bool,
+}
+
+fn degrees(heat: Celsius) -> String {
+    format!("{} °C", heat.to_decimal().normalize())
+}
+
+/// What is said of a batch that is in no machine.
+const BY_HAND: &str = "by hand";
+
+/// `batch 2 (stations 1-2)`: a group with the stations that are in it.
+#[must_use]
+pub fn group_in_words(task: &PlannedTask) -> String {
+    let group = task.group.to_string().replace('-', " ");
+    let stations: Vec<u32> = task.for_stations().iter().map(|no| no.0).collect();
+    match (&task.group, stations_in_words(&stations)) {
+        (Group::Batch(_) | Group::Load(_), Some(stations)) => format!("{group} ({stations})"),
+        _ => group,
+    }
 }
 
 impl Line {
@@ -252,7 +292,7 @@ impl Line {
         match &task.group {
             Group::Station(no) => stations.push(no.0),
             Group::Class(None) | Group::Session(_) => groups.push("class".to_owned()),
-            other => groups.push(other.to_string().replace('-', " ")),
+            _ => groups.push(group_in_words(task)),
         }
         let students = if task.one_student { "one student" } else { "students" };
         let mut who: Vec<String> = match task.hands {
@@ -271,6 +311,8 @@ impl Line {
         }
         let lesson = task.lesson.as_ref().map_or("class", |l| l.as_str());
         let kinds = machine_kinds(course);
+        let machines = task.uses.iter().map(|u| u.resource.clone());
+        let machines = machines.filter(|resource| kinds.iter().any(|kind| is_one_of(resource, kind)));
         let cold = if task.cold_wait { " (waits cold)" } else { "" };
         Line {
             from: task.start.datetime(),
@@ -280,17 +322,30 @@ impl Line {
             stations,
             groups,
             who,
-            uses: task
-                .uses
-                .iter()
-                .map(|u| u.resource.clone())
-                .filter(|resource| kinds.iter().any(|kind| is_one_of(resource, kind)))
-                .collect(),
+            uses: machines.chain(task.by_hand.then(|| BY_HAND.to_owned())).collect(),
+            by_hand: task.by_hand,
         }
     }
 
+    /// An oven on its way to the heat of its load; `None` where it is turned off.
+    fn of_oven(turned: &Turned) -> Option<Line> {
+        let (heat, there) = turned.to.as_ref()?;
+        Some(Line {
+            from: turned.at.datetime(),
+            to: there.datetime(),
+            what: format!("heats to {}", degrees(*heat)),
+            hands: Hands::Nobody,
+            stations: Vec::new(),
+            groups: vec!["the next load".to_owned()],
+            who: vec!["by itself".to_owned()],
+            uses: vec![turned.oven.clone()],
+            by_hand: false,
+        })
+    }
+
     fn same_work(&self, other: &Line) -> bool {
-        (self.from, self.to, &self.what, self.hands) == (other.from, other.to, &other.what, other.hands)
+        let key = |line: &Line| (line.from, line.to, line.hands, line.by_hand);
+        key(self) == key(other) && self.what == other.what
     }
 
     fn join(&mut self, other: Line) {

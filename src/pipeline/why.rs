@@ -6,19 +6,20 @@ mod person;
 mod station;
 
 use super::Reckoned;
-use crate::course::{Chain, Ingredient, Item, Lasts, LessonId, Share, StepId};
+use crate::course::{Chain, Ingredient, Item, Lasts, LessonId, Share, Stands, Step, StepId};
 use crate::finding::{Place, Sources};
 use crate::output::json::decimal;
 use crate::output::json::scale::whom;
 use crate::output::table::digits;
 use crate::output::timetable::ranges;
 use crate::reckon::order::words_of;
+use crate::reckon::plan::grid::usual;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::plan::why::chain;
 use crate::reckon::pull_list::{Need, Sort};
 use crate::reckon::weigh::{Group, List, Who};
 use crate::reckon::work::{Batch, Load, Vessel};
-use crate::units::{Grams, Money};
+use crate::units::{Grams, Minutes, Money};
 
 /// One reason, and how far down the chain it stands.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -349,19 +350,15 @@ impl ChainOf<'_> {
         let step = task.lesson.as_ref().and_then(|l| self.reckoned.course.lesson(l)?.step(&task.step));
         let own =
             self.reckoned.course.own_steps.iter().find(|s| task.lesson.is_none() && s.id.value == task.step);
-        let written = step
-            .map(|s| match &s.lasts {
-                Lasts::Takes { takes, .. } => {
-                    (format!("it usually takes {}", takes.value.usual), takes.place)
-                }
-                Lasts::Stands(stands) => {
-                    let most = stands.value.most.map_or(String::new(), |m| format!(", at most {m}"));
-                    (format!("it stands at least {}{most}", stands.value.least), stands.place)
-                }
-            })
-            .or(own.map(|o| (format!("it usually takes {}", o.takes.value.usual), o.takes.place)));
+        let written = match step {
+            Some(step) => Some(self.lasting(task, step)),
+            None => own.map(|o| (format!("it usually takes {}", o.takes.value.usual), o.takes.place)),
+        };
         if let Some((words, place)) = written {
             self.say(1, words, place);
+        }
+        if task.made_ahead {
+            self.say(1, "staff make it ahead, outside the sessions".to_owned(), None);
         }
         if !task.stations.is_empty() {
             let stations: Vec<u32> = task.stations.iter().map(|s| s.0).collect();
@@ -389,6 +386,46 @@ impl ChainOf<'_> {
             };
             self.say(1, format!("{} {words}", start.unwrap_or_default()).trim_start().to_owned(), None);
         }
+    }
+
+    /// How long a task lasts as its line of the lesson says it of the way in which the plan does it: in a mixer or by hand, straight or by the cold.
+    fn lasting(&self, task: &PlannedTask, step: &Step) -> (String, Option<Place>) {
+        let range = |what: &str, stands: Stands| {
+            let most = stands.most.map_or(String::new(), |m| format!(", at most {m}"));
+            format!("{what} at least {}{most}", stands.least)
+        };
+        let takes = match (&step.lasts, &step.wait_cold) {
+            (_, Some(wait)) if task.cold_wait => {
+                return (range("it waits in the cold", wait.stands.value), wait.stands.place);
+            }
+            (Lasts::Stands(_), Some(wait)) if task.from_cold => {
+                return (range("it comes out of the cold, and stands", wait.then.value), wait.then.place);
+            }
+            (Lasts::Stands(stands), _) => return (range("it stands", stands.value), stands.place),
+            (Lasts::Takes { takes, each }, _) => (takes, each),
+        };
+        let by_hand = step.by_hand.as_ref().filter(|_| task.by_hand);
+        let (first, each) = (by_hand.unwrap_or(takes.0), takes.1.as_ref());
+        let pieces: u32 = task.members.iter().map(|(_, n)| n).sum();
+        let usual = usual(first.value, each.map(|e| e.value), pieces);
+        let mut words = match by_hand {
+            Some(_) => {
+                format!("it is kneaded by hand, since its batch has no mixer, and usually takes {usual}")
+            }
+            None => format!("it usually takes {usual}"),
+        };
+        if let (Some(each), true) = (each, pieces > 1) {
+            words.push_str(&format!(
+                " for {pieces} pieces: {} for the first and {} for each more",
+                first.value.usual, each.value.usual
+            ));
+        }
+        let planned = Minutes(task.start.duration_until(&task.end).as_mins());
+        if planned > usual {
+            let step = self.reckoned.course.settings.grid.value;
+            words.push_str(&format!("; planned are {planned}, in steps of {step}"));
+        }
+        (words, first.place)
     }
 }
 

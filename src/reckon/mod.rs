@@ -6,6 +6,7 @@ pub mod allergens;
 pub mod busy;
 pub mod class;
 pub mod cost;
+pub mod heating;
 pub mod label_sheet;
 pub mod labels;
 pub mod list_words;

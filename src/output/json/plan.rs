@@ -7,6 +7,7 @@ use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::conflict::Conflict;
 use crate::reckon::plan::idle::{Wait, longest_wait};
 use crate::reckon::plan::levers::Lever;
+use crate::reckon::plan::moments::{Moment, Person, Waits};
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
 use serde::Serialize;
@@ -32,12 +33,77 @@ pub struct PlanView {
     pub sessions: Vec<SessionView>,
     /// Where students wait longest with idle hands; `None` where nobody waits.
     pub longest_wait: Option<WaitView>,
+    /// Ids of the tasks that cannot be a minute late without a session ending later; when that was simulated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_slack: Option<Vec<String>>,
+    /// The step after which a buffer helps most; when that was simulated and one step alone holds up anything.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub buffer: Option<BufferView>,
+    /// Who does what now and next, and what waits for its next step; when a moment was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub then: Option<ThenView>,
     /// Why nothing fits, when that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub conflict: Option<ConflictView>,
     /// Single changes, each tried, that make it fit, the smallest first; when they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub levers: Option<Vec<String>>,
+}
+
+/// Where a buffer helps most.
+#[derive(Serialize, Debug)]
+pub struct BufferView {
+    /// The step, as `lesson.step`.
+    pub after: String,
+    /// By how many minutes its swings hold up the sessions' ends, on average.
+    pub minutes: i64,
+}
+
+/// A moment of the plan.
+#[derive(Serialize, Debug)]
+pub struct ThenView {
+    /// The staff and the stations, each with the ids of what they do, and of what they do next.
+    pub people: Vec<PersonView>,
+    /// What one task has left and the next has not taken up yet.
+    pub waits: Vec<WaitsView>,
+}
+
+/// One of the staff, or a station, at a moment.
+#[derive(Serialize, Debug)]
+pub struct PersonView {
+    /// `teacher`, `helper-1`, `station-3`.
+    pub who: String,
+    /// What is done; empty when nothing is.
+    pub now: Vec<String>,
+    /// The first that begins later; `None` when nothing does.
+    pub next: Option<String>,
+}
+
+/// What waits between two tasks.
+#[derive(Serialize, Debug)]
+pub struct WaitsView {
+    /// The task that left it.
+    pub after: String,
+    /// The task that takes it up.
+    pub next: String,
+}
+
+impl ThenView {
+    /// A view of a moment.
+    #[must_use]
+    pub fn of(moment: &Moment) -> Self {
+        let id = |task: &&PlannedTask| task.id.clone();
+        let person = |one: &Person| PersonView {
+            who: one.who.clone(),
+            now: one.now.iter().map(id).collect(),
+            next: one.next.as_ref().map(|(task, _)| task.id.clone()),
+        };
+        let waits = |one: &Waits| WaitsView { after: one.after.id.clone(), next: one.next.id.clone() };
+        ThenView {
+            people: moment.people.iter().map(person).collect(),
+            waits: moment.waits.iter().map(waits).collect(),
+        }
+    }
 }
 
 /// A time in which students have nothing to do.
@@ -86,6 +152,9 @@ impl PlanView {
                 session.chance_on_time = Some(one.on_time.to_f64() / 100.0);
             }
         }
+        self.no_slack = odds.map(|odds| odds.no_slack.clone());
+        let buffer = odds.and_then(|odds| odds.buffer.clone());
+        self.buffer = buffer.map(|(after, minutes)| BufferView { after, minutes: minutes.get() });
     }
     /// Adds why nothing fits and what would help.
     pub fn with_conflict(&mut self, conflict: &Conflict, levers: &[Lever]) {
@@ -128,14 +197,20 @@ pub struct TaskView {
     pub end: String,
     /// `students`, `teacher`, `helper`, `staff`, `nobody`.
     pub hands: &'static str,
+    /// One student of each of its stations suffices.
+    pub one_student: bool,
     /// Which of the staff.
     pub by: Vec<String>,
+    /// It mixes by hand a batch for which there is no machine.
+    pub by_hand: bool,
     /// Everyone watches.
     pub demo: bool,
     /// Staff do it before the session.
     pub made_ahead: bool,
     /// The stations whose students work or watch.
     pub stations: Vec<u32>,
+    /// The stations whose pieces it is on, whoever's hands it takes: those in a batch or a load.
+    pub for_stations: Vec<u32>,
     /// What it keeps busy.
     pub uses: Vec<UsedView>,
 }
@@ -184,6 +259,9 @@ impl PlanView {
                 .unwrap_or_default(),
             sessions: plan.map(|p| p.sessions.iter().map(SessionView::of).collect()).unwrap_or_default(),
             longest_wait: plan.and_then(longest_wait).map(WaitView::of),
+            no_slack: None,
+            buffer: None,
+            then: None,
             conflict: None,
             levers: None,
         }
@@ -208,10 +286,13 @@ impl TaskView {
             start: moment(&task.start),
             end: moment(&task.end),
             hands: hands(task.hands),
+            one_student: task.one_student,
             by: task.by.clone(),
+            by_hand: task.by_hand,
             demo: task.demo,
             made_ahead: task.made_ahead,
             stations: task.stations.iter().map(|s| s.0).collect(),
+            for_stations: task.for_stations().iter().map(|s| s.0).collect(),
             uses: task
                 .uses
                 .iter()

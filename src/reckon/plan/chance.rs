@@ -37,7 +37,7 @@ pub struct Odds {
     /// Tasks that cannot be a minute late without a session finishing later.
     pub no_slack: Vec<String>,
     /// Where a buffer helps most: after this step, and how many minutes of lateness at the sessions' finishes come from it.
-    /// `None` when no step alone brings as much as one step of the plan's grid.
+    /// `None` when no step alone brings a minute.
     pub buffer: Option<(String, Minutes)>,
 }
 
@@ -119,9 +119,7 @@ pub fn odds(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, d
     broken.sort_by(|a, b| (std::cmp::Reverse(a.1), &a.0).cmp(&(std::cmp::Reverse(b.1), &b.0)));
     let slack = network.slack();
     let no_slack = jobs.jobs.iter().zip(slack).filter(|(_, s)| *s < 1.0).map(|(j, _)| j.id.clone()).collect();
-    // What gains less than the plan's own grid is no place worth a buffer.
-    let worth = replay.model.calendar.grid.step();
-    let buffer = network.best_buffer(&jobs, draws.min(300)).filter(|(_, gained)| *gained >= worth);
+    let buffer = network.best_buffer(&jobs, draws.min(300));
     Some(Odds { draws, sessions, broken, no_slack, buffer })
 }
 

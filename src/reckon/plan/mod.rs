@@ -19,6 +19,8 @@ pub mod idle;
 pub mod jobs;
 pub mod late;
 pub mod levers;
+pub mod moments;
+mod moved;
 pub mod numbers;
 pub mod problem;
 pub mod replay;

@@ -5,10 +5,10 @@ use super::grid::Grid;
 use super::jobs::{Doer, Group, Job, Jobs, Shows, What};
 use super::schedule::Schedule;
 use super::tasks::{JobWay, Model};
-use crate::course::{Ahead, EquipId, Hands, LessonId, PartId, SessionId, StationNo, StepId};
+use crate::course::{Ahead, EquipId, Hands, LessonId, PartId, SessionId, StationNo, Step, StepId, Where};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::begun_by;
-use crate::reckon::work::{Choice, Vessel, Whom};
+use crate::reckon::work::{Choice, Load, Vessel, Whom};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
 use std::collections::BTreeMap;
@@ -58,6 +58,8 @@ pub struct PlannedTask {
     pub uses: Vec<Used>,
     /// Staff do it before the session.
     pub made_ahead: bool,
+    /// It mixes by hand a batch for which there is no machine.
+    pub by_hand: bool,
     /// It goes by way of the cold.
     pub from_cold: bool,
 }
@@ -113,6 +115,21 @@ pub struct Plan {
     pub steps: u64,
 }
 
+impl PlannedTask {
+    /// The stations whose pieces it is on, whoever's hands it takes.
+    #[must_use]
+    pub fn for_stations(&self) -> Vec<StationNo> {
+        let station = |(whom, _): &(Whom, u32)| match whom {
+            Whom::Station(no) => Some(*no),
+            Whom::Stage { .. } | Whom::Spare => None,
+        };
+        let mut all: Vec<StationNo> = self.members.iter().filter_map(station).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
 impl Plan {
     /// By how much the sessions end after their written ends, together: of the overrun what students notice.
     #[must_use]
@@ -136,6 +153,16 @@ impl Plan {
                 format!("{} too long (the sessions {sessions}, the staff's hours {staff} more)", self.overrun)
             }
         }
+    }
+    /// The load that a task bakes.
+    #[must_use]
+    pub fn load_of(&self, task: &PlannedTask) -> Option<&Load> {
+        let (Group::Load(no), Some(lesson)) = (&task.group, &task.lesson) else { return None };
+        let own = self.choice.loads.get(&(lesson.clone(), task.step.clone()));
+        own.and_then(|loads| loads.iter().find(|l| l.no == *no)).or_else(|| {
+            let of_lesson = self.choice.loads.iter().filter(|((l, _), _)| l == lesson);
+            of_lesson.flat_map(|(_, loads)| loads).find(|l| l.no == *no)
+        })
     }
     /// The task with this id.
     #[must_use]
@@ -228,8 +255,16 @@ impl Reader<'_> {
             stations: if busy { job.stations.clone() } else { Vec::new() },
             uses: self.uses(number, way),
             made_ahead: way.ahead && job.doer != Doer::Nobody,
+            by_hand: self.by_hand(job),
             from_cold: way.cold,
         })
+    }
+
+    /// Whether a job mixes by hand what others mix in a machine.
+    fn by_hand(&self, job: &Job) -> bool {
+        let mixes = |step: &Step| matches!(job.what, What::Step(..)) && step.place.value == Where::Mixer;
+        self.jobs.step_of(job).is_some_and(|(_, step)| mixes(step))
+            && self.jobs.batch_of(job).is_some_and(|b| b.vessel == Vessel::ByHand)
     }
 
     fn uses(&self, number: usize, way: JobWay) -> Vec<Used> {

@@ -1,10 +1,13 @@
 //! What holds a task where it is: the chain of tasks, equipment and people before it.
+//!
+//! A hold is named when the task cannot begin one slot sooner because of it, all else where it is; that is tried ([`super::moved`]).
 
 use super::jobs::Jobs;
-use super::problem::{Lag, Point, Reason, Side, TaskId};
+use super::moved::{Against, Moved};
+use super::problem::Reason;
 use super::replay::{Replay, picked_of};
-use super::timetable::Plan;
-use crate::course::Course;
+use super::timetable::{Plan, PlannedTask};
+use crate::course::{Course, Hands};
 use crate::reckon::work::{Class, Portion};
 
 /// One link of the chain: a task that could not start earlier, and why.
@@ -26,10 +29,11 @@ pub fn chain(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
     let over = i32::try_from(plan.overrun.get()).unwrap_or(i32::MAX / 4);
     let Some(replay) = Replay::of(&jobs, course, plan, over.max(1)) else { return Vec::new() };
     let Some(mut number) = jobs.jobs.iter().position(|j| j.id == task) else { return Vec::new() };
+    let teller = Teller { jobs: &jobs, replay: &replay, plan, moved: Moved::of(&jobs, &replay, plan) };
     let mut found = Vec::new();
     let mut seen = vec![false; jobs.jobs.len()];
     while !std::mem::replace(&mut seen[number], true) {
-        let (by, because) = hold(&jobs, &replay, number);
+        let (by, because) = teller.hold(number);
         let by_id = by.map(|n| jobs.jobs[n].id.clone());
         found.push(Held { task: jobs.jobs[number].id.clone(), by: by_id, because });
         match by {
@@ -40,55 +44,153 @@ pub fn chain(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
     found
 }
 
-/// What the start of one job waits for.
-fn hold(jobs: &Jobs<'_>, replay: &Replay, number: usize) -> (Option<usize>, String) {
-    let start = replay.at[number].0;
-    let to = |point: Point| point.task == TaskId(number) && point.side == Side::Start;
-    let job = &jobs.jobs[number];
-    // A step before it on its chain, with nothing between.
-    for lag in
-        replay.lags().filter(|l| to(l.to) && l.from.task.0 < jobs.jobs.len() && l.from.task.0 != number)
-    {
-        let tight = replay.slot(lag.from).is_some_and(|from| from + lag.least == start + lag.to.plus);
-        let before = lag.from.task.0;
-        // What stands until it is taken up holds it only by the shortest time that it must stand.
-        let waits = lag.from.side == Side::End && replay.stretches(lag.from.task);
-        let at_least = replay.at[before].0 + least(replay, before) == replay.at[before].1;
-        if tight && (!waits || at_least) {
-            let because = match jobs.stands(&jobs.jobs[before]) {
-                true => "which has stood no longer than it must",
-                false if job.before.contains(&before) => "which comes before it",
-                false => "which comes first",
-            };
-            return (Some(before), because.to_owned());
-        }
-    }
-    // Hands or things that another task had until then.
-    for arrow in replay.handed_on().iter().filter(|a| to(a.to) && a.from.task.0 < jobs.jobs.len()) {
-        let tight = replay.slot(arrow.from).is_some_and(|from| from + arrow.least == start + arrow.to.plus);
-        if tight && arrow.from.task.0 != number {
-            let because = replay.words(arrow.reason).unwrap_or("hands or things that it needs");
-            return (Some(arrow.from.task.0), because.to_owned());
-        }
-    }
-    // The clock.
-    let zero = TaskId(jobs.jobs.len());
-    let opens =
-        |lag: &&Lag| lag.from.task == zero && to(lag.to) && lag.least == start && lag.most == Some(start);
-    if replay.model.problem.lags.iter().any(|lag| opens(&lag)) {
-        return (None, "the session opens with it".to_owned());
-    }
-    let way = &replay.model.problem.tasks[number].ways[replay.at[number].2];
-    if way.windows.iter().any(|w| w.0 == start) {
-        let words = match way.reason {
-            Reason::Always => "its time in the session",
-            reason => replay.words(reason).unwrap_or("the clock"),
-        };
-        return (None, words.to_owned());
-    }
-    (None, "nothing: the plan has it here so that what comes after it fits".to_owned())
+struct Teller<'a> {
+    jobs: &'a Jobs<'a>,
+    replay: &'a Replay,
+    plan: &'a Plan,
+    moved: Moved<'a>,
 }
 
-fn least(replay: &Replay, number: usize) -> i32 {
-    replay.model.problem.tasks[number].ways[replay.at[number].2].least
+type Hold = (Option<usize>, String);
+
+impl Teller<'_> {
+    /// What the start of one job waits for. What takes no time in the plan, as a wait in the cold that there is not, is passed over.
+    fn hold(&self, number: usize) -> Hold {
+        let mut hold = self.hold_of(number);
+        let mut passed = vec![number];
+        while let Some(by) = hold.0.filter(|by| self.plan.task(&self.jobs.jobs[*by].id).is_none()) {
+            if passed.contains(&by) {
+                break;
+            }
+            passed.push(by);
+            hold = self.hold_of(by);
+        }
+        hold
+    }
+
+    fn hold_of(&self, number: usize) -> Hold {
+        let against = self.moved.against(number, -1);
+        let before = |other: &usize| self.is_before(*other, number);
+        let named = against.iter().filter_map(|one| match one {
+            Against::Clock => Some((0, None, "the session opens with it".to_owned())),
+            Against::Hours(reason) => Some((1, None, self.hours(number, *reason))),
+            Against::Order(other) if before(other) => Some((2, Some(*other), self.order(*other, number))),
+            Against::Stands(other) if before(other) => {
+                Some((3, Some(*other), "which has stood no longer than it must".to_owned()))
+            }
+            Against::Apart(other, reason) if before(other) => {
+                let words = self.replay.words(*reason).unwrap_or("what has to lie between them");
+                Some((4, Some(*other), words.to_owned()))
+            }
+            Against::Full { .. } => {
+                let (by, because) = self.full(one, number)?;
+                Some((5, Some(by), because))
+            }
+            _ => None,
+        });
+        match named.min_by_key(|(rank, ..)| *rank) {
+            Some((_, by, because)) => (by, because),
+            None => (None, self.free(number)),
+        }
+    }
+
+    /// Whether a job is one that another can wait for: it takes up what the first leaves, or begins after it.
+    fn is_before(&self, other: usize, number: usize) -> bool {
+        let job = &self.jobs.jobs[number];
+        job.before.contains(&other)
+            || job.after.contains(&other)
+            || self.replay.at[other].0 < self.replay.at[number].0
+    }
+
+    fn order(&self, before: usize, number: usize) -> String {
+        let words = match self.jobs.stands(&self.jobs.jobs[before]) {
+            true => "which has stood no longer than it must",
+            false if self.jobs.jobs[number].before.contains(&before) => "which comes before it",
+            false => "which comes first",
+        };
+        words.to_owned()
+    }
+
+    fn hours(&self, number: usize, reason: Reason) -> String {
+        let oven =
+            self.replay.model.ways[number].get(self.replay.at[number].2).is_some_and(|w| w.oven.is_some());
+        match self.replay.words(reason) {
+            Some(words) if oven => format!("{words}, and the oven is not hot sooner"),
+            Some(words) => words.to_owned(),
+            None => "its time in the session".to_owned(),
+        }
+    }
+
+    /// Which of those that have what is wanted is waited for: who gives it back then, first the one whose very person it takes.
+    fn full(&self, against: &Against, number: usize) -> Option<(usize, String)> {
+        let Against::Full { what, slot, there } = against else { return None };
+        let resource = self.replay.model.problem.resources.get(what.0)?;
+        let own = self.planned(number);
+        let until = slot + 1;
+        let same = |other: &usize| {
+            let (own, other) = (own?, self.planned(*other)?);
+            let last = if other.hands == Hands::Nobody { other.by.last() } else { other.by.first() };
+            last.filter(|person| own.by.first() == Some(*person))
+        };
+        let of_staff = ["the teacher", "the helper", "staff"].contains(&resource.name.as_str());
+        let person = there.iter().filter(|_| of_staff).find_map(|other| Some((*other, same(other)?)));
+        let (by, words) = match person {
+            Some((other, person)) => {
+                let person = if person == "teacher" { "the teacher" } else { person };
+                (other, format!("which has {person} until then"))
+            }
+            None => {
+                let words = self.replay.words(resource.reason).unwrap_or("hands or things that it needs");
+                (*there.first()?, words.to_owned())
+            }
+        };
+        // What is wanted later than at its start is said with its time.
+        let start = self.replay.at[number].0;
+        let at = if until == start { String::new() } else { format!(", at {}", self.clock(until)) };
+        Some((by, format!("{words}{at}")))
+    }
+
+    fn planned(&self, number: usize) -> Option<&PlannedTask> {
+        self.plan.task(&self.jobs.jobs[number].id)
+    }
+
+    fn clock(&self, slot: i32) -> String {
+        self.replay.model.calendar.grid.at(slot).strftime("%a %H:%M").to_string()
+    }
+
+    /// Nothing before it holds it: how far it could be moved, and what comes after it.
+    fn free(&self, number: usize) -> String {
+        let start = self.replay.at[number].0;
+        let (earlier, later) = self.moved.room(number);
+        let (first, last) = (self.clock(start - earlier), self.clock(start + later));
+        if earlier > 0 && later > 0 {
+            return format!(
+                "nothing: with all else where it is it could begin at any time from {first} to {last}"
+            );
+        }
+        let then = self.what_follows(number, later + 1);
+        let then = then.map_or_else(String::new, |what| format!("; {what}"));
+        if earlier > 0 {
+            return format!(
+                "nothing before it: with all else where it is it could begin from {first} on, and no later than it does{then}"
+            );
+        }
+        format!("nothing before it, but what comes after it{then}")
+    }
+
+    /// What a job would run into, if it began so many slots later.
+    fn what_follows(&self, number: usize, by: i32) -> Option<String> {
+        let id = |other: usize| self.jobs.jobs.get(other).map(|job| job.id.clone());
+        let shown = self.jobs.jobs[number].doer.is_demo();
+        self.moved.against(number, by).into_iter().find_map(|against| match against {
+            Against::Order(other) if shown => Some(format!("it is shown just before {}", id(other)?)),
+            Against::Order(other) | Against::Stands(other) | Against::Apart(other, _) => {
+                Some(format!("{} comes after it", id(other)?))
+            }
+            Against::Full { there, .. } => Some(format!("{} comes then", id(*there.first()?)?)),
+            Against::Hours(reason) => Some(self.hours(number, reason)),
+            Against::Finish => Some("the session would end later".to_owned()),
+            Against::Clock | Against::Other => None,
+        })
+    }
 }

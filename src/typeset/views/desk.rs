@@ -323,14 +323,7 @@ impl<'a> Desk<'a> {
     }
     /// The load that a task bakes.
     pub fn load(&self, task: &PlannedTask) -> Option<&'a Load> {
-        let Group::Load(no) = &task.group else { return None };
-        let lesson = task.lesson.as_ref()?;
-        let own = self.plan.choice.loads.get(&(lesson.clone(), task.step.clone()));
-        let own = own.and_then(|loads| loads.iter().find(|l| l.no == *no));
-        own.or_else(|| {
-            let of_lesson = self.plan.choice.loads.iter().filter(|((l, _), _)| l == lesson);
-            of_lesson.flat_map(|(_, loads)| loads).find(|l| l.no == *no)
-        })
+        self.plan.load_of(task)
     }
     /// What some groups make in a lesson, one entry for each variant.
     pub fn making(&self, lesson: &LessonId, members: &[(Whom, u32)]) -> Vec<Making> {

@@ -6,15 +6,15 @@ use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
-    Chain, EquipId, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
+    Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
 };
+use crate::reckon::heating::turned;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
-use crate::reckon::plan::tasks::change_over;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::log::comes_out;
 use crate::reckon::work::{Batch, Whom};
-use crate::units::{Celsius, Grams};
+use crate::units::Grams;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -191,40 +191,19 @@ impl OvenAndCold {
 
 /// When each oven is turned on or to another temperature, so that it is there when its load goes in, and when it is off.
 pub(super) fn oven_settings(desk: &Desk, tasks: &[&PlannedTask], day: Date) -> Vec<OvenSetting> {
-    let grid = desk.course.settings.grid.value.get().max(1);
-    // In, out, the dial.
-    type Baked = (i64, i64, Celsius);
-    let mut ovens: Vec<(EquipId, String, Vec<Baked>)> = Vec::new();
-    for task in tasks.iter().filter(|t| desk.place(t) == Where::Oven && t.start.date() == day) {
-        let (Some((id, name)), Some(load)) = (desk.machine(task), desk.load(task)) else { continue };
-        let one = (minute_of(&task.start, day), minute_of(&task.end, day), load.heat_in(&id));
-        match ovens.iter_mut().find(|(_, n, _)| *n == name) {
-            Some((_, _, loads)) => loads.push(one),
-            None => ovens.push((id, name, vec![one])),
-        }
-    }
-    let mut settings = Vec::new();
-    for (id, name, mut loads) in ovens {
-        let Some(oven) = desk.course.kitchen.ovens.iter().find(|o| o.id.value == id) else { continue };
-        loads.sort_by_key(|(from, ..)| *from);
-        let mut is_at: Option<Celsius> = None;
-        for (from, _, heat) in &loads {
-            if is_at == Some(*heat) {
-                continue;
-            }
-            let needs = change_over(oven, is_at.unwrap_or(desk.course.kitchen.room.value), *heat).get();
-            settings.push(OvenSetting {
-                at: (from - needs).div_euclid(grid) * grid,
-                oven: name.clone(),
-                heat: Some(oven_dial(*heat, desk.units())),
-                exact: exact(*heat, desk.units()),
-                reached: Some(*from),
-            });
-            is_at = Some(*heat);
-        }
-        let off = loads.iter().map(|(_, to, _)| *to).max();
-        settings.extend(off.map(|at| OvenSetting { at, oven: name, ..OvenSetting::default() }));
-    }
+    let units = desk.units();
+    let today = tasks.iter().filter(|t| t.start.date() == day);
+    let today: Vec<&str> = today.map(|t| t.id.as_str()).collect();
+    let own = turned(desk.course, desk.plan).into_iter().filter(|t| today.contains(&t.task.as_str()));
+    let mut settings: Vec<OvenSetting> = own
+        .map(|turned| OvenSetting {
+            at: minute_of(&turned.at, day),
+            oven: desk.machine_of(&turned.oven).map_or(turned.oven, |(_, name)| name),
+            heat: turned.to.as_ref().map(|(heat, _)| oven_dial(*heat, units)),
+            exact: turned.to.as_ref().and_then(|(heat, _)| exact(*heat, units)),
+            reached: turned.to.as_ref().map(|(_, there)| minute_of(there, day)),
+        })
+        .collect();
     settings.sort_by(|a, b| (a.at, &a.oven).cmp(&(b.at, &b.oven)));
     settings
 }

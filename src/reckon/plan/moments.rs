@@ -1,0 +1,120 @@
+//! A moment of a plan: what everybody does, what they do next, and what waits between two steps without being anybody's task.
+
+use super::jobs::{Job, Jobs};
+use super::replay::picked_of;
+use super::timetable::{Plan, PlannedTask};
+use crate::course::{Course, Hands};
+use crate::reckon::work::{Class, Portion};
+use jiff::ZonedDateTime;
+
+/// One of the staff, or a station.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Person<'p> {
+    /// `teacher`, `helper-1`, `station-3`.
+    pub who: String,
+    /// What is done; nothing: idle hands.
+    pub now: Vec<&'p PlannedTask>,
+    /// What is next in hand, and from when; `None` when nothing is any more.
+    pub next: Option<(&'p PlannedTask, ZonedDateTime)>,
+}
+
+/// What one task has left and the next has not taken up yet.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Waits<'p> {
+    /// The task that left it.
+    pub after: &'p PlannedTask,
+    /// The task that takes it up.
+    pub next: &'p PlannedTask,
+}
+
+/// A moment.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Moment<'p> {
+    /// The teacher, the helpers, the stations.
+    pub people: Vec<Person<'p>>,
+    /// What waits, by the clock of what takes it up.
+    pub waits: Vec<Waits<'p>>,
+}
+
+/// What is so at a moment of a plan.
+#[must_use]
+pub fn moment<'p>(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    plan: &'p Plan,
+    at: &ZonedDateTime,
+) -> Moment<'p> {
+    let helpers = (1..=course.settings.helpers.len()).map(|n| format!("helper-{n}"));
+    let staff = std::iter::once("teacher".to_owned()).chain(helpers);
+    let mut people: Vec<Person<'p>> = staff
+        .map(|who| {
+            let own = plan.tasks.iter().filter(|t| t.by.contains(&who));
+            let busy = own.flat_map(|task| hours(course, task, &who).into_iter().map(move |h| (task, h)));
+            person(who.clone(), busy.collect(), at)
+        })
+        .collect();
+    people.extend(class.stations.iter().map(|station| {
+        let own = plan.tasks.iter().filter(|t| t.stations.contains(&station.no));
+        let busy = own.map(|task| (task, (task.start.clone(), task.end.clone()))).collect();
+        person(format!("station-{}", station.no), busy, at)
+    }));
+    Moment { people, waits: waits(course, class, portions, plan, at) }
+}
+
+type Hours = (ZonedDateTime, ZonedDateTime);
+
+fn person<'p>(who: String, busy: Vec<(&'p PlannedTask, Hours)>, at: &ZonedDateTime) -> Person<'p> {
+    let now = busy.iter().filter(|(_, (from, to))| from <= at && at < to).map(|(task, _)| *task).collect();
+    let later = busy.iter().filter(|(_, (from, _))| from > at);
+    let next = later
+        .min_by_key(|(task, (from, _))| (from.timestamp(), task.id.clone()))
+        .map(|(task, (from, _))| (*task, from.clone()));
+    Person { who, now, next }
+}
+
+/// When somebody has a task in hand: of one that only wants hands at its ends, then.
+fn hours(course: &Course, task: &PlannedTask, who: &str) -> Vec<Hours> {
+    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
+    let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
+    let Some(ends) = ends else { return vec![(task.start.clone(), task.end.clone())] };
+    let long = jiff::SignedDuration::from_mins(ends.takes.value.get());
+    let first = task.start.checked_add(long).unwrap_or_else(|_| task.end.clone()).min(task.end.clone());
+    let last = task.end.checked_sub(long).unwrap_or_else(|_| task.start.clone()).max(task.start.clone());
+    let mut hours = Vec::new();
+    if task.by.first().is_some_and(|by| by == who) {
+        hours.push((task.start.clone(), first));
+    }
+    if task.by.last().is_some_and(|by| by == who) {
+        hours.push((last, task.end.clone()));
+    }
+    hours
+}
+
+/// What lies between two tasks of a chain at a moment. What waits for a demonstration, or in a wait that takes no time, is passed over.
+fn waits<'p>(
+    course: &Course,
+    class: &Class,
+    portions: &[Portion],
+    plan: &'p Plan,
+    at: &ZonedDateTime,
+) -> Vec<Waits<'p>> {
+    let picked = picked_of(plan);
+    let jobs = Jobs::of(course, class, portions, &picked);
+    let planned = |job: &Job| plan.task(&job.id);
+    let mut found = Vec::new();
+    for job in &jobs.jobs {
+        let Some(next) = planned(job).filter(|next| next.start > *at) else { continue };
+        let mut open = job.before.clone();
+        while let Some(number) = open.pop() {
+            let Some(before) = jobs.jobs.get(number) else { continue };
+            match planned(before) {
+                Some(after) if after.end <= *at => found.push(Waits { after, next }),
+                Some(_) => {}
+                None => open.extend(before.before.iter().copied()),
+            }
+        }
+    }
+    found.sort_by_key(|w| (w.next.start.timestamp(), w.next.id.clone(), w.after.id.clone()));
+    found
+}
