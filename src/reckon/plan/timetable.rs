@@ -60,6 +60,8 @@ pub struct PlannedTask {
     pub made_ahead: bool,
     /// It goes by way of the cold.
     pub from_cold: bool,
+    /// Its students have left while it ran, and since then it is staff's.
+    pub taken_over: Option<ZonedDateTime>,
 }
 
 /// A session with its finish.
@@ -229,6 +231,7 @@ impl Reader<'_> {
             uses: self.uses(number, way),
             made_ahead: way.ahead && job.doer != Doer::Nobody,
             from_cold: way.cold,
+            taken_over: None,
         })
     }
 
