@@ -13,6 +13,7 @@ mod broken;
 mod by_whom;
 mod calendar;
 mod catch_up;
+mod catch_up_said;
 mod catch_up_walk;
 mod commands;
 mod corpus;

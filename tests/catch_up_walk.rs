@@ -127,7 +127,7 @@ fn weekend() -> Sealed {
 
 /// What is told, on one line.
 fn verdict(day: &Day, now: &Now, after: &CaughtUp) -> String {
-    flat(&text::verdict(&day.course, now, after, Screen::default()))
+    flat(&text::verdict(&day.course, now, (after, &[]), Screen::default()))
 }
 
 fn flat(text: &str) -> String {

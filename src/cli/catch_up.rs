@@ -18,7 +18,9 @@ use crate::pipeline::{Outcome, Reckoned};
 use crate::read::FileTree;
 use crate::read::grammar;
 use crate::read::words_file::catalogue;
-use crate::reckon::plan::catch_up::{CaughtUp, MOST_LATE, Now, Said, catch_up, latest, lost_cold, named};
+use crate::reckon::plan::catch_up::{
+    CaughtUp, MOST_LATE, Now, Said, WayOut, catch_up, latest, lost_cold, named, ways_out,
+};
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
 use crate::units::Minutes;
@@ -36,8 +38,9 @@ use std::path::{Path, PathBuf};
   benchroll catch-up course --state state-1433.json --board board-1433.html
 
 A step is named as in the plan: walnut-crown.cut@station-4, or without its
-group walnut-crown.cut for all of it that runs now. What had to wait for a
-late step has not begun; nobody need say so.")]
+group walnut-crown.cut for all of it that runs now; where none runs, for what
+has just ended, or comes next. What had to wait for a late step has not begun;
+nobody need say so.")]
 pub struct Arguments {
     #[command(flatten)]
     ask: Ask,
@@ -224,12 +227,17 @@ fn again(
         food_first(course, plan, &now, terminal);
     }
     let after = catch_up(course, class, portions, plan, &now, Effort::quick());
+    let late = after.as_ref().filter(|after| !after.plan.fits);
+    let ways = late.map_or_else(Vec::new, |after| {
+        ways_out(course, class, portions, plan, (&now, after), Effort::quick())
+    });
     let over = after.as_ref().map_or_else(Vec::new, |after| {
         board::newly_over(reckoned, &after.plan, &outcome.findings, &outcome.sources)
     });
     if arguments.ask.format == Format::Json {
-        let told = FindingsView::of(&over, &outcome.sources).findings;
-        terminal.json(&CatchUpView::of(after.as_ref(), &lost_cold(course, plan, &now), told));
+        let mut told = FindingsView::of(&notes, &Sources::default()).findings;
+        told.extend(FindingsView::of(&over, &outcome.sources).findings);
+        terminal.json(&CatchUpView::of(after.as_ref(), &ways, &lost_cold(course, plan, &now), told));
     }
     let Some(after) = after else {
         let latest = latest(Effort::quick());
@@ -241,7 +249,7 @@ fn again(
     };
     if arguments.ask.format == Format::People {
         terminal.findings(Stream::Aside, &notes, &Sources::default());
-        for_people(reckoned, plan, &now, &after, terminal);
+        for_people(reckoned, plan, &now, (&after, &ways), terminal);
         terminal.findings(Stream::Aside, &over, &outcome.sources);
     }
     let whole = after.left_out.all().is_empty();
@@ -297,13 +305,19 @@ fn food_first(course: &Course, plan: &Plan, now: &Now, terminal: &mut Terminal<'
     }
 }
 
-fn for_people(reckoned: &Reckoned, plan: &Plan, now: &Now, after: &CaughtUp, terminal: &mut Terminal<'_>) {
+fn for_people(
+    reckoned: &Reckoned,
+    plan: &Plan,
+    now: &Now,
+    (after, ways): (&CaughtUp, &[WayOut]),
+    terminal: &mut Terminal<'_>,
+) {
     let screen = terminal.screen();
-    for table in text::changes(&reckoned.course, plan, after) {
+    for table in text::changes(plan, after) {
         terminal.say(Stream::Answer, &table.to_text(screen));
         terminal.say(Stream::Answer, "\n");
     }
-    terminal.say(Stream::Answer, &text::verdict(&reckoned.course, now, after, screen));
+    terminal.say(Stream::Answer, &text::verdict(&reckoned.course, now, (after, ways), screen));
 }
 
 /// What was said on the command line, found in the plan.
@@ -326,7 +340,8 @@ fn said(
         without: arguments.without.clone(),
         absent: arguments.absent.clone(),
     };
-    named(&reckoned.course, &reckoned.class, plan, &said).map_err(|found| refuse(arguments, &found, terminal))
+    named(&reckoned.course, &reckoned.class, &reckoned.portions, plan, &said)
+        .map_err(|found| refuse(arguments, &found, terminal))
 }
 
 /// The command line, or what a board saved, names what is not there.

@@ -1,27 +1,28 @@
 //! What changed against the printed plan, by the clock, and how it ends now.
 
+mod broken;
+
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
 use super::timetable::{session_lines, whom_in_words, words_of_term};
-use crate::course::{At, Course, Lasts, Lesson, Step, StepId, Where};
-use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Loosened, Now, Place};
-use crate::reckon::plan::check::Broken;
+use crate::course::{At, Course, Lesson, Step, StepId, Where};
+use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Now, Place, WayOut};
 use crate::reckon::plan::jobs::Group;
-use crate::reckon::plan::timetable::{Plan, PlannedTask};
+use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
 use crate::reckon::work::Whom;
 use crate::units::{Grams, Minutes};
-use jiff::ZonedDateTime;
 use jiff::civil::Date;
+use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeMap;
 
 /// What is different, a table for each day: the printed time before the new one. Groups that move alike stand on one line.
 #[must_use]
-pub fn changes(course: &Course, was: &Plan, after: &CaughtUp) -> Vec<Table> {
+pub fn changes(was: &Plan, after: &CaughtUp) -> Vec<Table> {
     let mut days: BTreeMap<Date, Vec<Line>> = BTreeMap::new();
     for changed in &after.changes {
         let task = after.plan.task(&changed.id).or_else(|| was.task(&changed.id));
         let (Some(task), Some(moment)) = (task, changed.moment()) else { continue };
-        let line = Line::of(course, task, changed);
+        let line = Line::of(task, changed);
         let day = days.entry(moment.date()).or_default();
         match day.iter_mut().find(|other| other.alike(&line)) {
             Some(other) => {
@@ -55,7 +56,7 @@ struct Line {
 }
 
 impl Line {
-    fn of(course: &Course, task: &PlannedTask, changed: &Changed) -> Line {
+    fn of(task: &PlannedTask, changed: &Changed) -> Line {
         let day = changed.moment().map(|at| at.date());
         let (stations, groups) = whose(task);
         let span = |place: &Option<Place>| place.as_ref().map_or("not there".to_owned(), |p| span(p, day));
@@ -67,7 +68,7 @@ impl Line {
             what: format!("{lesson}.{}{cold}", task.step),
             stations,
             groups,
-            also: also(course, changed),
+            also: also(changed),
         }
     }
 
@@ -106,33 +107,26 @@ fn span(place: &Place, day: Option<Date>) -> String {
 }
 
 /// Another machine, other hands of the staff.
-fn also(course: &Course, changed: &Changed) -> String {
+fn also(changed: &Changed) -> String {
     let (Some(was), Some(now)) = (&changed.was, &changed.now) else { return String::new() };
     let mut words = Vec::new();
     for (_, new) in was.uses.iter().zip(&now.uses).filter(|(old, new)| old != new) {
         words.push(format!("on {new}"));
     }
     if was.by != now.by {
-        let names = |by: &[String]| {
-            let mut by: Vec<&String> = by.iter().collect();
-            by.dedup();
-            by.into_iter().map(|who| staff(course, who)).collect::<Vec<_>>().join(", ")
-        };
-        let new = names(&now.by);
-        words.push(if now.by.is_empty() { "students themselves".to_owned() } else { format!("by {new}") });
+        words.push(match now.by.as_slice() {
+            [] => "students themselves".to_owned(),
+            // As the plan says it.
+            [first, last] if first != last => format!("in: {first}, out: {last}"),
+            [first, ..] => format!("by {first}"),
+        });
     }
     words.join("; ")
 }
 
-fn staff(course: &Course, who: &str) -> String {
-    let number = who.strip_prefix("helper-").and_then(|n| n.parse::<usize>().ok());
-    let helper = number.and_then(|n| course.settings.helpers.get(n.saturating_sub(1)));
-    clean(helper.map_or(who, |name| name.value.as_str()))
-}
-
 /// Whether each session still ends in time, what can no longer be kept, and what of it is proven.
 #[must_use]
-pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> String {
+pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut]), screen: Screen) -> String {
     let mut lines = Vec::new();
     lines.extend(left_out(course, now, after));
     lines.push(match after.changes.len() {
@@ -151,13 +145,15 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
     };
     lines.push(ends);
     lines.extend(session_lines(course, &after.plan));
-    lines.extend(after.plan.objective.iter().map(words_of_term));
+    lines.extend(ways_out_in_words(after, ways));
+    lines.extend(after.plan.objective.iter().map(term_in_words));
     for id in &after.again {
         lines.push(format!("{id} was on what has failed. Its whole time is planned again: go by the dough and the core, not by the clock."));
     }
     for no in &after.empty {
         lines.push(format!("Nobody is left at station {no}: staff finish its work."));
     }
+    lines.extend(taken_over(now, after));
     if now.absent.iter().any(|a| matches!(a, Absent::Student(_))) {
         lines.push("What is weighed for those who are not there is made all the same.".to_owned());
     }
@@ -178,15 +174,7 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
     if !after.made_up.is_empty() {
         lines.push(format!("Not done before, and planned now: {}.", steps_in_words(after, &after.made_up)));
     }
-    if !after.broken.is_empty() {
-        let why = match after.loosened {
-            Loosened::Nothing => "What the slip itself has broken:",
-            Loosened::Waits => "Not every wait can be kept as written:",
-            Loosened::Stands => "Some dough stands longer than it should:",
-        };
-        lines.push(why.to_owned());
-    }
-    lines.extend(broken(course, after));
+    lines.extend(broken::lines(course, after));
     let wrapped = lines.iter().flat_map(|line| {
         let indent = if line.starts_with("  ") { "  " } else { "" };
         let lines = wrap(line, screen.width.saturating_sub(indent.len() + 2));
@@ -194,6 +182,55 @@ pub fn verdict(course: &Course, now: &Now, after: &CaughtUp, screen: Screen) -> 
         lines.into_iter().enumerate().map(hang).collect::<Vec<_>>()
     });
     wrapped.collect::<Vec<_>>().join("\n")
+}
+
+/// A term of the objective, those of catching up by what they count.
+fn term_in_words(term: &TermValue) -> String {
+    let words = words_of_term(term);
+    let longer = "minutes that doughs and pieces wait or stand beyond what is written, all together";
+    let moved = "minutes by which steps begin earlier or later, all together";
+    words.replace("overstayed minutes", longer).replace("moved minutes", moved)
+}
+
+/// Who goes on with what was in the hands of students that have left, and when.
+fn taken_over(now: &Now, after: &CaughtUp) -> Vec<String> {
+    let to_come = |t: &&PlannedTask| t.taken_over.is_some() && t.end > now.time;
+    let line = |task: &PlannedTask| {
+        let at = task.taken_over.as_ref()?;
+        let (what, who) = (steps_in_words(after, std::slice::from_ref(&task.id)), task.by.first()?);
+        let (from, until) = (at.strftime("%H:%M"), task.end.strftime("%H:%M"));
+        // A grid of five minutes begins a little after now, and nobody waits for that.
+        let waits = now.time.duration_until(at) >= SignedDuration::from_mins(5);
+        Some(if waits {
+            format!(
+                "{what} was in hand there and lies until {from}, as nobody is free: then {who} finishes it, until {until}."
+            )
+        } else {
+            format!("{what} was in hand there: {who} finishes it, {from} to {until}.")
+        })
+    };
+    after.plan.tasks.iter().filter(to_come).filter_map(line).collect()
+}
+
+/// What can be done where it runs over: stay, or leave something out that was tried.
+fn ways_out_in_words(after: &CaughtUp, ways: &[WayOut]) -> Vec<String> {
+    let late = |s: &&PlannedSession| s.finish > s.end;
+    let stay = |s: &PlannedSession| format!("stay until {}", s.finish.strftime("%A %H:%M"));
+    let stays: Vec<String> = after.plan.sessions.iter().filter(late).map(stay).collect();
+    if after.plan.fits || stays.is_empty() {
+        return Vec::new();
+    }
+    let mut lines = vec![format!("Ways out: {}", stays.join(", and "))];
+    lines.extend(ways.iter().map(|way| {
+        let long = after.plan.task(&way.id).map_or(0, |task| task.start.duration_until(&task.end).as_mins());
+        let step = way.id.split_once('@').map_or(way.id.as_str(), |(step, _)| step);
+        let then = match way.overrun {
+            Minutes::ZERO => "then it fits".to_owned(),
+            over => format!("then it runs over by {over}"),
+        };
+        format!("  or leave out {step} ({}): {then}", Minutes(long))
+    }));
+    lines
 }
 
 /// What cannot be done any more without what has failed; and what can be done instead, where it is baking.
@@ -211,6 +248,12 @@ fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
             "Not done, and left out with what takes it up: {}. There is no room for it as written that costs nothing else.",
             steps_in_words(after, &left_out.undone)
         ));
+        if !left_out.lies.is_empty() {
+            lines.push(format!(
+                "Made for it already: {}. Cover it and keep it cold, and ask the teacher what becomes of it: no plan takes it up.",
+                steps_in_words(after, &left_out.lies)
+            ));
+        }
     }
     if left_out.cannot.is_empty() {
         return lines;
@@ -364,47 +407,4 @@ fn step_named<'a>(course: &'a Course, id: &str) -> Option<(&'a Lesson, &'a Step)
 /// Whether a task, by its id, is in the oven.
 fn is_baking(course: &Course, id: &str) -> bool {
     step_named(course, id).is_some_and(|(_, step)| step.place.value == Where::Oven)
-}
-
-/// By how much a load is to stay in the oven beyond the longest time of its step.
-fn too_long_in(course: &Course, after: &CaughtUp, one: &Broken) -> Option<Minutes> {
-    let [id] = one.tasks.as_slice() else { return None };
-    let task = after.plan.task(id).filter(|_| one.rule == "takes" && is_baking(course, id))?;
-    let Lasts::Takes { takes, each } = &step_named(course, id)?.1.lasts else { return None };
-    let pieces = task.members.iter().map(|(_, n)| n).sum();
-    let longest = takes.value.longest(each.as_ref().map(|e| e.value), pieces);
-    let more = task.start.duration_until(&task.end).as_mins() - longest.get();
-    (more > 0).then_some(Minutes(more))
-}
-
-/// What is broken, the groups of one step together.
-fn broken(course: &Course, after: &CaughtUp) -> Vec<String> {
-    let mut found: Vec<(String, Vec<u32>, Vec<String>, String)> = Vec::new();
-    for one in &after.broken {
-        let message = too_long_in(course, after, one).map_or_else(
-            || one.message.clone(),
-            |more| format!("stays in the oven {more} longer than written: take it out if anybody can"),
-        );
-        let parts = one.tasks.iter().map(|id| id.split_once('@').unwrap_or((id, "")));
-        let (steps, names): (Vec<&str>, Vec<&str>) = parts.unzip();
-        let steps = steps.join(", then ");
-        let of = one.tasks.first().and_then(|id| after.plan.task(id)).map(whose);
-        let (stations, groups) = of.unwrap_or_else(|| {
-            (Vec::new(), names.first().map(|g| g.replace('-', " ")).into_iter().collect())
-        });
-        match found.iter_mut().find(|(what, .., known)| *what == steps && *known == message) {
-            Some((_, all, names, _)) => {
-                all.extend(stations);
-                names.extend(groups);
-            }
-            None => found.push((steps, stations, groups, message)),
-        }
-    }
-    let line = |(steps, stations, groups, message): (String, Vec<u32>, Vec<String>, String)| {
-        if steps.is_empty() {
-            return format!("  {message}");
-        }
-        format!("  {steps} ({}): {message}", whom_in_words(&stations, &groups))
-    };
-    found.into_iter().map(line).collect()
 }

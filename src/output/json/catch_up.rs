@@ -2,10 +2,11 @@
 
 use super::findings::FindingView;
 use super::moment;
-use super::plan::PlanView;
-use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, LostCold, Place};
+use super::plan::{PlanView, WaitView};
+use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, LostCold, Place, WayOut};
 use crate::reckon::plan::check::Broken;
 use crate::reckon::plan::choose::Planned;
+use crate::reckon::plan::idle::longest_wait_without;
 use serde::Serialize;
 
 /// What `catch-up` answers.
@@ -31,8 +32,20 @@ pub struct CatchUpView {
     pub made_up: Vec<String>,
     /// Ids of tasks that are kneaded by hand, since no mixer is left for them.
     pub by_hand: Vec<String>,
-    /// Food that is out of its limits by this plan and is not by the course's own: errors.
+    /// Where it runs over: what could be left out so that it runs over less, each tried.
+    pub ways_out: Vec<WayOutView>,
+    /// What was said without its number or group, and what it was taken for: notes. Food that is out of its limits by this plan and is not
+    /// by the course's own: errors.
     pub findings: Vec<FindingView>,
+}
+
+/// A talk or the like of the class that could be left out.
+#[derive(Serialize, Debug)]
+pub struct WayOutView {
+    /// The task's id.
+    pub leave_out: String,
+    /// How much it runs over in all then.
+    pub overrun_minutes: i64,
 }
 
 /// A cold place that has failed.
@@ -116,12 +129,21 @@ pub struct BrokenView {
 impl CatchUpView {
     /// A view of what came of planning again, if anything did.
     #[must_use]
-    pub fn of(after: Option<&CaughtUp>, lost: &[LostCold], findings: Vec<FindingView>) -> Self {
+    pub fn of(
+        after: Option<&CaughtUp>,
+        ways: &[WayOut],
+        lost: &[LostCold],
+        findings: Vec<FindingView>,
+    ) -> Self {
         let plan = after.map(|after| after.plan.clone());
+        let wait = after.and_then(|after| longest_wait_without(&after.plan, &after.empty));
         let broken =
             |b: &Broken| BrokenView { rule: b.rule, tasks: b.tasks.clone(), message: b.message.clone() };
         CatchUpView {
-            plan: PlanView::of(&Planned::given(plan), None),
+            plan: PlanView {
+                longest_wait: wait.map(WaitView::of),
+                ..PlanView::of(&Planned::given(plan), None)
+            },
             changes: after.iter().flat_map(|a| &a.changes).map(change).collect(),
             broken: after.iter().flat_map(|a| &a.broken).map(broken).collect(),
             lost_cold: lost.iter().map(LostColdView::of).collect(),
@@ -130,8 +152,15 @@ impl CatchUpView {
             back: after.map(|a| a.back.clone()).unwrap_or_default(),
             made_up: after.map(|a| a.made_up.clone()).unwrap_or_default(),
             by_hand: after.iter().flat_map(|a| &a.by_hand).map(|(id, _)| id.clone()).collect(),
+            ways_out: ways.iter().map(WayOutView::of).collect(),
             findings,
         }
+    }
+}
+
+impl WayOutView {
+    fn of(way: &WayOut) -> Self {
+        WayOutView { leave_out: way.id.clone(), overrun_minutes: way.overrun.get() }
     }
 }
 

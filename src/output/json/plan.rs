@@ -122,7 +122,9 @@ pub struct WaitView {
 }
 
 impl WaitView {
-    fn of(wait: Wait) -> Self {
+    /// A view of it.
+    #[must_use]
+    pub fn of(wait: Wait) -> Self {
         WaitView {
             session: wait.session.to_string(),
             stations: wait.stations.iter().map(|no| no.0).collect(),

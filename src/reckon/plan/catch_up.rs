@@ -20,16 +20,18 @@ mod past;
 mod twice;
 mod undone;
 mod until_now;
+mod ways_out;
 
 pub use cannot::LeftOut;
 pub use change::{Changed, Place, changes};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
+pub use ways_out::{WayOut, ways_out};
 
 use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
-use super::jobs::{Doer, Jobs, Picked, Shows};
-use super::problem::{Lag, Point, Quantity, TaskId, Term};
+use super::jobs::{Jobs, Picked};
+use super::problem::{Choice, Lag, Point, Quantity, TaskId, Term};
 use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
@@ -38,7 +40,7 @@ use super::timetable::Plan;
 use crate::course::{Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Grams, Minutes};
-use gone::{absent, empty_stations, helpers_left};
+use gone::{absent, empty_stations, helpers_left, take_over, without_the_absent};
 use jiff::ZonedDateTime;
 use loose::loosen;
 use past::{Past, Standing};
@@ -117,6 +119,9 @@ const LAST_STEPS: u64 = 4;
 /// The aim that counts what is overstayed.
 const OVERSTAYED: &str = "overstayed-minutes";
 
+/// The aim that counts what is otherwise than printed and does not begin at another time.
+const KEPT: &str = "otherwise-than-printed";
+
 /// What lets doughs stand too long has to overstay so many times less than what lets pieces wait too long. The program's own figure.
 const LESS: i64 = 2;
 
@@ -134,10 +139,13 @@ pub fn catch_up(
     effort: Effort,
 ) -> Option<CaughtUp> {
     let left = undone::without_undone(course, class, portions, plan, now);
-    let day = Day { course, class, portions, plan: &left, printed: plan, now, again: true };
-    let again = || if now.undone.is_empty() { day.answer(effort) } else { day.made_up_for(effort) };
-    // Where what was left out before finds no room any more, it stays left out.
-    again().or_else(|| day.has_left_out().then(|| Day { again: false, ..day }.answer(effort))?)
+    let day = Day { course, class, portions, plan: &left, printed: plan, now, again: Again::All };
+    let undone = !now.undone.is_empty();
+    let tried = |day: &Day<'_>| if undone { day.made_up_for(effort) } else { day.answer(effort) };
+    // Where what was left out before finds no room any more, it stays left out: of what was not done first what lies open already.
+    let untouched = || undone.then(|| tried(&Day { again: Again::Untouched, ..day }))?;
+    let nothing = || day.has_left_out().then(|| Day { again: Again::Nothing, ..day }.answer(effort))?;
+    tried(&day).or_else(untouched).or_else(nothing)
 }
 
 /// The same with every wait as written: where only such a plan is worth having.
@@ -150,7 +158,7 @@ pub(super) fn catch_up_as_written(
     now: &Now,
     effort: Effort,
 ) -> Option<CaughtUp> {
-    Day { course, class, portions, plan, printed: plan, now, again: true }.as_written(effort)
+    Day { course, class, portions, plan, printed: plan, now, again: Again::All }.as_written(effort)
 }
 
 /// The latest end that is looked at, for an answer that none was found.
@@ -175,8 +183,19 @@ struct Day<'a> {
     /// The plan as everybody has it.
     printed: &'a Plan,
     now: &'a Now,
-    /// What the plan has left out is tried again.
-    again: bool,
+    /// How much of what the plan has left out is tried again.
+    again: Again,
+}
+
+/// What of a plan's gaps is tried again.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Again {
+    /// All of it.
+    All,
+    /// What nobody has begun: a dough that lies open already and waits for what is missing is given up.
+    Untouched,
+    /// Nothing.
+    Nothing,
 }
 
 impl<'a> Day<'a> {
@@ -273,31 +292,18 @@ impl<'a> Day<'a> {
         }
         (left_out.undone, left_out.given_up) =
             given_up.into_iter().partition(|id| self.printed.task(id).is_some());
-        let (mut jobs, as_printed, past) = self.stands(&picked, over, &left_out.all())?;
+        left_out.lies = cannot::lies_open(plan, &planned, &now.time, &left_out.undone);
+        let (mut jobs, as_printed, mut past) = self.stands(&picked, over, &left_out.all())?;
         let empty = empty_stations(class, &now.absent);
         let no_helper = helpers_left(course, &now.absent) == 0;
-        let open = |(n, _): &(usize, &mut super::jobs::Job)| past.standing[*n] == Standing::Open;
-        for (_, job) in jobs.jobs.iter_mut().enumerate().filter(open) {
-            let before = job.stations.len();
-            job.stations.retain(|no| !empty.contains(no));
-            let students = matches!(job.doer, Doer::Students | Doer::OneStudent);
-            let own = matches!(job.what, super::jobs::What::Own(..));
-            if students && job.stations.is_empty() && before > 0 && !own {
-                job.doer = Doer::Staff;
-            }
-            if no_helper {
-                job.doer = match job.doer {
-                    Doer::Helper => Doer::Staff,
-                    Doer::Demo(Shows::Helper) => Doer::Demo(Shows::Staff),
-                    other => other,
-                };
-            }
-        }
+        let grid = &as_printed.model.calendar.grid;
+        without_the_absent(&mut jobs, (plan, grid), &mut past, &empty, no_helper);
         let jobs = Jobs { course: &fewer, ..jobs };
         let replay = Replay::with(&jobs, &fewer, plan, ask, Some(&now.time))?;
         let mut model = replay.model.clone();
         keep::lower(&as_printed, &mut model, &past);
         let waits = fix_the_past(&jobs, &replay, &mut model, &past);
+        take_over(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);
         forget(&replay, &mut model, &past);
@@ -312,7 +318,11 @@ impl<'a> Day<'a> {
         let mut broken = check_without(course, class, self.portions, &new, &gone);
         // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
         let said = |id: &String| {
-            now.done.contains(id) || now.late.iter().any(|(late, _)| late == id) || again.contains(id)
+            let taken = || new.task(id).is_some_and(|t| t.taken_over.is_some());
+            now.done.contains(id)
+                || now.late.iter().any(|(late, _)| late == id)
+                || again.contains(id)
+                || taken()
         };
         broken.retain(|b| {
             // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
@@ -347,6 +357,14 @@ impl<'a> Day<'a> {
                 leave_when_done(model, past, schedule);
             }
             let Some(mut new) = plan_of(jobs, model, &outcome, (1, 1)) else { break };
+            let grid = &model.calendar.grid;
+            for (number, left) in &past.taken {
+                let id = &jobs.jobs[*number].id;
+                for task in new.tasks.iter_mut().filter(|t| t.id == *id) {
+                    task.taken_over = Some(grid.at(grid.slot_from(&task.end) - left));
+                }
+            }
+            forget_what_is_kept(&mut new);
             keep::who_and_which(self.course, self.plan, &mut new, self.now);
             // That there are hands enough at each moment does not say that each piece of work has its pair from its start to its end.
             let hands = twice::keep_apart(self.course, jobs, model, past, &new);
@@ -389,7 +407,29 @@ fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
 type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
 
-/// Least overstayed, then least over the end, then as little moved as possible.
+/// What is otherwise than printed with its start as it is: the oven or mixer, and when what stands is taken up.
+fn otherwise(jobs: &Jobs<'_>, replay: &Replay, model: &Model, past: &Past) -> Vec<(i32, Quantity)> {
+    let mut sum = Vec::new();
+    for number in 0..jobs.jobs.len() {
+        let (task, (_, end, printed)) = (TaskId(number), replay.at[number]);
+        if past.standing[number] == Standing::Open {
+            let other = (0..model.problem.tasks[number].ways.len()).filter(|way| *way != printed);
+            sum.extend(other.map(|way| (1, Quantity::Chosen(Choice { task, way }))));
+        }
+        if past.standing[number] != Standing::Over && jobs.stands(&jobs.jobs[number]) {
+            sum.push((1, Quantity::Moved { point: Point::end(task), from: end }));
+        }
+    }
+    sum
+}
+
+/// It is nothing that anybody reads of.
+fn forget_what_is_kept(plan: &mut Plan) {
+    plan.objective.retain(|term| term.term != KEPT);
+    plan.proven_optimal = plan.objective.iter().all(|term| term.proven);
+}
+
+/// Least overstayed, then least over the end, then as little moved as possible, then as much as possible on its printed machine.
 fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits, longer): Overstays) {
     let step = model.calendar.grid.step().get();
     let mut terms = Vec::new();
@@ -401,8 +441,12 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
     terms.extend(model.problem.objective.iter().find(|t| t.name == OVERRUN).cloned());
     let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
     let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
-    terms.push(Term { name: "moved-minutes".to_owned(), sum: open.map(moved).collect() });
-    let known = [OVERRUN, OVERSTAYED, "moved-minutes"];
+    let goes_on =
+        |(n, _): (&usize, &i32)| (1, Quantity::Moved { point: Point::end(TaskId(*n)), from: past.end[*n] });
+    let sum = open.clone().map(moved).chain(past.taken.iter().map(goes_on)).collect();
+    terms.push(Term { name: "moved-minutes".to_owned(), sum });
+    terms.push(Term { name: KEPT.to_owned(), sum: otherwise(jobs, replay, model, past) });
+    let known = [OVERRUN, OVERSTAYED, "moved-minutes", KEPT];
     let reading = |term: &Term| {
         let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
         Reading { term, plus: 0, times: step }

@@ -23,7 +23,14 @@ pub struct Wait {
 /// The longest wait of a plan, the earliest of several as long; `None` where nobody waits.
 #[must_use]
 pub fn longest_wait(plan: &Plan) -> Option<Wait> {
+    longest_wait_without(plan, &[])
+}
+
+/// The same where nobody is left at some stations: who is not there does not wait.
+#[must_use]
+pub fn longest_wait_without(plan: &Plan, empty: &[StationNo]) -> Option<Wait> {
     let mut stations: Vec<StationNo> = plan.tasks.iter().flat_map(|t| t.stations.iter().copied()).collect();
+    stations.retain(|no| !empty.contains(no));
     stations.sort_unstable();
     stations.dedup();
     let mut longest: Option<Wait> = None;

@@ -62,6 +62,8 @@ pub struct PlannedTask {
     pub by_hand: bool,
     /// It goes by way of the cold.
     pub from_cold: bool,
+    /// Its students have left while it ran, and since then it is staff's.
+    pub taken_over: Option<ZonedDateTime>,
 }
 
 /// A session with its finish.
@@ -257,6 +259,7 @@ impl Reader<'_> {
             made_ahead: way.ahead && job.doer != Doer::Nobody,
             by_hand: self.by_hand(job),
             from_cold: way.cold,
+            taken_over: None,
         })
     }
 

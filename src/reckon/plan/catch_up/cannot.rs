@@ -6,6 +6,7 @@ use super::super::jobs::{Job, Jobs, Picked, What};
 use super::super::replay::is_left_out;
 use super::super::tasks::{self, Ask};
 use super::super::timetable::Plan;
+use super::Again;
 use super::keep;
 use super::past::{Past, Standing};
 use super::undone::{has_nothing_left, is_of_a_former_day};
@@ -30,6 +31,8 @@ pub struct LeftOut {
     pub given_up: Vec<String>,
     /// What was not done, with what would have begun on it, and cannot be made up for.
     pub undone: Vec<String>,
+    /// What was made and lies open, as what would have taken it up is among those that were not done.
+    pub lies: Vec<String>,
 }
 
 impl LeftOut {
@@ -82,13 +85,13 @@ pub(super) fn left_out(
 }
 
 /// What the plan has left out and is not tried again `now`: its session is over, and its dough has stood as long as it may. Where nothing is
-/// tried `again`, all that it has left out. `printed` has what was not done, too. What would go on from it falls away too, as far as that is yet to come.
+/// tried `again`, all that it has left out; and where only what is untouched, what lies open too. `printed` has what was not done, too. What would go on from it falls away too, as far as that is yet to come.
 pub(super) fn given_up(
     course: &Course,
     (plan, printed): (&Plan, &Plan),
     jobs: &Jobs<'_>,
     now: &ZonedDateTime,
-    again: bool,
+    again: Again,
 ) -> Vec<String> {
     let mut gone = vec![false; jobs.jobs.len()];
     for (number, job) in jobs.jobs.iter().enumerate() {
@@ -103,7 +106,8 @@ pub(super) fn given_up(
                 _ => vec![*from],
             };
             let dough: Vec<usize> = job.before.iter().flat_map(dough).collect();
-            gone[number] = !again
+            gone[number] = again == Again::Nothing
+                || (again == Again::Untouched && dough.iter().any(|from| is_open(plan, jobs, *from, now)))
                 || is_of_a_former_day(course, jobs, job, plan, now)
                 || dough.iter().any(|from| gone[*from] || is_spoilt(plan, jobs, &jobs.jobs[*from], now));
         } else if plan.task(&job.id).is_some_and(|task| task.start >= *now) {
@@ -120,6 +124,22 @@ pub(super) fn given_up(
     let known = |job: &Job| !matches!(job.what, What::ColdBefore(..)) || plan.task(&job.id).is_some();
     let own = jobs.jobs.iter().zip(gone).filter(|(job, gone)| *gone && known(job));
     own.map(|(job, _)| job.id.clone()).collect()
+}
+
+/// Whether what a job has made lies open: it is no rest or rise, and it has begun.
+fn is_open(plan: &Plan, jobs: &Jobs<'_>, number: usize, now: &ZonedDateTime) -> bool {
+    let job = &jobs.jobs[number];
+    !jobs.stands(job) && plan.task(&job.id).is_some_and(|task| task.start < *now)
+}
+
+/// What was made for what is not done, and lies open.
+pub(super) fn lies_open(plan: &Plan, jobs: &Jobs<'_>, now: &ZonedDateTime, undone: &[String]) -> Vec<String> {
+    let falls_away = |taker: usize| undone.contains(&jobs.jobs[taker].id);
+    let lies = |number: &usize| {
+        let mut takers = jobs.takers(*number).peekable();
+        is_open(plan, jobs, *number, now) && takers.peek().is_some() && takers.all(falls_away)
+    };
+    (0..jobs.jobs.len()).filter(lies).map(|number| jobs.jobs[number].id.clone()).collect()
 }
 
 /// Whether what a job has made is not there any more as dough: a session ended since, and it may not stand so long.

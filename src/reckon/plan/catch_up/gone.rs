@@ -1,8 +1,9 @@
 //! Who is not there from now on: whose hands are taken away, and when.
 
 use super::super::grid::Grid;
-use super::super::jobs::Jobs;
-use super::super::problem::Side;
+use super::super::jobs::{Doer, Jobs, Shows, What};
+use super::super::problem::{Hold, Point, Side, TaskId};
+use super::super::replay::Replay;
 use super::super::tasks::Model;
 use super::super::timetable::Plan;
 use super::Absent;
@@ -21,6 +22,66 @@ pub(super) fn empty_stations(class: &Class, absent: &[Absent]) -> Vec<StationNo>
 pub(super) fn helpers_left(course: &Course, absent: &[Absent]) -> usize {
     let gone = absent.iter().filter(|a| matches!(a, Absent::Helper(_))).count();
     course.settings.helpers.len().saturating_sub(gone)
+}
+
+/// Gives what is yet to be done for an empty station to staff, and what a helper would do to whoever is left. Work that runs at a station
+/// that is empty now is staff's for what is left of it.
+pub(super) fn without_the_absent(
+    jobs: &mut Jobs<'_>,
+    (plan, grid): (&Plan, &Grid),
+    past: &mut Past,
+    empty: &[StationNo],
+    no_helper: bool,
+) {
+    for (number, job) in jobs.jobs.iter_mut().enumerate() {
+        let students = matches!(job.doer, Doer::Students | Doer::OneStudent);
+        let own = matches!(job.what, What::Own(..));
+        let nobody_left = !job.stations.is_empty() && job.stations.iter().all(|no| empty.contains(no));
+        match past.standing[number] {
+            Standing::Over => continue,
+            Standing::Runs => {
+                let task = plan.task(&job.id).filter(|task| !task.made_ahead);
+                let Some(task) = task.filter(|_| students && !own && nobody_left) else { continue };
+                // Staff who have it already may begin later than now.
+                let since = task.taken_over.as_ref().map_or(past.slot, |at| grid.slot_from(at));
+                let left = past.end[number] - since.max(past.slot);
+                if left > 0 {
+                    past.taken.insert(number, left);
+                    job.stations.clear();
+                    job.doer = Doer::Staff;
+                }
+            }
+            Standing::Open => {
+                job.stations.retain(|no| !empty.contains(no));
+                if students && nobody_left && !own {
+                    job.doer = Doer::Staff;
+                }
+                if no_helper {
+                    job.doer = match job.doer {
+                        Doer::Helper => Doer::Staff,
+                        Doer::Demo(Shows::Helper) => Doer::Demo(Shows::Staff),
+                        other => other,
+                    };
+                }
+            }
+        }
+    }
+}
+
+/// What is left of work whose students are gone waits until somebody of the staff is free for all of it.
+pub(super) fn take_over(replay: &Replay, model: &mut Model, past: &Past) {
+    let problem = &mut model.problem;
+    for (number, left) in &past.taken {
+        let (task, way) = (TaskId(*number), replay.at[*number].2);
+        problem.tasks[*number].ways[way].most = problem.horizon;
+        let whole = |h: &&mut Hold| h.from == Point::start(task) && h.to == Point::end(task);
+        for hold in problem.holds.iter_mut().filter(whole) {
+            let name = problem.resources[hold.resource.0].name.as_str();
+            if ["the teacher", "staff", "someone in the building"].contains(&name) {
+                hold.from = Point::end(task).later(-left);
+            }
+        }
+    }
 }
 
 /// Takes away the hands of those who are not there.

@@ -167,7 +167,10 @@ pub(super) fn works_of(course: &Course, task: &PlannedTask) -> Vec<Work> {
     let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
     let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
     let (start, end) = (task.start.clone(), task.end.clone());
-    let Some(ends) = ends else { return vec![Work { from: start, to: end, side: None, long: None }] };
+    let Some(ends) = ends else {
+        let from = task.taken_over.clone().unwrap_or(start);
+        return vec![Work { from, to: end, side: None, long: None }];
+    };
     let long = Some(ends.takes.value);
     let lasts = SignedDuration::from_mins(ends.takes.value.get());
     let (in_by, out_from) = (start.saturating_add(lasts), end.saturating_sub(lasts));

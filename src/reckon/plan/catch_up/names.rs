@@ -1,10 +1,12 @@
 //! What is said on the day, found in the plan: steps, things of the kitchen and people by the names that they go by.
 
+use super::super::jobs::Jobs;
+use super::super::replay::picked_of;
 use super::super::timetable::{Plan, PlannedTask};
 use super::{Absent, Now};
 use crate::course::{Course, Status};
 use crate::finding::{Finding, Level};
-use crate::reckon::work::Class;
+use crate::reckon::work::{Class, Portion};
 use crate::units::Minutes;
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,7 +23,7 @@ pub struct Said {
     pub done: Vec<String>,
     /// Steps that were not done, named in the same way; of what is named without a group, all that the plan has earlier.
     pub undone: Vec<String>,
-    /// Steps that are so much late; without a group those that run now, or else come next.
+    /// Steps that are so much late; without a group those that run now, or else have just ended, or else come next.
     pub late: Vec<(String, Minutes)>,
     /// What has failed: `oven-2`, `oven` for the last of them, `round-20` for one tin.
     pub without: Vec<String>,
@@ -37,12 +39,13 @@ pub struct Said {
 pub fn named(
     course: &Course,
     class: &Class,
+    portions: &[Portion],
     plan: &Plan,
     said: &Said,
 ) -> Result<(Now, Vec<Finding>), Vec<Finding>> {
     let mut names = Names { course, class, plan, time: &said.time, found: Vec::new() };
     names.when();
-    let now = Now {
+    let mut now = Now {
         time: said.time.clone(),
         done: said.done.iter().flat_map(|step| names.done(step)).collect(),
         undone: said.undone.iter().flat_map(|step| names.undone(step)).collect(),
@@ -62,6 +65,7 @@ pub fn named(
         absent: said.absent.iter().filter_map(|name| names.person(name)).collect(),
     };
     names.apart(&now);
+    names.can_be_done(&Jobs::of(course, class, portions, &picked_of(plan)), &said.done, &mut now);
     let found = names.found;
     if found.iter().any(|f| f.level == Level::Error) { Err(found) } else { Ok((now, found)) }
 }
@@ -168,13 +172,8 @@ impl<'a> Names<'a> {
     fn late(&mut self, step: &str, by: Minutes) -> Vec<(String, Minutes)> {
         let tasks = self.tasks(step);
         let late = SignedDuration::from_mins(by.get());
-        let runs = |t: &&&PlannedTask| t.start <= *self.time && *self.time < t.end.saturating_add(late);
-        let mut chosen: Vec<&PlannedTask> =
-            if step.contains('@') { tasks.clone() } else { tasks.iter().filter(runs).copied().collect() };
-        if chosen.is_empty() {
-            let next = tasks.iter().map(|t| &t.start).filter(|start| *start >= self.time).min();
-            chosen = tasks.iter().filter(|t| Some(&t.start) == next).copied().collect();
-        }
+        let (chosen, why) =
+            if step.contains('@') { (tasks.clone(), "") } else { self.meant_as_late(&tasks, late) };
         let over = |t: &&PlannedTask| t.end.saturating_add(late) <= *self.time;
         if !tasks.is_empty() && (chosen.is_empty() || chosen.iter().all(over)) {
             let message = format!("{step} was over before {}, {by} late or not", self.time.strftime("%H:%M"));
@@ -182,7 +181,103 @@ impl<'a> Names<'a> {
             self.found.push(Finding::error("unknown-step", None, message).way_out(way_out));
             return Vec::new();
         }
+        if let Some(other) = tasks.iter().find(|t| !chosen.iter().any(|c| c.id == t.id)) {
+            let groups: Vec<String> = chosen.iter().map(|t| t.group.to_string().replace('-', " ")).collect();
+            let message = format!("{by} late is taken of {step} for {}: {why}", groups.join(", "));
+            let way_out =
+                format!("where another is meant, name it with its group: `--late {}=...`", other.id);
+            self.found.push(Finding::note("taken-as", None, message).way_out(way_out));
+        }
         chosen.into_iter().map(|t| (t.id.clone(), by)).collect()
+    }
+
+    /// Of a step that is late, and named without a group, those that run; else those that ended last, where they would run if they were so late;
+    /// else those that come next. With the reason, in words.
+    fn meant_as_late(
+        &self,
+        tasks: &[&'a PlannedTask],
+        late: SignedDuration,
+    ) -> (Vec<&'a PlannedTask>, &'static str) {
+        let only = |is: &dyn Fn(&PlannedTask) -> bool| -> Vec<&'a PlannedTask> {
+            tasks.iter().filter(|t| is(t)).copied().collect()
+        };
+        let runs = only(&|t| t.start <= *self.time && *self.time < t.end);
+        if !runs.is_empty() {
+            return (runs, "it runs there now");
+        }
+        let may = |t: &&&PlannedTask| t.end <= *self.time && *self.time < t.end.saturating_add(late);
+        let ended = tasks.iter().filter(may).map(|t| &t.end).max();
+        if ended.is_some() {
+            return (
+                only(&|t| Some(&t.end) == ended),
+                "it runs nowhere by the plan, and was to end there last",
+            );
+        }
+        let next = tasks.iter().map(|t| &t.start).filter(|start| *start >= self.time).min();
+        (only(&|t| Some(&t.start) == next), "it runs nowhere by the plan, and is to begin there next")
+    }
+
+    /// Nothing is over that takes up what has not begun: what comes before it has begun by the plan, or is said to be over. Of a step that is
+    /// named without its group those count for which that is so.
+    fn can_be_done(&mut self, jobs: &Jobs<'_>, said: &[String], now: &mut Now) {
+        let stem = |id: &str| id.split_once('@').map_or(id, |(stem, _)| stem).to_owned();
+        let mut waiting: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for id in &now.done {
+            let before = self.not_begun_before(jobs, now, id);
+            if !before.is_empty() {
+                let mut steps: Vec<String> = before.iter().map(|task| stem(&task.id)).collect();
+                steps.dedup();
+                waiting.insert(id.clone(), steps);
+            }
+        }
+        let mut told: Vec<(String, Vec<String>)> = Vec::new();
+        for (id, steps) in &waiting {
+            let step = stem(id);
+            if told.iter().any(|(other, _)| *other == step) {
+                continue;
+            }
+            let of_step = now.done.iter().filter(|other| stem(other) == step);
+            let over: Vec<&str> = of_step
+                .filter(|other| !waiting.contains_key(*other))
+                .filter_map(|other| other.split_once('@').map(|(_, group)| group))
+                .collect();
+            let before = steps.join(", ");
+            self.found.push(if over.is_empty() || said.contains(id) {
+                let message = format!(
+                    "{step} is said to be over at {}, and what comes before it has not begun: {before}",
+                    self.time.strftime("%H:%M")
+                );
+                let all = format!("--done {} {step}", steps.join(" "));
+                let way_out = format!("leave it out; or, if all of it is over, say so: `{all}`");
+                Finding::error("unknown-step", None, message).way_out(way_out)
+            } else {
+                let over = over.join(", ").replace('-', " ");
+                let message =
+                    format!("{step} is taken as over for {over}: elsewhere {before} has not begun before it");
+                Finding::note("taken-as", None, message)
+                    .way_out("where it is over, say so of what comes before it too")
+            });
+            told.push((step, steps.clone()));
+        }
+        now.done.retain(|id| !waiting.contains_key(id));
+    }
+
+    /// What a task takes up, at once or after other steps, and what has not begun and is not said to be over; by the clock.
+    fn not_begun_before(&self, jobs: &Jobs<'_>, now: &Now, id: &str) -> Vec<&'a PlannedTask> {
+        let mut todo: Vec<usize> =
+            jobs.jobs.iter().filter(|job| job.id == id).flat_map(|job| job.before.clone()).collect();
+        let mut found: Vec<&PlannedTask> = Vec::new();
+        while let Some(number) = todo.pop() {
+            let job = &jobs.jobs[number];
+            let task = self.plan.task(&job.id);
+            if task.is_some_and(|task| task.start < *self.time) {
+                continue;
+            }
+            found.extend(task.filter(|task| !now.done.contains(&task.id)));
+            todo.extend(&job.before);
+        }
+        found.sort_by_key(|task| (task.start.timestamp(), &task.id));
+        found
     }
 
     /// The tasks with this id, or all of this step.
@@ -193,7 +288,16 @@ impl<'a> Names<'a> {
             all.iter().filter(|t| if step.contains('@') { t.id == step } else { stem(t) == step }).collect();
         if found.is_empty() {
             let known = all.iter().map(|t| if step.contains('@') { t.id.as_str() } else { stem(t) });
-            let way_out = nearest(step, known);
+            // Without its lesson: every lesson that has such a step.
+            let mut ends: Vec<&str> = all.iter().map(|t| stem(t)).collect();
+            ends.retain(|id| id.rsplit_once('.').is_some_and(|(_, own)| own == step));
+            ends.sort_unstable();
+            ends.dedup();
+            let way_out = if ends.is_empty() {
+                nearest(step, known).unwrap_or_else(|| "name it as `benchroll plan` does".to_owned())
+            } else {
+                format!("name it with its lesson: `{}`", ends.join("`, `"))
+            };
             self.found.push(
                 Finding::error("unknown-step", None, format!("no step of this plan is called `{step}`"))
                     .way_out(way_out),
@@ -205,7 +309,8 @@ impl<'a> Names<'a> {
     /// A task by its whole id.
     fn whole(&mut self, id: &str) {
         if self.plan.task(id).is_none() {
-            let way_out = nearest(id, self.plan.tasks.iter().map(|t| t.id.as_str()));
+            let way_out = nearest(id, self.plan.tasks.iter().map(|t| t.id.as_str()))
+                .unwrap_or_else(|| "name it as `benchroll plan` does".to_owned());
             self.found.push(
                 Finding::error("unknown-step", None, format!("no step of this plan is called `{id}`"))
                     .way_out(way_out),
@@ -281,6 +386,11 @@ impl<'a> Names<'a> {
             .chain(kitchen.hobs.iter().map(|h| h.id.value.as_str()))
             .collect();
         if let Some((kind, count)) = numbered.iter().find(|(kind, _)| *kind == name) {
+            if *count > 1 {
+                let message = format!("`{kind}` is taken as {kind}-{count}, the last of {count}");
+                let way_out = format!("where another has failed, name it: `--without {kind}-1`");
+                self.found.push(Finding::note("taken-as", None, message).way_out(way_out));
+            }
             return Some(format!("{kind}-{count}"));
         }
         let units: Vec<String> = numbered
@@ -290,7 +400,8 @@ impl<'a> Names<'a> {
         if units.iter().any(|unit| unit == name) || counted.contains(&name) {
             return Some(name.to_owned());
         }
-        let way_out = nearest(name, units.iter().map(String::as_str).chain(counted));
+        let way_out = nearest(name, units.iter().map(String::as_str).chain(counted))
+            .unwrap_or_else(|| "name it as kitchen.toml does, one of several with its number".to_owned());
         let message = format!("there is no `{name}` in this kitchen");
         self.found.push(Finding::error("unknown-equipment", None, message).way_out(way_out));
         None
@@ -331,7 +442,8 @@ impl<'a> Names<'a> {
         // A part of a name, before one that is spelt alike: "Dov" is no misspelt "Edda".
         let part = |full: &&&str| full.split_whitespace().any(&same);
         let way_out = match all.iter().filter(part).collect::<Vec<_>>()[..] {
-            [] => nearest(name, all.into_iter()),
+            [] => nearest(name, all.into_iter())
+                .unwrap_or_else(|| "write the name as it stands on the roll".to_owned()),
             [one] => format!("did you mean `{one}`?"),
             ref several => {
                 let several: Vec<&str> = several.iter().map(|one| **one).collect();
@@ -344,7 +456,8 @@ impl<'a> Names<'a> {
     }
 }
 
-fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
+/// What somebody may have meant; `None` where nothing is spelt like it.
+fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> Option<String> {
     let name = name.to_lowercase();
     // A misspelt first name is nearer to its own name than to a short name of somebody else.
     let words = |k: &str| -> Vec<String> { k.split_whitespace().map(str::to_lowercase).collect() };
@@ -357,6 +470,8 @@ fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str>) -> String {
             .min()
             .unwrap_or(whole)
     };
-    let best = known.min_by_key(|k| (apart(k), *k));
-    best.map_or_else(|| "there is none of them here".to_owned(), |near| format!("did you mean `{near}`?"))
+    // One letter in three may be wrong; more is another word.
+    let most = (name.chars().count() / 3).max(1);
+    let best = known.map(|k| (apart(k), k)).filter(|(apart, _)| *apart <= most).min();
+    best.map(|(_, near)| format!("did you mean `{near}`?"))
 }

@@ -39,6 +39,8 @@ pub(super) struct Past {
     pub again: Vec<usize>,
     /// What stands was said to be done: it may be taken up at once.
     pub ripe: Vec<bool>,
+    /// Running work whose students have left, with the slots that are left of it: staff finish it.
+    pub taken: BTreeMap<usize, i32>,
 }
 
 impl Past {
@@ -70,6 +72,7 @@ impl Past {
             late,
             again: Vec::new(),
             ripe: vec![false; all],
+            taken: BTreeMap::new(),
         };
         for number in 0..all {
             past.standing[number] = past.stands_at(jobs, replay, number, &done);

@@ -78,7 +78,9 @@ fn pieces<'a>(
         let (start, end) = (Point::start(TaskId(number)), Point::end(TaskId(number)));
         for (work, who) in works_of(course, task).into_iter().zip(&task.by) {
             let slots = work.long.map(|long| model.calendar.grid.up(long));
+            let taken = past.taken.get(&number);
             let span = match (work.side, slots) {
+                _ if taken.is_some() => (end.later(-taken.copied().unwrap_or(0)), end),
                 (Some(Side::Start), Some(slots)) => (start, start.later(slots)),
                 (Some(Side::End), Some(slots)) => (end.later(-slots), end),
                 _ => (start, end),
@@ -86,7 +88,13 @@ fn pieces<'a>(
             let open = past.standing[number] == Standing::Open;
             // A load that is in comes out when there are hands for it.
             let comes_out = work.side == Some(Side::End) && past.standing[number] == Standing::Runs;
-            pieces.push(Piece { who, from: work.from, to: work.to, span, moves: open || comes_out });
+            pieces.push(Piece {
+                who,
+                from: work.from,
+                to: work.to,
+                span,
+                moves: open || comes_out || taken.is_some(),
+            });
         }
     }
     pieces

@@ -70,7 +70,8 @@ impl Checker<'_> {
             let works = !matches!(task.hands, Hands::Students | Hands::Nobody);
             let mut stretches: Vec<(i64, i64)> = Vec::new();
             if works {
-                stretches.push((from, to));
+                // What was begun by students who have left since is staff's from then on.
+                stretches.push((task.taken_over.as_ref().map_or(from, minute), to));
             }
             if let Some(ends) = ends.filter(|e| !matches!(e.hands.value, Hands::Students | Hands::Nobody)) {
                 let long = ends.takes.value.get();
