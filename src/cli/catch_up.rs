@@ -228,12 +228,13 @@ fn again(
     }
     let after = catch_up(course, class, portions, plan, &now, Effort::quick());
     let late = after.as_ref().filter(|after| !after.plan.fits);
-    let ways = late.map_or_else(Vec::new, |after| {
+    let mut ways = late.map_or_else(Vec::new, |after| {
         ways_out(course, class, portions, plan, (&now, after), Effort::quick())
     });
-    let over = after.as_ref().map_or_else(Vec::new, |after| {
-        board::newly_over(reckoned, &after.plan, &outcome.findings, &outcome.sources)
-    });
+    let newly_over = |plan: &Plan| board::newly_over(reckoned, plan, &outcome.findings, &outcome.sources);
+    let over = after.as_ref().map_or_else(Vec::new, |after| newly_over(&after.plan));
+    // No talk is worth food that stands too long.
+    ways.retain(|way| newly_over(&way.plan).len() <= over.len());
     if arguments.ask.format == Format::Json {
         let mut told = FindingsView::of(&notes, &Sources::default()).findings;
         told.extend(FindingsView::of(&over, &outcome.sources).findings);

@@ -62,7 +62,7 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         // It is turned off when its load comes out, which has an entry.
         let Some((heat, there)) = &oven.to else { continue };
         let mut event = Event::new();
-        event.uid(&uid(course, &format!("oven.{}@{}", oven.oven, utc(&oven.at))));
+        event.uid(&uid(course, &format!("oven.{}", oven.task)));
         event.append_property(Property::new("DTSTAMP", stamp.as_str()));
         event.append_property(Property::new("DTSTART", utc(&oven.at)));
         let end = oven.at.checked_add(jiff::SignedDuration::from_mins(CARRIED.get()));

@@ -153,7 +153,7 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
     for no in &after.empty {
         lines.push(format!("Nobody is left at station {no}: staff finish its work."));
     }
-    lines.extend(taken_over(now, after));
+    lines.extend(taken_over(course, now, after));
     if now.absent.iter().any(|a| matches!(a, Absent::Student(_))) {
         lines.push("What is weighed for those who are not there is made all the same.".to_owned());
     }
@@ -193,14 +193,15 @@ fn term_in_words(term: &TermValue) -> String {
 }
 
 /// Who goes on with what was in the hands of students that have left, and when.
-fn taken_over(now: &Now, after: &CaughtUp) -> Vec<String> {
+fn taken_over(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
     let to_come = |t: &&PlannedTask| t.taken_over.is_some() && t.end > now.time;
     let line = |task: &PlannedTask| {
         let at = task.taken_over.as_ref()?;
         let (what, who) = (steps_in_words(after, std::slice::from_ref(&task.id)), task.by.first()?);
         let (from, until) = (at.strftime("%H:%M"), task.end.strftime("%H:%M"));
-        // A grid of five minutes begins a little after now, and nobody waits for that.
-        let waits = now.time.duration_until(at) >= SignedDuration::from_mins(5);
+        // The grid's next slot is a little after now, and nobody waits for that.
+        let waits =
+            now.time.duration_until(at) >= SignedDuration::from_mins(course.settings.grid.value.get());
         Some(if waits {
             format!(
                 "{what} was in hand there and lies until {from}, as nobody is free: then {who} finishes it, until {until}."
@@ -217,8 +218,17 @@ fn ways_out_in_words(after: &CaughtUp, ways: &[WayOut]) -> Vec<String> {
     let late = |s: &&PlannedSession| s.finish > s.end;
     let stay = |s: &PlannedSession| format!("stay until {}", s.finish.strftime("%A %H:%M"));
     let stays: Vec<String> = after.plan.sessions.iter().filter(late).map(stay).collect();
-    if after.plan.fits || stays.is_empty() {
+    if after.plan.fits {
         return Vec::new();
+    }
+    if stays.is_empty() {
+        // The sessions end in time, so it is the hours of staff that do not.
+        let staffs = after.plan.tasks.iter().filter(|task| !task.by.is_empty());
+        let last = staffs.max_by_key(|task| task.end.timestamp());
+        return last
+            .map(|task| format!("Ways out: staff stay until {}", task.end.strftime("%A %H:%M")))
+            .into_iter()
+            .collect();
     }
     let mut lines = vec![format!("Ways out: {}", stays.join(", and "))];
     lines.extend(ways.iter().map(|way| {
@@ -250,7 +260,7 @@ fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
         ));
         if !left_out.lies.is_empty() {
             lines.push(format!(
-                "Made for it already: {}. Cover it and keep it cold, and ask the teacher what becomes of it: no plan takes it up.",
+                "Made for it already: {}. Into the cold with it now, covered. No plan takes it up, and nothing here counts how long it is out of the cold any more: decide what becomes of it, or throw it away.",
                 steps_in_words(after, &left_out.lies)
             ));
         }

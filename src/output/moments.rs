@@ -13,7 +13,7 @@ pub fn tables(moment: &Moment<'_>, at: &ZonedDateTime) -> Vec<Table> {
     let columns = ["who", "now", "next", "from"].map(Column::text).to_vec();
     let mut people = Table::new(format!("Who, at {}", at.strftime("%a %H:%M")), columns);
     for (who, one) in together(&moment.people) {
-        let now: Vec<String> = one.now.iter().map(|task| work(task)).collect();
+        let now = now(one);
         people.row(vec![
             who.into(),
             if now.is_empty() { "idle".into() } else { now.join(", ").into() },
@@ -54,10 +54,8 @@ pub fn tables(moment: &Moment<'_>, at: &ZonedDateTime) -> Vec<Table> {
 fn together<'m, 'p>(people: &'m [Person<'p>]) -> Vec<(String, &'m Person<'p>)> {
     let mut found: Vec<(Vec<u32>, &Person<'p>)> = Vec::new();
     let number = |one: &Person<'_>| one.who.strip_prefix("station-")?.parse::<u32>().ok();
-    let same = |one: &Person<'_>| {
-        let now: Vec<String> = one.now.iter().map(|task| work(task)).collect();
-        (now, one.next.as_ref().map(|(task, from)| (work(task), from.clone())))
-    };
+    let same =
+        |one: &Person<'_>| (now(one), one.next.as_ref().map(|(task, from)| (work(task), from.clone())));
     for one in people {
         match (number(one), found.iter_mut().find(|(nos, other)| !nos.is_empty() && same(other) == same(one)))
         {
@@ -69,6 +67,14 @@ fn together<'m, 'p>(people: &'m [Person<'p>]) -> Vec<(String, &'m Person<'p>)> {
         (stations_in_words(&nos).unwrap_or_else(|| one.who.clone()), one)
     };
     found.into_iter().map(named).collect()
+}
+
+/// What somebody does: what the teacher looks on at several stations is one thing.
+fn now(one: &Person<'_>) -> Vec<String> {
+    let mut now: Vec<String> = one.now.iter().map(|task| work(task)).collect();
+    now.sort();
+    now.dedup();
+    now
 }
 
 /// `walnut-crown.brush`; of hands at the ends of a step, the oven's load too.

@@ -37,8 +37,8 @@ pub fn shown_long_before(course: &Course, plan: &Plan) -> Vec<Finding> {
                 let all = late(plan, lesson, step, shown);
                 let (other_day, same_day): (Vec<_>, Vec<_>) =
                     all.into_iter().partition(|late| late.begins.date() > shown.date());
-                if let Some(words) = in_words(&other_day) {
-                    let day = shown.strftime("%A").to_string();
+                if let Some(words) = in_words(&other_day, "%a %-d %b %H:%M") {
+                    let day = shown.strftime("%A %-d %B").to_string();
                     let message = format!(
                         "`{}` of `{}` is shown on {day} until {}, and `{}`, which waits for it, begins {words}",
                         demo.id,
@@ -53,7 +53,7 @@ pub fn shown_long_before(course: &Course, plan: &Plan) -> Vec<Finding> {
                     );
                     found.push(about(finding, lesson, demo, step).way_out(way_out));
                 }
-                if let Some(words) = in_words(&same_day) {
+                if let Some(words) = in_words(&same_day, "%a %H:%M") {
                     let message = format!(
                         "`{}` of `{}` is shown until {}, and `{}`, which waits for it, begins {words}; from {LONG_BEFORE} on it is told",
                         demo.id,
@@ -92,7 +92,7 @@ fn late<'p>(plan: &'p Plan, lesson: &'p Lesson, step: &'p Step, shown: &'p Zoned
 }
 
 /// `90 min later at station 6 (Saturday 15:05)`.
-fn in_words(all: &[Late<'_>]) -> Option<String> {
+fn in_words(all: &[Late<'_>], moment: &str) -> Option<String> {
     let one = |late: &Late<'_>| {
         let mut whom = late.whom.clone();
         whom.sort_unstable();
@@ -103,7 +103,7 @@ fn in_words(all: &[Late<'_>]) -> Option<String> {
             [one] => format!(" at station {one}"),
             [first @ .., last] => format!(" at stations {} and {last}", first.join(", ")),
         };
-        format!("{} later{at} ({})", late.gap(), late.begins.strftime("%a %H:%M"))
+        format!("{} later{at} ({})", late.gap(), late.begins.strftime(moment))
     };
     let words: Vec<String> = all.iter().map(one).collect();
     (!words.is_empty()).then(|| words.join(", "))

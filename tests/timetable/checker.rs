@@ -205,6 +205,18 @@ fn a_pan_with_the_allergen_first_is_refused() {
 }
 
 #[test]
+fn a_pan_with_the_allergen_beside_a_free_one_is_refused() {
+    let rules = broken(|plan| {
+        let start = plan.task("walnut-crown.cook@class-nut-free").unwrap().start.clone();
+        let nuts = task(plan, "walnut-crown.cook@class");
+        let long = nuts.end.duration_since(&nuts.start);
+        nuts.start = start.saturating_add(SignedDuration::from_mins(5));
+        nuts.end = nuts.start.saturating_add(long);
+    });
+    assert!(rules.contains(&"allergen"), "{rules:?}");
+}
+
+#[test]
 fn a_break_with_work_in_it_is_refused() {
     let rules = broken(|plan| {
         let start = plan.task("walnut-crown.roll@station-1").unwrap().start.clone();

@@ -118,7 +118,9 @@ pub fn odds(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, d
         all.broken.iter().map(|(job, n)| (jobs.jobs[*job].id.clone(), share(*n, draws))).collect();
     broken.sort_by(|a, b| (std::cmp::Reverse(a.1), &a.0).cmp(&(std::cmp::Reverse(b.1), &b.0)));
     let slack = network.slack();
-    let no_slack = jobs.jobs.iter().zip(slack).filter(|(_, s)| *s < 1.0).map(|(j, _)| j.id.clone()).collect();
+    // A wait that this plan does without is a job, and none of its tasks.
+    let tight = jobs.jobs.iter().zip(slack).filter(|(j, s)| *s < 1.0 && plan.task(&j.id).is_some());
+    let no_slack = tight.map(|(j, _)| j.id.clone()).collect();
     let buffer = network.best_buffer(&jobs, draws.min(300));
     Some(Odds { draws, sessions, broken, no_slack, buffer })
 }

@@ -49,7 +49,8 @@ pub fn moment<'p>(
     let staff = std::iter::once("teacher".to_owned()).chain(helpers);
     let mut people: Vec<Person<'p>> = staff
         .map(|who| {
-            let own = plan.tasks.iter().filter(|t| t.by.contains(&who));
+            let own =
+                plan.tasks.iter().filter(|t| t.by.contains(&who) || who == "teacher" && wants_eye(course, t));
             let busy = own.flat_map(|task| hours(course, task, &who).into_iter().map(move |h| (task, h)));
             person(who.clone(), busy.collect(), at)
         })
@@ -71,6 +72,12 @@ fn person<'p>(who: String, busy: Vec<(&'p PlannedTask, Hours)>, at: &ZonedDateTi
         .min_by_key(|(task, (from, _))| (from.timestamp(), task.id.clone()))
         .map(|(task, (from, _))| (*task, from.clone()));
     Person { who, now, next }
+}
+
+/// Whether the teacher has to look on while students do it: then she is not free.
+fn wants_eye(course: &Course, task: &PlannedTask) -> bool {
+    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
+    step.is_some_and(|s| s.eye) && !task.made_ahead && !task.cold_wait && !task.stations.is_empty()
 }
 
 /// When somebody has a task in hand: of one that only wants hands at its ends, then.

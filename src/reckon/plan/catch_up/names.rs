@@ -225,15 +225,16 @@ impl<'a> Names<'a> {
         for id in &now.done {
             let before = self.not_begun_before(jobs, now, id);
             if !before.is_empty() {
-                let mut steps: Vec<String> = before.iter().map(|task| stem(&task.id)).collect();
-                steps.dedup();
-                waiting.insert(id.clone(), steps);
+                let mut known = BTreeSet::new();
+                let steps =
+                    before.iter().map(|task| stem(&task.id)).filter(|step| known.insert(step.clone()));
+                waiting.insert(id.clone(), steps.collect());
             }
         }
-        let mut told: Vec<(String, Vec<String>)> = Vec::new();
+        let mut told: BTreeSet<String> = BTreeSet::new();
         for (id, steps) in &waiting {
             let step = stem(id);
-            if told.iter().any(|(other, _)| *other == step) {
+            if !told.insert(step.clone()) {
                 continue;
             }
             let of_step = now.done.iter().filter(|other| stem(other) == step);
@@ -249,7 +250,7 @@ impl<'a> Names<'a> {
                 );
                 let all = format!("--done {} {step}", steps.join(" "));
                 let way_out = format!("leave it out; or, if all of it is over, say so: `{all}`");
-                Finding::error("unknown-step", None, message).way_out(way_out)
+                Finding::error("not-begun-before", None, message).way_out(way_out)
             } else {
                 let over = over.join(", ").replace('-', " ");
                 let message =
@@ -257,7 +258,6 @@ impl<'a> Names<'a> {
                 Finding::note("taken-as", None, message)
                     .way_out("where it is over, say so of what comes before it too")
             });
-            told.push((step, steps.clone()));
         }
         now.done.retain(|id| !waiting.contains_key(id));
     }
@@ -270,7 +270,7 @@ impl<'a> Names<'a> {
         while let Some(number) = todo.pop() {
             let job = &jobs.jobs[number];
             let task = self.plan.task(&job.id);
-            if task.is_some_and(|task| task.start < *self.time) {
+            if task.is_some_and(|task| task.start < *self.time && !now.undone.contains(&task.id)) {
                 continue;
             }
             found.extend(task.filter(|task| !now.done.contains(&task.id)));

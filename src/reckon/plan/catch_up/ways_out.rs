@@ -14,6 +14,8 @@ pub struct WayOut {
     pub id: String,
     /// How much it runs over in all then.
     pub overrun: Minutes,
+    /// The plan without it: whoever offers it looks at the food in it first.
+    pub plan: Plan,
 }
 
 /// What could be left out of a day that runs over, by the clock. No break, nothing with a caution, and nothing with which a session begins or
@@ -46,10 +48,12 @@ pub fn ways_out(
             now.late.retain(|(late, _)| *late != id);
             let Some(then) = catch_up(&less, class, portions, &shorter, &now, effort) else { continue };
             let costs_nothing = overstayed(&then) <= overstayed(after)
-                && then.broken.len() <= after.broken.len()
+                && then.broken.iter().all(|new| {
+                    after.broken.iter().any(|old| (old.rule, &old.tasks) == (new.rule, &new.tasks))
+                })
                 && then.left_out.all().len() <= after.left_out.all().len();
             if costs_nothing && then.plan.overrun < after.plan.overrun {
-                found.push(WayOut { id, overrun: then.plan.overrun });
+                found.push(WayOut { id, overrun: then.plan.overrun, plan: then.plan });
             }
         }
     }

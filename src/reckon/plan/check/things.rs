@@ -5,7 +5,7 @@ use super::super::containers::how_many;
 use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
-use crate::course::{At, EquipId, Hob, Where};
+use crate::course::{At, EquipId, Hands, Hob, Where};
 use crate::reckon::ovens::heat_in;
 use crate::units::{Celsius, Watts};
 use std::collections::BTreeMap;
@@ -40,8 +40,9 @@ impl Checker<'_> {
                     None => continue,
                 },
                 Some(at @ (Where::Hob | Where::Bench)) => {
+                    // Pans and bench space are several, so that two may be at work at once: not with one spoon.
                     if let (Group::Class(variant), Some((lesson, step)), false) =
-                        (&task.group, self.step(task), task.demo)
+                        (&task.group, self.step(task), task.demo || task.hands == Hands::Nobody)
                     {
                         let held = contents.of_step(lesson, step, variant.as_ref(), &task.members);
                         let there = if at == Where::Hob { "a pan on the hob" } else { "the bench" };
@@ -53,9 +54,12 @@ impl Checker<'_> {
             };
             stays.extend(task.uses.first().map(|used| (used.resource.clone(), from, to, held, place, wash)));
         }
-        for (unit, from, _, without, free, _) in &stays {
+        for (unit, from, to, without, free, _) in &stays {
             for (other, earlier, over, with, held, wash) in &stays {
-                let soon = unit == other && earlier < from && *from < over + wash;
+                // Pans and bench space are several, so that two may be at work at once: not with the same spoon and cloth.
+                let several = matches!(self.at(&self.plan.tasks[*free]), Some(Where::Hob | Where::Bench));
+                let beside = several && earlier < to && from < over;
+                let soon = unit == other && free != held && (beside || earlier < from && *from < over + wash);
                 if let Some(what) = with.soils(without).first().filter(|_| soon) {
                     let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
                     self.no("allergen", &tasks, format!("{what} comes first into {unit}, without a wash-up"));

@@ -5,9 +5,9 @@
 
 use super::super::allergen_order::{Carried, Contents, WASH_UP, staffs_place};
 use super::super::jobs::{Group, What};
-use super::super::problem::{Apart, Point, TaskId};
+use super::super::problem::{Apart, Point, Side, TaskId};
 use super::{Builder, JobWay};
-use crate::course::Where;
+use crate::course::{Hands, Where};
 
 impl Builder<'_> {
     /// Orders batches in mixers, loads in ovens, and what staff make for the class at the hob or bench.
@@ -32,20 +32,21 @@ impl Builder<'_> {
         for (free, held) in pairs(&batches) {
             for (kind, mixer) in kitchen.mixers.iter().enumerate() {
                 let wash = self.calendar.grid.up(mixer.between.value.max(WASH_UP));
-                self.keep_clean(free, held, wash, |w| w.mixer == Some(kind));
+                self.keep_clean(free, held, wash, Side::Start, |w| w.mixer == Some(kind));
             }
         }
         for (free, held) in pairs(&loads) {
             for (kind, oven) in kitchen.ovens.iter().enumerate() {
                 for unit in 0..super::super::containers::how_many(oven.count.value, oven.loan.as_ref()) {
-                    self.keep_clean(free, held, 0, |w| w.oven == Some((kind, unit)));
+                    self.keep_clean(free, held, 0, Side::Start, |w| w.oven == Some((kind, unit)));
                 }
             }
         }
         for place in [Where::Hob, Where::Bench] {
             let wash = self.calendar.grid.up(WASH_UP);
             for (free, held) in pairs(&self.made_by_staff(place, &contents)) {
-                self.keep_clean(free, held, wash, |_| true);
+                // Several are at work there at once: what holds it begins when the free one is done.
+                self.keep_clean(free, held, wash, Side::End, |_| true);
             }
         }
     }
@@ -58,21 +59,23 @@ impl Builder<'_> {
             let Group::Class(variant) = &job.group else { return None };
             let there =
                 staffs_place(&job.group, step) == Some(place) && !matches!(job.what, What::ColdBefore(..));
-            (there && !step.demo)
+            (there && !step.demo && step.hands.value != Hands::Nobody)
                 .then(|| (number, contents.of_step(lesson, step, variant.as_ref(), &job.members)))
         });
         made.collect()
     }
 
-    /// `free` starts no later than `held`, or so many slots after its end, when both are done in this way.
-    fn keep_clean(&mut self, free: usize, held: usize, wash: i32, is: impl Fn(&JobWay) -> bool) {
+    /// `held` comes no earlier than `free` starts, or is over, as `until` says; or `free` comes so many slots after its end: when both are
+    /// done in this way.
+    fn keep_clean(&mut self, free: usize, held: usize, wash: i32, until: Side, is: impl Fn(&JobWay) -> bool) {
         let last = self.bowl_run(held).last().copied().unwrap_or(held);
         let reason = self.reason("what is free of an avoided allergen goes before what holds it");
         for only_if in self.both_when(free, held, is) {
             let start = Point::start(TaskId(free));
+            let until = if until == Side::End { Point::end(TaskId(free)) } else { start };
             let b = (Point::start(TaskId(held)), Point::end(TaskId(last)));
             let (gap_ab, gap_ba) = (Some(0), Some(wash));
-            self.problem.aparts.push(Apart { a: (start, start), b, gap_ab, gap_ba, only_if, reason });
+            self.problem.aparts.push(Apart { a: (start, until), b, gap_ab, gap_ba, only_if, reason });
         }
     }
 }
