@@ -154,6 +154,11 @@ fn the_list_tells_for_whom_and_how() {
     assert_eq!(mix["for_stations"], serde_json::json!([6]));
     assert_eq!(task("walnut-crown.bake@load-1")["for_stations"], serde_json::json!([1, 2]));
     assert_eq!(task("walnut-crown.roll@station-1")["one_student"], false);
+    // What staff do on Friday is done before the session; what they do in it is not.
+    assert_eq!(task("walnut-crown.scald@class")["made_ahead"], true);
+    assert_eq!(task("custard-buns.cook@class")["made_ahead"], false);
+    let ahead = plan["made_ahead"].as_array().unwrap();
+    assert!(ahead.contains(&serde_json::json!("walnut-crown.scald@class")), "{ahead:?}");
     let calendar = sealed.run(&["plan", "course", "--calendar"]).stdout.replace("\r\n ", "");
     for words in ["Kneaded by hand", "SUMMARY:Turn oven 1 to 155 °C", "batch 1 (station 6)"] {
         assert!(calendar.contains(words), "{words}: {calendar}");

@@ -108,8 +108,8 @@ fn then<'r>(reckoned: &'r Reckoned, at: &ZonedDateTime) -> Option<Moment<'r>> {
     Some(moment_of(course, class, portions, planned.plan.as_ref()?, at))
 }
 
-/// So many tasks without slack are named; the JSON names all.
-const NAMED: usize = 6;
+/// So many steps with tasks without slack are named; the JSON names all.
+const NAMED: usize = 8;
 
 /// What the draws of the durations say: the chance of each session, the tasks without slack, where a buffer helps most.
 fn how_sure(reckoned: &Reckoned, odds: &Odds) -> Vec<String> {
@@ -130,14 +130,28 @@ fn how_sure(reckoned: &Reckoned, odds: &Odds) -> Vec<String> {
         }
         None => "a buffer after one step alone helps nowhere: none holds up the sessions' ends".to_owned(),
     });
-    let (named, more) = odds.no_slack.split_at(odds.no_slack.len().min(NAMED));
+    // Step by step: what several stations do alike is one.
+    let mut steps: Vec<(&str, usize)> = Vec::new();
+    for id in &odds.no_slack {
+        let step = id.split('@').next().unwrap_or(id);
+        match steps.iter_mut().find(|(known, _)| *known == step) {
+            Some((_, tasks)) => *tasks += 1,
+            None => steps.push((step, 1)),
+        }
+    }
+    let word = |(step, tasks): &(&str, usize)| match tasks {
+        1 => (*step).to_owned(),
+        n => format!("{step} ({n})"),
+    };
+    let (named, more) = steps.split_at(steps.len().min(NAMED));
     let more = match more.len() {
         0 => String::new(),
-        n => format!(", and {n} more (all of them: --format json)"),
+        n => format!(", and {n} more steps (all of them: --format json)"),
     };
-    lines.push(match named {
-        [] => "tasks without slack: none".to_owned(),
-        named => format!("tasks without slack, {}: {}{more}", odds.no_slack.len(), named.join(", ")),
+    let named: Vec<String> = named.iter().map(word).collect();
+    lines.push(match odds.no_slack.len() {
+        0 => "tasks without slack: none".to_owned(),
+        n => format!("tasks without slack, {n}: {}{more}", named.join(", ")),
     });
     lines
 }

@@ -248,6 +248,11 @@ impl PlanView {
     #[must_use]
     pub fn of(planned: &Planned, at: Option<&ZonedDateTime>) -> Self {
         let plan = planned.plan.as_ref();
+        let first = plan.and_then(|p| p.sessions.iter().map(|s| &s.start).min());
+        let by_staff = |t: &PlannedTask| !matches!(t.hands, Hands::Students | Hands::Nobody);
+        // What staff do on the day before is made ahead, whether the lesson says `made-ahead` of its part or not.
+        let ahead = |t: &PlannedTask| t.made_ahead || (by_staff(t) && first.is_some_and(|at| t.end <= *at));
+        let view = |t: &PlannedTask| TaskView { made_ahead: ahead(t), ..TaskView::of(t) };
         let goes_on = |t: &&PlannedTask| at.is_none_or(|at| t.start <= *at && *at < t.end);
         PlanView {
             fits: plan.is_some_and(|p| p.fits),
@@ -255,10 +260,11 @@ impl PlanView {
             proven_impossible: planned.impossible,
             objective: plan.map(|p| p.objective.iter().map(TermView::of).collect()).unwrap_or_default(),
             proven_optimal: plan.is_some_and(|p| p.proven_optimal),
-            made_ahead: plan.map(|p| p.made_ahead.clone()).unwrap_or_default(),
-            tasks: plan
-                .map(|p| p.tasks.iter().filter(goes_on).map(TaskView::of).collect())
-                .unwrap_or_default(),
+            made_ahead: plan.map_or_else(Vec::new, |p| {
+                let own = p.tasks.iter().filter(|t| ahead(t) || p.made_ahead.contains(&t.id));
+                own.map(|t| t.id.clone()).collect()
+            }),
+            tasks: plan.map(|p| p.tasks.iter().filter(goes_on).map(view).collect()).unwrap_or_default(),
             sessions: plan.map(|p| p.sessions.iter().map(SessionView::of).collect()).unwrap_or_default(),
             longest_wait: plan.and_then(longest_wait).map(WaitView::of),
             no_slack: None,

@@ -66,19 +66,22 @@ impl ChainOf<'_> {
                     n => format!("{unit}: the plan uses it {n} times"),
                 };
                 self.say(0, words, kind.place);
+                let clock = |at: &ZonedDateTime| at.strftime("%a %H:%M").to_string();
+                let mut lines: Vec<(jiff::Timestamp, String)> = Vec::new();
                 for heats in turned(&self.reckoned.course, plan).into_iter().filter(|t| t.oven == unit) {
                     let Some((heat, there)) = heats.to else { continue };
-                    let clock = |at: &ZonedDateTime| at.strftime("%a %H:%M").to_string();
                     let (from, to, heat) = (clock(&heats.at), clock(&there), heat.to_decimal().normalize());
-                    self.say(1, format!("{from} to {to} it heats to {heat} °C for {}", heats.task), None);
+                    let text = format!("{from} to {to} it heats to {heat} °C for {}", heats.task);
+                    lines.push((heats.at.timestamp(), text));
                 }
                 for (task, until) in uses {
-                    let clock = |at: &ZonedDateTime| at.strftime("%a %H:%M").to_string();
                     let later = until.duration_since(&task.end) > SignedDuration::ZERO;
                     let later = if later { format!(", taken until {}", clock(until)) } else { String::new() };
                     let text = format!("{} to {} {}{later}", clock(&task.start), clock(&task.end), task.id);
-                    self.say(1, text, None);
+                    lines.push((task.start.timestamp(), text));
                 }
+                lines.sort_by_key(|(at, _)| *at);
+                lines.into_iter().for_each(|(_, text)| self.say(1, text, None));
             }
         }
         self.place(thing);

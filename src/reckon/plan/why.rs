@@ -190,6 +190,9 @@ impl Teller<'_> {
             Against::Full { there, .. } => Some(format!("{} comes then", id(*there.first()?)?)),
             Against::Hours(reason) => Some(self.hours(number, reason)),
             Against::Finish => Some("the session would end later".to_owned()),
+            Against::Other if self.jobs.stands(&self.jobs.jobs[number]) => {
+                Some("it would stand for less than it must".to_owned())
+            }
             Against::Clock | Against::Other => None,
         })
     }
