@@ -185,6 +185,33 @@ fn at_a_moment_idle_hands_and_what_waits_are_told() {
 }
 
 /// A station whose turn comes long after the demonstration is told, in `check` and in `plan`; and so is a session that is seldom on time.
+/// While pairs braid, the step wants the teacher's eye: that is work, though nobody's hands are hers.
+#[test]
+fn a_teacher_who_looks_on_is_not_idle() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let braid = plan.tasks.iter().find(|t| t.id.starts_with("four-braid.braid@")).unwrap();
+    assert!(!braid.by.contains(&"teacher".to_owned()), "{braid:?}");
+    let at = braid.start.checked_add(SignedDuration::from_mins(1)).unwrap();
+    let moment = benchroll::reckon::plan::moments::moment(&course, &class, &portions, &plan, &at);
+    let teacher = moment.people.iter().find(|one| one.who == "teacher").unwrap();
+    assert!(teacher.now.iter().any(|task| task.id.starts_with("four-braid.braid@")), "{:?}", teacher.now);
+}
+
+/// What has no slack is a task of the plan: a wait that this plan does without is none.
+#[test]
+fn every_task_without_slack_is_in_the_plan() {
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let odds = benchroll::reckon::plan::chance::odds(&course, &class, &portions, &plan, 50).unwrap();
+    assert!(!odds.no_slack.is_empty());
+    for id in &odds.no_slack {
+        assert!(plan.task(id).is_some(), "{id}");
+    }
+}
+
 #[test]
 fn what_a_teacher_should_know_of_a_plan_is_printed_with_it() {
     let sealed = Sealed::demo();

@@ -100,7 +100,8 @@ impl ChainOf<'_> {
             }
             let here = |task: &&PlannedTask| {
                 sort_of(&reckoned.course, task) == Some(sort)
-                    && (alone || task.uses.iter().any(|u| u.resource == id))
+                    // Of several hobs nothing says over which: it is said of all of them.
+                    && (alone || sort == Where::Hob || task.uses.iter().any(|u| u.resource == id))
             };
             let mut tasks: Vec<&PlannedTask> = plan.tasks.iter().filter(here).collect();
             tasks.sort_by_key(|t| (t.start.timestamp(), t.end.timestamp(), t.id.clone()));
@@ -116,7 +117,11 @@ impl ChainOf<'_> {
             if let Some(used) = reckoned.places.uses.iter().find(own) {
                 let taken =
                     rust_decimal::Decimal::from(used.taken.0) / rust_decimal::Decimal::from(Share::ONE);
-                let of = if sort == Where::Hob { "burners" } else { "shelves" };
+                let of = match (sort, alone) {
+                    (Where::Hob, true) => "burners",
+                    (Where::Hob, false) => "burners of all hobs",
+                    _ => "shelves",
+                };
                 let when = used.fullest.as_ref().map_or(String::new(), |at| format!(", at {}", clock(at)));
                 let taken = taken.round_dp(2).normalize();
                 self.say(1, format!("at most {taken} of {} {of} are taken{when}", used.there), None);
