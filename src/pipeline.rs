@@ -29,6 +29,7 @@ use crate::reckon::drawn::left_out;
 use crate::reckon::formula_findings::{findings_while_errors, formula_findings};
 use crate::reckon::longer_than_class::longer_than_class;
 use crate::reckon::loose_parts::loose_parts;
+use crate::reckon::never_hot::never_hot;
 use crate::reckon::options::{options, preferred};
 use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
@@ -37,10 +38,12 @@ use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::check::check;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::plan::conflict;
+use crate::reckon::plan::crowded::crowded;
 use crate::reckon::plan::former::still_holds;
+use crate::reckon::plan::never::never;
 use crate::reckon::plan::numbers::by_the_clock;
 use crate::reckon::plan::timetable::Plan;
-use crate::reckon::pull_list::{Equipment, equipment};
+use crate::reckon::pull_list::{Equipment, Need, Sort, equipment};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::rounding_findings::rounding_findings;
 use crate::reckon::safety::findings::way_out_after_trying;
@@ -303,6 +306,7 @@ fn reckon_with(
     let portions = portions(&course, &class);
     let (options, found) = options(&course, &class, &portions);
     outcome.findings.extend(found);
+    outcome.findings.extend(never_hot(&course, &options));
     outcome.findings.extend(accepting::unknown(&course));
     if outcome.makes_numbers_meaningless() {
         accepting::accept(&course, &mut outcome.findings, &outcome.sources);
@@ -321,13 +325,17 @@ fn reckon_with(
             let numbered = by_the_clock(&course, &class, &portions, plan.clone());
             if check(&course, &class, &portions, &numbered).is_empty() { numbered } else { plan }
         });
-        let why = || {
-            watch.stage("looking for what holds it", 0);
-            let effort = Effort { combinations: 1, ..Effort::quick() };
-            let figure = planned.figure(Effort::default());
-            conflict::explain(&course, &class, &portions, &options, &figure, effort).holds
-        };
-        outcome.findings.extend(too_long(&course, &planned, why));
+        let shown = without_a_search(&course, (&class, &portions, &options), &mut planned);
+        if shown.is_empty() {
+            let why = || {
+                watch.stage("looking for what holds it", 0);
+                let effort = Effort { combinations: 1, ..Effort::quick() };
+                let figure = planned.figure(Effort::default());
+                conflict::explain(&course, &class, &portions, &options, &figure, effort).holds
+            };
+            outcome.findings.extend(too_long(&course, &planned, why));
+        }
+        outcome.findings.extend(shown);
         planned
     };
     let plan = planned.plan.as_ref();
@@ -342,7 +350,7 @@ fn reckon_with(
     let pieces = course.lessons.iter().map(|l| (l.id.value.clone(), pieces(l))).collect();
     let costs = costs(&course, &weighed, &order, &pieces);
     let (equipment, found) = equipment(&course, &class, &choice, plan.map(|p| busy(&course, p)).as_ref());
-    outcome.findings.extend(found);
+    outcome.findings.extend(found.into_iter().map(|f| surely_short(f, &equipment, &asked, plan.is_some())));
     let places = plan.map_or_else(Places::default, |plan| places(&course, &class, &portions, plan));
     outcome.findings.extend(crate::reckon::places::findings(&course, &places));
     outcome.findings.extend(plan.map_or_else(Vec::new, |plan| shown_long_before(&course, plan)));
@@ -424,6 +432,40 @@ fn too_many(lesson: &Lesson, class: &Class) -> Option<Finding> {
         Finding::error("more-than-believed", lesson.makes.pieces.place, message)
             .way_out("write fewer pieces for each, or make several courses of it")
     })
+}
+
+/// Of a class without any plan, what is shown of it without a search: steps that can never be done in the hours as written, and what
+/// the kitchen has too little of in every plan. It is then told instead of what was found by searching.
+fn without_a_search(
+    course: &Course,
+    (class, portions, options): (&Class, &[Portion], &Options),
+    planned: &mut Planned,
+) -> Vec<Finding> {
+    if planned.plan.is_some() || !planned.refused.is_empty() {
+        return Vec::new();
+    }
+    let mut shown = never(course, class, portions, options);
+    // Where steps can never be, what they would hold says nothing.
+    if shown.is_empty() {
+        shown = crowded(course, class, portions, options, Some(Effort::default().over));
+        planned.hopeless |= !shown.is_empty();
+    }
+    if shown.is_empty() {
+        shown = crowded(course, class, portions, options, None);
+    }
+    planned.impossible |= !shown.is_empty();
+    shown
+}
+
+/// Stations are wanted all at once in every plan: where there is none, too few of them are no less certain for that.
+fn surely_short(finding: Finding, equipment: &Equipment, asked: &Asked, planned: bool) -> Finding {
+    let station = |need: &&Need| need.sort == Sort::Station && need.short > 0;
+    let short = equipment.needs.iter().find(station);
+    let is_it = short.is_some_and(|need| need.place.is_some() && need.place == finding.place);
+    if finding.code.0 == "short-of" && is_it && !planned && !asked.unplanned {
+        return Finding { level: Level::Error, ..finding };
+    }
+    finding
 }
 
 /// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.

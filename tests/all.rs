@@ -40,6 +40,7 @@ mod live;
 mod made_apart;
 mod marks;
 mod mishap;
+mod never_fits;
 mod no_plan;
 mod numbers;
 mod orders;

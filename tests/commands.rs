@@ -413,8 +413,8 @@ fn with_less_it_fits_or_says_what_would_help() {
     let verdict = &said[said.find("It does not fit").unwrap()..];
     insta::assert_snapshot!("levers", verdict);
     // The first of them, made.
-    assert!(verdict.contains("let Sunday go on 30 min longer"), "{verdict}");
-    let longer = sealed.edit("course/course.toml", "to = \"12:30\"", "to = \"13:00\"");
+    assert!(verdict.contains("let Sunday go on 20 min longer"), "{verdict}");
+    let longer = sealed.edit("course/course.toml", "to = \"12:30\"", "to = \"12:50\"");
     assert_eq!(longer.run(&["plan", "course"]).exit, Some(0));
 }
 

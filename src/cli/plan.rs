@@ -88,17 +88,11 @@ fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
 }
 
 /// The changes that are tried, in words; of those that differ by how much alone the largest.
-fn tried(reckoned: &Reckoned) -> Vec<String> {
+fn tried(headcount: Option<u32>, reckoned: &Reckoned) -> Vec<String> {
     let course = &reckoned.course;
-    let all = levers::changes(course, reckoned.planned.plan.as_ref());
+    let all = levers::changes(course, headcount, reckoned.planned.plan.as_ref());
     let all: Vec<Change> = all.into_iter().filter(|change| change.apply(course).is_some()).collect();
-    let larger = |n: usize, one: &Change| {
-        all[n + 1..].iter().any(|other| match (one, other) {
-            (Change::Longer(id, by), Change::Longer(same, more)) => id == same && more >= by,
-            (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
-            _ => false,
-        })
-    };
+    let larger = |n: usize, one: &Change| all[n + 1..].iter().any(|other| one.is_as(other));
     all.iter().enumerate().filter(|(n, one)| !larger(*n, one)).map(|(_, one)| one.text(course)).collect()
 }
 
@@ -192,7 +186,7 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odd
     let helping = levers(arguments, reckoned);
     if helping.is_empty() {
         lines.push("No single change that was tried makes it fit. Tried, each alone:".to_owned());
-        lines.extend(tried(reckoned).into_iter().map(|text| format!("  {text}")));
+        lines.extend(tried(arguments.ask.headcount, reckoned).into_iter().map(|text| format!("  {text}")));
         lines.push(
             "What is left: another day or order of the sessions, fewer people, or a smaller lesson."
                 .to_owned(),
@@ -237,7 +231,8 @@ fn for_people(
     }
     if at.is_none() {
         let odds = reckoned.odds();
-        terminal.prose(Stream::Answer, &timetable::verdict(&reckoned.course, &reckoned.planned));
+        let verdict = timetable::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment);
+        terminal.prose(Stream::Answer, &verdict);
         let lines = second_thoughts(arguments, reckoned, odds.as_ref());
         for line in lines.into_iter().chain(warnings(reckoned, odds.as_ref())) {
             let indent = line.len() - line.trim_start().len();

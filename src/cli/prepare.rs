@@ -170,12 +170,7 @@ fn summary(
     }
     lines.push(String::new());
     lines.extend(short(reckoned));
-    let verdict = timetable::verdict(&reckoned.course, &reckoned.planned);
-    // A plan that counts on what is not there fits only if it comes.
-    lines.push(match reckoned.equipment.is_short() {
-        true => verdict.replacen("It fits.", "It fits, if what is short is there.", 1),
-        false => verdict,
-    });
+    lines.push(timetable::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment));
     let seldom = outcome.findings.iter().filter(|f| f.code.0 == "seldom-on-time");
     lines.extend(seldom.map(|f| format!("But {}.", f.message)));
     terminal.prose(Stream::Answer, &lines.join("\n"));

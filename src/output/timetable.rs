@@ -8,7 +8,9 @@ use crate::reckon::heating::{Turned, turned};
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::idle::Wait;
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::tasks::OVERRUN;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
+use crate::reckon::pull_list::Equipment;
 use crate::units::Celsius;
 use jiff::ZonedDateTime;
 use jiff::civil::{Date, DateTime};
@@ -397,17 +399,26 @@ pub fn ranges(numbers: &[u32]) -> String {
 
 /// Whether it fits, when each session ends, what is made ahead, and what of it is proven: a few lines.
 #[must_use]
-pub fn verdict(course: &Course, planned: &Planned) -> String {
+pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> String {
     let Some(plan) = &planned.plan else {
         let none =
             if planned.refused.is_empty() { "No plan was found." } else { "No plan was found that holds." };
         return none.to_owned();
     };
     let mut lines = Vec::new();
-    lines.push(if plan.fits {
-        "It fits.".to_owned()
-    } else {
-        format!("It does not fit: {}. This is the least-late plan.", plan.too_long())
+    let least = plan.objective.iter().any(|term| term.term == OVERRUN && term.proven);
+    lines.push(match (plan.fits, least) {
+        // A plan that counts on what is not there fits only if it comes.
+        (true, _) if equipment.is_short() => {
+            let short = equipment.short_in_the_plan();
+            let short: Vec<String> = short.iter().map(|(item, n)| format!("{n} more of `{item}`")).collect();
+            format!("It fits, if what is short is there: {}.", short.join(", "))
+        }
+        (true, _) => "It fits.".to_owned(),
+        (false, true) => format!("It does not fit: {}. This is the least-late plan.", plan.too_long()),
+        (false, false) => {
+            format!("It does not fit: {}. This is the least late that was found.", plan.too_long())
+        }
     });
     lines.extend(session_lines(course, plan));
     lines.extend(plan.objective.iter().map(words_of_term));

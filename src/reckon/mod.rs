@@ -14,6 +14,7 @@ pub mod longer_than_class;
 pub mod loose_parts;
 pub mod machine_order;
 pub mod mixers;
+pub mod never_hot;
 pub mod options;
 pub mod order;
 pub mod ovens;

@@ -1,6 +1,7 @@
 //! What `plan --levers` advises, written into the course's files by hand, does what it promises.
 
 use crate::support::Sealed;
+use benchroll::reckon::plan::levers::{Change, changes};
 use benchroll::units::Minutes;
 
 /// The demo class, both sessions an hour shorter.
@@ -31,13 +32,15 @@ fn written(lever: &str) -> Sealed {
         let (old, new) = ("helpers = [\"Tomas Birch\"]", "helpers = [\"Tomas Birch\", \"Somebody\"]");
         return sealed.edit("course/course.toml", old, new);
     }
-    for (start, by) in [("borrow 2 of ", 2), ("borrow one of ", 1), ("have one more of ", 1)] {
+    for (start, by) in
+        [("borrow 1 of ", 1), ("borrow 2 of ", 2), ("borrow one of ", 1), ("have one more of ", 1)]
+    {
         if let Some(name) = lever.strip_prefix(start) {
             return more(sealed, name.trim_end_matches(", or use paper cases"), by);
         }
     }
     for (name, hour, minute) in [("Saturday", 16, 0), ("Sunday", 12, 30)] {
-        for by in (15..=240).step_by(15) {
+        for by in (5..=240).step_by(5) {
             if lever == format!("let {name} go on {} longer", Minutes(by)) {
                 let end = hour * 60 + minute + by;
                 let old = format!("to = \"{hour}:{minute}\"");
@@ -45,6 +48,16 @@ fn written(lever: &str) -> Sealed {
                 return sealed.edit("course/course.toml", &old, &new);
             }
         }
+    }
+    if let Some(ends) = lever.strip_prefix("let ") {
+        let ends = ends.strip_suffix(", as in the least-late plan").unwrap_or_else(|| panic!("{lever}"));
+        let mut sealed = sealed;
+        for one in ends.split(" and ") {
+            let (name, end) = one.split_once(" end at ").unwrap();
+            let old = if name == "Saturday" { "to = \"16:00\"" } else { "to = \"12:30\"" };
+            sealed = sealed.edit("course/course.toml", old, &format!("to = \"{end}\""));
+        }
+        return sealed;
     }
     panic!("nobody has said yet how {lever:?} is written into the files")
 }
@@ -91,4 +104,27 @@ fn one_tub_more_is_tried() {
         checked.split_whitespace().collect::<Vec<_>>().join(" ").contains("what holds it: only 1 of tub"),
         "{checked}"
     );
+}
+
+/// The course's staff are there until 18:30: what goes on beyond that needs them for as long.
+#[test]
+fn a_longer_session_names_the_staffs_hours_that_go_with_it() {
+    let course = super::demo();
+    let longer = |by| Change::Longer(course.sessions[0].id.value.clone(), Minutes(by)).text(&course);
+    assert_eq!(longer(60), "let Saturday go on 1 h longer");
+    assert_eq!(
+        longer(200),
+        "let Saturday go on 3 h 20 min longer, and the staff's hours of Saturday to 20:20"
+    );
+}
+
+/// With a single tin two more are far from enough; what is wanted at once is tried, and so is another cupboard.
+#[test]
+fn what_is_short_at_once_is_tried() {
+    let mut course = super::demo();
+    course.kitchen.tins[0].count.value = 1;
+    let all = changes(&course, None, None);
+    let tins = course.kitchen.tins[0].id.value.clone();
+    assert!(all.iter().any(|c| matches!(c, Change::Tins(id, n) if *id == tins && *n > 2)), "{all:?}");
+    assert!(all.iter().any(|c| matches!(c, Change::Cupboard(_))), "{all:?}");
 }

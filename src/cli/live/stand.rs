@@ -277,7 +277,8 @@ impl Stand {
         });
         let none = FileTree::new();
         let files = self.good.as_ref().map_or(&none, |g| &g.files);
-        let verdict = |g: &Good| timetable::verdict(&g.reckoned.course, &g.reckoned.planned);
+        let verdict =
+            |g: &Good| timetable::verdict(&g.reckoned.course, &g.reckoned.planned, &g.reckoned.equipment);
         let view = PreviewView {
             course: settings.map_or_else(|| self.course.display().to_string(), |s| s.name.value.clone()),
             language: language.to_owned(),

@@ -68,6 +68,10 @@ impl Planned {
             None if self.hopeless => format!(
                 "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven"
             ),
+            None if self.impossible => format!(
+                "no plan fits in the hours as written: that is proven; and with each session and the staff's hours after it up to \
+                 {over} longer none was found in as many steps as are tried"
+            ),
             None => format!(
                 "no plan was found in as many steps as are tried, neither in the hours as written nor with each session and the \
                  staff's hours after it up to {over} longer; that there is none is not shown"
@@ -117,6 +121,7 @@ pub fn plan(
         ahead_apart: false,
         counted: false,
         one_by_one: false,
+        over: Vec::new(),
     };
     let (mut impossible, mut proven) = search.all(&combinations, Ask::default(), effort);
     // Ovens that are counted together are proven sooner, and at times that leads the search past what fits: before a class is called
@@ -143,6 +148,8 @@ pub fn plan(
     } else {
         impossible = false;
     }
+    // What is too late in every split fits in none of them as written.
+    impossible |= search.best.as_ref().is_some_and(|plan| !plan.fits) && search.least_over() > 0;
     let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
     Planned { plan, impossible, hopeless, refused: search.refused }
 }
@@ -179,6 +186,8 @@ struct Search<'a> {
     counted: bool,
     /// They are not: each is looked at alone.
     one_by_one: bool,
+    /// By how many minutes each combination is shown to be too late at least.
+    over: Vec<i64>,
 }
 
 impl Search<'_> {
@@ -189,6 +198,7 @@ impl Search<'_> {
         // How late a class is, is said of all that it was looked through for.
         let preferred = effort.combinations.max(if ask.over.is_some() { self.tried.0 } else { 1 });
         let (mut open, mut impossible) = (0, 0);
+        self.over.clear();
         for (place, picked) in combinations.iter().enumerate() {
             if place >= preferred && (self.best.is_some() || open >= preferred) {
                 break;
@@ -202,6 +212,12 @@ impl Search<'_> {
             }
         }
         (impossible == self.tried.1, open == 0)
+    }
+
+    /// By how many minutes every combination that there is is too late at least; 0: nothing is shown.
+    fn least_over(&self) -> i64 {
+        let all = self.over.len() == self.tried.1;
+        self.over.iter().copied().min().filter(|_| all).unwrap_or(0)
     }
 
     /// Looks into one combination for a better plan than the one that is known.
@@ -224,6 +240,14 @@ impl Search<'_> {
         }
         let outcome = solver::solve(&model.problem, &Budget { per_term, conflict: 0 });
         let steps = self.best.as_ref().map_or(0, |b| b.steps) + outcome.steps;
+        self.over.push(match (&self.best, outcome.terms.first().zip(model.readings.first())) {
+            _ if outcome.impossible => i64::MAX,
+            (Some(best), _) if outcome.no_better => best.overrun.get(),
+            (_, Some((term, reading))) if reading.term == OVERRUN => {
+                (i64::from(term.bound) + reading.plus) * reading.times
+            }
+            _ => 0,
+        });
         let found = plan_of(&jobs, &model, &outcome, self.tried);
         let known = match &found {
             Some(plan) if plan.proven_optimal => Known::Settled,

@@ -2,17 +2,24 @@
 
 use super::check::check;
 use super::choose::{Effort, WIDER, combinations, plan_of};
+use super::crowded::crowded;
 use super::grid::Calendar;
 use super::jobs::Jobs;
+use super::never::is_never;
 use super::schedule::Budget;
 use super::solver;
 use super::tasks::{self, Ask};
 use super::timetable::{Plan, PlannedSession};
-use crate::course::{Ahead, At, Chain, Course, EquipId, LessonId, Loan, MadeAhead, SessionId, StepId};
+use crate::course::{
+    Ahead, At, Chain, Course, EquipId, Kitchen, LessonId, Loan, MadeAhead, Session, SessionId, Shelves,
+    StepId,
+};
 use crate::finding::Located;
+use crate::reckon::pull_list::{Sort, equipment};
 use crate::reckon::{class, options, scale};
 use crate::units::Minutes;
-use std::collections::BTreeSet;
+use jiff::ZonedDateTime;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One change to a course.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -27,6 +34,12 @@ pub enum Change {
     Tubs(EquipId, u32),
     /// A session goes on longer.
     Longer(SessionId, Minutes),
+    /// Several sessions end later, each at its own moment.
+    Ends(Vec<(SessionId, ZonedDateTime)>),
+    /// One shelf more in a cupboard.
+    Shelf(EquipId),
+    /// One cupboard of a kind more.
+    Cupboard(EquipId),
     /// One helper more.
     Helper,
     /// A mixer of a kind borrowed.
@@ -78,15 +91,19 @@ impl Change {
             }
             Change::Longer(id, by) => {
                 let session = new.sessions.iter_mut().find(|s| s.id.value == *id)?;
-                let more = jiff::SignedDuration::from_mins(by.get());
-                let written = session.to.value.clone();
-                let end = written.saturating_add(more);
-                for span in &mut session.staff {
-                    if span.value.0 <= written && span.value.1 >= written && span.value.1 < end {
-                        span.value.1 = end.clone();
-                    }
+                let end = session.to.value.saturating_add(jiff::SignedDuration::from_mins(by.get()));
+                lengthen(session, &end);
+            }
+            Change::Ends(ends) => {
+                for (id, end) in ends {
+                    lengthen(new.sessions.iter_mut().find(|s| s.id.value == *id)?, end);
                 }
-                session.to.value = end;
+            }
+            Change::Shelf(id) => {
+                cupboards(&mut new.kitchen).find(|c| c.id.value == *id)?.shelves.value += 1;
+            }
+            Change::Cupboard(id) => {
+                cupboards(&mut new.kitchen).find(|c| c.id.value == *id)?.count.value += 1;
             }
             Change::Helper => new.settings.helpers.push(assumed("one helper more".to_owned())),
             Change::Pairs => {
@@ -133,9 +150,17 @@ impl Change {
             Change::Tubs(id, 1) => format!("have one more of {id}"),
             Change::Tubs(id, more) => format!("have {more} more of {id}"),
             Change::Longer(id, by) => {
-                let name = course.session(id).map_or_else(|| id.to_string(), super::tasks::session_name);
-                format!("let {name} go on {by} longer")
+                format!("let {} go on {by} longer{}", session_of(course, id), self.with_staff(course))
             }
+            Change::Ends(ends) => {
+                let each = ends
+                    .iter()
+                    .map(|(id, end)| format!("{} end at {}", session_of(course, id), end.strftime("%H:%M")));
+                let each: Vec<String> = each.collect();
+                format!("let {}, as in the least-late plan{}", each.join(" and "), self.with_staff(course))
+            }
+            Change::Shelf(id) => format!("have one shelf more in {id}"),
+            Change::Cupboard(id) => format!("have one more of {id}"),
             Change::Helper => "have one helper more".to_owned(),
             Change::Mixer(id) => {
                 let name = kitchen.mixers.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
@@ -149,6 +174,43 @@ impl Change {
             Change::BakeAtHome(id) => format!("send {} home unbaked, to bake there", lesson(id)),
         }
     }
+}
+
+impl Change {
+    /// The staff's hours that have to be written with a later end, in words; empty where they reach so far as they are.
+    fn with_staff(&self, course: &Course) -> String {
+        let Some(changed) = self.apply(course) else { return String::new() };
+        let pairs = course.sessions.iter().zip(&changed.sessions);
+        let moved =
+            pairs.flat_map(|(was, now)| was.staff.iter().zip(&now.staff).map(move |(a, b)| (now, a, b)));
+        let moved = moved.filter(|(_, was, now)| was.value.1 != now.value.1).map(|(session, _, now)| {
+            let (name, until) = (super::tasks::session_name(session), now.value.1.strftime("%H:%M"));
+            format!("the staff's hours of {name} to {until}")
+        });
+        let moved: Vec<String> = moved.collect();
+        if moved.is_empty() { String::new() } else { format!(", and {}", moved.join(" and ")) }
+    }
+}
+
+/// A session goes on until then, and whoever of the staff is there at its written end stays as long.
+fn lengthen(session: &mut Session, end: &ZonedDateTime) {
+    let written = session.to.value.clone();
+    for span in &mut session.staff {
+        if span.value.0 <= written && span.value.1 >= written && span.value.1 < *end {
+            span.value.1 = end.clone();
+        }
+    }
+    session.to.value = end.clone();
+}
+
+fn session_of(course: &Course, id: &SessionId) -> String {
+    course.session(id).map_or_else(|| id.to_string(), super::tasks::session_name)
+}
+
+/// Everything with shelves.
+fn cupboards(kitchen: &mut Kitchen) -> impl Iterator<Item = &mut Shelves> {
+    let Kitchen { cold, freezers, warm, racks, .. } = kitchen;
+    cold.iter_mut().chain(freezers).chain(warm).chain(racks)
 }
 
 fn assumed<T>(value: T) -> At<T> {
@@ -166,9 +228,9 @@ fn borrow(loan: &mut Option<Loan>, more: u32) {
 }
 
 /// Changes worth trying, the smallest first: what costs the teacher nothing, what can be borrowed by hand, time, people,
-/// machines, and last what changes the lesson.
+/// machines, and last what changes the lesson, or several sessions.
 #[must_use]
-pub fn changes(course: &Course, late: Option<&Plan>) -> Vec<Change> {
+pub fn changes(course: &Course, headcount: Option<u32>, late: Option<&Plan>) -> Vec<Change> {
     let mut all = Vec::new();
     for lesson in &course.lessons {
         for (chain, made) in &lesson.made_ahead {
@@ -182,54 +244,144 @@ pub fn changes(course: &Course, late: Option<&Plan>) -> Vec<Change> {
         }
     }
     let kitchen = &course.kitchen;
-    all.extend(kitchen.tins.iter().map(|t| Change::Tins(t.id.value.clone(), 2)));
-    all.extend(kitchen.trays.iter().map(|t| Change::Trays(t.id.value.clone(), 2)));
-    for more in [1, 3] {
-        all.extend(kitchen.tubs.iter().map(|t| Change::Tubs(t.id.value.clone(), more)));
+    // What would be enough for all at once is tried as well, and then how much less does.
+    let short = short_at_once(course, headcount);
+    let counts = |usual: &[u32], id: &EquipId| -> BTreeSet<u32> {
+        usual.iter().copied().chain(short.get(id).copied()).collect()
+    };
+    for tin in kitchen.tins.iter().map(|t| &t.id.value) {
+        all.extend(counts(&[2], tin).into_iter().map(|n| Change::Tins(tin.clone(), n)));
     }
-    // And by what the least-late plan asks for, where that is another figure.
-    let over = |s: &PlannedSession| (s.finish.timestamp().as_second() - s.end.timestamp().as_second()) / 60;
-    let asked =
-        late.iter().flat_map(|p| &p.sessions).map(over).filter(|m| *m > 0).map(|m| (m + 14) / 15 * 15);
-    let lengths: BTreeSet<i64> = [15, 30, 60].into_iter().chain(asked).collect();
-    for minutes in lengths {
-        all.extend(course.sessions.iter().map(|s| Change::Longer(s.id.value.clone(), Minutes(minutes))));
+    for tray in kitchen.trays.iter().map(|t| &t.id.value) {
+        all.extend(counts(&[2], tray).into_iter().map(|n| Change::Trays(tray.clone(), n)));
     }
+    for tub in kitchen.tubs.iter().map(|t| &t.id.value) {
+        all.extend(counts(&[1, 3], tub).into_iter().map(|n| Change::Tubs(tub.clone(), n)));
+    }
+    let over = |s: &PlannedSession| Minutes(s.end.duration_until(&s.finish).as_mins());
+    let over: Vec<(&PlannedSession, Minutes)> =
+        late.iter().flat_map(|p| &p.sessions).map(|s| (s, over(s))).filter(|(_, m)| m.get() > 0).collect();
+    // By what the least-late plan asks for, too; but no session by more than that.
+    let mut lengths: Vec<(Minutes, SessionId)> = Vec::new();
+    for session in course.sessions.iter().map(|s| &s.id.value) {
+        let asked = over.iter().find(|(planned, _)| planned.id == *session).map(|(_, minutes)| *minutes);
+        let steps: BTreeSet<Minutes> = [15, 30, 60]
+            .map(Minutes)
+            .into_iter()
+            .filter(|m| asked.is_none_or(|a| *m <= a))
+            .chain(asked)
+            .collect();
+        lengths.extend(steps.into_iter().map(|by| (by, session.clone())));
+    }
+    lengths.sort_by_key(|(by, _)| *by);
+    all.extend(lengths.into_iter().map(|(by, id)| Change::Longer(id, by)));
     all.push(Change::Helper);
+    let cupboards = [&kitchen.cold, &kitchen.freezers, &kitchen.warm, &kitchen.racks];
+    let cupboards: Vec<&EquipId> = cupboards.into_iter().flatten().map(|c| &c.id.value).collect();
+    all.extend(cupboards.iter().map(|id| Change::Shelf((*id).clone())));
     all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone())));
     all.push(Change::Pairs);
     let home = course.lessons.iter().filter(|l| l.bake_at_home.is_some());
     all.extend(home.map(|l| Change::BakeAtHome(l.id.value.clone())));
+    all.extend(cupboards.iter().map(|id| Change::Cupboard((*id).clone())));
     all.extend(kitchen.ovens.iter().map(|o| Change::Oven(o.id.value.clone())));
+    if over.len() > 1 {
+        all.push(Change::Ends(over.iter().map(|(s, _)| (s.id.clone(), s.finish.clone())).collect()));
+    }
     all
 }
 
+/// How many of each tin, tray and tub are short where all that are wanted stand at once.
+fn short_at_once(course: &Course, headcount: Option<u32>) -> BTreeMap<EquipId, u32> {
+    let (class, _) = class::seat(course, headcount);
+    let portions = scale::portions(course, &class);
+    let (options, _) = options::options(course, &class, &portions);
+    let choice = options::preferred(course, &options, &portions);
+    let (equipment, _) = equipment(course, &class, &choice, None);
+    let short = equipment.needs.into_iter().filter(|need| need.sort == Sort::Tin && need.short > 0);
+    short.map(|need| (need.item, need.short)).collect()
+}
+
 /// The changes that make the class fit, the smallest first; a longer session is listed once, with the least time that
-/// works, and so are more tubs. `late`: the least-late plan, which itself shows that a session as long as it takes would do.
+/// works, and so is what is borrowed. `late`: the least-late plan, which itself shows that sessions as long as it takes would do.
 #[must_use]
 pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effort: Effort) -> Vec<Lever> {
     let mut found: Vec<Lever> = Vec::new();
-    for change in changes(course, late) {
-        if found.iter().any(|lever| more_of(&lever.change, &change)) {
+    // How many of a thing were too few.
+    let mut too_few: BTreeMap<EquipId, u32> = BTreeMap::new();
+    for change in changes(course, headcount, late) {
+        if found.iter().any(|lever| lever.change.is_as(&change)) {
             continue;
         }
         let Some(changed) = change.apply(course) else { continue };
-        let longer = matches!(change, Change::Longer(..));
-        let shown = longer && late.is_some_and(|plan| keeps_to(&changed, headcount, plan));
-        if shown || fits(&changed, headcount, effort) {
-            let text = change.text(course);
-            found.push(Lever { change, text });
+        let ends = matches!(change, Change::Longer(..) | Change::Ends(_));
+        let shown = ends && late.is_some_and(|plan| keeps_to(&changed, headcount, plan));
+        let works =
+            |change: &Change| change.apply(course).is_some_and(|changed| fits(&changed, headcount, effort));
+        if !shown && !fits(&changed, headcount, effort) {
+            if let Some((id, count)) = change.counted() {
+                too_few.insert(id.clone(), count);
+            }
+            continue;
         }
+        let change = least_that_works(change, &too_few, works);
+        let text = change.text(course);
+        found.push(Lever { change, text });
     }
     found
 }
 
-/// Whether two changes differ by how much alone.
-fn more_of(one: &Change, other: &Change) -> bool {
-    match (one, other) {
-        (Change::Longer(id, _), Change::Longer(same, _)) => id == same,
-        (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
-        _ => false,
+/// Of a change that works, the smallest number of things with which it still does, above what was too few.
+fn least_that_works(
+    change: Change,
+    too_few: &BTreeMap<EquipId, u32>,
+    works: impl Fn(&Change) -> bool,
+) -> Change {
+    let Some((id, mut enough)) = change.counted().map(|(id, n)| (id.clone(), n)) else { return change };
+    let mut few = too_few.get(&id).copied().unwrap_or(0);
+    let mut least = change;
+    while enough - few > 1 {
+        let middle = few.midpoint(enough);
+        let fewer = least.with_count(middle);
+        if works(&fewer) {
+            (enough, least) = (middle, fewer);
+        } else {
+            few = middle;
+        }
+    }
+    least
+}
+
+impl Change {
+    /// What is borrowed and how much of it.
+    fn counted(&self) -> Option<(&EquipId, u32)> {
+        match self {
+            Change::Tins(id, n) | Change::Trays(id, n) | Change::Tubs(id, n) => Some((id, *n)),
+            _ => None,
+        }
+    }
+
+    /// The same with another number.
+    fn with_count(&self, count: u32) -> Change {
+        match self {
+            Change::Tins(id, _) => Change::Tins(id.clone(), count),
+            Change::Trays(id, _) => Change::Trays(id.clone(), count),
+            Change::Tubs(id, _) => Change::Tubs(id.clone(), count),
+            other => other.clone(),
+        }
+    }
+
+    /// Whether two changes differ by how much alone.
+    #[must_use]
+    pub fn is_as(&self, other: &Change) -> bool {
+        match (self, other) {
+            (Change::Longer(id, _), Change::Longer(same, _)) => id == same,
+            (Change::Shelf(id), Change::Cupboard(same)) => id == same,
+            (Change::Tins(id, _), Change::Tins(same, _))
+            | (Change::Trays(id, _), Change::Trays(same, _))
+            | (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
+            _ => false,
+        }
     }
 }
 
@@ -251,6 +403,12 @@ fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
     let portions = scale::portions(course, &class);
     let (options, _) = options::options(course, &class, &portions);
     let Some(calendar) = Calendar::of(course) else { return false };
+    // What is shown to be impossible without a search needs none.
+    if is_never(course, &class, &portions, &options)
+        || !crowded(course, &class, &portions, &options, None).is_empty()
+    {
+        return false;
+    }
     let (combinations, _) = combinations(&options, effort.combinations.max(WIDER));
     // As for the class itself: further ones only where those before cannot be.
     let mut open = 0;

@@ -1,6 +1,7 @@
 //! What is short, and how it is told: a shortage once, with what is short for the same reason.
 
 use super::{Equipment, Need, Sort};
+use crate::course::EquipId;
 use crate::finding::Finding;
 
 impl Equipment {
@@ -8,6 +9,14 @@ impl Equipment {
     #[must_use]
     pub fn is_short(&self) -> bool {
         self.needs.iter().any(|n| n.short > 0 && n.needed_with_plan.is_none_or(|with| with > n.on_hand))
+    }
+
+    /// What the plan does not work round, and how many of it are short; what stands at each station that is short goes with it.
+    #[must_use]
+    pub fn short_in_the_plan(&self) -> Vec<(&EquipId, u32)> {
+        let short = self.needs.iter().filter(|n| n.short > 0 && !self.goes_with_stations(n));
+        let by = |n: &Need| n.needed_with_plan.map_or(n.short, |with| with.saturating_sub(n.on_hand));
+        short.map(|n| (&n.item, by(n))).filter(|(_, by)| *by > 0).collect()
     }
 
     /// Whether a thing of each station is short for no other reason than that its station is: it is told with the station.

@@ -7,13 +7,16 @@ use super::super::problem::{Hold, Lag, Point, Problem, Reason, Side, TaskId, Way
 use super::{Builder, Dead};
 
 /// The earliest start and the latest end of each task, as far as lags and windows that always hold show.
-struct Bounds {
+#[derive(Debug)]
+pub struct Bounds {
     start: Vec<(i32, i32)>,
     end: Vec<(i32, i32)>,
 }
 
 impl Bounds {
-    fn of(problem: &Problem) -> Bounds {
+    /// Those of a problem.
+    #[must_use]
+    pub fn of(problem: &Problem) -> Bounds {
         let horizon = problem.horizon;
         let all = (0, horizon);
         let mut bounds =
@@ -29,7 +32,9 @@ impl Bounds {
         bounds
     }
 
-    fn get(&self, point: Point) -> (i32, i32) {
+    /// The earliest and the latest of a moment.
+    #[must_use]
+    pub fn get(&self, point: Point) -> (i32, i32) {
         let (least, most) = match point.side {
             Side::Start => self.start[point.task.0],
             Side::End => self.end[point.task.0],

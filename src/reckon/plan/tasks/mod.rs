@@ -33,6 +33,7 @@ mod order;
 mod ovens;
 
 pub use aims::OVERRUN;
+pub use bounds::Bounds;
 pub use ovens::change_over;
 mod symmetry;
 mod ways;
@@ -58,6 +59,8 @@ pub struct Ask {
     pub everything_ahead: bool,
     /// Ovens of a kind are not alike: one of them may have failed, and each load may go into any of them.
     pub ovens_differ: bool,
+    /// What can never run out is counted all the same: what it is for is counted together with other lessons.
+    pub every_hold: bool,
 }
 
 /// A term of the objective as the teacher reads it: the solver's number times `minutes` plus `plus`.
@@ -267,6 +270,9 @@ impl<'a> Builder<'a> {
     }
     /// Drops the resources that can never run out, with what holds them: they would only cost time.
     fn drop_if_plenty(&mut self, resource: ResourceId) {
+        if self.ask.every_hold {
+            return;
+        }
         let capacity = i64::from(self.problem.resources[resource.0].capacity);
         // A job holds at most the largest of its alternatives, but a sum over all is a safe bound.
         let mut most: BTreeMap<(usize, usize, usize), i64> = BTreeMap::new();

@@ -73,9 +73,15 @@ impl Builder<'_> {
         let preheat = self.calendar.grid.up(change_over(oven, kitchen.room.value, heat));
         let spans = self.calendar.attended.iter().enumerate();
         let hot = spans.filter(|(n, _)| way.span.is_none_or(|s| s == *n)).map(|(_, s)| (s.0 + preheat, s.1));
-        hot.flat_map(|(from, to)| windows.iter().map(move |w| (w.0.max(from), w.1.min(to))))
+        let mut hot: Vec<(i32, i32)> = hot
+            .flat_map(|(from, to)| windows.iter().map(move |w| (w.0.max(from), w.1.min(to))))
             .filter(|(from, to)| from < to)
-            .collect()
+            .collect();
+        if hot.is_empty() {
+            // Never hot in time: no window at all would be any time.
+            hot.push((0, 0));
+        }
+        hot
     }
 
     /// Racks and temperatures, then circuits.
