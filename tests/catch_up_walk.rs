@@ -197,6 +197,29 @@ fn whoever_or_whatever_is_gone_at_any_time_there_is_a_plan() {
     }
 }
 
+/// Two stations are empty in the midst of their work, and the teacher is alone: what is left of the one waits for the other, and that is said.
+#[test]
+fn what_nobody_is_free_for_lies_until_somebody_is() {
+    let day = Day::tight();
+    let roll = |plan: &Plan, no: u32| plan.task(&format!("cinnamon-loaf.roll@station-{no}")).unwrap().clone();
+    let time = roll(&day.plan, 1).start.saturating_add(SignedDuration::from_mins(5));
+    let absent = [1, 1, 2, 2].map(|no| Absent::Student(StationNo(no))).to_vec();
+    let now = Now { absent, ..at(&time) };
+    let after = day.told(&now);
+    assert!(after.broken.iter().all(|b| !["hands", "takes"].contains(&b.rule)), "{:?}", after.broken);
+    let mut both = [1, 2].map(|no| roll(&after.plan, no));
+    both.sort_by_key(|task| task.end.timestamp());
+    let since = both.each_ref().map(|task| task.taken_over.clone().unwrap());
+    assert_eq!(since[0], time);
+    assert!(since[1] >= both[0].end, "{both:?}");
+    assert!(both.iter().all(|task| task.by == ["teacher"] && task.hands == Hands::Staff), "{both:?}");
+    // Nothing of it is left undone: five minutes each.
+    let left = [0, 1].map(|n| since[n].duration_until(&both[n].end).as_mins());
+    assert_eq!(left, [5, 5]);
+    let told = verdict(&day, &now, &after);
+    assert!(told.contains("was in hand there and lies until"), "{told}");
+}
+
 /// Two loads are to come out together, and only the teacher is left: one of them stays in longer, and that is said.
 #[test]
 fn a_load_waits_for_the_only_hands_that_are_left() {

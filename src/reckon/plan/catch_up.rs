@@ -17,6 +17,7 @@ mod loose;
 mod lost;
 mod names;
 mod past;
+mod same;
 mod twice;
 mod undone;
 mod until_now;
@@ -31,19 +32,20 @@ pub use ways_out::{WayOut, ways_out};
 use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
 use super::jobs::{Jobs, Picked};
-use super::problem::{Choice, Lag, Point, Quantity, TaskId, Term};
+use super::problem::{Lag, Point, Quantity, TaskId, Term};
 use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
 use super::tasks::{Ask, Model, OVERRUN, Reading};
 use super::timetable::Plan;
-use crate::course::{Course, StationNo};
+use crate::course::{Ahead, Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Grams, Minutes};
 use gone::{absent, empty_stations, helpers_left, take_over, without_the_absent};
 use jiff::ZonedDateTime;
 use loose::loosen;
 use past::{Past, Standing};
+use same::Printed;
 use std::collections::BTreeSet;
 use twice::Hands;
 use until_now::{fix_the_past, forget};
@@ -118,9 +120,6 @@ const LAST_STEPS: u64 = 4;
 
 /// The aim that counts what is overstayed.
 const OVERSTAYED: &str = "overstayed-minutes";
-
-/// The aim that counts what is otherwise than printed and does not begin at another time.
-const KEPT: &str = "otherwise-than-printed";
 
 /// What lets doughs stand too long has to overstay so many times less than what lets pieces wait too long. The program's own figure.
 const LESS: i64 = 2;
@@ -294,6 +293,12 @@ impl<'a> Day<'a> {
             given_up.into_iter().partition(|id| self.printed.task(id).is_some());
         left_out.lies = cannot::lies_open(plan, &planned, &now.time, &left_out.undone);
         let (mut jobs, as_printed, mut past) = self.stands(&picked, over, &left_out.all())?;
+        // What was to be made ahead and was not is made when there is time for it.
+        let missed = |(n, job): &(usize, &mut super::jobs::Job)| {
+            past.standing[*n] == Standing::Open && job.ahead == Ahead::Always && is_left_out(plan, job)
+        };
+        let missed = jobs.jobs.iter_mut().enumerate().filter(missed);
+        missed.for_each(|(_, job)| job.ahead = Ahead::IfNeeded);
         let empty = empty_stations(class, &now.absent);
         let no_helper = helpers_left(course, &now.absent) == 0;
         let grid = &as_printed.model.calendar.grid;
@@ -309,7 +314,7 @@ impl<'a> Day<'a> {
         forget(&replay, &mut model, &past);
         let overstays = loosen(&jobs, &replay, &mut model, &past, loosened);
         aim(&jobs, &replay, &mut model, &past, (waits, overstays));
-        let Some((new, hands)) = self.solved(&jobs, &mut model, &past, per_term) else {
+        let Some((new, hands)) = self.solved(&jobs, (&replay, &mut model), &past, per_term) else {
             return Some((None, None));
         };
         let changes = changes(self.printed, &new);
@@ -345,14 +350,16 @@ impl<'a> Day<'a> {
     fn solved(
         &self,
         jobs: &Jobs<'_>,
-        model: &mut Model,
+        (replay, model): (&Replay, &mut Model),
         past: &Past,
         per_term: u64,
     ) -> Option<(Plan, Hands)> {
         let budget = Budget { per_term, conflict: 0 };
+        let printed = Printed::of(jobs, replay, past);
         let mut found = None;
         for _ in 0..=TWICE {
             let mut outcome = solver::solve(&model.problem, &budget);
+            printed.keep(&model.problem, &budget, &mut outcome);
             if let Some(schedule) = &mut outcome.schedule {
                 leave_when_done(model, past, schedule);
             }
@@ -364,7 +371,6 @@ impl<'a> Day<'a> {
                     task.taken_over = Some(grid.at(grid.slot_from(&task.end) - left));
                 }
             }
-            forget_what_is_kept(&mut new);
             keep::who_and_which(self.course, self.plan, &mut new, self.now);
             // That there are hands enough at each moment does not say that each piece of work has its pair from its start to its end.
             let hands = twice::keep_apart(self.course, jobs, model, past, &new);
@@ -407,29 +413,7 @@ fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
 type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
 
-/// What is otherwise than printed with its start as it is: the oven or mixer, and when what stands is taken up.
-fn otherwise(jobs: &Jobs<'_>, replay: &Replay, model: &Model, past: &Past) -> Vec<(i32, Quantity)> {
-    let mut sum = Vec::new();
-    for number in 0..jobs.jobs.len() {
-        let (task, (_, end, printed)) = (TaskId(number), replay.at[number]);
-        if past.standing[number] == Standing::Open {
-            let other = (0..model.problem.tasks[number].ways.len()).filter(|way| *way != printed);
-            sum.extend(other.map(|way| (1, Quantity::Chosen(Choice { task, way }))));
-        }
-        if past.standing[number] != Standing::Over && jobs.stands(&jobs.jobs[number]) {
-            sum.push((1, Quantity::Moved { point: Point::end(task), from: end }));
-        }
-    }
-    sum
-}
-
-/// It is nothing that anybody reads of.
-fn forget_what_is_kept(plan: &mut Plan) {
-    plan.objective.retain(|term| term.term != KEPT);
-    plan.proven_optimal = plan.objective.iter().all(|term| term.proven);
-}
-
-/// Least overstayed, then least over the end, then as little moved as possible, then as much as possible on its printed machine.
+/// Least overstayed, then least over the end, then as little moved as possible.
 fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits, longer): Overstays) {
     let step = model.calendar.grid.step().get();
     let mut terms = Vec::new();
@@ -445,8 +429,7 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
         |(n, _): (&usize, &i32)| (1, Quantity::Moved { point: Point::end(TaskId(*n)), from: past.end[*n] });
     let sum = open.clone().map(moved).chain(past.taken.iter().map(goes_on)).collect();
     terms.push(Term { name: "moved-minutes".to_owned(), sum });
-    terms.push(Term { name: KEPT.to_owned(), sum: otherwise(jobs, replay, model, past) });
-    let known = [OVERRUN, OVERSTAYED, "moved-minutes", KEPT];
+    let known = [OVERRUN, OVERSTAYED, "moved-minutes"];
     let reading = |term: &Term| {
         let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
         Reading { term, plus: 0, times: step }

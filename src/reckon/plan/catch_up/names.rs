@@ -289,7 +289,7 @@ impl<'a> Names<'a> {
         if found.is_empty() {
             let known = all.iter().map(|t| if step.contains('@') { t.id.as_str() } else { stem(t) });
             // Without its lesson: every lesson that has such a step.
-            let mut ends: Vec<&str> = all.iter().map(|t| stem(t)).collect();
+            let mut ends: Vec<&str> = all.iter().map(stem).collect();
             ends.retain(|id| id.rsplit_once('.').is_some_and(|(_, own)| own == step));
             ends.sort_unstable();
             ends.dedup();
