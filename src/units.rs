@@ -247,6 +247,11 @@ impl Celsius {
     pub fn fahrenheit(self) -> Decimal {
         self.to_decimal() * Decimal::new(18, 1) + Decimal::from(32)
     }
+    /// What an oven's dial in Fahrenheit is set to for it: they are marked in steps of five degrees.
+    pub fn fahrenheit_dial(self) -> Decimal {
+        let step = Decimal::from(5);
+        (self.fahrenheit() / step).round() * step
+    }
     /// How much warmer this is than `other`.
     pub fn above(self, other: Celsius) -> Kelvins {
         Kelvins::from_thousandths(self.thousandths() - other.thousandths())

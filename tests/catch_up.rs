@@ -334,15 +334,15 @@ fn a_step_that_was_never_ticked_the_day_before_is_told_with_what_it_is_taken_for
     assert!(words.contains("taken as if it had been in time"), "{said}");
 }
 
-/// The filling of station 6 is half an hour longer in the room, and the course's own figure leaves five minutes.
+/// The filling of station 4 is half an hour longer in the room, and the course's own figure leaves five minutes.
 #[test]
 fn food_that_the_new_plan_has_out_of_its_limits_is_an_error() {
     let rules = "rules = \"uk-england-2013\"";
     let own = format!("{rules}\nout-of-cold = \"5 h 40 min\"");
     let sealed = Sealed::demo().edit("course/course.toml", rules, &own);
-    let on_time = sealed.run(&["catch-up", "course", "--now", "Sat 15:40", "--format", "json"]);
+    let on_time = sealed.run(&["catch-up", "course", "--now", "Sat 14:40", "--format", "json"]);
     assert_eq!((on_time.exit, &on_time.json()["findings"]), (Some(0), &serde_json::json!([])), "{on_time}");
-    let line = ["--now", "Sat 15:40", "--late", "walnut-crown.cut@station-6=30m"];
+    let line = ["--now", "Sat 14:40", "--late", "walnut-crown.cut@station-4=30m"];
     let said = sealed.run(&[&["catch-up", "course"][..], &line].concat());
     assert!(said.exit == Some(1) && said.stdout.contains("It still fits"), "{said}");
     assert!(said.stderr.contains("error[out-of-cold-too-long]"), "{said}");
@@ -363,10 +363,10 @@ fn lateness_counts_once_and_what_is_done_is_over() {
         let task = tasks.iter().find(|t| t["id"] == id).unwrap();
         (task["start"].as_str().unwrap().to_owned(), task["end"].as_str().unwrap().to_owned())
     };
-    let (roll, fill) = ("walnut-crown.roll@station-6=20m", "walnut-crown.fill@station-6=20m");
-    let late = json(&sealed, &["--now", "Sat 15:35", "--late", roll, "--late", fill]);
-    let (from, to) = of(&late, "walnut-crown.fill@station-6");
-    assert_eq!((&from[11..16], &to[11..16]), ("15:40", "15:55"));
+    let (roll, fill) = ("walnut-crown.roll@station-4=20m", "walnut-crown.fill@station-4=20m");
+    let late = json(&sealed, &["--now", "Sat 14:35", "--late", roll, "--late", fill]);
+    let (from, to) = of(&late, "walnut-crown.fill@station-4");
+    assert_eq!((&from[11..16], &to[11..16]), ("14:40", "14:55"));
     // The show came late, and the others made good for it.
     let show = "walnut-crown.show@class=15m";
     let done: Vec<String> = [1, 2, 3, 5].iter().map(|n| format!("walnut-crown.fill@station-{n}")).collect();

@@ -431,32 +431,6 @@ fn what_holds_a_task_where_it_is() {
     insta::assert_snapshot!("why", all);
 }
 
-/// One oven by its number, or all of its kind: what the plan does in each.
-#[test]
-fn what_goes_through_an_oven() {
-    let sealed = Sealed::demo();
-    let plan = sealed.run(&["plan", "course", "--format", "json"]).json();
-    let uses = |oven: &str| {
-        let tasks = plan["tasks"].as_array().unwrap().iter();
-        let used = tasks.filter(|t| t["uses"].as_array().unwrap().iter().any(|u| u["resource"] == oven));
-        used.map(|t| t["id"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
-    };
-    let (first, second) = (uses("oven-1"), uses("oven-2"));
-    assert!(!first.is_empty() && !second.is_empty());
-    let one = sealed.run(&["plan", "course", "--why", "oven-1"]);
-    assert_eq!(one.exit, Some(0), "{one}");
-    assert!(one.stdout.contains(&format!("oven-1: the plan uses it {} times", first.len())), "{one}");
-    let listed =
-        |said: &str| said.lines().filter(|l| l.contains(".bake@") && !l.contains(" it heats to ")).count();
-    assert_eq!(listed(&one.stdout), first.len(), "{one}");
-    assert!(first.iter().all(|id| one.stdout.contains(id)), "{one}");
-    let both = sealed.run(&["plan", "course", "--why", "oven"]);
-    assert_eq!(listed(&both.stdout), first.len() + second.len(), "{both}");
-    assert!(both.stdout.contains("kitchen.toml:"), "{both}");
-    let none = sealed.run(&["plan", "course", "--why", "oven-9"]);
-    assert!(none.exit == Some(2) && none.stderr.contains("did you mean `oven-1`?"), "{none}");
-}
-
 #[test]
 fn a_code_that_is_misspelt_gets_its_nearest() {
     let sealed = Sealed::new();

@@ -119,7 +119,7 @@ fn a_demonstration_on_another_day_is_noted() {
     );
     let told = told(&sealed);
     assert_eq!(told.len(), 1, "{told:?}");
-    assert!(told[0].starts_with("`show` of `four-braid` is shown on Saturday until "), "{told:?}");
+    assert!(told[0].starts_with("`show` of `four-braid` is shown on Saturday 6 March until "), "{told:?}");
     assert!(
         told[0].contains(" and `strands`, which waits for it, begins ") && told[0].contains(" h "),
         "{told:?}"

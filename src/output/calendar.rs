@@ -9,7 +9,7 @@
 use super::manifest::sha256;
 use super::text::clean;
 use super::timetable::{blocks, group_in_words, hand_overs, stations_in_words};
-use crate::course::{Course, Hands, Where};
+use crate::course::{Course, Hands, UnitSystem, Where};
 use crate::reckon::heating::turned;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
@@ -67,11 +67,12 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         event.append_property(Property::new("DTSTART", utc(&oven.at)));
         let end = oven.at.checked_add(jiff::SignedDuration::from_mins(CARRIED.get()));
         event.append_property(Property::new("DTEND", utc(&end.unwrap_or_else(|_| oven.at.clone()))));
-        event.summary(&clean(&format!(
-            "Turn {} to {} °C",
-            oven.oven.replace('-', " "),
-            heat.to_decimal().normalize()
-        )));
+        // As the sheets of the course have it: that is what the oven's dial shows.
+        let dial = match course.settings.units.value {
+            UnitSystem::Metric => format!("{} °C", heat.to_decimal().normalize()),
+            UnitSystem::Us => format!("{} °F", heat.fahrenheit_dial().normalize()),
+        };
+        event.summary(&clean(&format!("Turn {} to {dial}", oven.oven.replace('-', " "))));
         event.description(&clean(&format!("For {}, hot at {}", oven.task, there.strftime("%H:%M"))));
         calendar.push(event.done());
     }

@@ -6,6 +6,7 @@ use super::jobs::Jobs;
 use super::moved::{Against, Moved};
 use super::problem::Reason;
 use super::replay::{Replay, picked_of};
+use super::tasks::{HELPER, STAFF, TEACHER};
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Hands};
 use crate::reckon::work::{Class, Portion};
@@ -132,7 +133,7 @@ impl Teller<'_> {
             let last = if other.hands == Hands::Nobody { other.by.last() } else { other.by.first() };
             last.filter(|person| own.by.first() == Some(*person))
         };
-        let of_staff = ["the teacher", "the helper", "staff"].contains(&resource.name.as_str());
+        let of_staff = [TEACHER, HELPER, STAFF].contains(&resource.name.as_str());
         let person = there.iter().filter(|_| of_staff).find_map(|other| Some((*other, same(other)?)));
         let (by, words) = match person {
             Some((other, person)) => {

@@ -8,7 +8,6 @@ use crate::reckon::drawings::Said;
 use crate::reckon::list_words::named;
 use crate::reckon::variants::doubted_claims;
 use crate::units::{Celsius, Centimetres, Grams};
-use rust_decimal::Decimal;
 
 /// An id as people say it: `cool-scald` is `Cool scald`.
 pub fn spoken(id: &str) -> String {
@@ -81,15 +80,9 @@ pub fn in_words(value: &str) -> String {
 pub fn oven_dial(at: Celsius, units: Units) -> Measure {
     match units {
         Units::Metric => temperature(at, units),
-        Units::Us => {
-            let fives = (at.fahrenheit() / FAHRENHEIT_STEP).round() * FAHRENHEIT_STEP;
-            Measure::new(fives.normalize().to_string(), "°F")
-        }
+        Units::Us => Measure::new(at.fahrenheit_dial().normalize().to_string(), "°F"),
     }
 }
-
-/// The step of a dial in Fahrenheit, in degrees.
-const FAHRENHEIT_STEP: Decimal = Decimal::from_parts(5, 0, 0, false, 0);
 
 /// The temperature that a dial in Fahrenheit only comes near, as the course has it; nothing where the page is in Celsius, or the course
 /// has it in Fahrenheit.

@@ -4,7 +4,7 @@ use super::super::grid::Grid;
 use super::super::jobs::{Doer, Jobs, Shows, What};
 use super::super::problem::{Hold, Point, Side, TaskId};
 use super::super::replay::Replay;
-use super::super::tasks::Model;
+use super::super::tasks::{HELPER, Model, PRESENT, STAFF, TEACHER};
 use super::super::timetable::Plan;
 use super::Absent;
 use super::keep::works_of;
@@ -77,7 +77,7 @@ pub(super) fn take_over(replay: &Replay, model: &mut Model, past: &Past) {
         let whole = |h: &&mut Hold| h.from == Point::start(task) && h.to == Point::end(task);
         for hold in problem.holds.iter_mut().filter(whole) {
             let name = problem.resources[hold.resource.0].name.as_str();
-            if ["the teacher", "staff", "someone in the building"].contains(&name) {
+            if [TEACHER, STAFF, PRESENT].contains(&name) {
                 hold.from = Point::end(task).later(-left);
             }
         }
@@ -113,12 +113,11 @@ pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Pas
                 let running = (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs);
                 let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, grid, past, n, &name));
                 let from = in_hand.max().unwrap_or(past.slot).max(past.slot);
-                let parts =
-                    problem.resources.iter().find(|r| r.name == "the teacher").map_or(1, |r| r.capacity);
+                let parts = problem.resources.iter().find(|r| r.name == TEACHER).map_or(1, |r| r.capacity);
                 for resource in &mut problem.resources {
                     let less = match resource.name.as_str() {
-                        "the helper" => 1,
-                        "staff" => parts,
+                        HELPER => 1,
+                        STAFF => parts,
                         _ => continue,
                     };
                     let there = resource.calendar.iter().map(|c| c.2).min().unwrap_or(resource.capacity);

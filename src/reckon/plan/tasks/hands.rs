@@ -20,6 +20,15 @@ struct Staff {
     present: ResourceId,
 }
 
+/// The resources that are people, by their names in the problem: whoever moves their hands about finds them by these.
+pub const TEACHER: &str = "the teacher";
+/// See [`TEACHER`].
+pub const HELPER: &str = "the helper";
+/// See [`TEACHER`]: teacher and helpers together.
+pub const STAFF: &str = "staff";
+/// See [`TEACHER`]: that somebody is in the building.
+pub const PRESENT: &str = "someone in the building";
+
 impl Builder<'_> {
     /// Who does what.
     pub(super) fn add_hands(&mut self) {
@@ -89,19 +98,19 @@ impl Builder<'_> {
         let parts = i32::try_from(self.jobs.class.stations.len()).unwrap_or(i32::MAX).max(1);
         let helpers = i32::try_from(self.jobs.course.settings.helpers.len()).unwrap_or(0);
         let why_teacher = self.reason("there is one teacher");
-        let teacher = self.problem.resource("the teacher", parts, why_teacher);
+        let teacher = self.problem.resource(TEACHER, parts, why_teacher);
         let why_helper = match helpers {
             0 => self.reason("there is no helper"),
             1 => self.reason("there is one helper"),
             n => self.reason(&format!("there are {n} helpers")),
         };
-        let helper = self.problem.resource("the helper", helpers, why_helper);
+        let helper = self.problem.resource(HELPER, helpers, why_helper);
         let all = (helpers > 0).then(|| {
             let reason = self.reason("the hands of teacher and helpers");
-            self.problem.resource("staff", parts.saturating_mul(1 + helpers), reason)
+            self.problem.resource(STAFF, parts.saturating_mul(1 + helpers), reason)
         });
         let jobs = i32::try_from(self.jobs.jobs.len()).unwrap_or(i32::MAX / 4);
-        let present = self.problem.resource("someone in the building", 4 * jobs + 4, Reason::Always);
+        let present = self.problem.resource(PRESENT, 4 * jobs + 4, Reason::Always);
         self.present = Some(present);
         Staff { parts, teacher, all, helper, present }
     }

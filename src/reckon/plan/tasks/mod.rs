@@ -34,6 +34,7 @@ mod ovens;
 
 pub use aims::OVERRUN;
 pub use bounds::Bounds;
+pub use hands::{HELPER, PRESENT, STAFF, TEACHER};
 pub use ovens::change_over;
 mod symmetry;
 mod ways;
