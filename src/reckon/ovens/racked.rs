@@ -92,6 +92,12 @@ pub fn racked(course: &Course, class: &Class, plan: &Plan, task: &PlannedTask) -
         None => mine.apart.nowhere(&of(&over)),
         Some(_) => mine.apart.beside_others(&of(&over), &of(&under), over.is_empty()),
     };
+    // On one rack nothing is above the others: it stands beside them.
+    if mine.racks.len() == 1 && mine.apart.top.len() < stays[me].load.members.len() {
+        let both = mine.apart.beside.iter().chain(&mine.apart.top).copied();
+        mine.apart.beside = sorted(both);
+        mine.apart.top.clear();
+    }
     Some(mine)
 }
 

@@ -267,6 +267,8 @@ pub struct Step {
     pub at: String,
     /// Which one, by its name: `Oven 1`; empty where the kind says enough.
     pub place: String,
+    /// In which station's bowl it is mixed with that of others, and for which stations; `None` where it is the reader's own work.
+    pub one_bowl: Option<OneBowl>,
     /// The oven load.
     pub load: Option<u32>,
     /// What to do, in the teacher's words, measures filled in.
@@ -283,6 +285,15 @@ pub struct Step {
     pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
+}
+
+/// A bowl that several stations share.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OneBowl {
+    /// The station that weighs and mixes for all.
+    pub station: u32,
+    /// For whom all.
+    pub for_whom: ForWhom,
 }
 
 /// A part of which each piece gets so much.

@@ -277,7 +277,7 @@ fn waves_of<'d>(desk: &'d Desk, task: &'d PlannedTask, place: Where, tone: &'d s
 }
 
 /// When one of those for whom something stands takes it up.
-fn out_for<'d>(desk: &'d Desk, task: &'d PlannedTask, whom: &Whom) -> &'d ZonedDateTime {
+pub(super) fn out_for<'d>(desk: &'d Desk, task: &'d PlannedTask, whom: &Whom) -> &'d ZonedDateTime {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| desk.course.lesson(l)) else { return &task.end };
     let order = Order::of(lesson, desk.course.formula(&lesson.formula.value));
     let place = |step: &StepId| lesson.steps.iter().position(|s| s.id.value == *step);

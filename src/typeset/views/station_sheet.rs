@@ -3,6 +3,7 @@
 use super::common::{About, Block, Making, Moment, Phrase, Sitting, Step, WeighList};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::instead::{self, InPart};
+use super::oven_and_cold::out_for;
 use super::station_holds::{self, Holds};
 use super::station_weigh;
 use super::wording::doubted;
@@ -324,18 +325,29 @@ impl Mine<'_> {
     fn left(&self, tasks: &[&PlannedTask], sitting: &Sitting) -> Vec<Left> {
         let planned = self.desk.plan.sessions.iter().filter(|s| s.id == self.session.id.value);
         let leave = planned.map(|s| minute_of(&s.finish, self.day)).fold(sitting.to, i64::max);
+        let own = Whom::Station(self.station.no);
         let after = |t: &&&PlannedTask| {
-            t.hands == Hands::Nobody && minute_of(&t.end, self.day) > leave && t.lesson.is_some()
+            t.hands == Hands::Nobody
+                && t.lesson.is_some()
+                && minute_of(out_for(self.desk, t, &own), self.day) > leave
         };
+        // What begins as the sitting ends is no task of it, and is left all the same.
+        let begins = |t: &&PlannedTask| {
+            minute_of(&t.start, self.day) == sitting.to
+                && t.members.iter().any(|(whom, _)| *whom == own)
+                && !tasks.iter().any(|known| known.id == t.id)
+        };
+        let at_the_end: Vec<&PlannedTask> = self.desk.plan.tasks.iter().filter(begins).collect();
         tasks
             .iter()
+            .chain(&at_the_end)
             .filter(after)
             .map(|t| Left {
                 lesson: t.lesson.as_ref().map_or_else(String::new, |l| self.desk.lesson_name(l)),
                 name: self.desk.task_name(t),
                 at: place_key(self.desk.place(t)).to_owned(),
                 place: self.desk.machine(t).map_or_else(String::new, |(_, name)| name),
-                until: moment(&t.end),
+                until: moment(out_for(self.desk, t, &own)),
             })
             .collect()
     }

@@ -1,8 +1,9 @@
 //! A task of the plan as a step on a sheet, and a list to weigh.
 
-use super::common::{ForWhom, Gets, Step, WeighList, Weighing};
+use super::common::{ForWhom, Gets, OneBowl, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
+use super::oven_and_cold::out_for;
 use super::wording::{core, fact, filled_in, oven_dial, temperature};
 use crate::course::{
     Chain, Hands, Lesson, LessonId, PartId, StationNo, Step as CourseStep, VariantId, Where,
@@ -80,11 +81,16 @@ impl Desk<'_> {
         let place = self.place(task);
         let students = reader.and_then(|no| self.station(no)).map(|s| s.students());
         let cold = task.cold_wait;
+        // What stands for several is out for each when that one takes its share.
+        let end = match reader {
+            Some(no) if task.hands == Hands::Nobody => out_for(self, task, &Whom::Station(no)),
+            _ => &task.end,
+        };
         Step {
             number,
             from: minute_of(&task.start, day),
-            to: minute_of(&task.end, day),
-            until: (task.end.date() != task.start.date()).then(|| moment(&task.end)),
+            to: minute_of(end, day),
+            until: (end.date() != task.start.date()).then(|| moment(end)),
             lesson: task.lesson.as_ref().map_or_else(String::new, |l| self.lesson_name(l)),
             name: self.task_name(task),
             hands: hands_key(task, students).to_owned(),
@@ -93,6 +99,7 @@ impl Desk<'_> {
             pause: own.is_some_and(|o| o.pause),
             at: place_key(place).to_owned(),
             place: self.machine(task).map_or_else(String::new, |(_, name)| name),
+            one_bowl: reader.and_then(|no| self.one_bowl(task, no)),
             load: self.load(task).map(|l| l.no),
             say: if cold { String::new() } else { say },
             facts: if cold { Vec::new() } else { self.facts(task) },
@@ -102,6 +109,18 @@ impl Desk<'_> {
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: self.cautions(task, reader),
         }
+    }
+
+    /// Where the reader's dough goes into the bowl of another station, which weighs and mixes for all.
+    fn one_bowl(&self, task: &PlannedTask, reader: StationNo) -> Option<OneBowl> {
+        if task.hands != Hands::Students {
+            return None;
+        }
+        let members = &self.batch(task)?.members;
+        let station = mixer_station(members).filter(|no| *no != reader)?;
+        let mine = members.iter().any(|(whom, _)| *whom == Whom::Station(reader));
+        let for_whom = self.for_whom(members.iter().map(|(whom, _)| whom));
+        mine.then_some(OneBowl { station: station.0, for_whom })
     }
 
     /// The cautions of a task, by their keys in the catalogue's `[danger]`; none for what waits in the cold. A station reads those
