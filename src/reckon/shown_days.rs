@@ -37,37 +37,40 @@ pub fn shown_long_before(course: &Course, plan: &Plan) -> Vec<Finding> {
                 let all = late(plan, lesson, step, shown);
                 let (other_day, same_day): (Vec<_>, Vec<_>) =
                     all.into_iter().partition(|late| late.begins.date() > shown.date());
-                if let Some(words) = in_words(&other_day, "%a %-d %b %H:%M") {
-                    let day = shown.strftime("%A %-d %B").to_string();
+                let told = |code,
+                            (all, day, clock): (&[Late<'_>], &str, &str),
+                            more: &str,
+                            way_out: String| {
                     let message = format!(
-                        "`{}` of `{}` is shown on {day} until {}, and `{}`, which waits for it, begins {words}",
+                        "`{}` of `{}` is shown {day}until {}, and `{}`, which waits for it, begins {}{more}",
                         demo.id,
                         lesson.id,
                         shown.strftime("%H:%M"),
-                        step.id
+                        step.id,
+                        in_words(all, clock)?
                     );
-                    let finding = Finding::warning("shown-on-another-day", demo.id.place, message);
-                    let way_out = format!(
+                    let finding = Finding::warning(code, demo.id.place, message);
+                    Some(about(finding, lesson, demo, step).way_out(way_out))
+                };
+                let day = shown.strftime("on %A %-d %B ").to_string();
+                found.extend(told(
+                    "shown-on-another-day",
+                    (&other_day, &day, "%a %-d %b %H:%M"),
+                    "",
+                    format!(
                         "set the same `session` for both in the lesson, or show it once more before `{}`",
                         step.id
-                    );
-                    found.push(about(finding, lesson, demo, step).way_out(way_out));
-                }
-                if let Some(words) = in_words(&same_day, "%a %H:%M") {
-                    let message = format!(
-                        "`{}` of `{}` is shown until {}, and `{}`, which waits for it, begins {words}; from {LONG_BEFORE} on it is told",
-                        demo.id,
-                        lesson.id,
-                        shown.strftime("%H:%M"),
-                        step.id
-                    );
-                    let finding = Finding::warning("shown-long-before", demo.id.place, message);
-                    let way_out = format!(
+                    ),
+                ));
+                found.extend(told(
+                    "shown-long-before",
+                    (&same_day, "", "%a %H:%M"),
+                    &format!("; from {LONG_BEFORE} on it is told"),
+                    format!(
                         "show it again there, or bring the work nearer: more mixers or pairs of hands before `{}`, or a `session` of its own for the demonstration",
                         step.id
-                    );
-                    found.push(about(finding, lesson, demo, step).way_out(way_out));
-                }
+                    ),
+                ));
             }
         }
     }

@@ -25,6 +25,7 @@ mod ways_out;
 
 pub use cannot::LeftOut;
 pub use change::{Changed, Place, changes};
+pub(super) use keep::{Work, works_of};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
 pub use ways_out::{WayOut, ways_out};

@@ -1,9 +1,11 @@
 //! A moment of a plan: what everybody does, what they do next, and what waits between two steps without being anybody's task.
 
+use super::catch_up::{Work, works_of};
 use super::jobs::{Job, Jobs};
+use super::problem::Side;
 use super::replay::picked_of;
 use super::timetable::{Plan, PlannedTask};
-use crate::course::{Course, Hands};
+use crate::course::Course;
 use crate::reckon::work::{Class, Portion};
 use jiff::ZonedDateTime;
 
@@ -82,20 +84,12 @@ fn wants_eye(course: &Course, task: &PlannedTask) -> bool {
 
 /// When somebody has a task in hand: of one that only wants hands at its ends, then.
 fn hours(course: &Course, task: &PlannedTask, who: &str) -> Vec<Hours> {
-    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
-    let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
-    let Some(ends) = ends else { return vec![(task.start.clone(), task.end.clone())] };
-    let long = jiff::SignedDuration::from_mins(ends.takes.value.get());
-    let first = task.start.checked_add(long).unwrap_or_else(|_| task.end.clone()).min(task.end.clone());
-    let last = task.end.checked_sub(long).unwrap_or_else(|_| task.start.clone()).max(task.start.clone());
-    let mut hours = Vec::new();
-    if task.by.first().is_some_and(|by| by == who) {
-        hours.push((task.start.clone(), first));
-    }
-    if task.by.last().is_some_and(|by| by == who) {
-        hours.push((last, task.end.clone()));
-    }
-    hours
+    let own = |work: &Work| match work.side {
+        None => true,
+        Some(Side::Start) => task.by.first().is_some_and(|by| by == who),
+        Some(Side::End) => task.by.last().is_some_and(|by| by == who),
+    };
+    works_of(course, task).into_iter().filter(own).map(|work| (work.from, work.to)).collect()
 }
 
 /// What lies between two tasks of a chain at a moment. What waits for a demonstration, or in a wait that takes no time, is passed over.

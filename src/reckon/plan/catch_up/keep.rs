@@ -151,7 +151,7 @@ fn mixers(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
 }
 
 /// A piece of a task's work for one of the staff.
-pub(super) struct Work {
+pub(in crate::reckon::plan) struct Work {
     /// When it begins.
     pub from: ZonedDateTime,
     /// When it is over.
@@ -163,7 +163,7 @@ pub(super) struct Work {
 }
 
 /// The pieces of work of a task, one for each name in its `by` and in that order: the whole of it, or its two ends.
-pub(super) fn works_of(course: &Course, task: &PlannedTask) -> Vec<Work> {
+pub(in crate::reckon::plan) fn works_of(course: &Course, task: &PlannedTask) -> Vec<Work> {
     let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
     let ends = step.and_then(|s| s.ends.as_ref()).filter(|_| task.hands == Hands::Nobody);
     let (start, end) = (task.start.clone(), task.end.clone());
