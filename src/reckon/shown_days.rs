@@ -37,40 +37,29 @@ pub fn shown_long_before(course: &Course, plan: &Plan) -> Vec<Finding> {
                 let all = late(plan, lesson, step, shown);
                 let (other_day, same_day): (Vec<_>, Vec<_>) =
                     all.into_iter().partition(|late| late.begins.date() > shown.date());
-                let told = |code,
-                            (all, day, clock): (&[Late<'_>], &str, &str),
-                            more: &str,
-                            way_out: String| {
-                    let message = format!(
-                        "`{}` of `{}` is shown {day}until {}, and `{}`, which waits for it, begins {}{more}",
-                        demo.id,
-                        lesson.id,
-                        shown.strftime("%H:%M"),
-                        step.id,
-                        in_words(all, clock)?
-                    );
-                    let finding = Finding::warning(code, demo.id.place, message);
-                    Some(about(finding, lesson, demo, step).way_out(way_out))
+                let message = |all: &[Late<'_>], day: &str, clock: &str| -> Option<String> {
+                    let (at, words) = (shown.strftime("%H:%M"), in_words(all, clock)?);
+                    Some(format!(
+                        "`{}` of `{}` is shown {day}until {at}, and `{}`, which waits for it, begins {words}",
+                        demo.id, lesson.id, step.id
+                    ))
                 };
                 let day = shown.strftime("on %A %-d %B ").to_string();
-                found.extend(told(
-                    "shown-on-another-day",
-                    (&other_day, &day, "%a %-d %b %H:%M"),
-                    "",
-                    format!(
+                found.extend(message(&other_day, &day, "%a %-d %b %H:%M").map(|message| {
+                    let finding = Finding::warning("shown-on-another-day", demo.id.place, message);
+                    about(finding, lesson, demo, step).way_out(format!(
                         "set the same `session` for both in the lesson, or show it once more before `{}`",
                         step.id
-                    ),
-                ));
-                found.extend(told(
-                    "shown-long-before",
-                    (&same_day, "", "%a %H:%M"),
-                    &format!("; from {LONG_BEFORE} on it is told"),
-                    format!(
+                    ))
+                }));
+                found.extend(message(&same_day, "", "%a %H:%M").map(|message| {
+                    let message = format!("{message}; from {LONG_BEFORE} on it is told");
+                    let finding = Finding::warning("shown-long-before", demo.id.place, message);
+                    about(finding, lesson, demo, step).way_out(format!(
                         "show it again there, or bring the work nearer: more mixers or pairs of hands before `{}`, or a `session` of its own for the demonstration",
                         step.id
-                    ),
-                ));
+                    ))
+                }));
             }
         }
     }

@@ -126,7 +126,7 @@ await check("what is due is said as what to do", async () => {
   // Two pots of one thing are two things.
   const helper = await text(page, '[data-row="helper-1"]');
   assert.match(helper, /Cook the custard\n.*stations 1–5/);
-  assert.match(helper, /13:15\s+Custard buns: Cook the custard, station 6/);
+  assert.match(helper, /13:30\s+Custard buns: Cook the custard, station 6/);
   await close(page);
 });
 
