@@ -9,7 +9,7 @@ use super::containers::how_many;
 use super::grid::Calendar;
 use super::jobs::Jobs;
 use super::problem::{Point, Problem, Reason, TaskId};
-use super::tasks::{self, Ask, Bounds};
+use super::tasks::{self, Ask, Bounds, stocks};
 use crate::course::{Course, LessonId, Loan};
 use crate::finding::{Finding, Place};
 use crate::reckon::work::{Class, Options, Portion};
@@ -99,7 +99,7 @@ fn things(course: &Course) -> Vec<Thing> {
     let named = |id: &str, name: Option<&str>| name.unwrap_or(id).to_owned();
     let mut counted = |id: &str, name: Option<&str>, own: (u32, Option<Place>), loan: Option<&Loan>| {
         let (count, name) = (how_many(own.0, loan), named(id, name));
-        let reason = format!("only {count} of {name}");
+        let reason = stocks::of_things(count, &name);
         all.push(Thing { reason, name: format!("of `{id}`"), count, place: own.1 });
     };
     for tin in &kitchen.tins {
@@ -118,24 +118,22 @@ fn things(course: &Course) -> Vec<Thing> {
         let count = shelves.count.value.saturating_mul(shelves.shelves.value);
         let id = &shelves.id.value;
         all.push(Thing {
-            reason: format!("the {count} shelves of {id}"),
+            reason: stocks::of_shelves(count, id),
             name: format!("shelves of `{id}`"),
             count,
             place: shelves.shelves.place.or(shelves.id.place),
         });
     }
     for mixer in &kitchen.mixers {
-        let name = named(mixer.id.value.as_str(), mixer.name.as_ref().map(|n| n.value.as_str()));
         let count = how_many(mixer.count.value, mixer.loan.as_ref());
         let place = mixer.count.place.or(mixer.id.place);
-        let reason = format!("the mixers: {count} of {name}");
+        let reason = stocks::of_mixers(mixer);
         all.push(Thing { reason, name: format!("of `{}`", mixer.id.value), count, place });
     }
     for oven in &kitchen.ovens {
-        let name = named(oven.id.value.as_str(), oven.name.as_ref().map(|n| n.value.as_str()));
         let ovens = how_many(oven.count.value, oven.loan.as_ref());
         all.push(Thing {
-            reason: format!("the ovens: {ovens} of {name}"),
+            reason: stocks::of_ovens(oven),
             name: format!("racks of `{}`", oven.id.value),
             count: ovens.saturating_mul(oven.racks.value),
             place: oven.count.place.or(oven.racks.place),

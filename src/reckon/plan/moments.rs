@@ -5,7 +5,7 @@ use super::jobs::{Job, Jobs};
 use super::problem::Side;
 use super::replay::picked_of;
 use super::timetable::{Plan, PlannedTask};
-use crate::course::Course;
+use crate::course::{Course, Step};
 use crate::reckon::work::{Class, Portion};
 use jiff::ZonedDateTime;
 
@@ -51,8 +51,10 @@ pub fn moment<'p>(
     let staff = std::iter::once("teacher".to_owned()).chain(helpers);
     let mut people: Vec<Person<'p>> = staff
         .map(|who| {
-            let own =
-                plan.tasks.iter().filter(|t| t.by.contains(&who) || who == "teacher" && wants_eye(course, t));
+            let own = plan
+                .tasks
+                .iter()
+                .filter(|t| t.by.contains(&who) || who == "teacher" && t.wants_eye(step_of(course, t)));
             let busy = own.flat_map(|task| hours(course, task, &who).into_iter().map(move |h| (task, h)));
             person(who.clone(), busy.collect(), at)
         })
@@ -76,10 +78,9 @@ fn person<'p>(who: String, busy: Vec<(&'p PlannedTask, Hours)>, at: &ZonedDateTi
     Person { who, now, next }
 }
 
-/// Whether the teacher has to look on while students do it: then she is not free.
-fn wants_eye(course: &Course, task: &PlannedTask) -> bool {
-    let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
-    step.is_some_and(|s| s.eye) && !task.made_ahead && !task.cold_wait && !task.stations.is_empty()
+/// The step of a lesson that a task is.
+fn step_of<'c>(course: &'c Course, task: &PlannedTask) -> Option<&'c Step> {
+    task.lesson.as_ref().and_then(|lesson| course.lesson(lesson)?.step(&task.step))
 }
 
 /// When somebody has a task in hand: of one that only wants hands at its ends, then.

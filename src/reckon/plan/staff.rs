@@ -30,7 +30,7 @@ pub(super) fn assign(jobs: &Jobs<'_>, model: &Model, tasks: &mut [(i32, usize, P
             stretches.push(Stretch { task: place, from, to, doer });
         }
         let Some((_, step)) = jobs.step_of(job).filter(|_| !task.cold_wait) else { continue };
-        if step.eye && !task.made_ahead && !task.stations.is_empty() {
+        if task.wants_eye(Some(step)) {
             busy[0].push((from, to));
         }
         if let Some(ends) = &step.ends {

@@ -118,6 +118,12 @@ pub struct Plan {
 }
 
 impl PlannedTask {
+    /// Whether the teacher looks on while students do it: then the teacher is not free. `step` is its step in the lesson.
+    #[must_use]
+    pub fn wants_eye(&self, step: Option<&Step>) -> bool {
+        step.is_some_and(|s| s.eye) && !self.made_ahead && !self.cold_wait && !self.stations.is_empty()
+    }
+
     /// The stations whose pieces it is on, whoever's hands it takes.
     #[must_use]
     pub fn for_stations(&self) -> Vec<StationNo> {

@@ -199,7 +199,7 @@ fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
     let mut open: Vec<Stretch> = Vec::new();
     for (place, task) in new.tasks.iter().enumerate() {
         let step = task.lesson.as_ref().and_then(|l| course.lesson(l)?.step(&task.step));
-        if step.is_some_and(|s| s.eye) && !task.made_ahead && !task.stations.is_empty() {
+        if task.wants_eye(step) {
             busy.push(("teacher".to_owned(), task.start.clone(), task.end.clone()));
         }
         let printed = was.task(&task.id).map_or(&[][..], |t| t.by.as_slice());

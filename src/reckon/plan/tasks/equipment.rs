@@ -3,7 +3,7 @@
 use super::super::containers::{self, Counted, Standing, how_many};
 use super::super::jobs::{Job, What};
 use super::super::problem::{Choice, Point, Reason, ResourceId, TaskId, Way};
-use super::{Builder, StandsIn};
+use super::{Builder, StandsIn, stocks};
 use crate::course::{Shelves, StepId, Where};
 
 impl Builder<'_> {
@@ -25,7 +25,7 @@ impl Builder<'_> {
         for (kind, mixer) in mixers.iter().enumerate() {
             let count = how_many(mixer.count.value, mixer.loan.as_ref());
             let name = mixer.name.as_ref().map_or_else(|| mixer.id.value.to_string(), |n| n.value.clone());
-            let reason = self.reason(&format!("the mixers: {count} of {name}"));
+            let reason = self.reason(&stocks::of_mixers(mixer));
             let resource = self.problem.resource(&name, i32::try_from(count).unwrap_or(i32::MAX), reason);
             let between = self.calendar.grid.up(mixer.between.value);
             for number in self.numbers() {
@@ -88,7 +88,7 @@ impl Builder<'_> {
         let kitchen = &self.jobs.course.kitchen;
         let (count, _) = what.stock(kitchen);
         let name = what.name(kitchen);
-        let reason = self.reason(&format!("only {count} of {name}"));
+        let reason = self.reason(&stocks::of_things(count, &name));
         let resource = self.problem.resource(&name, i32::try_from(count).unwrap_or(i32::MAX), reason);
         self.counted.insert(what.clone(), resource);
         resource
@@ -180,7 +180,7 @@ impl Builder<'_> {
                 .collect();
             let parts = parts_of_a_shelf(&fits);
             let count = shelves.count.value.saturating_mul(shelves.shelves.value);
-            let reason = self.reason(&format!("the {} shelves of {}", count, shelves.id.value));
+            let reason = self.reason(&stocks::of_shelves(count, &shelves.id.value));
             let capacity = i32::try_from(count).unwrap_or(i32::MAX).saturating_mul(parts);
             let resource = self.problem.resource(shelves.id.value.as_str(), capacity, reason);
             for (choice, (number, things)) in choices.iter().zip(&standing) {

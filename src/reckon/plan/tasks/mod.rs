@@ -31,6 +31,7 @@ mod equipment;
 mod hands;
 mod order;
 mod ovens;
+pub mod stocks;
 
 pub use aims::OVERRUN;
 pub use bounds::Bounds;

@@ -3,7 +3,7 @@
 use super::super::containers::how_many;
 use super::super::jobs::Job;
 use super::super::problem::{Apart, Choice, Lag, Link, Point, Reason, ResourceId, TaskId, Way};
-use super::{Builder, JobWay, StandsIn};
+use super::{Builder, JobWay, StandsIn, stocks};
 use crate::course::{At, EquipId, Oven, Where};
 use crate::reckon::power;
 use crate::units::{Celsius, Kelvins, Minutes, Watts};
@@ -91,8 +91,7 @@ impl Builder<'_> {
             self.numbers().filter(|n| self.ways[*n].iter().any(|w| w.oven.is_some())).collect();
         for (kind, oven) in ovens.iter().enumerate() {
             let name = oven.name.as_ref().map_or_else(|| oven.id.value.to_string(), |n| n.value.clone());
-            let reason = self
-                .reason(&format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref())));
+            let reason = self.reason(&stocks::of_ovens(oven));
             let mut alike = Vec::new();
             for unit in 0..how_many(oven.count.value, oven.loan.as_ref()) {
                 let racks = i32::try_from(oven.racks.value).unwrap_or(i32::MAX);

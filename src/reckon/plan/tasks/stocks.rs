@@ -1,0 +1,30 @@
+//! What a conflict calls the things of the kitchen: whoever counts them against a plan's holds finds them by these words.
+
+use super::super::containers::how_many;
+use crate::course::{EquipId, Mixer, Oven};
+
+/// Tins, trays, tubs and the like.
+#[must_use]
+pub fn of_things(count: u32, name: &str) -> String {
+    format!("only {count} of {name}")
+}
+
+/// All shelves of a cupboard, proofer or rack.
+#[must_use]
+pub fn of_shelves(count: u32, id: &EquipId) -> String {
+    format!("the {count} shelves of {id}")
+}
+
+/// The mixers of a kind.
+#[must_use]
+pub fn of_mixers(mixer: &Mixer) -> String {
+    let name = mixer.name.as_ref().map_or(mixer.id.value.as_str(), |n| n.value.as_str());
+    format!("the mixers: {} of {name}", how_many(mixer.count.value, mixer.loan.as_ref()))
+}
+
+/// The ovens of a kind.
+#[must_use]
+pub fn of_ovens(oven: &Oven) -> String {
+    let name = oven.name.as_ref().map_or(oven.id.value.as_str(), |n| n.value.as_str());
+    format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref()))
+}
