@@ -5,7 +5,7 @@ use super::json::decimal;
 use super::order_tables::supplier_name;
 use super::weigh_tables::name_of;
 use crate::course::limits::TEMPLATE_STEPS;
-use crate::course::{Course, SupplierId};
+use crate::course::{Amount, Course, SupplierId};
 use crate::reckon::order::{Delivery, Filling, Order, Short, words_of};
 use crate::units::Money;
 use jiff::civil::Date;
@@ -105,20 +105,19 @@ fn values(
                 .iter()
                 .flat_map(|l| l.bought.iter().map(move |b| (l, b)))
                 .filter(|(_, b)| b.supplier == delivery.supplier)
-                .map(|(l, b)| (b.count, words_of(b.of), name_of(course, &l.item)))
+                .map(|(l, b)| (b.count, pack_words(b.of, words), name_of(course, &l.item)))
                 .collect(),
             None => Vec::new(),
             Some(difference) => difference
                 .changes
                 .iter()
                 .filter(|c| c.supplier == delivery.supplier)
-                .map(|c| (if add { c.add } else { c.cancel }, words_of(c.of), name_of(course, &c.item)))
+                .map(|c| {
+                    (if add { c.add } else { c.cancel }, pack_words(c.of, words), name_of(course, &c.item))
+                })
                 .filter(|(count, ..)| *count > 0)
                 .collect(),
         };
-        let point = word(words, "number.decimal");
-        let all: Vec<_> =
-            all.into_iter().map(|(n, pack, name)| (n, pack.replace('.', point), name)).collect();
         widest = all.iter().map(|(_, pack, _)| super::text::columns(pack)).max().unwrap_or(0).max(widest);
         all
     };
@@ -173,11 +172,17 @@ fn values(
 
 /// What would fill an order up: count, pack and name, and the packs whose place they take.
 fn filling(course: &Course, short: &Short, words: &BTreeMap<String, String>) -> Vec<minijinja::Value> {
-    let point = word(words, "number.decimal");
-    let one = |f: &Filling| {
-        context! { more => f.more, pack => words_of(f.of).replace('.', point), name => name_of(course, &f.item) }
-    };
+    let one = |f: &Filling| context! { more => f.more, pack => pack_words(f.of, words), name => name_of(course, &f.item) };
     short.filling.iter().map(one).collect()
+}
+
+/// What is in a pack, as the course's language writes it.
+fn pack_words(of: Amount, words: &BTreeMap<String, String>) -> String {
+    match of {
+        Amount::Pieces(1) => word(words, "mail.piece").to_owned(),
+        Amount::Pieces(n) => word(words, "mail.pieces").replace("{n}", &n.to_string()),
+        Amount::Mass(_) | Amount::Volume(_) => words_of(of).replace('.', word(words, "number.decimal")),
+    }
 }
 
 fn word<'a>(words: &'a BTreeMap<String, String>, key: &str) -> &'a str {

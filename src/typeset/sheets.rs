@@ -193,7 +193,7 @@ fn staff(desk: &Desk, figures: Figures) -> Vec<Page> {
     let about = || desk.about();
     let allergens = AllergenSheet::of(about(), course, class, plan, desk.anonymous);
     pages.push(Page::new(Kind::AllergenSheet, "allergen-sheet", &allergens).private());
-    let log = TemperatureLog::of(desk.about_food(), course, figures.safety);
+    let log = TemperatureLog::of(desk.about_food(), course, figures.safety).by_stations(desk, figures.safety);
     pages.push(Page::new(Kind::TemperatureLog, "temperature-log", &log));
     pages.push(Page::new(Kind::Roll, "roll", &Roll::of(desk)).private());
     pages.push(Page::new(Kind::Slips, "slips", &Slips::of(desk)).private());

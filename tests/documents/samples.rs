@@ -52,6 +52,7 @@ pub fn about() -> About {
         teacher: s("Ines Calder"),
         late: None,
         late_staff: 0,
+        late_sittings: vec![],
         accepted: vec![],
         missing: None,
     }

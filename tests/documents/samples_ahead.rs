@@ -114,6 +114,7 @@ pub fn prep() -> PrepSheet {
     PrepSheet {
         about: about(),
         day: friday(),
+        ahead: true,
         from: at("15:00"),
         to: at("20:00"),
         rail: vec![

@@ -323,6 +323,7 @@ fn log() -> TemperatureLog {
         values: values.iter().map(|v| m(v, "°C")).collect(),
         within: (!within.is_empty()).then(|| Phrase::new("log.within", [("time", s(within))])),
         which: (probe == "largest").then(|| Phrase::new("oven.load", [("n", s("1"))])),
+        for_whom: None,
         unattended: values.is_empty(),
         if_out: s(if_out),
         source: s(source),

@@ -104,6 +104,8 @@ pub struct LogRow {
     /// For a clock: by the plan it was in the cold before, and not for so long that it is known to be cold: its time is as long as the
     /// limit says only where somebody has read that it is.
     pub unread: bool,
+    /// For a clock: of what was baked in; it runs from the oven.
+    pub baked: bool,
     /// For a clock: what brings the food out, group by group. It runs from the first of them.
     pub hangs_on: Vec<Edge>,
 }
@@ -177,6 +179,7 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
                 row: *row,
                 unattended: false,
                 unread: false,
+                baked: false,
                 hangs_on: Vec::new(),
             })
         })
@@ -228,6 +231,7 @@ fn tray_row(at: &ZonedDateTime, cold: Vec<ItemId>, limit: Limit, set: Option<&'s
         row: set.map(|s| s.rows[0]),
         unattended: false,
         unread: false,
+        baked: false,
         hangs_on: Vec::new(),
     }
 }
@@ -294,6 +298,7 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
         row: hold.map(|(_, row)| row),
         unattended: false,
         unread: false,
+        baked: false,
         hangs_on: Vec::new(),
     };
     match (&step.core, &step.aim, step.place.value) {
@@ -376,6 +381,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             row: row(clock.row).map(|r| r.id),
             unattended: !staff_are_in(course, at),
             unread: false,
+            baked: false,
             hangs_on: Vec::new(),
         })
         .collect()
@@ -404,24 +410,28 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         if_out: IfOut::ThrowAway,
         row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
+        baked: exposure.phase == Phase::Baked,
         unread: exposure.out.is_some_and(|o| o.cooling > Minutes::ZERO),
         hangs_on: Vec::new(),
     })
 }
 
-/// When a part leaves a cold place before the bake, group by group: each takes its share at its own time, and its clock runs from then.
-/// With what brings it out: whoever takes it up, or the end of its stand.
+/// When a part leaves a cold place before the bake, or the oven, group by group: each takes its share at its own time, and its clock runs
+/// from then. With what brings it out: whoever takes it up, or the end of its stand or bake.
 fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<(ZonedDateTime, Vec<Edge>)> {
     let lesson = course.lesson(&exposure.lesson);
     let Some((lesson, formula)) = lesson.and_then(|l| Some((l, course.formula(&l.formula.value)?))) else {
         return Vec::new();
     };
-    if exposure.phase == Phase::Baked {
-        return Vec::new();
-    }
     let mut found: BTreeMap<ZonedDateTime, Vec<Edge>> = BTreeMap::new();
     for whom in makers(Some(plan), lesson) {
         let stays = until_taken_up(plan, lesson, formula, &exposure.part, &whom);
+        if exposure.phase == Phase::Baked {
+            if let Some((from, edge)) = out_of_the_oven(plan, lesson, &whom, &stays) {
+                found.entry(from).or_default().extend(edge);
+            }
+            continue;
+        }
         let cooked = stays.iter().any(|s| s.place == Where::Hob);
         // What was cooked before it stood in the cold is no longer raw when it leaves it.
         if cooked != (exposure.phase == Phase::Cooked) {
@@ -434,6 +444,23 @@ fn outs(course: &Course, plan: &Plan, exposure: &Exposure) -> Vec<(ZonedDateTime
         }
     }
     found.into_iter().collect()
+}
+
+/// When one group's load is out of the oven, unless it goes from there into the cold.
+fn out_of_the_oven(
+    plan: &Plan,
+    lesson: &Lesson,
+    whom: &Whom,
+    stays: &[Stay],
+) -> Option<(ZonedDateTime, Option<Edge>)> {
+    let last = stays.iter().rposition(|s| s.place == Where::Oven)?;
+    let baked = stays.get(last)?;
+    let next = match stays.get(last + 1) {
+        Some(next) => next.clone(),
+        None => Stay::wait(baked.step.clone(), baked.to.clone(), baked.to.clone()),
+    };
+    let out = (next.from.clone(), brought_by(plan, lesson, whom, Some(baked), &next));
+    (!next.is_cold()).then_some(out)
 }
 
 /// What brings food from one stay into the next, for one group: the next step begins with it, or, where it comes from the fire or

@@ -21,10 +21,21 @@ pub struct About {
     pub late: Option<i64>,
     /// Of these minutes, those by which only the staff's hours after the sittings are too long; nought when it fits.
     pub late_staff: i64,
+    /// Which sittings end late, and by how much, where the class has more than one.
+    pub late_sittings: Vec<LateSitting>,
     /// Findings that the teacher accepted, each with the reason as written.
     pub accepted: Vec<String>,
     /// The stations that the class needs and the kitchen does not have; `None` when all are there.
     pub missing: Option<Missing>,
+}
+
+/// A sitting that the printed plan ends late.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct LateSitting {
+    /// Which.
+    pub sitting: Sitting,
+    /// By how many minutes.
+    pub minutes: i64,
 }
 
 /// Stations for which sheets are printed and that are not in the kitchen.

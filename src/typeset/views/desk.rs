@@ -2,7 +2,9 @@
 //! documents ask of it. Nothing is computed here but the way from a type to its figures.
 
 use super::accepted::AcceptedFinding;
-use super::common::{About, Day, ForWhom, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef};
+use super::common::{
+    About, Day, ForWhom, LateSitting, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef,
+};
 use super::drawing::Units;
 use super::slip_numbers::{Slip, number_slips};
 use super::wording::{Tongue, in_one, mass_on, mid_sentence, spoken};
@@ -94,10 +96,22 @@ impl<'a> Desk<'a> {
             host: settings.host.value.clone(),
             teacher: settings.teacher.value.clone(),
             late: (!self.plan.fits).then(|| self.plan.overrun.get()),
+            late_sittings: self.late_sittings(),
             late_staff: if self.plan.fits { 0 } else { self.plan.staff_over().get() },
             accepted: Vec::new(),
             missing: self.missing(),
         }
+    }
+
+    fn late_sittings(&self) -> Vec<LateSitting> {
+        let sessions =
+            self.course.sessions.iter().filter(|_| !self.plan.fits && self.course.sessions.len() > 1);
+        let late = sessions.filter_map(|session| {
+            let planned = self.plan.sessions.iter().find(|p| p.id == session.id.value)?;
+            let minutes = planned.end.duration_until(&planned.finish).as_mins();
+            (minutes > 0).then(|| LateSitting { sitting: self.sitting(session), minutes })
+        });
+        late.collect()
     }
 
     /// Whether the kitchen has no such station: its number is beyond those that are there.

@@ -148,6 +148,8 @@ pub struct HomeStep {
     pub to: i64,
     /// May stand as long as this, in minutes; `None` for work.
     pub until: Option<i64>,
+    /// So many minutes it waits after the step before at least, and at most; `None` where it may follow at once.
+    pub rests: Option<(i64, Option<i64>)>,
     /// What is done.
     pub name: String,
     /// It happens by itself.
@@ -428,11 +430,14 @@ fn home_step(
     // So little dough is kneaded by hand at home, whatever the class did.
     let in_hand = |d: Drawing| if batch.too_little_for_the_hook { d.by_hand() } else { d };
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
+    let carry = step.carry.as_ref().map(|c| c.value).filter(|c| c.least > Minutes::ZERO);
+    let rests = carry.map(|c| (c.least.get(), c.most.map(Minutes::get)));
     Some(HomeStep {
         number: u32::try_from(n + 1).unwrap_or(u32::MAX),
         from: planned.from.get(),
         to: planned.to.get(),
         until,
+        rests,
         name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),
         waits: planned.waits,
         say,

@@ -17,6 +17,8 @@ pub struct PrepSheet {
     pub about: About,
     /// The day.
     pub day: Day,
+    /// Something on it is made ahead; else it is only what staff do when no class is there.
+    pub ahead: bool,
     /// The staff's hours, minutes after midnight.
     pub from: i64,
     /// Their end.
@@ -76,6 +78,7 @@ impl PrepSheet {
                 None => cards.push(vec![task]),
             }
         }
+        let ahead = cards.iter().flatten().any(|t| t.made_ahead);
         let lessons = cards.iter().flatten().filter_map(|t| t.lesson.clone()).collect();
         for card in cards {
             let works = card[0].hands != Hands::Nobody;
@@ -101,6 +104,7 @@ impl PrepSheet {
         PrepSheet {
             about: desk.about_lessons(&lessons),
             day: day.into(),
+            ahead,
             from: from.div_euclid(60) * 60,
             to: (to + 75).div_euclid(60) * 60,
             rail,

@@ -337,6 +337,12 @@ fn in_the_room(names: &Names<'_>, made: &[LessonContents], avoided: &AllergenId)
         let verdicts = made.iter().map(|m| m.held.verdict(avoided)).filter(|(verdict, _)| *verdict == held);
         let items: BTreeSet<String> = verdicts.flat_map(|(_, by)| by).map(|i| names.item(&i)).collect();
         let by = items.into_iter().collect::<Vec<_>>().join(", ");
+        // Eggs hold egg: that is not said of them.
+        let word = if held == Held::Contains && by.to_lowercase() == what.to_lowercase() {
+            "allergen.room-is"
+        } else {
+            word
+        };
         (!by.is_empty()).then(|| Phrase::new(word, [("what", what.clone()), ("by", by)]))
     });
     said.collect()

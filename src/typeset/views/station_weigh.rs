@@ -68,7 +68,11 @@ impl<'d> Tray<'d> {
                 }
                 Due::Ready(list) => {
                     let lesson = desk.lesson_name(&list.lesson);
-                    let line = desk.fetched(list);
+                    let mut line = desk.fetched(list);
+                    // That it was mixed here it knows.
+                    if line.mixed_by == self.station.no.to_string() {
+                        line.mixed_by.clear();
+                    }
                     match found.iter_mut().find(|w| w.how == "fetch" && w.lesson == lesson) {
                         Some(there) => there.lines.push(line),
                         None => {

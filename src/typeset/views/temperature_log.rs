@@ -1,6 +1,7 @@
 //! What to measure, when, the limit, and a blank to write in.
 
-use super::common::{About, Measure, Moment, Phrase};
+use super::common::{About, ForWhom, Measure, Moment, Phrase};
+use super::desk::Desk;
 use super::drawing::{Units, said};
 use super::safety_sheets::Names;
 use super::wording::spoken;
@@ -41,6 +42,8 @@ pub struct Reading {
     pub what: String,
     /// Which of it: a batch, a load.
     pub which: Option<Phrase>,
+    /// Whose batch, in place of its number.
+    pub for_whom: Option<ForWhom>,
     /// Where to probe: a key of the catalogue's `[probe]`; empty where nothing is probed.
     pub probe: String,
     /// `at-least`, `at-most`, `above`, `below`, `aim`, `unknown`: a key of the catalogue's `[limit]`.
@@ -83,6 +86,26 @@ impl TemperatureLog {
     }
 }
 
+impl TemperatureLog {
+    /// The same, with each batch by the stations that it is for, as all sheets name it.
+    #[must_use]
+    pub fn by_stations(mut self, desk: &Desk, safety: &Safety) -> TemperatureLog {
+        for (reading, row) in self.readings.iter_mut().zip(&safety.log) {
+            let batch = match &row.what {
+                What::Mixed(lesson, part, no) | What::Part(lesson, part, _, _, Group::Batch(no)) => {
+                    desk.batch_of(lesson, part, *no)
+                }
+                _ => None,
+            };
+            if let Some(batch) = batch {
+                (reading.which, reading.for_whom) =
+                    (None, Some(desk.for_whom(batch.members.iter().map(|(w, _)| w))));
+            }
+        }
+        self
+    }
+}
+
 fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
     let (limit, values): (&str, Vec<Celsius>) = match line.limit {
         Limit::AtLeast(at) => ("at-least", vec![at]),
@@ -111,7 +134,11 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
             (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
         }
         What::Out(lesson, part) => {
-            let word = if line.unread { "log.from-now-unread" } else { "log.from-now" };
+            let word = match (line.baked, line.unread) {
+                (true, _) => "log.from-oven",
+                (false, true) => "log.from-now-unread",
+                (false, false) => "log.from-now",
+            };
             (names.part(lesson, part, None), Some(Phrase::new(word, [])), "")
         }
     };
@@ -135,6 +162,7 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         at: line.at.datetime().into(),
         what,
         which,
+        for_whom: None,
         probe: probe.to_owned(),
         limit: limit.to_owned(),
         values: values.into_iter().map(|at| measure(at, units)).collect(),
