@@ -2,7 +2,7 @@
 //! formulas have a topping that no step names.
 
 use crate::support::repository;
-use benchroll::course::{Ahead, Hands, Item, PartId, StationNo};
+use benchroll::course::{Ahead, Hands, Ingredient, Item, PartId, Share, StationNo};
 use benchroll::pipeline::{Asked, Outcome, Reckoned, Unwatched, reckon};
 use benchroll::read::folder;
 use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
@@ -17,6 +17,7 @@ use benchroll::typeset::views::label_sheet::Labels;
 use benchroll::typeset::views::prep_sheet::PrepSheet;
 use benchroll::typeset::views::station_sheet::{self, StationSheet};
 use benchroll::typeset::views::weigh_out::WeighOut;
+use benchroll::units::Percent;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -158,7 +159,9 @@ fn every_part_of_a_piece_is_weighed_or_fetched() {
                 let line = fetched.find(|l| l.name == name).unwrap_or_else(|| panic!("{at} is not fetched"));
                 assert!(line.slip.is_some() || !line.mixed_by.is_empty() || line.by_staff, "{at}: {line:?}");
                 if list.weighed_by == WeighedBy::Batch {
-                    let theirs = sheets.iter().filter(|(n, _)| n.to_string() == line.mixed_by);
+                    // Of what it mixed itself it is not told where.
+                    let by = if line.mixed_by.is_empty() { no.to_string() } else { line.mixed_by.clone() };
+                    let theirs = sheets.iter().filter(|(n, _)| n.to_string() == by);
                     let mut theirs = theirs.flat_map(|(_, s)| &s.weigh);
                     assert!(theirs.any(|w| is_list(w, &desk, list) && w.for_whom.is_some()), "{at}");
                 }
@@ -382,6 +385,30 @@ fn what_differs_from_part_to_part_is_said_by_part_and_once() {
         ]
     );
     assert!(found.parts.is_empty());
+}
+
+/// As much of one as there was of the other does not make the one the other's stand-in.
+#[test]
+fn margarine_is_not_said_to_stand_for_eggs_of_the_same_share() {
+    let r = reckoned();
+    let course = changed(&[(
+        "formulas/apricot-spiral.toml",
+        "dough = { milk = \"0 %\", butter = \"0 %\", oat-drink = \"48 %\", vegan-block = \"16 %\" }",
+        "dough = { milk = \"0 %\", eggs = \"0 %\", butter = \"0 %\", oat-drink = \"62 %\", vegan-block = \"14 %\" }",
+    )]);
+    let desk = Desk::new(&course, &r.class, plan(r), &r.weighed);
+    let formula = course.formula(&"apricot-spiral".into()).unwrap();
+    let eggs = formula
+        .part(&"dough".into())
+        .unwrap()
+        .of
+        .iter()
+        .find(|l| l.what.value == Ingredient::Item("eggs".into()));
+    assert_eq!(eggs.unwrap().share.value, Share::Percent(Percent::new(14.into())));
+    let found = instead::swaps(&desk, formula, &"milk-free".into()).unwrap();
+    let all = found.swaps.iter().chain(found.by_part.iter().flat_map(|p| &p.swaps));
+    let of_eggs: Vec<&Phrase> = all.filter(|p| p.values["old"].contains("Eggs")).collect();
+    assert!(!of_eggs.is_empty() && of_eggs.iter().all(|p| p.values["old"] != "Eggs"), "{of_eggs:?}");
 }
 
 /// What a station cannot keep away, as it is in its own dough, is said first and is not among what it keeps away.

@@ -2,8 +2,10 @@
 //! allergen sheet and for whoever checks it.
 
 use super::plan::allergen_order::{self, Carried, Contents};
+use super::plan::containers::how_many;
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
+use super::scale::variant_of;
 use crate::course::{AllergenId, Course, EquipId, Where};
 use crate::reckon::work::Class;
 use jiff::ZonedDateTime;
@@ -12,9 +14,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Two uses of one machine, one after the other, of which one is free of something that someone avoids and the other is not.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Turn {
-    /// When the first begins.
+    /// When the first begins; of a pot when the second does.
     pub at: ZonedDateTime,
-    /// The machine: `small-mixer-1`, `oven-2`; or `hob`, `bench`, where staff make something for the class.
+    /// The machine: `small-mixer-1`, `oven-2`; or `hob`, `bench`, where staff make something for the class; or the pot that stations cook in
+    /// by turns, by its id.
     pub machine: String,
     /// The task that goes first.
     pub first: String,
@@ -72,8 +75,58 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             }
         }
     }
+    found.extend(pots_again(course, class, plan, &contents));
     found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
     found
+}
+
+/// What stations cook in by turns, as there are too few pots for all: one that comes to what held something avoided has to wash it, and
+/// fry in fresh fat. Which pot is whose no plan says, so that any that was used before may be the one.
+fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
+    let mut found = Vec::new();
+    for tool in course.kitchen.tools.iter().filter(|t| !t.consumable) {
+        let there = how_many(tool.count.value, tool.loan.as_ref());
+        let mut uses: Vec<(&PlannedTask, u32, Carried)> = Vec::new();
+        for task in &plan.tasks {
+            let taken =
+                task.uses.iter().filter(|u| u.resource == tool.id.value.as_str()).map(|u| u.amount).sum();
+            let held = by_a_station(course, class, contents, task).filter(|_| taken > 0);
+            uses.extend(held.map(|held| (task, taken, held)));
+        }
+        uses.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
+        for (n, (task, taken, held)) in uses.iter().enumerate() {
+            let before: u32 = uses[..n].iter().map(|(_, taken, _)| *taken).sum();
+            let over = uses[..n].iter().filter(|(other, ..)| other.end <= task.start);
+            let soiling: Vec<&(&PlannedTask, u32, Carried)> =
+                over.filter(|(_, _, was)| !was.soils(held).is_empty()).collect();
+            if let Some((first, ..)) = soiling.last().filter(|_| before + taken > there) {
+                found.push(Turn {
+                    at: task.start.clone(),
+                    machine: tool.id.value.to_string(),
+                    first: first.id.clone(),
+                    then: task.id.clone(),
+                    free_from: soiling.iter().flat_map(|(_, _, was)| was.soils(held)).collect(),
+                    wash_up: true,
+                    beside: false,
+                });
+            }
+        }
+    }
+    found
+}
+
+/// The avoided things in what a station, or whoever makes the demonstration's or the spare pieces, cooks at the hob.
+fn by_a_station(
+    course: &Course,
+    class: &Class,
+    contents: &Contents<'_>,
+    task: &PlannedTask,
+) -> Option<Carried> {
+    let lesson = course.lesson(task.lesson.as_ref()?)?;
+    let step = lesson.step(&task.step).filter(|s| s.place.value == Where::Hob)?;
+    let own = matches!(task.group, Group::Station(_) | Group::Stage(..) | Group::Spare) && !task.cold_wait;
+    let whom = task.members.first().map(|(whom, _)| whom).filter(|_| own)?;
+    Some(contents.of_step(lesson, step, variant_of(class, lesson, whom), &task.members))
 }
 
 fn is_machine(course: &Course, resource: &str) -> bool {

@@ -29,13 +29,22 @@ const EACH: usize = 3;
 /// So many steps of a session are looked at for them: the likeliest may have no answer for paper.
 const TRIES: usize = 4 * EACH;
 
-/// Whether people with a sheet in their hands can follow an answer: what it moves stays in its own sitting, and nothing that was for
-/// another day comes into this one. A plan that is turned over so far is for `catch-up`, which asks how things stand.
+/// What is moved by more than this is no answer to a slip of a quarter of an hour that people follow from paper.
+const FAR: Minutes = Minutes(60);
+
+/// Whether people with a sheet in their hands can follow an answer: what it moves stays in its own sitting and near its time, and nothing
+/// that was for another day comes into this one. A plan that is turned over so far is for `catch-up`, which asks how things stand.
 fn is_for_paper(answer: &CaughtUp, late: &[String]) -> bool {
     answer.changes.iter().filter(|c| !late.contains(&c.id)).all(|changed| {
         let (Some(was), Some(now)) = (&changed.was, &changed.now) else { return true };
-        was.start == now.start || stays_in_its_sitting(&answer.plan.sessions, &was.start, &now.start)
+        is_followed(&answer.plan.sessions, &was.start, &now.start)
     })
+}
+
+/// Whether what began at one moment and begins at another is near it, and in its own sitting.
+fn is_followed(sessions: &[PlannedSession], was: &ZonedDateTime, now: &ZonedDateTime) -> bool {
+    let moved = was.duration_until(now).as_mins().abs();
+    moved == 0 || moved <= FAR.get() && stays_in_its_sitting(sessions, was, now)
 }
 
 /// Whether what began at one moment begins in the same sitting still; what is outside of any (staff, what stands) stays on its day.
@@ -160,5 +169,9 @@ mod tests {
         assert!(!stays("23T20:00", "24T08:00"));
         assert!(stays("24T07:30", "24T08:15"), "staff begin before it");
         assert!(!stays("24T07:30", "23T20:00"));
+        let followed = |was: &str, now: &str| is_followed(&sessions, &at(was), &at(now));
+        assert!(followed("23T18:00", "23T19:00") && followed("24T09:00", "24T09:00"));
+        assert!(!followed("23T18:00", "23T19:05"), "so far nobody follows from paper");
+        assert!(!followed("23T20:00", "23T18:55"));
     }
 }

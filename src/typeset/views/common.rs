@@ -250,6 +250,15 @@ pub struct Block {
     pub tone: String,
 }
 
+/// What held something that somebody avoids stands or stood where this is made.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct WashUp {
+    /// `before`, `oven` (trays and tins), `beside` (both are at work at once): the end of a key `wash-up-…` of the catalogue's `[step]`.
+    pub how: String,
+    /// What this is kept clean of, in the words of the course's list.
+    pub free_from: Vec<String>,
+}
+
 /// One step on a sheet.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Step {
@@ -296,6 +305,8 @@ pub struct Step {
     pub photograph: Option<Photograph>,
     /// Cautions by their keys in the catalogue's `[danger]`.
     pub cautions: Vec<String>,
+    /// What is washed before it, and what it is then kept clean of.
+    pub wash_up: Option<WashUp>,
 }
 
 /// A bowl that several stations share.

@@ -3,10 +3,11 @@
 
 use super::accepted::AcceptedFinding;
 use super::common::{
-    About, Day, ForWhom, LateSitting, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef,
+    About, Day, ForWhom, LateSitting, Making, Measure, Missing, Moment, Photograph, Sitting, SlipRef, WashUp,
 };
 use super::drawing::Units;
 use super::slip_numbers::{Slip, number_slips};
+use super::wash_ups::wash_ups;
 use super::wording::{Tongue, in_one, mass_on, mid_sentence, spoken};
 use crate::course::{
     Course, EquipId, FormulaId, Hands, Item, LessonId, OwnStep, PartId, Session, StationNo,
@@ -25,6 +26,7 @@ use crate::typeset::album::Album;
 use crate::units::Grams;
 use jiff::ZonedDateTime as Zoned;
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// A course with its numbers.
 pub struct Desk<'a> {
@@ -53,6 +55,8 @@ pub struct Desk<'a> {
     /// How sure the plan is, and what to do when something is late.
     pub outlook: Option<&'a Outlook>,
     slips: Vec<Slip>,
+    /// What is washed before which task.
+    wash_ups: BTreeMap<String, WashUp>,
 }
 
 /// What may come otherwise than planned.
@@ -83,6 +87,7 @@ impl<'a> Desk<'a> {
             accepted: Vec::new(),
             outlook: None,
             slips: Vec::new(),
+            wash_ups: wash_ups(course, class, plan),
         };
         desk.slips = number_slips(&desk);
         desk
@@ -101,6 +106,11 @@ impl<'a> Desk<'a> {
             accepted: Vec::new(),
             missing: self.missing(),
         }
+    }
+
+    /// What is washed before a task, as what held something avoided was there before it.
+    pub fn wash_up(&self, task: &PlannedTask) -> Option<WashUp> {
+        self.wash_ups.get(&task.id).cloned()
     }
 
     fn late_sittings(&self) -> Vec<LateSitting> {

@@ -3,7 +3,7 @@
 use super::common::Phrase;
 use super::desk::Desk;
 use super::wording::item_name;
-use crate::course::{Formula, Ingredient, Line, VariantId};
+use crate::course::{Course, Formula, Ingredient, ItemKind, Line, VariantId};
 use crate::reckon::formula::with_variant;
 use serde::Serialize;
 
@@ -53,7 +53,7 @@ pub fn swaps(desk: &Desk, formula: &Formula, variant: &VariantId) -> Option<Swap
             continue;
         };
         let name = desk.mid_sentence(&desk.part_name(&formula.id.value, &part.id.value));
-        let all = pairs(&beyond(&part.of, &other.of), &beyond(&other.of, &part.of));
+        let all = pairs(desk.course, &beyond(&part.of, &other.of), &beyond(&other.of, &part.of));
         if all.is_empty() {
             parts.push(name);
         } else {
@@ -103,14 +103,33 @@ fn beyond<'f>(lines: &'f [Line], other: &[Line]) -> Vec<&'f Line> {
     lines.iter().filter(|l| !other.iter().any(|o| o.what.value == l.what.value)).collect()
 }
 
-/// What is in for what: one for one where only one is out, or where one of the same share is in; the rest together.
-fn pairs<'f>(old: &[&'f Line], new: &[&'f Line]) -> Vec<(Vec<&'f Ingredient>, Vec<&'f Ingredient>)> {
+/// Kinds that stand in for each other.
+fn sort(kind: ItemKind) -> ItemKind {
+    match kind {
+        ItemKind::Drink => ItemKind::Milk,
+        ItemKind::Yolk | ItemKind::White => ItemKind::Egg,
+        kind => kind,
+    }
+}
+
+/// What is in for what: one for one where only one is out, or where one of the same kind and share is in; the rest together. Margarine
+/// that happens to be as much as the eggs is there for the butter.
+fn pairs<'f>(
+    course: &Course,
+    old: &[&'f Line],
+    new: &[&'f Line],
+) -> Vec<(Vec<&'f Ingredient>, Vec<&'f Ingredient>)> {
     let what = |l: &&'f Line| &l.what.value;
     if old.is_empty() && new.is_empty() {
         return Vec::new();
     }
     let alike = |all: &[&'f Line], one: &Line| -> Vec<&'f Line> {
-        all.iter().copied().filter(|l| l.share.value == one.share.value).collect()
+        let kind = |l: &Line| match &l.what.value {
+            Ingredient::Item(item) => course.pantry.item(item).map(|i| sort(i.kind.value)),
+            Ingredient::Part(_) => None,
+        };
+        let is = |l: &&'f Line| l.share.value == one.share.value && kind(l) == kind(one);
+        all.iter().copied().filter(is).collect()
     };
     let mut found = Vec::new();
     let (mut rest_old, mut rest_new) = (Vec::new(), new.to_vec());

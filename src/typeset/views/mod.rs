@@ -16,9 +16,11 @@ pub mod pull_list;
 pub mod run_late;
 pub mod run_outs;
 pub mod run_sheet;
+mod run_stretch;
 pub mod station_holds;
 pub mod station_sheet;
 pub mod station_weigh;
+mod wash_ups;
 pub mod weigh_out;
 
 pub mod accepted;

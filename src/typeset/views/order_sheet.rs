@@ -76,6 +76,17 @@ pub struct Terms {
     pub first_use: Day,
 }
 
+/// Packs of an ingredient that another supplier brings.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Elsewhere {
+    /// How many packs.
+    pub count: u32,
+    /// What is in one.
+    pub pack: Measure,
+    /// Who brings them.
+    pub supplier: String,
+}
+
 /// One pack size of one ingredient.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct OrderLine {
@@ -89,8 +100,10 @@ pub struct OrderLine {
     pub price: String,
     /// Price by count.
     pub cost: String,
-    /// What the class needs of it, allowances included, less what is on the shelf.
+    /// What the class needs of it, allowances included, less what is on the shelf; empty but beside its first packs on the sheet.
     pub need: Measure,
+    /// What else of it comes from other suppliers: only with that is the need met.
+    pub elsewhere: Vec<Elsewhere>,
     /// The same by the piece, where it is counted so; empty where something is on the shelf, or where it is weighed alone.
     pub need_pieces: String,
     /// What is on the shelf, and taken off `need`; empty where nothing is.
@@ -138,7 +151,8 @@ impl OrderSheet {
         let lines = order.lines.iter().flat_map(|line| {
             let ours = line.bought.iter().filter(|b| b.supplier == delivery.supplier);
             let now = ours.map(|b| (b, added(line, b))).filter(|(_, count)| *count > 0);
-            now.map(|(b, count)| order_line(desk, line, b, count, &money)).collect::<Vec<_>>()
+            let now = now.enumerate();
+            now.map(|(n, (b, count))| order_line(desk, line, (b, n == 0), count, &money)).collect::<Vec<_>>()
         });
         let goods: Money = order
             .lines
@@ -189,7 +203,7 @@ fn terms(supplier: &Supplier, delivery: &Delivery) -> Terms {
 fn order_line(
     desk: &Desk,
     line: &Line,
-    bought: &Bought,
+    (bought, first_here): (&Bought, bool),
     count: u32,
     money: &impl Fn(Money) -> String,
 ) -> OrderLine {
@@ -202,13 +216,31 @@ fn order_line(
         pack: pack(bought.of),
         price: money(bought.price),
         cost: money(bought.price.times(i64::from(count))),
-        need: mass((line.need - line.on_hand).at_least(Grams::ZERO)),
+        need: if first_here {
+            mass((line.need - line.on_hand).at_least(Grams::ZERO))
+        } else {
+            Measure::default()
+        },
         need_pieces: match line.pieces(desk.course) {
             Some(pieces) if line.on_hand == Grams::ZERO => pieces.to_string(),
             _ => String::new(),
         },
         stock: if line.on_hand > Grams::ZERO { mass(line.on_hand) } else { Measure::default() },
         over: if first { mass(line.surplus) } else { Measure::default() },
+        elsewhere: line
+            .bought
+            .iter()
+            .filter(|b| first_here && b.supplier != bought.supplier)
+            .map(|b| Elsewhere {
+                count: b.count,
+                pack: pack(b.of),
+                supplier: desk
+                    .course
+                    .pantry
+                    .supplier(&b.supplier)
+                    .map_or_else(|| b.supplier.to_string(), |s| s.name.value.clone()),
+            })
+            .collect(),
         note: String::new(),
         cold: item.is_some_and(|i| i.cold),
     }

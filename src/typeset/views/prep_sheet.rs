@@ -36,6 +36,8 @@ pub struct PrepSheet {
 pub struct PrepTask {
     /// What is done; its number stands on the rail.
     pub step: Step,
+    /// Who of the staff, by name; empty where there is only one.
+    pub who: Vec<String>,
     /// For whom.
     pub for_whom: Option<ForWhom>,
     /// Why it is made ahead: `always` or `to-fit`: a key of the catalogue's `[ahead]`; empty where it does not apply.
@@ -116,7 +118,7 @@ impl PrepSheet {
 }
 
 /// Staff's hands, and no sitting.
-fn is_prep(desk: &Desk, task: &PlannedTask) -> bool {
+pub(super) fn is_prep(desk: &Desk, task: &PlannedTask) -> bool {
     matches!(task.hands, Hands::Staff | Hands::Teacher | Hands::Helper)
         && task.lesson.is_some()
         && desk.session_at(&task.start).is_none()
@@ -161,8 +163,12 @@ fn prep_task(desk: &Desk, card: &[&PlannedTask], number: Option<u32>, day: Date)
     };
     // Where a dish goes is said of that dish.
     let slip = batch.filter(|_| begins || number.is_none()).and_then(|b| desk.slip(&b.lesson, &b.part, b.no));
+    let mut who: Vec<String> = card.iter().flat_map(|t| &t.by).map(|by| desk.staff_name(by)).collect();
+    who.dedup();
+    who.retain(|_| number.is_some() && !desk.course.settings.helpers.is_empty());
     PrepTask {
         step,
+        who,
         for_whom: Some(desk.for_whom(card.iter().flat_map(|t| &t.members).map(|(w, _)| w)))
             .filter(|_| number.is_some()),
         why: if number.is_some() { why.to_owned() } else { String::new() },

@@ -1,11 +1,13 @@
 //! The teacher's time-blocked plan: lanes to scale, then the same by the clock.
 
 use super::baked_cold::told_cold;
-use super::common::{About, Block, Day, Fact, ForWhom, Sitting};
+use super::common::{About, Block, Day, Fact, ForWhom, Sitting, WashUp};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
+use super::prep_sheet::is_prep;
 use super::run_late::{Late, answer, chance};
 use super::run_outs::{Out, outs};
+use super::run_stretch::{quarter_before, stretch};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
@@ -35,6 +37,8 @@ pub struct RunSheet {
     pub chance: Option<u32>,
     /// The lanes, in order: people, stations, mixers, ovens, places.
     pub lanes: Vec<Lane>,
+    /// Staff work earlier on that day, which is on a sheet of its own.
+    pub before: bool,
     /// The same by the clock.
     pub list: Vec<Entry>,
     /// When to turn an oven on, to another temperature or off; it stands in the list by its time.
@@ -93,6 +97,8 @@ pub struct Entry {
     pub then_cold: String,
     /// The oven load.
     pub load: Option<u32>,
+    /// What is washed before it.
+    pub wash_up: Option<WashUp>,
     /// What to say.
     pub tell: String,
     /// The teacher's eye is wanted at the bench.
@@ -107,9 +113,6 @@ impl RunSheet {
         RunSheet { kind: "run-sheet", ..RunSheet::default() }
     }
 }
-
-/// Staff work so long before a sitting still belongs to its sheet; what is earlier stands on the day's own.
-const RUN_UP: i64 = 90;
 
 impl RunSheet {
     /// The run sheet of a sitting.
@@ -134,6 +137,11 @@ impl RunSheet {
             finish,
             chance: chance(desk, session),
             lanes: drawn.lanes(),
+            before: desk
+                .plan
+                .tasks
+                .iter()
+                .any(|t| is_prep(desk, t) && t.start.date() == day && minute_of(&t.start, day) < from),
             list: drawn.list(),
             outs: outs(desk, session),
             sitting: Some(sitting),
@@ -141,31 +149,6 @@ impl RunSheet {
             ..RunSheet::new()
         }
     }
-}
-
-/// What is drawn of a day: the sitting, the work of staff around it, and whatever somebody must carry to another place then, though it
-/// stands there by itself: dough that goes into the cold after the students have left, tubs that come out before they come.
-fn stretch(desk: &Desk, day: Date, sits: i64, ends: i64) -> (i64, i64) {
-    let (mut from, mut to) = (sits, ends);
-    for task in &desk.plan.tasks {
-        let (start, end) = (minute_of(&task.start, day), minute_of(&task.end, day));
-        let by_itself = task.hands == Hands::Nobody && task.by.is_empty();
-        let in_reach = start >= sits - RUN_UP && start < ends + RUN_UP;
-        if !in_reach || !by_itself && end >= 1440 {
-            continue;
-        }
-        from = from.min(start);
-        to = to.max(if by_itself { start + 1 } else { end });
-    }
-    (quarter_before(from), quarter_after(to))
-}
-
-/// The quarter of an hour at or before a minute.
-fn quarter_before(minute: i64) -> i64 {
-    minute.div_euclid(15) * 15
-}
-fn quarter_after(minute: i64) -> i64 {
-    (minute + 14).div_euclid(15) * 15
 }
 
 /// A stretch of one day.
@@ -470,8 +453,9 @@ impl Drawn<'_> {
                 Group::Load(no) => Some(*no),
                 _ => None,
             },
+            wash_up: desk.wash_up(task),
             tell: told.map_or_else(String::new, |t| t.value.clone()),
-            eye: step.is_some_and(|s| s.eye) && !task.made_ahead,
+            eye: task.wants_eye(step),
             late: desk
                 .outlook
                 .iter()
@@ -489,5 +473,5 @@ fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone
 fn same_work(one: &Entry, other: &Entry) -> bool {
     (one.from, one.to, &one.lesson, &one.name, &one.tone)
         == (other.from, other.to, &other.lesson, &other.name, &other.tone)
-        && (one.load, one.by_hand) == (other.load, other.by_hand)
+        && (one.load, one.by_hand, &one.wash_up) == (other.load, other.by_hand, &other.wash_up)
 }

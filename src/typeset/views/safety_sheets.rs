@@ -71,6 +71,9 @@ impl Names<'_> {
         let k = &self.course.kitchen;
         let mixers = k.mixers.iter().map(|m| (&m.id.value, m.count.value, &m.name));
         let ovens = k.ovens.iter().map(|o| (&o.id.value, o.count.value, &o.name));
+        if let Some(tool) = k.tools.iter().find(|t| t.id.value.as_str() == resource) {
+            return tool.name.as_ref().map_or_else(|| spoken(resource), |n| n.value.clone());
+        }
         let named = mixers.chain(ovens).find_map(|(id, count, name)| {
             let number = resource.strip_prefix(id.as_str())?;
             let name = name.as_ref().map_or_else(|| spoken(id.as_str()), |n| n.value.clone());

@@ -69,8 +69,8 @@ impl<'d> Tray<'d> {
                 Due::Ready(list) => {
                     let lesson = desk.lesson_name(&list.lesson);
                     let mut line = desk.fetched(list);
-                    // That it was mixed here it knows.
-                    if line.mixed_by == self.station.no.to_string() {
+                    // That it was mixed here it knows, and the slip says which it is.
+                    if line.slip.is_some() && line.mixed_by == self.station.no.to_string() {
                         line.mixed_by.clear();
                     }
                     match found.iter_mut().find(|w| w.how == "fetch" && w.lesson == lesson) {

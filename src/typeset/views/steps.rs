@@ -33,6 +33,7 @@ impl Desk<'_> {
         reader: Option<StationNo>,
     ) -> Step {
         let mut step = self.step_in_a_machine(task, number, day, reader);
+        step.wash_up = self.wash_up(task);
         if self.is_mixed_by_hand(task) {
             step.at = "by-hand".to_owned();
             step.cautions.retain(|c| c != "mixer");
@@ -108,6 +109,7 @@ impl Desk<'_> {
             drawings,
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: self.cautions(task, reader),
+            wash_up: None,
         }
     }
 

@@ -157,7 +157,8 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         (_, None) => line.hold.map(|seconds| Phrase::new("log.hold", [("n", seconds.to_string())])),
     };
     // What has no limit cannot be out of it.
-    let timeless = matches!(line.what, What::Out(..)) && line.within.is_none();
+    let open = matches!(line.what, What::Out(..)) || line.limit == Limit::Unknown;
+    let timeless = open && line.within.is_none() && line.if_out == IfOut::ThrowAway;
     Reading {
         at: line.at.datetime().into(),
         what,
@@ -168,7 +169,7 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         values: values.into_iter().map(|at| measure(at, units)).collect(),
         within,
         unattended: line.unattended,
-        if_out: if timeless { String::new() } else { if_out(line.if_out).to_owned() },
+        if_out: if timeless { String::new() } else { if_out(line.if_out, units).to_owned() },
         source: line.row.and_then(row).map_or_else(String::new, |r| r.source()),
     }
 }
@@ -202,10 +203,12 @@ fn measure(at: Celsius, units: Units) -> Measure {
     Measure::new(text("value"), text("unit"))
 }
 
-const fn if_out(what: IfOut) -> &'static str {
+const fn if_out(what: IfOut, units: Units) -> &'static str {
     match what {
         IfOut::MoveFood => "move-food",
         IfOut::HeatOn => "heat-on",
+        // The reheating limit of Food Code 2022, 3-403.11: 74 degC (165 degF).
+        IfOut::ReheatOnceOrThrowAway if matches!(units, Units::Us) => "reheat-once-us",
         IfOut::ReheatOnceOrThrowAway => "reheat-once",
         IfOut::ThrowAway => "throw-away",
         IfOut::BakeOn => "bake-on",
