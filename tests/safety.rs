@@ -448,7 +448,7 @@ fn a_pot_that_is_used_again_is_washed_before_who_avoids_what_was_in_it() {
     let course = pots(2);
     let told = Desk::new(&course, desk.class, &plan, desk.weigh);
     let wash = told.wash_up(plan.task("four-braid.brush@station-6").unwrap()).unwrap();
-    assert_eq!((wash.how.as_str(), wash.free_from), ("before", vec!["Eggs".to_owned()]));
+    assert_eq!((wash.how.as_str(), wash.free_from), ("pot", vec!["Eggs".to_owned()]));
     let step = told.step_view(
         plan.task("four-braid.brush@station-6").unwrap(),
         Some(1),

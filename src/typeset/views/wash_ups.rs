@@ -15,7 +15,9 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
         let how = match () {
             () if turn.beside => "beside",
             () if is_oven(course, &turn.machine) => "oven",
-            () => "before",
+            () if matches!(turn.machine.as_str(), "hob" | "bench") => "before",
+            () if course.kitchen.tools.iter().any(|t| t.id.value.as_str() == turn.machine) => "pot",
+            () => "mixer",
         };
         let words = turn.free_from.iter().map(|a| named(&course.settings.allergen_list.value, a));
         let known =
