@@ -29,6 +29,7 @@ mod findings;
 mod format;
 mod formula_desk;
 mod german;
+mod goes_home;
 mod help;
 mod import;
 mod in_turn;

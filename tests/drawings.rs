@@ -200,7 +200,7 @@ fn a_bun_and_what_is_piped_into_it_are_drawn_to_scale() {
 fn no_clock_stands_beside_what_waits_for_none() {
     let turned = |wait: i64| {
         let tin = TinShape::Loaf { length: cm(24.0), depth: cm(8.0) };
-        drawn(&Drawing::TurnOut { tin, wait: Minutes(wait) })
+        drawn(&Drawing::TurnOut { tin, wait: (Minutes(wait), None) })
     };
     // The face is a circle of 13.2 mm.
     let clock = |page: &[Ink]| page.iter().any(|i| i.filled && i.is(13.2, 13.2));

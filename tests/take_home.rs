@@ -1,15 +1,16 @@
 //! What goes home: the unbaked loaf's sheet with its label, the joining note's day, eggs that are counted.
 
-use benchroll::pipeline::{Asked, Reckoned, Unwatched, reckon};
+use benchroll::pipeline::{Asked, Outcome, Reckoned, Unwatched, reckon};
 use benchroll::read::{FileTree, folder};
+use benchroll::reckon::plan::timetable::Plan;
 use benchroll::typeset::PageLook;
 use benchroll::typeset::sheets::{Figures, sheets};
 use benchroll::typeset::views::desk::Desk;
 use serde_json::{Value, json};
 use std::path::Path;
 
-/// The small course with texts replaced, and the data of its sheets by their names.
-fn sheets_of(changes: &[(&str, &str, &str)]) -> Vec<(String, Value)> {
+/// The small course with texts replaced, reckoned.
+pub fn reckoned(changes: &[(&str, &str, &str)]) -> Outcome {
     let mut files: FileTree =
         folder::load(&Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/courses/small")).unwrap();
     for (file, was, is) in changes {
@@ -17,22 +18,33 @@ fn sheets_of(changes: &[(&str, &str, &str)]) -> Vec<(String, Value)> {
         assert!(text.contains(was), "{was} is not in {file}");
         files.add(*file, text.replacen(was, is, 1));
     }
-    let outcome = reckon(&files, Asked::default(), &Unwatched);
+    reckon(&files, Asked::default(), &Unwatched)
+}
+
+/// The data of its sheets by their names, with a plan that was changed.
+pub fn sheets_with(outcome: &Outcome, change: impl Fn(&mut Plan)) -> Vec<(String, Value)> {
     let r: &Reckoned = outcome.reckoned.as_ref().unwrap_or_else(|| panic!("{:#?}", outcome.findings));
-    let desk = Desk::new(&r.course, &r.class, r.planned.plan.as_ref().unwrap(), &r.weighed);
+    let mut plan = r.planned.plan.clone().unwrap();
+    change(&mut plan);
+    let desk = Desk::new(&r.course, &r.class, &plan, &r.weighed);
     let figures = Figures { order: &r.order, equipment: &r.equipment, safety: &r.safety };
     let all = sheets(&desk, figures, &PageLook::default());
     all.into_iter().map(|s| (s.document.ident, s.document.data)).collect()
 }
 
-fn named<'s>(sheets: &'s [(String, Value)], name: &str) -> &'s Value {
+/// The same with its plan as it is.
+pub fn sheets_of(changes: &[(&str, &str, &str)]) -> Vec<(String, Value)> {
+    sheets_with(&reckoned(changes), |_| {})
+}
+
+pub fn named<'s>(sheets: &'s [(String, Value)], name: &str) -> &'s Value {
     let names: Vec<&str> = sheets.iter().map(|(n, _)| n.as_str()).collect();
     &sheets.iter().find(|(n, _)| n == name).unwrap_or_else(|| panic!("{name} is not in {names:?}")).1
 }
 
-const HOME: (&str, &str, &str) =
+pub const HOME: (&str, &str, &str) =
     ("lessons/soft-loaf.toml", "makes =", "bake-at-home = { up-to = \"shape\", keeps = \"20 h\" }\nmakes =");
-const RULES: (&str, &str, &str) = (
+pub const RULES: (&str, &str, &str) = (
     "course.toml",
     "allergen-list = \"eu14\"",
     "allergen-list = \"eu14\"\nrules = \"uk-england-2013\"\nout-of-cold = \"2 h\"",
@@ -58,6 +70,8 @@ fn an_unbaked_loaf_goes_home_with_its_limit_and_label() {
         assert_eq!(named(&with_egg, "bake-at-home-soft-loaf")["raw_egg"], true, "{read}");
     }
     assert_eq!(label["eat_by"], sheet["until"]["day"]);
+    // It keeps for hours, and not to the end of that day.
+    assert_eq!(label["bake_by"], sheet["until"]);
     assert!(label["contains"].as_array().is_some() && label["ingredients"].to_string().contains("flour"));
     // Without rules there is no figure, and none is made up.
     let all = sheets_of(&[HOME]);

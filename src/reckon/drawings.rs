@@ -286,8 +286,8 @@ pub enum Drawing {
     TurnOut {
         /// The tin.
         tin: TinShape,
-        /// How long to wait before turning out.
-        wait: Minutes,
+        /// How long to wait before turning out: at least, and at most where that is written.
+        wait: (Minutes, Option<Minutes>),
     },
     /// Probe the centre.
     Probe {

@@ -188,7 +188,8 @@ impl Desk<'_> {
             "on-tray" => self.on_tray()?,
             "egg-wash" => Drawing::EggWash { coats: 1, wash: self.brushed("egg-wash")?, on: self.washed() },
             "turn-out" => {
-                Drawing::TurnOut { tin: shape(self.tin()?), wait: self.step.carry.as_ref()?.value.least }
+                let carry = self.step.carry.as_ref()?.value;
+                Drawing::TurnOut { tin: shape(self.tin()?), wait: (carry.least, carry.most) }
             }
             "probe" => self.probe()?,
             "syrup" => Drawing::Syrup { length: self.length()?, syrup: self.brushed("syrup")? },

@@ -21,8 +21,8 @@ use super::work::Class;
 use super::yeast::YeastKind;
 use super::{composition, formula};
 use crate::course::{
-    Area, Basis, Course, DoughClass, Formula, Ingredient, Item, ItemKind, Lesson, LessonId, Part, PartId,
-    StepId, Takes, VariantId, Where,
+    Area, Basis, Course, DoughClass, Formula, FormulaId, Ingredient, Item, ItemKind, Lesson, LessonId, Part,
+    PartId, StepId, Takes, VariantId, Where,
 };
 use crate::units::{Celsius, Centimetres, Grams, Minutes, Percent};
 use clock::Clock;
@@ -332,9 +332,16 @@ pub fn home_batches(course: &Course, class: &Class) -> Vec<HomeBatch> {
         let variants: BTreeSet<Option<&VariantId>> = followed.map(Some).chain([None]).collect();
         all.extend(variants.into_iter().filter_map(|v| HomeBatch::of(course, formula, Some(lesson), v)));
     }
-    let also = course.settings.also_home.iter().filter_map(|id| course.formula(&id.value));
-    all.extend(also.filter_map(|formula| HomeBatch::of(course, formula, None, None)));
+    all.extend(also_at_home(course).filter_map(|formula| HomeBatch::of(course, formula, None, None)));
     all
+}
+
+/// The formulas that are wanted at home though no lesson makes them. One that a lesson makes has its recipe from there, with its steps,
+/// and needs no second one.
+pub fn also_at_home(course: &Course) -> impl Iterator<Item = &Formula> {
+    let is_taught = |id: &FormulaId| course.lessons.iter().any(|l| l.formula.value == *id);
+    let also = course.settings.also_home.iter().map(|id| &id.value);
+    also.filter(move |id| !is_taught(id)).filter_map(|id| course.formula(id))
 }
 
 /// How often something is done when only `at_once` go at one time; at least once.

@@ -10,12 +10,14 @@ use super::part_fates::Fates;
 use super::people::LessonContents;
 use super::recipes::{Recipe, Recipes};
 use crate::course::{
-    AllergenId, Basis, Course, Formula, FormulaId, Item, ItemId, ItemKind, Pantry, Part, PartId, VariantId,
+    AllergenId, Basis, Course, Formula, FormulaId, Item, ItemId, ItemKind, Lesson, Pantry, Part, PartId,
+    VariantId,
 };
 use crate::finding::Finding;
 use crate::reckon::safety::control::{Need, need};
+use crate::reckon::safety::then_cold::not_in_yet;
 use crate::units::{Grams, Percent};
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime, Time};
 use rust_decimal::Decimal;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -100,10 +102,12 @@ pub struct Label {
     pub net: Option<Grams>,
     /// Energy and nutrients per 100 g, an estimate; `None` where the finished weight is unknown.
     pub nutrition: Option<Nutrition>,
-    /// Baked on.
+    /// Baked on, or fried, or else made on.
     pub made: Option<Date>,
     /// Eat by; `None`: nobody wrote how long it keeps.
     pub eat_by: Option<Date>,
+    /// The time of that day by which what goes home unbaked must be baked: it keeps for hours, and not to the day's end.
+    pub bake_by: Option<Time>,
     /// A filling that needs the cold is in it: the date is one of safety, not of quality (row `lab-use-by`).
     pub perishable: bool,
     /// Something cooked with egg or milk is in it, and nobody wrote whether it needs the cold.
@@ -170,19 +174,34 @@ impl Label {
 }
 
 /// The label of a piece that goes home unbaked: nothing has been lost in an oven yet, and its date is that by which it must be
-/// baked. It says nothing of energy, which is reckoned for what is eaten.
+/// baked. It says nothing of energy, which is reckoned for what is eaten. What comes to it at home is among its ingredients, so that
+/// nobody overlooks it, and is not in its weight. `None` as well where its lesson is none whose pieces go home unbaked.
 #[must_use]
 pub fn unbaked_label(
     course: &Course,
     recipe: &Recipe,
     variant: Option<&VariantId>,
-    fates: &Fates,
-    (made, bake_by): (Option<Date>, Option<Date>),
+    lesson: &Lesson,
+    (made, bake_by): (Option<Date>, Option<DateTime>),
 ) -> Option<Label> {
-    let mut piece = weights(recipe, fates)?;
-    piece.finished = Some(piece.raw);
-    let label = of_piece_weights(course, recipe, variant, piece, (made, bake_by))?;
-    Some(Label { unbaked: true, perishable: true, nutrition: None, keep: None, ..label })
+    let up_to = &lesson.bake_at_home.as_ref()?.up_to.value;
+    let mut piece = weights(recipe, &Fates::of(lesson, &recipe.formula))?;
+    let raw = piece.raw;
+    piece.finished = Some(raw);
+    let to_come = not_in_yet(lesson, &recipe.formula, up_to);
+    let needs = piece_needs(&recipe.formula, 1).into_iter();
+    let later: Grams = needs.filter(|(part, _)| to_come.contains(part)).map(|(_, grams)| grams).sum();
+    let dates = (made, bake_by.map(|by| by.date()));
+    let label = of_piece_weights(course, recipe, variant, piece, dates)?;
+    Some(Label {
+        unbaked: true,
+        perishable: true,
+        nutrition: None,
+        keep: None,
+        net: Some(raw - later),
+        bake_by: bake_by.map(|by| by.time()),
+        ..label
+    })
 }
 
 fn of_piece_weights(
@@ -225,6 +244,7 @@ fn of_piece_weights(
             .and_then(|finished| per_hundred(rules.factors, &piece.items, finished, &course.pantry)),
         made,
         eat_by,
+        bake_by: None,
         unbaked: false,
         perishable: needs_the_cold(formula),
         cold_unknown: false,

@@ -22,6 +22,7 @@ use super::views::temperature_log::TemperatureLog;
 use super::views::weigh_out::WeighOut;
 use super::{DocumentSpec, Kind, PageLook};
 use crate::course::{FormulaId, Lesson, StationNo, VariantId};
+use crate::reckon::home::also_at_home;
 use crate::reckon::order::Order;
 use crate::reckon::pull_list::Equipment;
 use crate::reckon::safety::Safety;
@@ -220,8 +221,9 @@ fn home(desk: &Desk, safety: &Safety) -> Vec<Page> {
         }
     }
     let all: Vec<StationNo> = desk.class.stations.iter().map(|s| s.no).collect();
-    for formula in &desk.course.settings.also_home {
-        pages.extend(recipe(desk, &formula.value, None, None, formula.value.as_str(), all.clone()));
+    for formula in also_at_home(desk.course) {
+        let id = &formula.id.value;
+        pages.extend(recipe(desk, id, None, None, id.as_str(), all.clone()));
     }
     pages
 }

@@ -470,7 +470,7 @@ pub fn probe() -> Drawing {
 }
 #[allow(unused)]
 pub fn turn_out() -> Drawing {
-    Drawing::TurnOut { tin: TinShape::Round { diameter: cm(20), depth: cm(6) }, wait: Minutes(5) }
+    Drawing::TurnOut { tin: TinShape::Round { diameter: cm(20), depth: cm(6) }, wait: (Minutes(5), None) }
 }
 #[allow(unused)]
 pub fn weigh_drawing() -> Drawing {

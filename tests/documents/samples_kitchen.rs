@@ -124,6 +124,7 @@ fn oven() -> OvenAndCold {
         tone: s(tone),
         baked: false,
         filled: false,
+        unbaked: false,
         ready: parts == ["Filling"],
     };
     OvenAndCold {

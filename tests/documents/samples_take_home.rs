@@ -47,6 +47,7 @@ fn home_recipe() -> HomeRecipe {
                     line("Whole milk", "44", &[("3", "tbsp")]),
                 ],
                 total: m("66", "g"),
+                least: None,
             },
             HomePart {
                 name: s("Dough"),
@@ -62,6 +63,7 @@ fn home_recipe() -> HomeRecipe {
                     line("Unsalted butter", "60", &[("1/4", "cup"), ("1", "tsp")]),
                 ],
                 total: m("515", "g"),
+                least: None,
             },
             HomePart {
                 name: s("Walnut filling"),
@@ -74,6 +76,7 @@ fn home_recipe() -> HomeRecipe {
                     line("Ground cinnamon", "1.8", &[("3/4", "tsp")]),
                 ],
                 total: m("185", "g"),
+                least: Some(m("600", "g")),
             },
         ],
         tools: list(&["scale", "bowl", "mixer", "pin", "thermometer"]),
@@ -299,7 +302,13 @@ fn bake_at_home() -> BakeAtHome {
                     "In a warm corner, covered. Ready when a fingertip leaves a dent that comes back slowly.",
                 )
             },
-            home_step(2, 100, 105, "Brush", "Thinly, with milk or beaten egg."),
+            HomeStep {
+                gets: vec![benchroll::typeset::views::common::Gets {
+                    part: s("Egg wash"),
+                    amount: m("8", "g"),
+                }],
+                ..home_step(2, 100, 105, "Brush", "Thinly.")
+            },
             HomeStep {
                 facts: vec![
                     fact("oven", &[("190", "°C")]),
@@ -320,7 +329,12 @@ fn bake_at_home() -> BakeAtHome {
         oven: vec![fact("no-fan", &[("190", "°C")]), fact("fan", &[("170", "°C")])],
         raw: true,
         raw_egg: true,
-        label: Some(Label { unbaked: true, ..label(CROWN, "Noor van Dijk", Some("nut-free")) }),
+        label: Some(Label {
+            unbaked: true,
+            eat_by: Some(sunday()),
+            bake_by: Some(moment(sunday(), "13:00")),
+            ..label(CROWN, "Noor van Dijk", Some("nut-free"))
+        }),
         ..BakeAtHome::new()
     }
 }

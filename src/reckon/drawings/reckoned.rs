@@ -421,15 +421,19 @@ impl Drawing {
                     .say("length", Said::Length(*length))
                     .say("depth", Said::Length(*depth))
             }
-            Drawing::TurnOut { tin: shape, wait } => {
+            Drawing::TurnOut { tin: shape, wait: (wait, most) } => {
                 let scale = Scale::fitting(&[(shape.width(), Mm(34.0)), (shape.depth(), Mm(13.0))]);
-                plain(44.0)
+                let figure = plain(44.0)
                     .scaled(scale)
                     .length("width", scale.draw(shape.width()))
                     .length("depth", scale.draw(shape.depth()))
                     .count("round", u64::from(matches!(shape, TinShape::Round { .. })))
                     .count("minutes", u64::try_from(wait.get()).unwrap_or(0))
-                    .say("wait", Said::Time(*wait))
+                    .say("wait", Said::Time(*wait));
+                match most.filter(|most| most > wait) {
+                    Some(most) => figure.say("wait-most", Said::Time(most)),
+                    None => figure,
+                }
             }
             Drawing::Probe { height, length, least, most } => {
                 let scale = Scale::fitting(&[(*length, Mm(36.0)), (*height, Mm(19.0))]);

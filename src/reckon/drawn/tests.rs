@@ -43,6 +43,30 @@ fn a_blob_is_as_large_as_its_mass_and_not_as_its_bun() {
     assert!(thin < bead && long == Centimetres::whole(20) && onto.is_none());
 }
 
+/// What is written as `8 to 20 min` is drawn as both, and what has no most as its least alone.
+#[test]
+fn what_is_turned_out_waits_as_long_as_its_carry_says() {
+    use crate::course::{Carry, Inside};
+    use crate::units::Minutes;
+    let says = |most: Option<i64>| {
+        let all = drawn(&["turn-out"], |c| {
+            let inside = Inside::Round { across: Centimetres::whole(20), deep: Centimetres::whole(6) };
+            c.kitchen.tins[0].inside = at(inside);
+            c.formulas[0].piece.tin = Some(at(c.kitchen.tins[0].id.value.clone()));
+            let step = c.lessons[0].steps.iter_mut().find(|s| !s.demo).unwrap();
+            step.carry = Some(at(Carry { least: Minutes(8), most: most.map(Minutes) }));
+        });
+        let figure = all[0].figure();
+        figure.says.iter().map(|(name, said)| ((*name).to_owned(), *said)).collect::<Vec<_>>()
+    };
+    let wait = ("wait".to_owned(), crate::reckon::drawings::Said::Time(Minutes(8)));
+    let most = ("wait-most".to_owned(), crate::reckon::drawings::Said::Time(Minutes(20)));
+    let both = says(Some(20));
+    assert!(both.contains(&wait) && both.contains(&most), "{both:?}");
+    assert_eq!(says(None), [wait.clone()]);
+    assert_eq!(says(Some(8)), [wait]);
+}
+
 #[test]
 fn butter_is_cut_so_that_it_comes_out_even_where_it_can() {
     let cut = |grams: i64| {

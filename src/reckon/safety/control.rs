@@ -96,7 +96,7 @@ fn doughs(formula: &Formula, pantry: &Pantry) -> BTreeSet<PartId> {
     let of_flour = || needs.iter().filter(|(id, _)| formula.part(id).is_some_and(is_of_flour));
     // The first of equals.
     let heaviest = of_flour().rev().max_by_key(|(_, grams)| *grams).map(|(id, _)| id.clone());
-    let raised = of_flour().map(|(id, _)| id).filter(|id| holds(formula, id, pantry, &is_yeast)).cloned();
+    let raised = of_flour().map(|(id, _)| id).filter(|id| is_raised(formula, id, pantry)).cloned();
     let mut open: Vec<PartId> = heaviest.into_iter().chain(raised).collect();
     let mut found = BTreeSet::new();
     while let Some(id) = open.pop() {
@@ -110,6 +110,12 @@ fn doughs(formula: &Formula, pantry: &Pantry) -> BTreeSet<PartId> {
         }));
     }
     found
+}
+
+/// Whether yeast goes into a part, or into one inside it.
+#[must_use]
+pub fn is_raised(formula: &Formula, part: &PartId, pantry: &Pantry) -> bool {
+    holds(formula, part, pantry, &is_yeast)
 }
 
 fn is_yeast(item: &Item) -> bool {

@@ -1,11 +1,12 @@
 //! How a cooked part is cooled, from the plan: how long it stands on the counter, and when each mark of the clocks is due.
 
-use super::control::holds_raw_egg;
+use super::bread::fried_at;
+use super::control::{holds_raw_egg, is_dough, need};
 use super::egg_heat::cooked_from;
 use super::judge::{Cooled, Judged, judge_cooling};
 use super::rule_sets::{Clock, Cooling as Clocks, RuleSet};
 use super::trace::{Stay, until_taken_up};
-use crate::course::{Course, LessonId, PartId, StepId, VariantId, Where};
+use crate::course::{Course, LessonId, Part, PartId, StepId, VariantId, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
@@ -62,9 +63,20 @@ pub fn coolings(
             let Some(recipe) = recipes.get(&lesson.formula.value, variant_of(class, lesson, whom)) else {
                 continue;
             };
-            let raw_egg =
-                recipe.formula.part(part).is_some_and(|p| holds_raw_egg(&recipe.formula, p, &course.pantry));
-            if core < cooked_from(Some(set), raw_egg) {
+            let (formula, pantry) = (&recipe.formula, &course.pantry);
+            let from = |p: &Part| cooked_from(Some(set), holds_raw_egg(formula, p, pantry));
+            let made = formula.part(part);
+            if core < made.map_or_else(|| cooked_from(Some(set), false), from) {
+                continue;
+            }
+            // Bread is cooled as bread is, whether the oven or the fire made it; and the oil that it is fried in is no food of its own.
+            // What else is fried with it and needs the cold is cooled as before.
+            let fries = |p: &Part| {
+                fried_at(lesson, formula, p, pantry, from(p)).is_some_and(|s| s.id.value == step.id.value)
+            };
+            let own =
+                made.is_some_and(|p| need(formula, p, pantry).counts() && !is_dough(formula, p, pantry));
+            if !own && formula.parts.iter().any(fries) {
                 continue;
             }
             // The counter counts for the members that wait longest.

@@ -1,5 +1,6 @@
 //! Date marking of what is made ahead: made on, and the last day on which it may be used.
 
+use super::bread::fried_at;
 use super::control::{holds_raw_egg, is_dough, need};
 use super::egg_heat::cooked_from;
 use super::exposures::makers;
@@ -204,10 +205,13 @@ impl Follow<'_> {
         until_taken_up(self.plan, self.lesson, self.formula, part, self.whom)
     }
 
-    /// The day on which it is cooked on the fire.
+    /// The day on which it is cooked on the fire. A dough that is fried there is baked, and not cooked.
     fn cooked(&self, part: &Part, stays: &[Stay]) -> Option<Date> {
-        let from = cooked_from(Some(self.set), holds_raw_egg(self.formula, part, &self.course.pantry));
-        stays.iter().find(|s| s.place == Where::Hob && s.cooks(from)).map(|s| s.to.date())
+        let pantry = &self.course.pantry;
+        let from = cooked_from(Some(self.set), holds_raw_egg(self.formula, part, pantry));
+        let fried = fried_at(self.lesson, self.formula, part, pantry, from).map(|s| &s.id.value);
+        let cooks = |s: &&Stay| s.place == Where::Hob && s.cooks(from) && Some(&s.step) != fried;
+        stays.iter().find(cooks).map(|s| s.to.date())
     }
 
     /// The day of its making: that on which it is cooked, or else begun; of what is put together from parts the day of the oldest.

@@ -5,12 +5,16 @@
 //! cooked   from the end of the step on the fire that cooks it   the rule set, and its clocks for cooling
 //! baked    from the end of the bake until the students leave    the rule set, for parts that say `needs-cold = true`
 //! ```
+//! A dough that no oven sees is bread by the fire that fries it ([`super::bread`]), and is baked from then on. A sponge is raw dough
+//! until its dough takes it up, and is baked with it.
+//!
 //! Nobody has read a thermometer yet. So food is above the limit from the minute it leaves the cold, and back below it only
 //! when it has been in the cold for as long as cooling may take: [`COOLING`]. A straight line between the two counts more
 //! minutes than a real cooling, which is fastest at first.
 
 mod count;
 
+use super::bread::fried_at;
 use super::control::{Need, holds_raw_egg, is_dough, need};
 use super::egg_heat::cooked_from;
 use super::judge::{Judged, Phase, TimeOut, Verdict, judge};
@@ -163,7 +167,7 @@ impl Follow<'_> {
             let because = "no step names it: write it into `on` of the step that uses it";
             return if in_piece { vec![self.unknown(whom, Phase::Raw, because)] } else { Vec::new() };
         }
-        let baked = stays.iter().position(|s| s.place == Where::Oven);
+        let baked = stays.iter().position(|s| s.place == Where::Oven).or_else(|| self.fried(&stays));
         let stays = if baked.is_none() { self.until_it_goes_home(plan, stays) } else { stays };
         let cooked = stays.iter().position(|s| s.place == Where::Hob && s.cooks(self.cooked_from));
         let cooked = cooked.filter(|c| baked.is_none_or(|b| *c < b));
@@ -172,7 +176,8 @@ impl Follow<'_> {
         let mut found = Vec::new();
         // What comes to the fire at once is cooked from the first minute on; what is only warmed there is not.
         if raw.iter().any(|s| s.place != Where::Hob) || (cooked.is_none() && !raw.is_empty()) {
-            found.push(self.one(whom, Phase::Raw, raw, baked.or(cooked).is_some()));
+            let heated = baked.or(cooked).is_some() || self.is_heated_in_its_dough(plan, whom);
+            found.push(self.one(whom, Phase::Raw, raw, heated));
         }
         if let Some(cooked) = cooked {
             found.push(self.one(whom, Phase::Cooked, &before_bake[cooked..], baked.is_some()));
@@ -186,6 +191,30 @@ impl Follow<'_> {
             found.push(self.unknown(whom, Phase::Baked, because));
         }
         found
+    }
+
+    /// The stay in which a dough that no oven sees is fried.
+    fn fried(&self, stays: &[Stay]) -> Option<usize> {
+        let pantry = &self.course.pantry;
+        let step = fried_at(self.lesson, self.formula, self.part, pantry, self.cooked_from)?;
+        stays.iter().rposition(|s| s.place == Where::Hob && s.step == step.id.value)
+    }
+
+    /// Whether a sponge is cooked or baked in all that takes it up: doughs of the piece, and nothing else.
+    fn is_heated_in_its_dough(&self, plan: &Plan, whom: &Whom) -> bool {
+        let own = &self.part.id.value;
+        let mut outer = self.formula.piece.amounts.iter().map(|(id, _)| &id.value);
+        let (doughs, in_piece): (Vec<&PartId>, bool) =
+            (outer.clone().filter(|id| self.formula.goes_into(own, id)).collect(), outer.any(|id| id == own));
+        self.dough
+            && !in_piece
+            && !doughs.is_empty()
+            && doughs.into_iter().filter_map(|id| self.formula.part(id)).all(|dough| {
+                let pantry = &self.course.pantry;
+                let from = cooked_from(self.set, holds_raw_egg(self.formula, dough, pantry));
+                let stays = trace::stays(plan, self.lesson, self.formula, &dough.id.value, whom);
+                is_dough(self.formula, dough, pantry) && stays.iter().any(|s| s.cooks(from))
+            })
     }
 
     /// Its stays, until it is taken up into another part where it is made for one.

@@ -1,7 +1,7 @@
 //! What is told of time and temperature: one finding for each lesson and kind, with the numbers and the way out.
 
 use super::Safety;
-use super::control::only_kept_cold;
+use super::control::{Need, need, only_kept_cold};
 use super::cooling::Cooling;
 use super::exposures::Exposure;
 use super::judge::{Phase, Verdict};
@@ -233,9 +233,10 @@ fn way_out(course: &Course, lesson: &Lesson, over: &Exposure) -> String {
             "; of its waits in the warm `{step}` is the longest, {minutes}: let it stand shorter, with more yeast, or in the cold"
         )
     });
+    let unsaid = unsaid(course, lesson, over);
     match unless_it_spoils(course, lesson, over) {
         Some(stated) => format!("{stated}; else {rest}{longest_rise}"),
-        None => format!("{rest}{longest_rise}"),
+        None => format!("{rest}{longest_rise}{unsaid}"),
     }
 }
 
@@ -243,6 +244,7 @@ fn way_out(course: &Course, lesson: &Lesson, over: &Exposure) -> String {
 #[must_use]
 pub fn way_out_after_trying(course: &Course, over: &Exposure, helped: &[String]) -> String {
     let lesson = course.lesson(&over.lesson);
+    let unsaid = lesson.map_or_else(String::new, |l| unsaid(course, l, over));
     let stated = lesson.and_then(|l| unless_it_spoils(course, l, over));
     let stated = stated.map_or_else(String::new, |s| format!("{s}; else "));
     let rest = if helped.is_empty() {
@@ -251,7 +253,24 @@ pub fn way_out_after_trying(course: &Course, over: &Exposure, helped: &[String])
     } else {
         format!("tried, and it helps: {}", helped.join("; "))
     };
-    format!("{stated}{rest} ({})", source(over.judged.row))
+    format!("{stated}{rest}{unsaid} ({})", source(over.judged.row))
+}
+
+/// A part that counts by what is in it, as nobody wrote whether it needs the cold: the key that says so. Only the teacher knows.
+fn unsaid(course: &Course, lesson: &Lesson, over: &Exposure) -> String {
+    let formula = course.formula(&lesson.formula.value);
+    let part = formula.and_then(|f| Some((f, f.part(&over.part)?)));
+    let is_guessed = part.is_some_and(|(formula, part)| {
+        need(formula, part, &course.pantry) == Need::ByDefinition
+            && !only_kept_cold(formula, part, &course.pantry)
+    });
+    if !is_guessed {
+        return String::new();
+    }
+    format!(
+        "; it counts by what is in it, as nobody wrote `needs-cold` in `[parts.{}]`: `false` there is for one who knows that it keeps without the cold",
+        over.part
+    )
 }
 
 /// What is kept cold for its firmness, as butter is, need not be counted; only the teacher knows that.

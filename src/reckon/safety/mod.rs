@@ -9,10 +9,12 @@
 //! findings.rs   what is told of it             levers.rs     cold rests, tried by planning again
 //! cautions.rs   what each step warns of        handling.rs   bread boxed warm, trays overnight
 //! then_cold.rs  what goes into the cold when it is ready
+//! bread.rs      the oven or the fire that makes bread of a dough
 //! ```
 //! Nothing here says that food is fine to eat: `ok` means within the published figure. Local codes and licensed practice
 //! decide.
 
+pub mod bread;
 pub mod cautions;
 pub mod control;
 pub mod cooling;

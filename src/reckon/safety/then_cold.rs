@@ -54,6 +54,21 @@ pub fn joined_after_the_bake(lesson: &Lesson, formula: &Formula, part: &PartId) 
     last_bake.is_some() && !steps.is_empty() && !bakes(&steps)
 }
 
+/// Parts of a piece that are not in it yet at the end of a step: what takes them up comes later. One that no step names is taken to be
+/// in it.
+#[must_use]
+pub fn not_in_yet(lesson: &Lesson, formula: &Formula, up_to: &StepId) -> Vec<PartId> {
+    if lesson.step(up_to).is_none() {
+        return Vec::new();
+    }
+    let own = formula.piece.amounts.iter().map(|(part, _)| &part.value);
+    let is_later = |part: &&PartId| {
+        let steps = steps_of(lesson, formula, part);
+        !steps.is_empty() && !steps.iter().any(|s| s.id.value == *up_to)
+    };
+    own.filter(is_later).cloned().collect()
+}
+
 /// Whether the piece is told to go into the cold at the end of this step, on the sheets of those who do it.
 #[must_use]
 pub fn is_told(lesson: &Lesson, formula: &Formula, step: &StepId) -> bool {
@@ -124,5 +139,21 @@ mod tests {
         assert_eq!((last.id.value.as_str(), ready), ("late-cool", Ready::Cooled));
         assert!(baked_with(crown(&c), &formula));
         assert!(!joined_after_the_bake(crown(&c), &formula, &"filling".into()));
+    }
+
+    /// The crown's wash comes on after its proof, and its filling before it lies in its tin. What is cooked for later is not in it yet.
+    #[test]
+    fn what_comes_to_a_piece_later_is_not_in_it_yet() {
+        let c = course();
+        let mut lesson = crown(&c).clone();
+        let formula = c.formula(&lesson.formula.value).unwrap();
+        let to_come = |lesson: &Lesson, up_to: &str| -> Vec<String> {
+            not_in_yet(lesson, formula, &up_to.into()).iter().map(ToString::to_string).collect()
+        };
+        assert_eq!(to_come(&lesson, "pan"), ["wash"]);
+        assert_eq!(to_come(&lesson, "roll"), ["filling", "wash"]);
+        assert!(to_come(&lesson, "brush").is_empty() && to_come(&lesson, "no-such-step").is_empty());
+        lesson.steps.insert(0, step("beat", &["wash"], Per::Class, Where::Bench));
+        assert_eq!(to_come(&lesson, "pan"), ["wash"]);
     }
 }

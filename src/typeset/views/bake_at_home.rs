@@ -10,10 +10,11 @@ use super::wording::{fact, oven_dial, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
 use crate::reckon::labels::unbaked_label;
-use crate::reckon::part_fates::Fates;
 use crate::reckon::people::contents;
+use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::control::may_hold_raw_egg;
+use crate::reckon::work::Whom;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -73,14 +74,7 @@ impl BakeAtHome {
         let mut steps: Vec<_> =
             batch.steps.iter().filter(|s| place(s.step.clone()).is_some_and(|n| n > up_to)).collect();
         steps.sort_by_key(|s| (s.from, s.to));
-        let made = desk
-            .plan
-            .tasks
-            .iter()
-            .filter(|t| t.lesson.as_ref() == Some(&lesson.id.value) && t.step == at_home.up_to.value);
-        let until = made
-            .map(|t| &t.end)
-            .max()
+        let until = first_made(desk, lesson, variant)
             .and_then(|end| end.checked_add(jiff::SignedDuration::from_mins(at_home.keeps.value.get())).ok());
         let units = desk.units();
         let oven = steps.iter().find_map(|s| s.heat).map_or_else(Vec::new, |(still, fan)| {
@@ -109,6 +103,26 @@ impl BakeAtHome {
     }
 }
 
+/// When the first of the pieces that this sheet is handed out with are made up to where they go home: none of them keeps longer than it
+/// says. Where no station follows the variant, the first of all.
+fn first_made<'d>(
+    desk: &'d Desk,
+    lesson: &Lesson,
+    variant: Option<&VariantId>,
+) -> Option<&'d jiff::ZonedDateTime> {
+    let up_to = &lesson.bake_at_home.as_ref()?.up_to.value;
+    let made = || {
+        let of = |t: &&PlannedTask| {
+            t.lesson.as_ref() == Some(&lesson.id.value) && t.step == *up_to && !t.cold_wait
+        };
+        desk.plan.tasks.iter().filter(of)
+    };
+    let follows =
+        |whom: &Whom| matches!(whom, Whom::Station(no) if desk.variant_of(*no, &lesson.id.value) == variant);
+    let own = made().filter(|t| t.members.iter().any(|(whom, _)| follows(whom))).map(|t| &t.end).min();
+    own.or_else(|| made().map(|t| &t.end).min())
+}
+
 /// Its own label; nobody's, as the sheet is the same for all who take one home.
 fn unbaked(
     desk: &Desk,
@@ -119,8 +133,8 @@ fn unbaked(
     let recipe = desk.recipes.get(&lesson.formula.value, variant)?;
     let keeps = jiff::SignedDuration::from_mins(lesson.bake_at_home.as_ref()?.keeps.value.get());
     let made = until.and_then(|by| by.checked_sub(keeps).ok()).map(|at| at.date());
-    let dates = (made, until.map(|by| by.date()));
-    let label = unbaked_label(desk.course, recipe, variant, &Fates::of(lesson, &recipe.formula), dates)?;
+    let dates = (made, until.map(|by| by.datetime()));
+    let label = unbaked_label(desk.course, recipe, variant, lesson, dates)?;
     let room = contents(desk.course, desk.class, &desk.recipes);
     Some(printed(desk.course, recipe, &room, &label, String::new()))
 }

@@ -1,4 +1,4 @@
-//! What is baked, and needs the cold once it has cooled: buns with custard on the sheet of oven and cold.
+//! What needs the cold until it goes home: buns with custard once they have cooled, and what goes home unbaked.
 
 use super::desk::{Desk, moment, place_key};
 use super::oven_and_cold::Stored;
@@ -31,19 +31,12 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
         };
         waves.entry((at, filled)).or_default().push(whom);
     }
-    let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
     let row = |((at, filled), whom): ((ZonedDateTime, bool), Vec<&Whom>)| Stored {
-        at: place_key(Where::Cold).to_owned(),
-        temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
-        lesson: desk.lesson_name(&load.lesson),
         for_whom: Some(desk.for_whom(whom)),
-        from: moment(&at),
-        to: moment((&at).max(&session.to.value)),
-        tone: "cold".to_owned(),
         ready: true,
         baked: true,
         filled,
-        ..Stored::default()
+        ..cold_row(desk, &load.lesson, &at, session)
     };
     waves.into_iter().map(row).collect()
 }
@@ -77,7 +70,52 @@ fn filled(
 pub(super) fn told_cold(desk: &Desk, task: &PlannedTask) -> Option<&'static str> {
     let lesson = task.lesson.as_ref().filter(|_| !task.cold_wait && !task.demo)?;
     let mut ready = task.members.iter().filter_map(|(whom, _)| ready_of(desk, lesson, whom));
-    ready.find(|(step, _)| step.id.value == task.step).map(|(_, ready)| ready.caution())
+    let ready = ready.find(|(step, _)| step.id.value == task.step).map(|(_, ready)| ready.caution());
+    ready.or_else(|| unbaked_cold(desk, task))
+}
+
+/// The same of what goes home unbaked, where it is made up to there: its own sheet counts every minute out of the cold, the way home
+/// included. Nothing where it stands in the cold there anyway.
+pub(super) fn unbaked_cold(desk: &Desk, task: &PlannedTask) -> Option<&'static str> {
+    let at_home = desk.course.lesson(task.lesson.as_ref()?)?.bake_at_home.as_ref()?;
+    let out = !matches!(desk.place(task), Where::Cold | Where::Freezer);
+    let theirs = task.members.iter().any(|(whom, _)| matches!(whom, Whom::Station(_)));
+    let here = at_home.up_to.value == task.step && !task.cold_wait && !task.demo;
+    (here && out && theirs).then_some("unbaked-then-cold")
+}
+
+/// What goes home unbaked in the cold of a sitting: a row for all that are made up to there at one moment. Who takes one home unbaked
+/// nobody knows before.
+pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
+    let mut waves: BTreeMap<(&LessonId, &ZonedDateTime), Vec<&Whom>> = BTreeMap::new();
+    let within = |t: &&PlannedTask| session.from.value <= t.start && t.start < session.to.value;
+    for task in desk.plan.tasks.iter().filter(within) {
+        let Some(lesson) = task.lesson.as_ref().filter(|_| unbaked_cold(desk, task).is_some()) else {
+            continue;
+        };
+        let theirs = task.members.iter().map(|(whom, _)| whom).filter(|w| matches!(w, Whom::Station(_)));
+        waves.entry((lesson, &task.end)).or_default().extend(theirs);
+    }
+    let row = |((lesson, at), whom): ((&LessonId, &ZonedDateTime), Vec<&Whom>)| Stored {
+        for_whom: Some(desk.for_whom(whom)),
+        unbaked: true,
+        ..cold_row(desk, lesson, at, session)
+    };
+    waves.into_iter().map(row).collect()
+}
+
+/// A row of what stands in the cold from then on until the sitting ends.
+fn cold_row(desk: &Desk, lesson: &LessonId, at: &ZonedDateTime, session: &Session) -> Stored {
+    let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
+    Stored {
+        at: place_key(Where::Cold).to_owned(),
+        temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
+        lesson: desk.lesson_name(lesson),
+        from: moment(at),
+        to: moment(at.max(&session.to.value)),
+        tone: "cold".to_owned(),
+        ..Stored::default()
+    }
 }
 
 /// When somebody's pieces of a load have cooled: the end of what is done with them after the bake without a longer wait, the cooling

@@ -135,8 +135,8 @@ pub fn samples() -> Result<Vec<[Drawing; 3]>, BraidError> {
             cuts,
             depth: cm(d),
         }),
-        [(loaf(250, 75), 10), (round(200, 60), 15), (loaf(200, 100), 5)]
-            .map(|(tin, wait)| TurnOut { tin, wait: Minutes(wait) }),
+        [(loaf(250, 75), 10, None), (round(200, 60), 15, Some(20)), (loaf(200, 100), 5, None)]
+            .map(|(tin, wait, most)| TurnOut { tin, wait: (Minutes(wait), most.map(Minutes)) }),
         [(90, 240, 90, 94), (60, 200, 88, 92), (120, 180, 92, 96)].map(|(h, l, least, most)| Probe {
             height: cm(h),
             length: cm(l),

@@ -1,6 +1,6 @@
 //! The take-home handout: one home batch, with its own clock.
 
-use super::common::{About, Fact, Measure, Photograph, Phrase};
+use super::common::{About, Fact, Gets, Measure, Photograph, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, drawing};
 use super::wording::{
@@ -116,6 +116,8 @@ pub struct HomePart {
     pub lines: Vec<HomeLine>,
     /// Their sum.
     pub total: Measure,
+    /// So much of it the class makes at least, where this is less: with less it may not do. Else `None`.
+    pub least: Option<Measure>,
 }
 
 /// One ingredient.
@@ -169,6 +171,8 @@ pub struct HomeStep {
     pub at_once: Option<Phrase>,
     /// Figures.
     pub facts: Vec<Fact>,
+    /// What goes onto or into each piece, where neither words nor drawings say how much.
+    pub gets: Vec<Gets>,
     /// Drawings, as `views::drawing::drawing` gives them.
     pub drawings: Vec<Value>,
     /// A photograph that stands beside or in place of the drawings.
@@ -213,6 +217,7 @@ impl HomeRecipe {
                 name: desk.part_name(&made.id.value, &p.part),
                 lines: home_lines(desk, made, p),
                 total: desk.mass(p.weighed),
+                least: p.below_least.map(|least| desk.mass(least)),
             })
             .collect();
         Some(HomeRecipe {
@@ -429,6 +434,10 @@ fn home_step(
     let drawings = drawn::at_home(desk.course, &desk.recipes, lesson, step, batch);
     // So little dough is kneaded by hand at home, whatever the class did.
     let in_hand = |d: Drawing| if batch.too_little_for_the_hook { d.by_hand() } else { d };
+    let drawings: Vec<Value> = drawings.into_iter().map(in_hand).map(|d| drawing(&d, units)).collect();
+    let as_written = step.say.as_ref().map_or("", |s| s.value.as_str());
+    let recipe = desk.recipes.get(&lesson.formula.value, batch.variant.as_ref());
+    let gets = recipe.map_or_else(Vec::new, |r| desk.gets(r, step, batch.pieces, as_written, &drawings));
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
     let carry = step.carry.as_ref().map(|c| c.value).filter(|c| c.least > Minutes::ZERO);
     let rests = carry.map(|c| (c.least.get(), c.most.map(Minutes::get)));
@@ -447,7 +456,8 @@ fn home_step(
         rounds: planned.rounds,
         at_once: planned.at_once.map(|n| at_once(n, batch.pieces, units)),
         facts,
-        drawings: drawings.into_iter().map(in_hand).map(|d| drawing(&d, units)).collect(),
+        gets,
+        drawings,
         photograph: desk.photograph(&lesson.id.value, &planned.step),
         cautions: cautions(desk.course, lesson, Some(formula), step),
     })

@@ -1,6 +1,6 @@
 //! Take-home labels on a sheet of the course's own geometry.
 
-use super::common::{About, Day, Fact};
+use super::common::{About, Day, Fact, Moment};
 use serde::Serialize;
 
 /// What `templates/labels.typ` receives.
@@ -64,6 +64,8 @@ pub struct Label {
     pub made: Option<Day>,
     /// Eat by, and for an unbaked one bake by; `None` where no keeping time is written: a blank is printed.
     pub eat_by: Option<Day>,
+    /// The same to the minute, for an unbaked one; else `None`.
+    pub bake_by: Option<Moment>,
     /// How to keep it.
     pub keep: String,
     /// How many such pieces are taken home together.

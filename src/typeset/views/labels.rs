@@ -4,7 +4,7 @@ use super::common::{About, Fact, Measure};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::safety_sheets::Names;
 use super::wording::{doubted, in_one};
-use crate::course::{Course, ForEach, Lesson, PartId, VariantId, Where};
+use crate::course::{Course, ForEach, Lesson, PartId, VariantId};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::labels::{self, Listed};
 use crate::reckon::nutrition::Nutrition;
@@ -12,6 +12,7 @@ use crate::reckon::part_fates::Fates;
 use crate::reckon::people::{LessonContents, contents};
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::{Recipe, Recipes};
+use crate::reckon::safety::bread::{heated_at, made_at};
 use crate::reckon::safety::dates::{DateMark, judge_dates};
 use crate::reckon::safety::rule_sets::rule_set;
 use crate::reckon::scale::variant_of;
@@ -82,27 +83,33 @@ fn of_station(
     variant: Option<&VariantId>,
     whom: &Whom,
 ) -> Vec<labels::Label> {
-    let ends = |is: &dyn Fn(&crate::course::Step) -> bool| {
-        plan.tasks
-            .iter()
-            .filter(|t| t.lesson.as_ref() == Some(&lesson.id.value))
-            .filter(|t| lesson.step(&t.step).is_some_and(is))
-            .filter(|t| t.members.iter().any(|(w, _)| w == whom))
-            .map(|t| t.end.clone())
-            .max()
+    let ends = |step: &crate::course::Step| -> Vec<jiff::ZonedDateTime> {
+        let own = plan.tasks.iter().filter(|t| {
+            t.lesson.as_ref() == Some(&lesson.id.value)
+                && t.step == step.id.value
+                && !t.cold_wait
+                && t.members.iter().any(|(w, _)| w == whom)
+        });
+        own.map(|t| t.end.clone()).collect()
     };
-    let fates = Fates::of(lesson, &recipe.formula);
+    let (formula, pantry) = (&recipe.formula, &course.pantry);
     let mut all = Vec::new();
-    let baked = ends(&|s| s.place.value == Where::Oven);
-    if baked.is_some() || lesson.bake_at_home.is_none() {
-        all.extend(labels::label(course, recipe, variant, &fates, baked.map(|end| end.date())));
+    // Where pieces go home unbaked, only what is heated here is told of as ready.
+    let made = match &lesson.bake_at_home {
+        None => made_at(lesson, formula, pantry),
+        Some(_) => heated_at(lesson, formula, pantry),
+    };
+    let made = made.and_then(|step| ends(step).into_iter().max());
+    if made.is_some() || lesson.bake_at_home.is_none() {
+        let fates = Fates::of(lesson, formula);
+        all.extend(labels::label(course, recipe, variant, &fates, made.map(|end| end.date())));
     }
     if let Some(home) = &lesson.bake_at_home {
-        let made = ends(&|s| s.id.value == home.up_to.value);
+        // By the first of several: none keeps longer than it says.
+        let made = lesson.step(&home.up_to.value).and_then(|step| ends(step).into_iter().min());
         let keeps = jiff::SignedDuration::from_mins(home.keeps.value.get());
-        let by = made.as_ref().and_then(|end| end.checked_add(keeps).ok()).map(|by| by.date());
-        let dates = (made.map(|end| end.date()), by);
-        all.extend(labels::unbaked_label(course, recipe, variant, &fates, dates));
+        let by = made.as_ref().and_then(|end| end.checked_add(keeps).ok()).map(|by| by.datetime());
+        all.extend(labels::unbaked_label(course, recipe, variant, lesson, (made.map(|end| end.date()), by)));
     }
     all
 }
@@ -147,6 +154,7 @@ pub fn printed(
         unknown: label.unknown.clone(),
         made: label.made.map(Into::into),
         eat_by: label.eat_by.map(Into::into),
+        bake_by: label.eat_by.zip(label.bake_by).map(|(day, time)| day.to_datetime(time).into()),
         keep: label.keep.clone().unwrap_or_default(),
         count: 1,
         net: label.net.map(|net| {

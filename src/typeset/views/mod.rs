@@ -5,6 +5,7 @@ pub mod gallery;
 
 pub mod common;
 pub mod desk;
+mod gets;
 pub mod steps;
 pub mod temper;
 pub mod wording;

@@ -1,6 +1,6 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
-use super::baked_cold::{stored_baked, then_cold};
+use super::baked_cold::{stored_baked, stored_unbaked, then_cold};
 use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
@@ -146,6 +146,8 @@ pub struct Stored {
     pub baked: bool,
     /// The same, and what needs the cold came into it after the bake: it goes there as soon as it is filled.
     pub filled: bool,
+    /// It goes home unbaked, with those who take it so: it stands there until then. `name` is empty, and `to` the end of the sitting.
+    pub unbaked: bool,
 }
 
 impl OvenAndCold {
@@ -178,6 +180,7 @@ impl OvenAndCold {
         let mut given = Given::new();
         let mut stored: Vec<Stored> = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
         stored.extend(tasks.iter().flat_map(|t| stored_baked(desk, t, session)));
+        stored.extend(stored_unbaked(desk, session));
         OvenAndCold {
             about: desk.about_lessons(&desk.lessons_on(day)),
             sitting: desk.sitting(session),
@@ -337,6 +340,7 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
         latest: latest.as_ref().map(moment),
         baked: false,
         filled: false,
+        unbaked: false,
         tone: wave.tone.to_owned(),
         ready: step.is_some_and(|step| {
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));

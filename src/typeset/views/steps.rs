@@ -1,5 +1,6 @@
 //! A task of the plan as a step on a sheet, and a list to weigh.
 
+use super::baked_cold::unbaked_cold;
 use super::common::{ForWhom, Gets, OneBowl, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
@@ -11,7 +12,6 @@ use crate::course::{
 use crate::reckon::drawings::Drawing;
 use crate::reckon::drawn;
 use crate::reckon::eggs::about_eggs;
-use crate::reckon::formula::piece_needs;
 use crate::reckon::plan::jobs::Group as BatchGroup;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::cautions::cautions;
@@ -64,7 +64,7 @@ impl Desk<'_> {
         let drawings = if task.cold_wait { Vec::new() } else { self.drawings(task, reader, one) };
         let gets = match (step, reader) {
             (Some(step), Some(no)) if !task.cold_wait && !task.demo => {
-                self.gets(task, step, no, say.unwrap_or_default(), &drawings)
+                self.gets_of(task, step, no, say.unwrap_or_default(), &drawings)
             }
             _ => Vec::new(),
         };
@@ -148,6 +148,7 @@ impl Desk<'_> {
                         }
                     }
                 }
+                all.extend(unbaked_cold(self, task).map(str::to_owned));
                 all
             }
             (_, _, Some(own)) => own.caution.iter().map(|c| c.value.clone()).collect(),
@@ -223,9 +224,8 @@ impl Desk<'_> {
             .collect()
     }
 
-    /// What a step brings to each of a station's pieces: the parts that it names beside the first one of the piece, unless the
-    /// teacher's words or a drawing say how much.
-    fn gets(
+    /// What a step brings to each of a station's pieces.
+    fn gets_of(
         &self,
         task: &PlannedTask,
         step: &CourseStep,
@@ -233,33 +233,13 @@ impl Desk<'_> {
         say: &str,
         drawings: &[serde_json::Value],
     ) -> Vec<Gets> {
-        let lesson = task.lesson.as_ref().and_then(|l| self.course.lesson(l));
-        let Some(lesson) = lesson.filter(|_| step.on.len() > 1) else { return Vec::new() };
-        let variant = self.variant_of(reader, &lesson.id.value);
-        let Some(recipe) = self.recipes.get(&lesson.formula.value, variant) else { return Vec::new() };
-        let formula = &recipe.formula;
-        let count = i64::from(formula.piece.count.value.max(1));
-        let named = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
-        let is_drawn = |name: &str| drawings.iter().any(|d| d["name"] == name);
-        let brushed = |name: &str| {
-            drawn::brushed(self.course, recipe, step, name)
-                .filter(|_| is_drawn(name))
-                .map(|part| part.to_string())
+        let Some(lesson) = task.lesson.as_ref().and_then(|l| self.course.lesson(l)) else {
+            return Vec::new();
         };
-        let told = |nth: usize, part: &str| {
-            say.contains(&format!("{{{part}}}"))
-                || nth == 1 && is_drawn("fill-pinch")
-                || brushed("egg-wash").as_deref() == Some(part)
-                || brushed("syrup").as_deref() == Some(part)
-        };
-        let needs = piece_needs(formula, 1).into_iter().enumerate().skip(1);
-        needs
-            .filter(|(nth, (part, grams))| named(part) && *grams > Grams::ZERO && !told(*nth, part.as_str()))
-            .map(|(_, (part, grams))| Gets {
-                part: self.part_name(&formula.id.value, &part),
-                amount: self.mass_of(None, grams.ratio(1, count)),
-            })
-            .collect()
+        let recipe = self.recipes.get(&lesson.formula.value, self.variant_of(reader, &lesson.id.value));
+        let own = task.members.iter().find(|(whom, _)| *whom == Whom::Station(reader));
+        let pieces = own.map_or(0, |(_, pieces)| *pieces);
+        recipe.map_or_else(Vec::new, |r| self.gets(r, step, pieces, say, drawings))
     }
 
     // To weigh ------------------------------------------------------------------------------------------------------
