@@ -7,7 +7,7 @@ use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
 use super::scale::variant_of;
 use crate::course::{AllergenId, Course, EquipId, Where};
-use crate::reckon::work::Class;
+use crate::reckon::work::{Class, Load, Whom};
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -67,7 +67,11 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
                 wash_up,
                 beside: several && a.end > b.start,
             };
-            let (left, new) = (in_a.soils(in_b), in_b.soils(in_a));
+            let (mut left, new) = (in_a.soils(in_b), in_b.soils(in_a));
+            // In one load each has trays or tins of its own: whoever avoids what was on them before is told, whatever else is in the load.
+            if left.is_empty() && is_oven(course, &machine) {
+                left = own_trays(class, plan, &contents, b).iter().flat_map(|own| in_a.harms(own)).collect();
+            }
             if !left.is_empty() {
                 found.push(turn(left, true));
             } else if !new.is_empty() {
@@ -131,6 +135,14 @@ fn by_a_station(
 
 fn is_machine(course: &Course, resource: &str) -> bool {
     is_oven(course, resource) || is_one_of(course.kitchen.mixers.iter().map(|m| &m.id.value), resource)
+}
+
+/// The avoided things in each one's own pieces of a load.
+fn own_trays(class: &Class, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Vec<Carried> {
+    let Some(load) = plan.load_of(task) else { return Vec::new() };
+    let stations =
+        load.members.iter().filter(|(whom, _)| class.stations.iter().any(|s| *whom == Whom::Station(s.no)));
+    stations.map(|one| contents.of_load(&Load { members: vec![one.clone()], ..load.clone() })).collect()
 }
 
 /// Whether a machine by its number is an oven.

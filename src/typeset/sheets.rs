@@ -280,6 +280,18 @@ fn pack_of(desk: &Desk, station: Option<StationNo>, sheets: Vec<PackSheet>) -> P
 }
 
 fn packed(page: &Page) -> PackSheet {
-    let goes_on = matches!(page.kind, Kind::RoomCard | Kind::JoiningNote | Kind::Slips | Kind::Roll);
+    let goes_on = matches!(
+        page.kind,
+        Kind::RoomCard
+            | Kind::JoiningNote
+            | Kind::Slips
+            | Kind::Roll
+            | Kind::OvenAndCold
+            | Kind::TemperatureLog
+            | Kind::PrepSheet
+            | Kind::WeighOut
+            | Kind::OrderSheet
+            | Kind::PullList
+    );
     PackSheet::of(&page.name, page.fold, goes_on, page.data.clone())
 }

@@ -405,6 +405,7 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
                 at: s("cold"),
                 place: s(""),
                 until: moment(sunday(), "9:50"),
+                ..Left::default()
             },
             Left {
                 lesson: s(CROWN),
@@ -412,6 +413,7 @@ pub fn station(no: &str, people: &[&str], variant: Option<&str>) -> StationSheet
                 at: s("rack"),
                 place: s(""),
                 until: moment(saturday(), "17:35"),
+                ..Left::default()
             },
         ],
         ..StationSheet::new()

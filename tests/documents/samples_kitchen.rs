@@ -97,6 +97,7 @@ fn oven() -> OvenAndCold {
         not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
         cold: what == BUNS,
+        wash_up: None,
     };
     let stored = |at: &str,
                   lesson: &str,
@@ -126,6 +127,7 @@ fn oven() -> OvenAndCold {
         filled: false,
         unbaked: false,
         ready: parts == ["Filling"],
+        on_top: Vec::new(),
     };
     OvenAndCold {
         about: about(),

@@ -46,6 +46,12 @@ impl Carried {
         self.possible.difference(&other.possible).chain(protected).cloned().collect()
     }
 
+    /// What this one would bring to the people whose the other is: what they avoid, and theirs does not hold for certain.
+    #[must_use]
+    pub fn harms(&self, other: &Carried) -> BTreeSet<AllergenId> {
+        self.soils(other).into_iter().filter(|what| other.own.contains(what)).collect()
+    }
+
     /// Whether it holds this, or is not known to be free of it.
     #[must_use]
     pub fn may_hold(&self, what: &AllergenId) -> bool {

@@ -82,6 +82,17 @@ pub struct Edge {
     pub at: ZonedDateTime,
 }
 
+/// What food comes from as its clock begins.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Since {
+    /// A cold place.
+    Cold,
+    /// The fire: it was cooked, and has not been in the cold yet.
+    Fire,
+    /// The oven: it was baked in.
+    Oven,
+}
+
 /// One line of the log.
 #[derive(Clone, PartialEq, Debug)]
 pub struct LogRow {
@@ -104,8 +115,8 @@ pub struct LogRow {
     /// For a clock: by the plan it was in the cold before, and not for so long that it is known to be cold: its time is as long as the
     /// limit says only where somebody has read that it is.
     pub unread: bool,
-    /// For a clock: of what was baked in; it runs from the oven.
-    pub baked: bool,
+    /// For a clock: what the food comes from.
+    pub since: Since,
     /// For a clock: what brings the food out, group by group. It runs from the first of them.
     pub hangs_on: Vec<Edge>,
 }
@@ -132,7 +143,9 @@ pub fn log(
         let left = outs(course, plan, exposure);
         rows.extend(left.into_iter().map(|(at, hangs_on)| LogRow { at, hangs_on, ..row.clone() }));
         let hangs_on = first_out_by(course, plan, exposure);
-        rows.push(LogRow { hangs_on, ..row });
+        let since =
+            if hangs_on.iter().any(|e| from_the_fire(course, plan, e)) { Since::Fire } else { row.since };
+        rows.push(LogRow { hangs_on, since, ..row });
     }
     rows.sort_by(|a, b| (&a.at, &a.what).cmp(&(&b.at, &b.what)));
     // Of two lines that are alike one stands, and hangs on what both hang on.
@@ -179,7 +192,7 @@ fn cold_places(course: &Course, plan: &Plan, set: Option<&'static RuleSet>) -> V
                 row: *row,
                 unattended: false,
                 unread: false,
-                baked: false,
+                since: Since::Cold,
                 hangs_on: Vec::new(),
             })
         })
@@ -231,7 +244,7 @@ fn tray_row(at: &ZonedDateTime, cold: Vec<ItemId>, limit: Limit, set: Option<&'s
         row: set.map(|s| s.rows[0]),
         unattended: false,
         unread: false,
-        baked: false,
+        since: Since::Cold,
         hangs_on: Vec::new(),
     }
 }
@@ -298,7 +311,7 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
         row: hold.map(|(_, row)| row),
         unattended: false,
         unread: false,
-        baked: false,
+        since: Since::Cold,
         hangs_on: Vec::new(),
     };
     match (&step.core, &step.aim, step.place.value) {
@@ -381,7 +394,7 @@ fn of_cooling(course: &Course, cooling: &Cooling) -> Vec<LogRow> {
             row: row(clock.row).map(|r| r.id),
             unattended: !staff_are_in(course, at),
             unread: false,
-            baked: false,
+            since: Since::Cold,
             hangs_on: Vec::new(),
         })
         .collect()
@@ -410,7 +423,7 @@ fn of_exposure(exposure: &Exposure) -> Option<LogRow> {
         if_out: IfOut::ThrowAway,
         row: row(exposure.judged.row).map(|r| r.id),
         unattended: false,
-        baked: exposure.phase == Phase::Baked,
+        since: if exposure.phase == Phase::Baked { Since::Oven } else { Since::Cold },
         unread: exposure.out.is_some_and(|o| o.cooling > Minutes::ZERO),
         hangs_on: Vec::new(),
     })
@@ -477,6 +490,13 @@ fn brought_by(plan: &Plan, lesson: &Lesson, whom: &Whom, was: Option<&Stay>, is:
     })?;
     let at = if ends.is_some() { &task.end } else { &task.start };
     Some(Edge { task: task.id.clone(), ends: ends.is_some(), at: at.clone() })
+}
+
+/// Whether what brings food out is that its cooking ends.
+fn from_the_fire(course: &Course, plan: &Plan, edge: &Edge) -> bool {
+    let task = plan.task(&edge.task).filter(|t| edge.ends && !t.cold_wait);
+    let step = task.and_then(|t| course.lesson(t.lesson.as_ref()?)?.step(&t.step));
+    step.is_some_and(|s| s.place.value == Where::Hob)
 }
 
 /// What has a part out for the first time, at the minute at which the one that has it worst has it out: every group's own, as long

@@ -41,6 +41,11 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
     waves.into_iter().map(row).collect()
 }
 
+/// Whether somebody's pieces of a lesson wait in the cold until they go home.
+pub(super) fn needs_cold(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
+    ready_of(desk, lesson, whom).is_some()
+}
+
 /// The step after which somebody's pieces go into the cold.
 fn ready_of<'a>(desk: &Desk<'a>, lesson: &LessonId, whom: &Whom) -> Option<(&'a Step, Ready)> {
     let lesson = desk.course.lesson(lesson)?;

@@ -3,6 +3,7 @@
 use super::common::{About, Fact, Gets, Measure, Photograph, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, drawing};
+use super::steps::{draws_one, tells_of_one};
 use super::wording::{
     core, fact, filled_in, held, in_one, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
 };
@@ -150,6 +151,8 @@ pub struct HomeStep {
     pub to: i64,
     /// May stand as long as this, in minutes; `None` for work.
     pub until: Option<i64>,
+    /// The measures are of one piece, and so many are made; `None` where there is nothing to mistake.
+    pub each: Option<u32>,
     /// So many minutes it waits after the step before at least, and at most; `None` where it may follow at once.
     pub rests: Option<(i64, Option<i64>)>,
     /// What is done.
@@ -438,6 +441,8 @@ fn home_step(
     let as_written = step.say.as_ref().map_or("", |s| s.value.as_str());
     let recipe = desk.recipes.get(&lesson.formula.value, batch.variant.as_ref());
     let gets = recipe.map_or_else(Vec::new, |r| desk.gets(r, step, batch.pieces, as_written, &drawings));
+    let of_one = tells_of_one(as_written) || drawings.iter().any(draws_one);
+    let each = Some(batch.pieces).filter(|n| of_one && *n > 1);
     let until = planned.most.filter(|m| *m > planned.to - planned.from).map(Minutes::get);
     let carry = step.carry.as_ref().map(|c| c.value).filter(|c| c.least > Minutes::ZERO);
     let rests = carry.map(|c| (c.least.get(), c.most.map(Minutes::get)));
@@ -447,6 +452,7 @@ fn home_step(
         to: planned.to.get(),
         until,
         rests,
+        each,
         name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),
         waits: planned.waits,
         say,

@@ -46,6 +46,8 @@ pub struct Label {
     pub pieces: u32,
     /// The variant's name.
     pub variant: Option<String>,
+    /// What the variant is made with, or without, printed in place of its name where what it is free of is handled beside it: no claim.
+    pub made_with: Option<Phrase>,
     /// What the variant's name or claim says is out and may be in it all the same: printed beside the name.
     pub doubted: Vec<String>,
     /// Whose it is, by station or by name as the course wishes; empty: nobody's.

@@ -1,12 +1,15 @@
 //! Fills the labels: what is baked here, and what goes home unbaked.
 
-use super::common::{About, Fact, Measure};
+use super::common::{About, Fact, Measure, Phrase};
 use super::label_sheet::{Geometry, Label, LabelPart, Labels};
 use super::safety_sheets::Names;
-use super::wording::{doubted, in_one};
-use crate::course::{Course, ForEach, Lesson, PartId, VariantId};
+use super::wording::{doubted, in_one, item_name};
+use crate::course::{
+    AllergenId, At, Course, ForEach, Formula, Ingredient, ItemId, Lesson, PartId, VariantId,
+};
 use crate::reckon::allergens::of_piece;
 use crate::reckon::labels::{self, Listed};
+use crate::reckon::list_words::{covers, named};
 use crate::reckon::nutrition::Nutrition;
 use crate::reckon::part_fates::Fates;
 use crate::reckon::people::{LessonContents, contents};
@@ -145,6 +148,7 @@ pub fn printed(
     Label {
         name: label.name.clone(),
         pieces: in_one(&recipe.formula.piece),
+        made_with: made_with(course, recipe, label.variant.as_ref(), &shared_kitchen),
         variant: label.variant.as_ref().map(|v| v.as_str().to_owned()),
         doubted: doubted(course, &recipe.formula.id.value, label.variant.as_ref(), &own),
         whose,
@@ -175,6 +179,49 @@ pub fn printed(
         shared_unread,
         nutrition,
         nutrition_unknown,
+    }
+}
+
+/// What a variant is made with, or without, in place of its name: who handles a thing beside it does not call it free of that.
+fn made_with(
+    course: &Course,
+    recipe: &Recipe,
+    variant: Option<&VariantId>,
+    shared_kitchen: &[String],
+) -> Option<Phrase> {
+    let base = course.formula(&recipe.formula.id.value)?;
+    let variant = base.variant(variant?)?;
+    let list = course.settings.allergen_list.value.as_str();
+    let said = |a: &At<AllergenId>| {
+        let name = named(list, &a.value);
+        shared_kitchen.iter().any(|there| *there == name || covers(&name, there) || covers(there, &name))
+    };
+    if !variant.free_from.iter().any(said) {
+        return None;
+    }
+    let items = |formula: &Formula| -> Vec<ItemId> {
+        let lines = formula.parts.iter().flat_map(|p| &p.of);
+        lines
+            .filter_map(
+                |l| if let Ingredient::Item(item) = &l.what.value { Some(item.clone()) } else { None },
+            )
+            .collect()
+    };
+    let (was, is) = (items(base), items(&recipe.formula));
+    let beyond = |some: &[ItemId], others: &[ItemId]| {
+        let mut own: Vec<String> = Vec::new();
+        for item in some.iter().filter(|i| !others.contains(i)) {
+            let name = item_name(course, item);
+            if !own.contains(&name) {
+                own.push(name);
+            }
+        }
+        own.join(", ")
+    };
+    match (beyond(&is, &was), beyond(&was, &is)) {
+        (new, _) if !new.is_empty() => Some(Phrase::new("label.with", [("new", new)])),
+        (_, old) if !old.is_empty() => Some(Phrase::new("label.without", [("old", old)])),
+        _ => None,
     }
 }
 

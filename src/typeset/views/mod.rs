@@ -21,6 +21,7 @@ mod run_stretch;
 pub mod station_holds;
 pub mod station_sheet;
 pub mod station_weigh;
+pub mod take_home;
 mod wash_ups;
 pub mod weigh_out;
 

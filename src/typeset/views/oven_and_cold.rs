@@ -1,19 +1,20 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
 use super::baked_cold::{stored_baked, stored_unbaked, then_cold};
-use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef};
+use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef, WashUp};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
     Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
 };
+use crate::reckon::allergens::{Verdict, of_piece};
 use crate::reckon::heating::turned;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::log::comes_out;
-use crate::reckon::work::{Batch, Whom};
+use crate::reckon::work::{Batch, Station, Whom};
 use crate::units::Grams;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
@@ -76,6 +77,8 @@ pub struct OvenLoad {
     pub then: Option<Then>,
     /// It holds something that needs the cold: what cooled and is not eaten goes there.
     pub cold: bool,
+    /// What its trays or tins are washed of before.
+    pub wash_up: Option<WashUp>,
 }
 
 /// What follows a bake.
@@ -141,6 +144,8 @@ pub struct Stored {
     pub tone: String,
     /// It is cooked or baked: it stands above what is raw.
     pub ready: bool,
+    /// The stations among them whose people avoid what theirs does not hold: theirs stands on top.
+    pub on_top: Vec<String>,
     /// It was baked and has cooled, and holds something that needs the cold: it stands there until it is eaten or goes home. `name` is
     /// empty, and `to` the end of the sitting.
     pub baked: bool,
@@ -346,7 +351,20 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
+        on_top: guarded(desk, task.lesson.as_ref(), &wave.whom),
     }
+}
+
+/// The stations whose people avoid something that theirs does not hold for certain.
+pub(super) fn guarded(desk: &Desk, lesson: Option<&LessonId>, whom: &[&Whom]) -> Vec<String> {
+    let Some(lesson) = lesson.and_then(|l| desk.course.lesson(l)) else { return Vec::new() };
+    let free = |station: &&Station| {
+        let recipe = desk.recipes.get(&lesson.formula.value, desk.variant_of(station.no, &lesson.id.value));
+        let held = recipe.map(|r| of_piece(&r.formula, &desk.course.pantry));
+        station.avoids.iter().any(|a| held.as_ref().is_none_or(|h| h.verdict(a).0 != Verdict::Contains))
+    };
+    let stations = desk.class.stations.iter().filter(|s| whom.contains(&&Whom::Station(s.no)));
+    stations.filter(free).map(|s| s.no.to_string()).collect()
 }
 
 /// How much of a batch is taken out at once.
@@ -425,6 +443,7 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
         not_apart: numbers(&apart.not),
         racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         cold: then_cold(desk, load),
+        wash_up: desk.wash_up(task),
         then,
     })
 }

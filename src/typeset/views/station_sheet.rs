@@ -6,6 +6,7 @@ use super::instead::{self, InPart};
 use super::oven_and_cold::out_for;
 use super::station_holds::{self, Holds};
 use super::station_weigh;
+use super::take_home::{TakeHome, stays_until, take_home};
 use super::wording::doubted;
 use crate::course::{EquipId, Hands, LessonId, Session, StationNo};
 use crate::reckon::allergens::of_piece;
@@ -50,6 +51,8 @@ pub struct StationSheet {
     pub steps: Vec<Step>,
     /// What is left standing when the sitting ends.
     pub left: Vec<Left>,
+    /// What goes home when it ends.
+    pub take_home: Vec<TakeHome>,
 }
 
 /// Something to have at hand.
@@ -95,6 +98,8 @@ pub struct Left {
     pub place: String,
     /// Until when, by the plan.
     pub until: Moment,
+    /// It then waits for its makers, who take it home after this sitting; `None` where more is done with it.
+    pub stays: Option<Sitting>,
 }
 
 impl StationSheet {
@@ -160,6 +165,7 @@ impl StationSheet {
             meanwhile,
             steps,
             left: mine.left(&tasks, &sitting),
+            take_home: take_home(desk, station, session),
             sitting,
             ..StationSheet::new()
         }
@@ -348,6 +354,7 @@ impl Mine<'_> {
                 at: place_key(self.desk.place(t)).to_owned(),
                 place: self.desk.machine(t).map_or_else(String::new, |(_, name)| name),
                 until: moment(out_for(self.desk, t, &own)),
+                stays: t.lesson.as_ref().and_then(|l| stays_until(self.desk, self.station, l, self.session)),
             })
             .collect()
     }

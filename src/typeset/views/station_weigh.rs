@@ -4,7 +4,6 @@
 
 use super::common::{WeighList, Weighing};
 use super::desk::Desk;
-use super::steps::mixer_station;
 use crate::course::{
     AllergenId, Allergens, At, Chain, Hands, PartId, Session, StationNo, Step, StepId, allergen_words,
 };
@@ -97,7 +96,7 @@ impl<'d> Tray<'d> {
             let Who::Shared { lesson, part, batch, .. } = &group.who else { continue };
             let Some(batch) = self.desk.batch_of(lesson, part, *batch) else { continue };
             let Some(task) = self.desk.mixing(batch).filter(|t| self.here(t)) else { continue };
-            if mixer_station(&batch.members) == Some(self.station.no) {
+            if self.desk.mixer_station(&batch.members) == Some(self.station.no) {
                 let students = group.lists.iter().filter(|l| l.weighed_by == WeighedBy::Batch);
                 found.extend(students.map(|l| (task, Due::ForAll(group, l))));
             }

@@ -85,6 +85,11 @@ impl Desk<'_> {
         // What stands for several is out for each when that one takes its share.
         let end = match reader {
             Some(no) if task.hands == Hands::Nobody => out_for(self, task, &Whom::Station(no)),
+            // Staff are told when the first of them comes for it.
+            None if task.hands == Hands::Nobody => {
+                let outs = task.members.iter().map(|(whom, _)| out_for(self, task, whom));
+                outs.min().unwrap_or(&task.end)
+            }
             _ => &task.end,
         };
         Step {
@@ -119,7 +124,7 @@ impl Desk<'_> {
             return None;
         }
         let members = &self.batch(task)?.members;
-        let station = mixer_station(members).filter(|no| *no != reader)?;
+        let station = self.mixer_station(members).filter(|no| *no != reader)?;
         let mine = members.iter().any(|(whom, _)| *whom == Whom::Station(reader));
         let for_whom = self.for_whom(members.iter().map(|(whom, _)| whom));
         mine.then_some(OneBowl { station: station.0, for_whom })
@@ -312,7 +317,8 @@ impl Desk<'_> {
         let group = self.shared_batch(lesson, part, no);
         let by = group.and_then(|g| g.lists.first()).map(|l| l.weighed_by);
         let batch = self.batch_of(lesson, part, no);
-        let station = batch.filter(|_| by == Some(WeighedBy::Batch)).and_then(|b| mixer_station(&b.members));
+        let station =
+            batch.filter(|_| by == Some(WeighedBy::Batch)).and_then(|b| self.mixer_station(&b.members));
         Weighing {
             mixed_by: station.map_or_else(String::new, |no| no.to_string()),
             by_staff: by == Some(WeighedBy::Staff),
@@ -409,6 +415,17 @@ impl Desk<'_> {
         groups.flat_map(|g| &g.lists).filter(begun).map(|l| self.weigh_list(l, None)).collect()
     }
 
+    /// The station that weighs and mixes a batch for all its members: the one whose people avoid the most, so that their dough is made
+    /// on their own bench; of equals the first.
+    pub fn mixer_station(&self, members: &[(Whom, Grams)]) -> Option<StationNo> {
+        let stations = members.iter().filter_map(|(whom, _)| match whom {
+            Whom::Station(no) => Some(*no),
+            _ => None,
+        });
+        let avoids = |no: &StationNo| self.station(*no).map_or(0, |s| s.avoids.len());
+        stations.max_by_key(|no| (avoids(no), std::cmp::Reverse(*no)))
+    }
+
     /// The group of lists of a batch that is weighed once.
     pub fn shared_batch(&self, of: &LessonId, made: &PartId, no: u32) -> Option<&Group> {
         self.weigh.shared.iter().find(|g| match &g.who {
@@ -418,16 +435,8 @@ impl Desk<'_> {
     }
 }
 
-/// The station that weighs and mixes a batch for all its members: the first.
-pub fn mixer_station(members: &[(Whom, Grams)]) -> Option<StationNo> {
-    members.iter().find_map(|(whom, _)| match whom {
-        Whom::Station(no) => Some(*no),
-        _ => None,
-    })
-}
-
 /// Whether the teacher's words hold a measure of one piece, to be filled in.
-fn tells_of_one(text: &str) -> bool {
+pub(super) fn tells_of_one(text: &str) -> bool {
     ["{sheet}", "{size}", "{bare-edge}", "{strand-length}", "{slices}", "{strands}"]
         .iter()
         .any(|m| text.contains(m))
@@ -460,7 +469,7 @@ fn is_of_all(one: &Drawing) -> bool {
     )
 }
 
-fn draws_one(drawing: &serde_json::Value) -> bool {
+pub(super) fn draws_one(drawing: &serde_json::Value) -> bool {
     OF_ONE.iter().any(|name| drawing["name"] == *name)
 }
 

@@ -9,7 +9,7 @@ use crate::course::{Course, EquipId, Shelves, UnitSystem};
 use crate::reckon::drawings::Said;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::safety::Safety;
-use crate::reckon::safety::log::{IfOut, Limit, LogRow, What};
+use crate::reckon::safety::log::{IfOut, Limit, LogRow, Since, What};
 use crate::reckon::safety::rule_sets::Passes;
 use crate::reckon::safety::rules::row;
 use crate::units::Celsius;
@@ -101,6 +101,14 @@ impl TemperatureLog {
                 (reading.which, reading.for_whom) =
                     (None, Some(desk.for_whom(batch.members.iter().map(|(w, _)| w))));
             }
+            // Of what is taken out by several at several times, whose it is.
+            if matches!(row.what, What::Out(..)) {
+                let tasks = row.hangs_on.iter().filter_map(|e| desk.plan.task(&e.task));
+                let mut whom: Vec<_> = tasks.flat_map(|t| &t.members).map(|(w, _)| w).collect();
+                whom.sort();
+                whom.dedup();
+                reading.for_whom = (!whom.is_empty()).then(|| desk.for_whom(whom));
+            }
         }
         self
     }
@@ -134,19 +142,23 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
             (names.lesson(lesson), Some(Phrase::new("oven.load", [("n", no.to_string())])), "largest")
         }
         What::Out(lesson, part) => {
-            let word = match (line.baked, line.unread) {
-                (true, _) => "log.from-oven",
-                (false, true) => "log.from-now-unread",
-                (false, false) => "log.from-now",
+            let word = match (line.since, line.unread) {
+                (Since::Oven, _) => "log.from-oven",
+                (Since::Fire, _) => "log.from-fire",
+                (Since::Cold, true) => "log.from-now-unread",
+                (Since::Cold, false) => "log.from-now",
             };
             (names.part(lesson, part, None), Some(Phrase::new(word, [])), "")
         }
     };
     let within = match (&line.what, line.within) {
         (What::Out(..), Some((span, passes))) => {
-            let word = match passes {
-                Passes::Less => "log.used-before",
-                Passes::UpTo => "log.used-within",
+            // What is baked goes back into the cold; so does what is cooked, and the marks of its cooling say by when.
+            let word = match (line.since, passes) {
+                (Since::Oven, Passes::Less) => "log.cold-before",
+                (Since::Oven, Passes::UpTo) => "log.cold-within",
+                (_, Passes::Less) => "log.used-before",
+                (_, Passes::UpTo) => "log.used-within",
             };
             Some(Phrase::new(word, [("time", span.to_string())]))
         }
