@@ -367,5 +367,6 @@ fn the_hour_and_the_least_are_printed() {
     // In its box, and on its label.
     assert_eq!(text.matches(&hour).count(), 2, "{hour}: {text}");
     let oil = text_of(named(&sheets_of(&FRIED), "home-soft-loaf")).unwrap();
-    assert!(oil.replace('\u{202f}', " ").contains("at least 3000 g of it"), "{oil}");
+    // A reader of pages may leave out the narrow space between a figure and its unit.
+    assert!(oil.contains("at least 3000") && oil.contains("g of it were made at once"), "{oil}");
 }

@@ -21,7 +21,7 @@ use super::judge::{Judged, Phase, TimeOut, Verdict, judge};
 use super::rule_sets::{RuleSet, dough_benchmark};
 use super::then_cold::is_told;
 use super::trace::{self, Stay, leaves};
-use crate::course::{Course, Formula, Keep, Lesson, LessonId, Part, PartId, StepId, Where};
+use crate::course::{Course, Formula, Keep, Lesson, LessonId, Part, PartId, Step, StepId, Where};
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::recipes::Recipes;
 use crate::reckon::scale::variant_of;
@@ -105,7 +105,7 @@ pub fn exposures(
     found
 }
 
-/// Those with pieces in a lesson, stages that are not baked left out: nobody eats them.
+/// Those with pieces in a lesson, stages that are not baked left out, nor cooked where no oven is used: nobody eats them.
 pub(super) fn makers(plan: Option<&Plan>, lesson: &Lesson) -> Vec<Whom> {
     let Some(plan) = plan else { return vec![Whom::Spare] };
     let of_lesson = || plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value));
@@ -113,11 +113,15 @@ pub(super) fn makers(plan: Option<&Plan>, lesson: &Lesson) -> Vec<Whom> {
         of_lesson().filter(|t| !t.demo).flat_map(|t| t.members.iter().map(|(w, _)| w.clone())).collect();
     all.sort();
     all.dedup();
+    let no_oven = !lesson.steps.iter().any(|s| s.place.value == Where::Oven);
+    let heats = |s: &Step| match s.place.value {
+        Where::Oven => true,
+        Where::Hob => no_oven && s.core.is_some(),
+        _ => false,
+    };
     let baked = |whom: &Whom| {
-        of_lesson().any(|t| {
-            lesson.step(&t.step).is_some_and(|s| s.place.value == Where::Oven)
-                && t.members.iter().any(|(w, _)| w == whom)
-        })
+        of_lesson()
+            .any(|t| lesson.step(&t.step).is_some_and(heats) && t.members.iter().any(|(w, _)| w == whom))
     };
     all.retain(|w| !matches!(w, Whom::Stage { .. }) || baked(w));
     all

@@ -1,15 +1,15 @@
 //! What is ready and needs the cold: the step after which it goes there, for every sheet that tells of it and for the reckoning.
 
 use super::trace::steps_of;
-use crate::course::{Formula, Lesson, Part, PartId, Step, StepId, Where};
+use crate::course::{Chain, Formula, Lesson, Part, PartId, Step, StepId, Where};
 use crate::reckon::labels::parts_within;
 
 /// What goes into the cold when it is ready.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Ready {
-    /// It was baked with what needs the cold: as soon as it has cooled.
+    /// It was baked, or fried, with what needs the cold: as soon as it has cooled.
     Cooled,
-    /// What needs the cold came into it without being baked: at once.
+    /// What needs the cold came into it after that: at once.
     Filled,
 }
 
@@ -32,7 +32,7 @@ pub fn ready_step<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<(&'a Step
     let ends = needing(formula).filter_map(|part| {
         let steps = steps_of(lesson, formula, &part.id.value);
         let last = *steps.last()?;
-        let ready = if bakes(&steps) { Ready::Cooled } else { Ready::Filled };
+        let ready = if is_heated(lesson, formula, &steps) { Ready::Cooled } else { Ready::Filled };
         Some((last, ready))
     });
     // Of several the last; what is filled into a baked piece decides over what was baked in it.
@@ -46,12 +46,12 @@ pub fn baked_with(lesson: &Lesson, formula: &Formula) -> bool {
     needing(formula).any(|part| bakes(&steps_of(lesson, formula, &part.id.value)))
 }
 
-/// Parts of a piece that come to it after its last bake: an oven takes nothing from them.
+/// Parts of a piece that come to it after its last bake, or where no oven sees it after its frying: that takes nothing from them.
 #[must_use]
 pub fn joined_after_the_bake(lesson: &Lesson, formula: &Formula, part: &PartId) -> bool {
     let steps = steps_of(lesson, formula, part);
-    let last_bake = lesson.steps.iter().rfind(|s| s.place.value == Where::Oven);
-    last_bake.is_some() && !steps.is_empty() && !bakes(&steps)
+    let is_made = lesson.steps.iter().any(|s| s.place.value == Where::Oven) || fry(lesson, formula).is_some();
+    is_made && !steps.is_empty() && !is_heated(lesson, formula, &steps)
 }
 
 /// Parts of a piece that are not in it yet at the end of a step: what takes them up comes later. One that no step names is taken to be
@@ -77,6 +77,21 @@ pub fn is_told(lesson: &Lesson, formula: &Formula, step: &StepId) -> bool {
 
 fn needing(formula: &Formula) -> impl Iterator<Item = &Part> {
     parts_within(formula).into_iter().filter(|p| p.needs_cold.as_ref().is_some_and(|n| n.value))
+}
+
+/// The step that fries a piece, in a lesson without an oven: the last on the fire with the piece, or with what it is shaped from.
+fn fry<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<&'a Step> {
+    let shaped = formula.piece.amounts.first().map(|(part, _)| Chain::Part(part.value.clone()));
+    let whole = |s: &&Step| s.on.iter().any(|c| c.value == Chain::Piece || Some(&c.value) == shaped.as_ref());
+    let no_oven = !lesson.steps.iter().any(|s| s.place.value == Where::Oven);
+    let fires = lesson.steps.iter().filter(|s| no_oven && !s.demo && s.place.value == Where::Hob);
+    fires.filter(whole).next_back()
+}
+
+/// Whether what goes through these steps is in the piece when that is baked or fried.
+fn is_heated(lesson: &Lesson, formula: &Formula, steps: &[&Step]) -> bool {
+    let fry = fry(lesson, formula);
+    bakes(steps) || fry.is_some_and(|fry| steps.iter().any(|s| s.id.value == fry.id.value))
 }
 
 fn bakes(steps: &[&Step]) -> bool {
@@ -139,6 +154,25 @@ mod tests {
         assert_eq!((last.id.value.as_str(), ready), ("late-cool", Ready::Cooled));
         assert!(baked_with(crown(&c), &formula));
         assert!(!joined_after_the_bake(crown(&c), &formula, &"filling".into()));
+    }
+
+    #[test]
+    fn what_is_fried_is_cooled_first_and_takes_nothing_from_what_comes_after() {
+        let fry = || step("fry", &["piece"], Per::Station, Where::Hob);
+        let of = |extra: Vec<Step>| {
+            let (c, formula) = with(extra, "filling");
+            let mut lesson = crown(&c).clone();
+            lesson.steps.retain(|s| s.place.value != Where::Oven);
+            let (last, ready) = ready_step(&lesson, &formula).unwrap();
+            let after = |part: &str| joined_after_the_bake(&lesson, &formula, &part.into());
+            (last.id.value.to_string(), ready, after("filling"), after("dough"))
+        };
+        let join = |id: &str| step(id, &["piece", "filling"], Per::Station, Where::Bench);
+        assert_eq!(of(vec![join("fill-raw"), fry()]), ("fry".to_owned(), Ready::Cooled, false, false));
+        assert_eq!(of(vec![fry(), join("pipe")]), ("pipe".to_owned(), Ready::Filled, true, false));
+        // Cooked alone, it is not fried with the piece.
+        let cook = step("boil", &["filling"], Per::Class, Where::Hob);
+        assert_eq!(of(vec![cook, fry(), join("pipe")]), ("pipe".to_owned(), Ready::Filled, true, false));
     }
 
     /// The crown's wash comes on after its proof, and its filling before it lies in its tin. What is cooked for later is not in it yet.
