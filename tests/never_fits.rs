@@ -87,28 +87,30 @@ fn an_oven_that_is_never_hot_is_told_in_the_kitchen() {
     assert!(!text.contains("plan-refused"), "{said}");
 }
 
+/// The least class with a rise in tubs that lasts so long.
+fn in_tubs(tubs: u32, stands: &str) -> Sealed {
+    let lesson = "course/lessons/soft-loaf.toml";
+    let uses = format!("\"{stands}\", uses = [\"tub until shape\"]");
+    let sealed = step(Sealed::small(), lesson, "rise", "\"50 to 80 min\"", &uses);
+    let sealed = sealed.edit(lesson, "up to 2 stations", "1 station");
+    let kitchen = sealed.read("course/kitchen.toml");
+    let tub = format!(
+        "\n[[tubs]]\nid = \"tub\"\ncount = {tubs}\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n"
+    );
+    sealed.file("course/kitchen.toml", kitchen + &tub)
+}
+
+/// The same class from six in the morning to ten at night.
+fn all_day(sealed: Sealed) -> Sealed {
+    let hours = "from = \"12:00\"\nto = \"17:00\"\nstaff = \"11:00 to 18:00\"";
+    let longer = "from = \"06:00\"\nto = \"22:00\"\nstaff = \"06:00 to 23:00\"";
+    sealed.edit("course/course.toml", hours, longer)
+}
+
 /// Two batches that stand in tubs for most of the session: whichever is first, both stand at once.
 #[test]
 fn tubs_that_are_short_in_every_plan_are_counted_and_not_searched_for() {
-    let with = |tubs: u32, stands: &str| {
-        let lesson = "course/lessons/soft-loaf.toml";
-        let sealed = step(
-            Sealed::small(),
-            lesson,
-            "rise",
-            "\"50 to 80 min\"",
-            &format!("\"{stands}\", uses = [\"tub until shape\"]"),
-        );
-        let sealed = sealed.edit(lesson, "up to 2 stations", "1 station");
-        let kitchen = sealed.read("course/kitchen.toml");
-        let tub = format!(
-            "\n[[tubs]]\nid = \"tub\"\ncount = {tubs}\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n"
-        );
-        sealed.file("course/kitchen.toml", kitchen + &tub)
-    };
-    let hours = "to = \"17:00\"\nstaff = \"11:00 to 18:00\"";
-    let longer = "to = \"22:00\"\nstaff = \"11:00 to 23:00\"";
-    let said = with(1, "6 to 7 h").edit("course/course.toml", hours, longer).run(&["plan", "course"]);
+    let said = all_day(in_tubs(1, "13 to 14 h")).run(&["plan", "course"]);
     let text = line(&said);
     assert!(
         text.contains("error[short-in-every-plan]: at least 2 of `tub` are held at once at Saturday"),
@@ -117,10 +119,37 @@ fn tubs_that_are_short_in_every_plan_are_counted_and_not_searched_for() {
     assert!(text.contains("4 h longer (2 for `soft-loaf`), and there is 1"), "{said}");
     assert!(text.contains("borrow, hire or buy 1 more"), "{said}");
     // One more, and it fits; and where they can be used in turn nothing is said.
-    let said = with(2, "6 to 7 h").edit("course/course.toml", hours, longer).run(&["plan", "course"]);
+    let said = all_day(in_tubs(2, "13 to 14 h")).run(&["plan", "course"]);
     assert!(said.exit == Some(0) && said.stdout.contains("It fits."), "{said}");
-    let said = with(1, "50 to 80 min").run(&["plan", "course"]);
+    let said = in_tubs(1, "50 to 80 min").run(&["plan", "course"]);
     assert!(!line(&said).contains("short-in-every-plan"), "{said}");
+}
+
+/// A class that is far too long has a least-late plan too: with one tub the second dough rises after the first.
+#[test]
+fn what_is_far_too_long_is_planned_as_late_as_it_is() {
+    let hours = "to = \"17:00\"\nstaff = \"11:00 to 18:00\"";
+    let longer = "to = \"22:00\"\nstaff = \"11:00 to 23:00\"";
+    let said = in_tubs(1, "6 to 7 h").edit("course/course.toml", hours, longer);
+    let said = said.run(&["plan", "course", "--format", "json"]);
+    let plan = said.json();
+    assert!(plan["overrun_minutes"].as_i64().unwrap() > 240, "{said}");
+    assert_eq!(plan["proven_impossible"], true, "{said}");
+    assert!(
+        plan["tasks"].as_array().unwrap().iter().any(|t| t["id"] == "soft-loaf.cool@station-2"),
+        "{said}"
+    );
+    assert!(line(&said).contains("what holds it: only 1 of tub"), "{said}");
+}
+
+/// Alone each lesson has room: what the class's own steps take is what leaves none.
+#[test]
+fn a_wait_that_the_classs_own_steps_leave_no_room_for_is_told_at_its_line() {
+    let sealed = step(Sealed::demo(), CROWN, "chill", "8 to 24 h", "10 to 20 min");
+    let sealed = step(sealed, CROWN, "set", "90 min to 24 h", "10 to 20 min");
+    let text =
+        never(&sealed, "lessons/walnut-crown.toml:", &["the class's `", "even with this lesson alone"]);
+    assert!(!text.contains("does-not-fit"), "{text}");
 }
 
 /// A class that is planned with more stations than there are: both are said in one breath.
