@@ -152,6 +152,40 @@ fn a_wait_that_the_classs_own_steps_leave_no_room_for_is_told_at_its_line() {
     assert!(!text.contains("does-not-fit"), "{text}");
 }
 
+/// Steps that are too long one after another are told where they are written, also where there is a late plan; and programs read both.
+#[test]
+fn a_late_plan_tells_the_steps_that_make_it_late() {
+    let sealed = step(Sealed::demo(), BRAID, "relax", "10 to 20 min", "3 to 5 h");
+    let said = sealed.run(&["plan", "course", "--format", "json"]);
+    let plan = said.json();
+    assert_eq!(plan["fits"], false, "{said}");
+    assert_eq!(plan["proven_impossible"], true, "{said}");
+    assert!(plan["splits_tried"].as_u64().unwrap() < plan["splits"].as_u64().unwrap(), "{said}");
+    let found = plan["findings"].as_array().unwrap();
+    let told = found.iter().find(|f| f["code"] == "does-not-fit").unwrap_or_else(|| panic!("{said}"));
+    assert_eq!((&told["file"], &told["level"]), (&"course.toml".into(), &"error".into()));
+    let steps = &told["also"][0];
+    assert_eq!((&steps["file"], &steps["line"]), (&"lessons/four-braid.toml".into(), &11.into()), "{said}");
+    assert!(told["message"].as_str().unwrap().contains("`four-braid.relax` stands at least 3 h"), "{said}");
+    // What the terminal says beside a plan that fits stands there too.
+    let said = Sealed::demo().run(&["plan", "course", "--format", "json"]);
+    assert_eq!((&said.json()["proven_impossible"], said.exit), (&false.into(), Some(0)), "{said}");
+    assert!(said.json()["findings"].as_array().unwrap().iter().all(|f| f["level"] != "error"), "{said}");
+    let talk = Sealed::demo().edit(
+        "course/course.toml",
+        "\"15 to 20 min, usually 20\"",
+        "\"200 to 260 min, usually 250\"",
+    );
+    let said = talk.run(&["plan", "course"]);
+    let text = line(&said);
+    assert_eq!(
+        text.matches("the class's `talk` (4 h 10 min): that fits into no session").count(),
+        1,
+        "{said}"
+    );
+    assert!(text.contains("course.toml:95:9"), "{said}");
+}
+
 /// A class that is planned with more stations than there are: both are said in one breath.
 #[test]
 fn it_fits_only_with_what_is_short() {
