@@ -13,11 +13,12 @@ pub mod codes;
 pub mod data_files;
 pub mod mails;
 pub mod memo;
+mod planning;
 pub mod printing;
 pub mod why;
 
 use crate::course::limits::PIECES;
-use crate::course::{At, Course, ItemId, Lesson, LessonId, PartId, Session};
+use crate::course::{At, Course, ItemId, Lesson, LessonId, PartId};
 use crate::finding::{Finding, Level, Sources};
 use crate::output::order_mail;
 use crate::read::{FileTree, read_course};
@@ -35,13 +36,8 @@ use crate::reckon::order::{Order, days, order};
 use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
-use crate::reckon::plan::check::check;
-use crate::reckon::plan::choose::{Effort, Planned, plan};
-use crate::reckon::plan::conflict;
-use crate::reckon::plan::crowded::crowded;
+use crate::reckon::plan::choose::{Effort, Planned};
 use crate::reckon::plan::former::still_holds;
-use crate::reckon::plan::never::never;
-use crate::reckon::plan::numbers::by_the_clock;
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, Need, Sort, equipment};
 use crate::reckon::recipes::Recipes;
@@ -60,6 +56,7 @@ use crate::typeset::views::accepted::AcceptedFinding;
 use crate::typeset::{Kind, Overseer, Printed};
 use jiff::civil::DateTime;
 use memo::Memo;
+pub use planning::seldom_on_time;
 use printing::{Lent, documents, documents_again};
 
 /// What is asked beside the folder.
@@ -318,24 +315,8 @@ fn reckon_with(
         let Some(plan) = still_holds(former, &course, &class, &portions, &options) else { return outcome };
         Planned::given(Some(plan))
     } else {
-        watch.stage("planning", 0);
-        let mut planned = plan(&course, &class, &portions, &options, Effort::default());
-        planned.plan = planned.plan.map(|plan| {
-            // Only a plan that holds with its new numbers, too, has them.
-            let numbered = by_the_clock(&course, &class, &portions, plan.clone());
-            if check(&course, &class, &portions, &numbered).is_empty() { numbered } else { plan }
-        });
-        let shown = without_a_search(&course, (&class, &portions, &options), &mut planned);
-        if shown.is_empty() {
-            let why = || {
-                watch.stage("looking for what holds it", 0);
-                let effort = Effort { combinations: 1, ..Effort::quick() };
-                let figure = planned.figure(Effort::default());
-                conflict::explain(&course, &class, &portions, &options, &figure, effort).holds
-            };
-            outcome.findings.extend(too_long(&course, &planned, why));
-        }
-        outcome.findings.extend(shown);
+        let (planned, found) = planning::planned(&course, (&class, &portions, &options), watch);
+        outcome.findings.extend(found);
         planned
     };
     let plan = planned.plan.as_ref();
@@ -382,30 +363,6 @@ fn reckon_with(
     outcome
 }
 
-/// Sessions that fit by the usual durations, and would by their spread more often end late than not.
-#[must_use]
-pub fn seldom_on_time(reckoned: &Reckoned, odds: &Odds) -> Vec<Finding> {
-    if !reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
-        return Vec::new();
-    }
-    let seldom = odds.sessions.iter().filter(|s| s.on_time.to_f64() < 50.0);
-    seldom
-        .filter_map(|one| {
-            let session = reckoned.course.session(&one.id)?;
-            let name = session.name.as_ref().map_or(session.id.value.as_str(), |n| n.value.as_str());
-            let message = format!(
-                "{name} fits by the usual durations alone: drawn {} times between their shortest and longest, it ends on time in {} of 100",
-                odds.draws,
-                one.on_time.number().floor().normalize()
-            );
-            Some(
-                Finding::warning("seldom-on-time", session.id.place, message)
-                    .way_out("make more ahead, add time, a helper or a machine; `benchroll plan` tells where a buffer helps most"),
-            )
-        })
-        .collect()
-}
-
 /// What was tried for a food that is out for too long stands in its way out.
 fn say_levers(course: &Course, safety: &Safety, findings: &mut [Finding]) {
     let name =
@@ -434,29 +391,6 @@ fn too_many(lesson: &Lesson, class: &Class) -> Option<Finding> {
     })
 }
 
-/// Of a class without any plan, what is shown of it without a search: steps that can never be done in the hours as written, and what
-/// the kitchen has too little of in every plan. It is then told instead of what was found by searching.
-fn without_a_search(
-    course: &Course,
-    (class, portions, options): (&Class, &[Portion], &Options),
-    planned: &mut Planned,
-) -> Vec<Finding> {
-    if planned.plan.is_some() || !planned.refused.is_empty() {
-        return Vec::new();
-    }
-    let mut shown = never(course, class, portions, options);
-    // Where steps can never be, what they would hold says nothing.
-    if shown.is_empty() {
-        shown = crowded(course, class, portions, options, Some(Effort::default().over));
-        planned.hopeless |= !shown.is_empty();
-    }
-    if shown.is_empty() {
-        shown = crowded(course, class, portions, options, None);
-    }
-    planned.impossible |= !shown.is_empty();
-    shown
-}
-
 /// Stations are wanted all at once in every plan: where there is none, too few of them are no less certain for that.
 fn surely_short(finding: Finding, equipment: &Equipment, asked: &Asked, planned: bool) -> Finding {
     let station = |need: &&Need| need.sort == Sort::Station && need.short > 0;
@@ -466,35 +400,4 @@ fn surely_short(finding: Finding, equipment: &Equipment, asked: &Asked, planned:
         return Finding { level: Level::Error, ..finding };
     }
     finding
-}
-
-/// The class does not fit its sessions. The least-late plan is there all the same, and is printed as late.
-fn too_long(course: &Course, planned: &Planned, why: impl FnOnce() -> String) -> Option<Finding> {
-    let finding = |session: Option<&Session>, message: String| {
-        Finding::error("does-not-fit", session.and_then(|s| s.to.place), message).way_out(
-            "make a session longer, have more made ahead, borrow what is short; `benchroll plan --levers` tries changes",
-        )
-    };
-    let proven =
-        if planned.impossible { "; it is proven that nothing in the written times fits" } else { "" };
-    let Some(plan) = &planned.plan else {
-        let figure = planned.figure(Effort::default());
-        if !planned.refused.is_empty() {
-            return Some(Finding::error("plan-refused", None, figure).way_out(format!(
-                "this is a fault of benchroll {}, and not of your course: send these lines to who made it, with the course folder if \
-                 you may (read both first: names can stand in them)",
-                env!("CARGO_PKG_VERSION")
-            )));
-        }
-        return Some(finding(course.sessions.first(), format!("{figure}; {}{proven}", why())));
-    };
-    if plan.fits {
-        return None;
-    }
-    let late: Vec<_> = plan.sessions.iter().filter(|s| s.finish > s.end).collect();
-    let ends: Vec<String> =
-        late.iter().map(|s| format!("{} would end at {}", s.id, s.finish.strftime("%H:%M"))).collect();
-    let first = late.first().and_then(|s| course.session(&s.id));
-    let ends = if ends.is_empty() { String::new() } else { format!(": {}", ends.join(", ")) };
-    Some(finding(first, format!("the class is {}{ends}; {}{proven}", plan.too_long(), why())))
 }

@@ -53,6 +53,39 @@ fn what_is_not_there_is_told_with_its_nearest() {
     assert_eq!(said.json()["findings"].as_array().unwrap().len(), 4);
 }
 
+/// What proofs and can never be baked stands as long as printed: nothing says how much sooner or later it should be moved.
+#[test]
+fn what_has_nothing_left_that_takes_it_up_stands_as_printed() {
+    // In an oven for two loaves the third one waits.
+    let racks = ("racks = 2\nrack = \"60 x 40 cm\"", "racks = 1\nrack = \"30 x 28 cm\"");
+    let sealed = Sealed::small().edit("course/kitchen.toml", racks.0, racks.1);
+    let printed = sealed.run(&["plan", "course", "--headcount", "6", "--format", "json"]).json();
+    let long = |task: &Value| {
+        let at = |key: &str| task[key].as_str().unwrap().parse::<jiff::Timestamp>().unwrap();
+        at("end").duration_since(at("start")).as_mins()
+    };
+    let proofs = printed["tasks"].as_array().unwrap().iter().filter(|t| t["step"] == "proof");
+    assert!(proofs.map(long).any(|long| long > 40), "{printed}");
+    let line = [
+        "catch-up",
+        "course",
+        "--headcount",
+        "6",
+        "--now",
+        "Sat 12:30",
+        "--without",
+        "oven-1",
+        "--format",
+        "json",
+    ];
+    let after = sealed.run(&line).json();
+    assert!(!after["left_out"].as_array().unwrap().is_empty(), "{after}");
+    let moved: Vec<&str> =
+        after["changes"].as_array().unwrap().iter().map(|c| c["id"].as_str().unwrap()).collect();
+    assert!(moved.iter().any(|id| id.contains(".bake@")), "{moved:?}");
+    assert!(!moved.iter().any(|id| id.contains(".proof@")), "{moved:?}");
+}
+
 #[test]
 fn times_that_are_none() {
     let sealed = Sealed::demo();

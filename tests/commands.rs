@@ -226,12 +226,23 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     --- stderr
     error[does-not-fit]: the class is 50 min too long: sat would end at 15:20; what
                          holds it: the steps one after another, and no hands or
-                         things more make them shorter; it is proven that nothing in
-                         the written times fits
+                         things more make them shorter; `soft-loaf.rise` stands at
+                         least 50 min, and can't wait in the cold: with `mix` (15
+                         min, students, in a session), `shape` (10 min, students, in
+                         a session), `proof` (40 min to 1 h 10 min), `bake` (35 min,
+                         in the staff's hours) and `turn-out` (5 min, in the staff's
+                         hours) it fits nowhere into the hours as written, even for
+                         one station alone with everything in the kitchen free; it
+                         is proven that nothing in the written times fits
        ╭▸ course.toml:29:6
        │
     29 │ to = "14:30"
        │      ━━━━━━━
+       │
+       ⸬  lessons/soft-loaf.toml:5:87
+       │
+     5 │ …tands = "50 to 80 min" },
+       │          ────────────── this is too long, with the steps beside it
        │
        ╰ way out: make a session longer, have more made ahead, borrow what is
                   short; `benchroll plan --levers` tries changes

@@ -87,28 +87,30 @@ fn an_oven_that_is_never_hot_is_told_in_the_kitchen() {
     assert!(!text.contains("plan-refused"), "{said}");
 }
 
+/// The least class with a rise in tubs that lasts so long.
+fn in_tubs(tubs: u32, stands: &str) -> Sealed {
+    let lesson = "course/lessons/soft-loaf.toml";
+    let uses = format!("\"{stands}\", uses = [\"tub until shape\"]");
+    let sealed = step(Sealed::small(), lesson, "rise", "\"50 to 80 min\"", &uses);
+    let sealed = sealed.edit(lesson, "up to 2 stations", "1 station");
+    let kitchen = sealed.read("course/kitchen.toml");
+    let tub = format!(
+        "\n[[tubs]]\nid = \"tub\"\ncount = {tubs}\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n"
+    );
+    sealed.file("course/kitchen.toml", kitchen + &tub)
+}
+
+/// The same class from six in the morning to ten at night.
+fn all_day(sealed: Sealed) -> Sealed {
+    let hours = "from = \"12:00\"\nto = \"17:00\"\nstaff = \"11:00 to 18:00\"";
+    let longer = "from = \"06:00\"\nto = \"22:00\"\nstaff = \"06:00 to 23:00\"";
+    sealed.edit("course/course.toml", hours, longer)
+}
+
 /// Two batches that stand in tubs for most of the session: whichever is first, both stand at once.
 #[test]
 fn tubs_that_are_short_in_every_plan_are_counted_and_not_searched_for() {
-    let with = |tubs: u32, stands: &str| {
-        let lesson = "course/lessons/soft-loaf.toml";
-        let sealed = step(
-            Sealed::small(),
-            lesson,
-            "rise",
-            "\"50 to 80 min\"",
-            &format!("\"{stands}\", uses = [\"tub until shape\"]"),
-        );
-        let sealed = sealed.edit(lesson, "up to 2 stations", "1 station");
-        let kitchen = sealed.read("course/kitchen.toml");
-        let tub = format!(
-            "\n[[tubs]]\nid = \"tub\"\ncount = {tubs}\nholds = \"3 kg\"\noutside = \"26 x 18 x 12 cm\"\n"
-        );
-        sealed.file("course/kitchen.toml", kitchen + &tub)
-    };
-    let hours = "to = \"17:00\"\nstaff = \"11:00 to 18:00\"";
-    let longer = "to = \"22:00\"\nstaff = \"11:00 to 23:00\"";
-    let said = with(1, "6 to 7 h").edit("course/course.toml", hours, longer).run(&["plan", "course"]);
+    let said = all_day(in_tubs(1, "13 to 14 h")).run(&["plan", "course"]);
     let text = line(&said);
     assert!(
         text.contains("error[short-in-every-plan]: at least 2 of `tub` are held at once at Saturday"),
@@ -117,10 +119,104 @@ fn tubs_that_are_short_in_every_plan_are_counted_and_not_searched_for() {
     assert!(text.contains("4 h longer (2 for `soft-loaf`), and there is 1"), "{said}");
     assert!(text.contains("borrow, hire or buy 1 more"), "{said}");
     // One more, and it fits; and where they can be used in turn nothing is said.
-    let said = with(2, "6 to 7 h").edit("course/course.toml", hours, longer).run(&["plan", "course"]);
+    let said = all_day(in_tubs(2, "13 to 14 h")).run(&["plan", "course"]);
     assert!(said.exit == Some(0) && said.stdout.contains("It fits."), "{said}");
-    let said = with(1, "50 to 80 min").run(&["plan", "course"]);
+    let said = in_tubs(1, "50 to 80 min").run(&["plan", "course"]);
     assert!(!line(&said).contains("short-in-every-plan"), "{said}");
+}
+
+/// A class that is far too long has a least-late plan too: with one tub the second dough rises after the first.
+#[test]
+fn what_is_far_too_long_is_planned_as_late_as_it_is() {
+    let hours = "to = \"17:00\"\nstaff = \"11:00 to 18:00\"";
+    let longer = "to = \"22:00\"\nstaff = \"11:00 to 23:00\"";
+    let said = in_tubs(1, "6 to 7 h").edit("course/course.toml", hours, longer);
+    let said = said.run(&["plan", "course", "--format", "json"]);
+    let plan = said.json();
+    assert!(plan["overrun_minutes"].as_i64().unwrap() > 240, "{said}");
+    assert_eq!(plan["proven_impossible"], true, "{said}");
+    assert!(
+        plan["tasks"].as_array().unwrap().iter().any(|t| t["id"] == "soft-loaf.cool@station-2"),
+        "{said}"
+    );
+    assert!(line(&said).contains("what holds it: only 1 of tub"), "{said}");
+}
+
+/// Short of two things, of which neither alone would be enough: both together are named, and what is named works when it is written.
+#[test]
+fn several_changes_are_tried_together_where_none_alone_is_enough() {
+    let sealed = || {
+        let sealed = all_day(in_tubs(1, "13 to 14 h"));
+        sealed.edit("course/kitchen.toml", "count = 6\ninside", "count = 1\ninside")
+    };
+    let said = sealed().run(&["plan", "course", "--levers"]);
+    assert!(said.stdout.starts_with("There is no plan, not even with each session"), "{said}");
+    let said = sealed().run(&["plan", "course", "--levers", "--format", "json"]).json();
+    let levers: Vec<&str> = said["levers"].as_array().unwrap().iter().filter_map(|l| l.as_str()).collect();
+    let [late, things, fewer] = levers.as_slice() else { panic!("{levers:?}") };
+    assert_eq!(*fewer, "come with 2 people");
+    assert_eq!(
+        *things,
+        "all of this together: borrow 1 of loaf-tin, or use paper cases; have one more of tub"
+    );
+    let end = late.strip_prefix("all of this together: have one more of tub; let Saturday end at ");
+    let (end, staff) = end.unwrap().split_once(", and the staff's hours of Saturday to ").unwrap();
+    let fits = |sealed: Sealed, line: &[&str]| {
+        let said = sealed.run(&[&["plan", "course", "--format", "json"], line].concat());
+        said.json()["fits"] == true
+    };
+    let kitchen = "course/kitchen.toml";
+    let two_tubs = || sealed().edit(kitchen, "id = \"tub\"\ncount = 1", "id = \"tub\"\ncount = 2");
+    assert!(!fits(two_tubs(), &[]));
+    assert!(fits(two_tubs().edit(kitchen, "count = 1\ninside", "count = 2\ninside"), &[]));
+    let hours = "to = \"22:00\"\nstaff = \"06:00 to 23:00\"";
+    let longer = format!("to = \"{end}\"\nstaff = \"06:00 to {staff}\"");
+    assert!(fits(two_tubs().edit("course/course.toml", hours, &longer), &[]));
+    assert!(fits(sealed(), &["--headcount", "2"]));
+}
+
+/// Alone each lesson has room: what the class's own steps take is what leaves none.
+#[test]
+fn a_wait_that_the_classs_own_steps_leave_no_room_for_is_told_at_its_line() {
+    let sealed = step(Sealed::demo(), CROWN, "chill", "8 to 24 h", "10 to 20 min");
+    let sealed = step(sealed, CROWN, "set", "90 min to 24 h", "10 to 20 min");
+    let text =
+        never(&sealed, "lessons/walnut-crown.toml:", &["the class's `", "even with this lesson alone"]);
+    assert!(!text.contains("does-not-fit"), "{text}");
+}
+
+/// Steps that are too long one after another are told where they are written, also where there is a late plan; and programs read both.
+#[test]
+fn a_late_plan_tells_the_steps_that_make_it_late() {
+    let sealed = step(Sealed::demo(), BRAID, "relax", "10 to 20 min", "3 to 5 h");
+    let said = sealed.run(&["plan", "course", "--format", "json"]);
+    let plan = said.json();
+    assert_eq!(plan["fits"], false, "{said}");
+    assert_eq!(plan["proven_impossible"], true, "{said}");
+    assert!(plan["splits_tried"].as_u64().unwrap() < plan["splits"].as_u64().unwrap(), "{said}");
+    let found = plan["findings"].as_array().unwrap();
+    let told = found.iter().find(|f| f["code"] == "does-not-fit").unwrap_or_else(|| panic!("{said}"));
+    assert_eq!((&told["file"], &told["level"]), (&"course.toml".into(), &"error".into()));
+    let steps = &told["also"][0];
+    assert_eq!((&steps["file"], &steps["line"]), (&"lessons/four-braid.toml".into(), &11.into()), "{said}");
+    assert!(told["message"].as_str().unwrap().contains("`four-braid.relax` stands at least 3 h"), "{said}");
+    // What the terminal says beside a plan that fits stands there too.
+    let said = Sealed::demo().run(&["plan", "course", "--format", "json"]);
+    assert_eq!((&said.json()["proven_impossible"], said.exit), (&false.into(), Some(0)), "{said}");
+    assert!(said.json()["findings"].as_array().unwrap().iter().all(|f| f["level"] != "error"), "{said}");
+    let talk = Sealed::demo().edit(
+        "course/course.toml",
+        "\"15 to 20 min, usually 20\"",
+        "\"200 to 260 min, usually 250\"",
+    );
+    let said = talk.run(&["plan", "course"]);
+    let text = line(&said);
+    assert_eq!(
+        text.matches("the class's `talk` (4 h 10 min): that fits into no session").count(),
+        1,
+        "{said}"
+    );
+    assert!(text.contains("course.toml:95:9"), "{said}");
 }
 
 /// A class that is planned with more stations than there are: both are said in one breath.

@@ -2,12 +2,15 @@
 
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
+use crate::finding::{Finding, Level};
 use crate::output::calendar::calendar;
+use crate::output::json::findings::FindingsView;
 use crate::output::json::plan::{PlanView, ThenView};
 use crate::output::moments;
 use crate::output::text::{clean, wrap};
 use crate::output::timetable;
-use crate::pipeline::{Reckoned, seldom_on_time};
+use crate::output::verdict;
+use crate::pipeline::{Outcome, Reckoned, accepting, seldom_on_time};
 use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
@@ -51,9 +54,11 @@ fn trying() -> Effort {
 
 /// Prints the plan.
 pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
-    course::answer(
+    let (_, outcome) = course::load_and_reckon(&arguments.ask, terminal);
+    course::answer_from(
         &arguments.ask,
         &arguments.because,
+        &outcome,
         terminal,
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
             Ok(at) => for_people(arguments, reckoned, at.as_ref(), terminal),
@@ -62,7 +67,9 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
         |reckoned, terminal| match moment(arguments, reckoned, terminal) {
             Ok(at) => {
                 let mut view = PlanView::of(&reckoned.planned, at.as_ref());
-                view.with_odds(reckoned.odds().as_ref());
+                let odds = reckoned.odds();
+                view.with_odds(odds.as_ref());
+                view.findings = Some(findings(&outcome, reckoned, odds.as_ref()).findings);
                 view.then = at.as_ref().and_then(|at| Some(ThenView::of(&then(reckoned, at)?)));
                 let refused = reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty();
                 if arguments.levers && !view.fits && !refused {
@@ -151,24 +158,39 @@ fn how_sure(reckoned: &Reckoned, odds: &Odds) -> Vec<String> {
 }
 
 /// What the plan fits with alone, and what a teacher should know of it beside its figures.
-fn warnings(reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<String> {
+fn warnings(reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<Finding> {
     let mut found = odds.map_or_else(Vec::new, |odds| seldom_on_time(reckoned, odds));
     let plan = reckoned.planned.plan.as_ref();
     found.extend(plan.map_or_else(Vec::new, |plan| shown_long_before(&reckoned.course, plan)));
     found
-        .into_iter()
-        .map(|finding| format!("warning[{}]: {}", finding.code, clean(&finding.message)))
-        .collect()
+}
+
+/// What is told to people beside a plan: the course's errors, and what its figures do not say.
+fn findings(outcome: &Outcome, reckoned: &Reckoned, odds: Option<&Odds>) -> FindingsView {
+    let mut told = warnings(reckoned, odds);
+    accepting::accept(&reckoned.course, &mut told, &outcome.sources);
+    let errors = outcome.findings.iter().filter(|f| f.level == Level::Error);
+    FindingsView::of(errors.chain(&told), &outcome.sources)
+}
+
+/// Of how many ways to split doughs and loads it was looked for, where that were not all.
+fn splits_tried(reckoned: &Reckoned) -> Option<String> {
+    let (tried, all) = reckoned.planned.plan.as_ref()?.tried;
+    (tried < all).then(|| {
+        format!(
+            "looked for in {tried} of {all} splits into batches and loads: what is proven is proven of those"
+        )
+    })
 }
 
 /// How sure the plan is, and when it does not fit, why, and what was tried and helps.
 fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<String> {
-    let mut lines = Vec::new();
+    let mut lines: Vec<String> = splits_tried(reckoned).into_iter().collect();
     if let Some(odds) = odds {
         lines.extend(how_sure(reckoned, odds));
     }
     let wait = reckoned.planned.plan.as_ref().and_then(longest_wait);
-    lines.extend(wait.map(|wait| timetable::words_of_wait(&reckoned.course, &wait)));
+    lines.extend(wait.map(|wait| verdict::words_of_wait(&reckoned.course, &wait)));
     if reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
         return lines;
     }
@@ -231,10 +253,12 @@ fn for_people(
     }
     if at.is_none() {
         let odds = reckoned.odds();
-        let verdict = timetable::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment);
+        let verdict = verdict::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment);
         terminal.prose(Stream::Answer, &verdict);
         let lines = second_thoughts(arguments, reckoned, odds.as_ref());
-        for line in lines.into_iter().chain(warnings(reckoned, odds.as_ref())) {
+        let warned = warnings(reckoned, odds.as_ref()).into_iter();
+        let warned = warned.map(|found| format!("warning[{}]: {}", found.code, clean(&found.message)));
+        for line in lines.into_iter().chain(warned) {
             let indent = line.len() - line.trim_start().len();
             for (n, part) in wrap(&line, screen.width.saturating_sub(indent + 2)).iter().enumerate() {
                 let hang = if n == 0 { indent } else { indent + 2 };

@@ -11,7 +11,7 @@ use crate::output::json::prepare::{DocumentView, PrepareView};
 use crate::output::prints::FolderShelf;
 use crate::output::staging::Recovered;
 use crate::output::text::counted;
-use crate::output::timetable;
+use crate::output::verdict;
 use crate::pipeline::data_files::beside;
 use crate::pipeline::{Outcome, Reckoned, Watch};
 use crate::reckon::pull_list::Sort;
@@ -170,7 +170,7 @@ fn summary(
     }
     lines.push(String::new());
     lines.extend(short(reckoned));
-    lines.push(timetable::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment));
+    lines.push(verdict::verdict(&reckoned.course, &reckoned.planned, &reckoned.equipment));
     let seldom = outcome.findings.iter().filter(|f| f.code.0 == "seldom-on-time");
     lines.extend(seldom.map(|f| format!("But {}.", f.message)));
     terminal.prose(Stream::Answer, &lines.join("\n"));

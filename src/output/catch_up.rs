@@ -4,7 +4,8 @@ mod broken;
 
 use super::table::{Column, Table};
 use super::text::{Screen, clean, counted, wrap};
-use super::timetable::{session_lines, whom_in_words, words_of_term};
+use super::timetable::whom_in_words;
+use super::verdict::{session_lines, words_of_term};
 use crate::course::{At, Course, Lesson, Step, StepId, Where};
 use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Now, Place, WayOut};
 use crate::reckon::plan::jobs::Group;

@@ -40,6 +40,7 @@ pub mod stand_in_tables;
 pub mod table;
 pub mod text;
 pub mod timetable;
+pub mod verdict;
 pub mod weigh_tables;
 pub mod workbook;
 pub mod yield_tables;

@@ -2,15 +2,10 @@
 
 use super::lanes::{Block, Lane, Look, Picture};
 use super::table::{Column, Table};
-use super::text::clean;
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::heating::{Turned, turned};
-use crate::reckon::plan::choose::Planned;
-use crate::reckon::plan::idle::Wait;
 use crate::reckon::plan::jobs::Group;
-use crate::reckon::plan::tasks::OVERRUN;
-use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
-use crate::reckon::pull_list::Equipment;
+use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::units::Celsius;
 use jiff::ZonedDateTime;
 use jiff::civil::{Date, DateTime};
@@ -395,85 +390,6 @@ pub fn ranges(numbers: &[u32]) -> String {
     }
     let word = |(from, to): (u32, u32)| if from == to { from.to_string() } else { format!("{from}-{to}") };
     runs.into_iter().map(word).collect::<Vec<_>>().join(", ")
-}
-
-/// Whether it fits, when each session ends, what is made ahead, and what of it is proven: a few lines.
-#[must_use]
-pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> String {
-    let Some(plan) = &planned.plan else {
-        let none =
-            if planned.refused.is_empty() { "No plan was found." } else { "No plan was found that holds." };
-        return none.to_owned();
-    };
-    let mut lines = Vec::new();
-    let least = plan.objective.iter().any(|term| term.term == OVERRUN && term.proven);
-    lines.push(match (plan.fits, least) {
-        // A plan that counts on what is not there fits only if it comes.
-        (true, _) if equipment.is_short() => {
-            let short = equipment.short_in_the_plan();
-            let short: Vec<String> = short.iter().map(|(item, n)| format!("{n} more of `{item}`")).collect();
-            format!("It fits, if what is short is there: {}.", short.join(", "))
-        }
-        (true, _) => "It fits.".to_owned(),
-        (false, true) => format!("It does not fit: {}. This is the least-late plan.", plan.too_long()),
-        (false, false) => {
-            format!("It does not fit: {}. This is the least late that was found.", plan.too_long())
-        }
-    });
-    lines.extend(session_lines(course, plan));
-    lines.extend(plan.objective.iter().map(words_of_term));
-    lines.join("\n")
-}
-
-/// When each session ends, by the plan and as written.
-#[must_use]
-pub fn session_lines(course: &Course, plan: &Plan) -> Vec<String> {
-    let line = |session: &PlannedSession| {
-        let name = course.session(&session.id).and_then(|s| s.name.as_ref()).map(|n| n.value.as_str());
-        format!(
-            "{}, {}: the last student's step ends at {}, the session at {}.",
-            clean(name.unwrap_or(session.id.as_str())),
-            session.start.strftime("%-d %B"),
-            session.finish.strftime("%H:%M"),
-            session.end.strftime("%H:%M"),
-        )
-    };
-    plan.sessions.iter().map(line).collect()
-}
-
-/// Where students wait longest with idle hands.
-#[must_use]
-pub fn words_of_wait(course: &Course, wait: &Wait) -> String {
-    let name = course.session(&wait.session).and_then(|one| one.name.as_ref()).map(|n| n.value.as_str());
-    let session = clean(name.unwrap_or(wait.session.as_str()));
-    let stations: Vec<String> = wait.stations.iter().map(ToString::to_string).collect();
-    let who = match stations.split_last() {
-        Some((last, [])) => format!("station {last}"),
-        Some((last, others)) => format!("stations {} and {last}", others.join(", ")),
-        None => String::new(),
-    };
-    let after = wait.after.as_ref().map_or_else(|| "at its start".to_owned(), |task| format!("after {task}"));
-    format!(
-        "longest wait with idle hands: {who}, {} from {session} {}, {after}",
-        wait.long,
-        wait.from.strftime("%H:%M")
-    )
-}
-
-/// A term of the objective with its value, and what is proven of it.
-#[must_use]
-pub fn words_of_term(term: &TermValue) -> String {
-    let known = if term.proven {
-        "proven the least".to_owned()
-    } else {
-        format!("the least found; none has less than {}", term.bound)
-    };
-    let what = match term.term.as_str() {
-        // What is always made ahead is not counted: it is no one's choice but the teacher's.
-        "made-ahead-steps" => "steps put ahead to make it fit".to_owned(),
-        other => other.replace('-', " "),
-    };
-    format!("{what}: {} ({known})", term.value)
 }
 
 #[cfg(test)]

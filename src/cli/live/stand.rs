@@ -10,7 +10,7 @@ use crate::output::json::findings::FindingsView;
 use crate::output::json::moment;
 use crate::output::lost_cold::sentences;
 use crate::output::text::counted;
-use crate::output::timetable;
+use crate::output::verdict;
 use crate::pipeline::at_once::at_once;
 use crate::pipeline::board::{SoFar, html_so_far, newly_over, view, with_plan, words};
 use crate::pipeline::memo::Memo;
@@ -278,7 +278,7 @@ impl Stand {
         let none = FileTree::new();
         let files = self.good.as_ref().map_or(&none, |g| &g.files);
         let verdict =
-            |g: &Good| timetable::verdict(&g.reckoned.course, &g.reckoned.planned, &g.reckoned.equipment);
+            |g: &Good| verdict::verdict(&g.reckoned.course, &g.reckoned.planned, &g.reckoned.equipment);
         let view = PreviewView {
             course: settings.map_or_else(|| self.course.display().to_string(), |s| s.name.value.clone()),
             language: language.to_owned(),

@@ -142,6 +142,9 @@ impl CatchUpView {
         CatchUpView {
             plan: PlanView {
                 longest_wait: wait.map(WaitView::of),
+                // The batches and loads are those on paper: no others are tried.
+                splits_tried: None,
+                splits: None,
                 ..PlanView::of(&Planned::given(plan), None)
             },
             changes: after.iter().flat_map(|a| &a.changes).map(change).collect(),

@@ -1,5 +1,6 @@
 //! The plan for programs.
 
+use super::findings::FindingView;
 use super::moment;
 use crate::course::Hands;
 use crate::reckon::plan::chance::Odds;
@@ -19,11 +20,17 @@ pub struct PlanView {
     pub fits: bool,
     /// How much too long the sessions are in all; `None` when no plan was found.
     pub overrun_minutes: Option<i64>,
-    /// It is proven that nothing fits in the written times.
+    /// It is proven that nothing fits in the written times, in whichever splits into batches and loads: as the finding `does-not-fit`
+    /// says it, or a finding of what is short, or never is, in every plan. A plan that is proven the least late of those splits that
+    /// were tried proves that only where all were.
     pub proven_impossible: bool,
+    /// How many splits into batches and loads were tried: of these is said what is proven of the plan; `None` when no plan was found.
+    pub splits_tried: Option<usize>,
+    /// How many there are; `None` when no plan was found.
+    pub splits: Option<usize>,
     /// The terms of the objective, in their order.
     pub objective: Vec<TermView>,
-    /// Every term is proven to be the least possible.
+    /// Every term is proven to be the least possible in the splits that were tried.
     pub proven_optimal: bool,
     /// Ids of the tasks that staff do before the session.
     pub made_ahead: Vec<String>,
@@ -48,6 +55,9 @@ pub struct PlanView {
     /// Single changes, each tried, that make it fit, the smallest first; when they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub levers: Option<Vec<String>>,
+    /// The course's errors, and what else a teacher should know of this plan, as `check` tells them; when the plan is all that was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub findings: Option<Vec<FindingView>>,
 }
 
 /// Where a buffer helps most.
@@ -176,9 +186,9 @@ pub struct TermView {
     pub term: String,
     /// Its value.
     pub value: i64,
-    /// No plan has less, with the terms before as they are.
+    /// No plan in the splits that were tried has less, with the terms before as they are.
     pub bound: i64,
-    /// The value is the least possible.
+    /// The value is the least possible in those splits.
     pub proven: bool,
 }
 
@@ -258,6 +268,8 @@ impl PlanView {
             fits: plan.is_some_and(|p| p.fits),
             overrun_minutes: plan.map(|p| p.overrun.get()),
             proven_impossible: planned.impossible,
+            splits_tried: plan.map(|p| p.tried.0),
+            splits: plan.map(|p| p.tried.1),
             objective: plan.map(|p| p.objective.iter().map(TermView::of).collect()).unwrap_or_default(),
             proven_optimal: plan.is_some_and(|p| p.proven_optimal),
             made_ahead: plan.map_or_else(Vec::new, |p| {
@@ -272,6 +284,7 @@ impl PlanView {
             then: None,
             conflict: None,
             levers: None,
+            findings: None,
         }
     }
 }

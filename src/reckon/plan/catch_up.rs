@@ -309,6 +309,7 @@ impl<'a> Day<'a> {
         let mut model = replay.model.clone();
         keep::lower(&as_printed, &mut model, &past);
         let waits = fix_the_past(&jobs, &replay, &mut model, &past);
+        keep::as_long_as_printed(&jobs, &planned, &replay, &mut model, &past);
         take_over(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);

@@ -25,6 +25,8 @@ pub struct Conflict {
     pub held_by: Vec<ReasonId>,
     /// None of it can stay: that was shown for each.
     pub minimal: bool,
+    /// It was shown that the steps one after another are too long, whatever else there is.
+    pub in_turn: bool,
 }
 
 /// Names what conflicts in a class that does not fit; `figure` says by how much, or what else is known without a plan.
@@ -44,7 +46,14 @@ pub fn explain(
     let (Some(picked), Some(calendar)) = (picked.first(), calendar) else {
         let sentence = "there is no session".to_owned();
         let (constraints, held_by) = (Vec::new(), Vec::new());
-        return Conflict { holds: sentence.clone(), sentence, constraints, held_by, minimal: true };
+        return Conflict {
+            holds: sentence.clone(),
+            sentence,
+            constraints,
+            held_by,
+            minimal: true,
+            in_turn: false,
+        };
     };
     let jobs = Jobs::of(course, class, portions, picked);
     let over = calendar.grid.up(effort.over);
@@ -71,7 +80,8 @@ pub fn explain(
     let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
     let holds = holds(&words(&held_by), shown);
     let sentence = format!("{figure}; {holds}");
-    Conflict { sentence, holds, constraints: words(&named), held_by, minimal }
+    let in_turn = relief.hopeless;
+    Conflict { sentence, holds, constraints: words(&named), held_by, minimal, in_turn }
 }
 
 /// That students come for sessions, and that those end, is why a class is too long; what holds it is the rest.

@@ -1,28 +1,34 @@
 //! Steps that can never be done in the hours as written, however much of everything there is.
 //!
 //! Each lesson is looked at alone, with all hands, things and ovens free: only orders, waits, lengths and windows are left of its
-//! problem. What is impossible there is impossible in the class. Of such a lesson as few steps are named as can't be together, and
-//! of these the one whose written figure, set aside alone, lets them be.
+//! problem. What is impossible there is impossible in the class. A lesson that has room so is looked at with the class's own steps
+//! beside it, which take the time and the hands of its students. Of what is impossible as few steps are named as can't be together,
+//! and of these the one whose written figure, set aside alone, lets them be.
 
-use super::chains::policy;
+mod told;
+
 use super::choose::combinations;
 use super::grid::Calendar;
-use super::jobs::{Group, Jobs, Picked};
-use super::problem::Hints;
+use super::jobs::{Group, Job, Jobs, Picked, What};
+use super::problem::{Hints, Problem, Reason};
 use super::schedule::Budget;
 use super::solver;
-use super::tasks::{self, Ask};
-use crate::course::{Ahead, Chain, Course, Hands, Lasts, Lesson, PartId, Per, Step, Takes, Where};
+use super::tasks::{self, Ask, STATION_HANDS};
+use crate::course::{Chain, Course, Lasts, Lesson, OwnStep, PartId, Per, Step, Takes};
 use crate::finding::Finding;
 use crate::reckon::work::{Class, Options, Portion};
 use crate::units::Minutes;
 use std::collections::BTreeSet;
+use told::{told, told_of_class};
 
 /// So many splits of one lesson into batches and loads are looked through; of a lesson with more nothing is said that hangs on them.
 const SPLITS: usize = 64;
 
 /// Solver steps for one lesson with everything free: it is mostly refused before any.
 const STEPS: u64 = 20_000;
+
+/// So often as few steps are looked for that can't be together, each time in one split more.
+const ROUNDS: usize = 6;
 
 /// So many causes of one lesson are told at most.
 const CAUSES: usize = 4;
@@ -43,17 +49,55 @@ enum Figure {
 /// In this order they are tried: a session is a choice of the teacher's, and what a dough needs is less so.
 const FIGURES: [Figure; 4] = [Figure::Session, Figure::Longest, Figure::Carry, Figure::Shortest];
 
-/// Steps of a lesson that can't be together.
+/// A step that is looked at: of the lesson, or of the class's own. By its place there.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+enum Item {
+    Step(usize),
+    Own(usize),
+}
+
+impl Item {
+    fn of(job: &Job) -> Item {
+        match job.what {
+            What::Step(_, step) | What::ColdBefore(_, step) => Item::Step(step),
+            What::Own(own, _) => Item::Own(own),
+        }
+    }
+    fn step(self) -> Option<usize> {
+        match self {
+            Item::Step(step) => Some(step),
+            Item::Own(_) => None,
+        }
+    }
+    /// How long it lasts at least, as the plan reckons.
+    fn least(self, course: &Course) -> Minutes {
+        let lesson = course.lessons.first();
+        match self {
+            Item::Step(step) => lesson.and_then(|l| l.steps.get(step)).map(least),
+            Item::Own(own) => course.own_steps.get(own).map(|own| own.takes.value.usual),
+        }
+        .unwrap_or(Minutes::ZERO)
+    }
+}
+
+/// Steps that can't be together.
 struct Cause {
-    /// Their places in the lesson.
-    steps: BTreeSet<usize>,
+    steps: BTreeSet<Item>,
     /// Which of them, and which figure of it, set aside alone lets the others be.
     figure: Option<(usize, Figure)>,
     /// What the figure may be for the lesson alone.
     enough: Option<Minutes>,
 }
 
-/// One lesson, as if it were the whole class.
+/// In which split it is not shown that some steps can't be.
+enum MayBe {
+    In(Picked),
+    InNone,
+    /// There are too many to look.
+    Unknown,
+}
+
+/// One lesson, as if it were the whole class; with the class's own steps, or without.
 struct Alone<'a> {
     course: Course,
     class: &'a Class,
@@ -62,6 +106,8 @@ struct Alone<'a> {
     options: Options,
     /// The preferred split.
     first: Picked,
+    /// The class's own steps, whether they are looked at or not.
+    own_steps: Vec<OwnStep>,
 }
 
 /// The steps that can never be done in the hours as written, each lesson for itself.
@@ -71,9 +117,16 @@ pub fn never(course: &Course, class: &Class, portions: &[Portion], options: &Opt
     let mut found = Vec::new();
     for lesson in &course.lessons {
         let alone = Alone::of(course, lesson, class, portions, options, &calendar);
-        for cause in alone.causes() {
-            found.push(told(lesson, &cause, &calendar));
+        let mut causes = alone.causes();
+        if causes.is_empty() && !course.own_steps.is_empty() {
+            causes = alone.with_own_steps().causes();
         }
+        if let Some(of_class) = causes.iter().find(|cause| cause.steps.iter().all(|i| i.step().is_none())) {
+            // That is so whatever is taught.
+            found.push(told_of_class(course, of_class, &calendar));
+            break;
+        }
+        found.extend(causes.iter().map(|cause| told(course, lesson, cause, &calendar)));
     }
     found
 }
@@ -104,27 +157,36 @@ impl<'a> Alone<'a> {
         own.splits.retain(|(of, _), _| *of == lesson.id.value);
         own.bakes.retain(|(of, _), _| *of == lesson.id.value);
         let first = combinations(&own, 1).0.into_iter().next().unwrap_or_default();
-        Alone { course: alone, class, portions, calendar, options: own, first }
+        let own_steps = course.own_steps.clone();
+        Alone { course: alone, class, portions, calendar, options: own, first, own_steps }
     }
 
-    fn every_step(&self) -> BTreeSet<usize> {
-        self.course.lessons.first().map_or_else(BTreeSet::new, |lesson| (0..lesson.steps.len()).collect())
+    /// The same in a class with its own steps.
+    fn with_own_steps(mut self) -> Alone<'a> {
+        self.course.own_steps.clone_from(&self.own_steps);
+        self
+    }
+
+    fn every_step(course: &Course) -> BTreeSet<Item> {
+        let steps = course.lessons.first().map_or(0, |lesson| lesson.steps.len());
+        let own = course.own_steps.len();
+        (0..steps).map(Item::Step).chain((0..own).map(Item::Own)).collect()
     }
 
     /// Whether it is shown that these steps can't be, in this split. The teacher's stages and the spare are left out: which of their
     /// steps there are hangs on the loads.
-    fn cannot(&self, course: &Course, steps: &BTreeSet<usize>, picked: &Picked) -> bool {
+    fn cannot(&self, course: &Course, steps: &BTreeSet<Item>, picked: &Picked) -> bool {
         let mut jobs = Jobs::of(course, self.class, self.portions, picked);
         jobs.keep_only(|job| {
-            !matches!(job.group, Group::Stage(..) | Group::Spare)
-                && job.step().is_some_and(|(_, step)| steps.contains(&step))
+            !matches!(job.group, Group::Stage(..) | Group::Spare) && steps.contains(&Item::of(job))
         });
         if jobs.jobs.is_empty() {
             return false;
         }
         let mut problem = tasks::model(&jobs, self.calendar, Ask::default()).problem;
-        // Everything is free, and nothing but whether it can be is asked.
-        problem.holds.clear();
+        // Everything is free, and nothing but whether it can be is asked. Beside the class's own steps students have their two hands.
+        let stations = if course.own_steps.is_empty() { Vec::new() } else { stations(&problem) };
+        problem.holds.retain(|hold| stations.contains(&hold.resource.0));
         problem.aparts.clear();
         problem.symmetries.clear();
         problem.numberings.clear();
@@ -134,13 +196,14 @@ impl<'a> Alone<'a> {
         solver::solve(&problem, &Budget { per_term: STEPS, conflict: 0 }).impossible
     }
 
-    /// The same in every split that these steps have; those of other steps are nothing to them.
-    fn cannot_in_any(&self, course: &Course, steps: &BTreeSet<usize>) -> bool {
-        let Some(lesson) = course.lessons.first() else { return false };
-        let own: Vec<&Step> = steps.iter().filter_map(|step| lesson.steps.get(*step)).collect();
+    /// Of the splits that these steps have the first in which it is not shown; those of other steps are nothing to them.
+    fn may_be_in(&self, course: &Course, steps: &BTreeSet<Item>) -> MayBe {
+        let Some(lesson) = course.lessons.first() else { return MayBe::Unknown };
+        let own: Vec<&Step> = steps.iter().filter_map(|item| lesson.steps.get(item.step()?)).collect();
+        // Into which batches a dough is split is nothing to what is done station by station.
         let works_on = |part: &PartId| {
             let on = |step: &&&Step| step.on.iter().any(|chain| chain.value == Chain::Part(part.clone()));
-            own.iter().any(|step| on(&step) || step.per.value == Per::Batch && step.on.len() != 1)
+            own.iter().any(|step| step.per.value == Per::Batch && (on(&step) || step.on.len() != 1))
         };
         let mut options = self.options.clone();
         for ((_, part), splits) in &mut options.splits {
@@ -154,7 +217,11 @@ impl<'a> Alone<'a> {
             }
         }
         let (splits, all) = combinations(&options, SPLITS);
-        splits.len() == all && splits.iter().all(|picked| self.cannot(course, steps, picked))
+        if splits.len() != all {
+            return MayBe::Unknown;
+        }
+        let can = splits.into_iter().find(|picked| !self.cannot(course, steps, picked));
+        can.map_or(MayBe::InNone, MayBe::In)
     }
 
     /// What stands in the way of the lesson; nothing where it could be.
@@ -178,44 +245,61 @@ impl<'a> Alone<'a> {
     }
 
     /// As few steps as can't be together; `None`: it is not shown that any can't.
-    fn core(&self, course: &Course) -> Option<BTreeSet<usize>> {
-        let mut core = self.every_step();
-        if !self.cannot(course, &core, &self.first) {
+    fn core(&self, course: &Course) -> Option<BTreeSet<Item>> {
+        // What can't be in one split may be in another; then as few are looked for as can be in neither.
+        let mut against = vec![self.first.clone()];
+        for _ in 0..ROUNDS {
+            let core = self.few(course, &against)?;
+            match self.may_be_in(course, &core) {
+                MayBe::InNone => return Some(core),
+                MayBe::In(picked) => against.push(picked),
+                MayBe::Unknown => return None,
+            }
+        }
+        None
+    }
+
+    /// As few steps as can't be together in any of these splits.
+    fn few(&self, course: &Course, splits: &[Picked]) -> Option<BTreeSet<Item>> {
+        let cannot = |steps: &BTreeSet<Item>| splits.iter().all(|picked| self.cannot(course, steps, picked));
+        let mut core = Self::every_step(course);
+        if !cannot(&core) {
             return None;
         }
-        let lesson = course.lessons.first()?;
-        // The short ones are left out first, so that a long one is what stays.
-        let mut order: Vec<usize> = core.iter().copied().collect();
-        order.sort_by_key(|step| (least(&lesson.steps[*step]), *step));
-        for step in order {
+        // The short ones are left out first, so that a long one is what stays; the class's own before all.
+        let mut order: Vec<Item> = core.iter().copied().collect();
+        order.sort_by_key(|item| (matches!(item, Item::Step(_)), item.least(course), *item));
+        for item in order {
             let mut fewer = core.clone();
-            fewer.remove(&step);
-            if self.cannot(course, &fewer, &self.first) {
+            fewer.remove(&item);
+            if cannot(&fewer) {
                 core = fewer;
             }
         }
-        self.cannot_in_any(course, &core).then_some(core)
+        Some(core)
     }
 
     /// The figure that lets the steps be when it alone is set aside, of the longest step that has one.
-    fn figure(&self, course: &Course, steps: &BTreeSet<usize>) -> Option<(usize, Figure)> {
+    fn figure(&self, course: &Course, steps: &BTreeSet<Item>) -> Option<(usize, Figure)> {
         let lesson = course.lessons.first()?;
-        let mut order: Vec<usize> = steps.iter().copied().collect();
+        let mut order: Vec<usize> = steps.iter().filter_map(|item| item.step()).collect();
         order.sort_by_key(|step| (std::cmp::Reverse(least(&lesson.steps[*step])), std::cmp::Reverse(*step)));
         let all = FIGURES.iter().flat_map(|figure| order.iter().map(|step| (*step, *figure)));
         all.into_iter().find(|(step, figure)| {
             let mut without = course.clone();
-            set_aside(&mut without, *step, *figure, None) && !self.cannot(&without, steps, &self.first)
+            set_aside(&mut without, *step, *figure, None)
+                && matches!(self.may_be_in(&without, steps), MayBe::In(_))
         })
     }
 
-    /// The nearest length to what is written with which the lesson can be; on the plan's own grid.
+    /// The nearest length to what is written with which the lesson can be, with the class's own steps too; on the plan's own grid.
     fn enough(&self, course: &Course, step: usize, figure: Figure) -> Option<Minutes> {
         let written = self.course.lessons.first()?.steps.get(step)?;
-        let steps = self.every_step();
         let grid = &self.calendar.grid;
         let can = |slots: i32| {
             let mut with = course.clone();
+            with.own_steps.clone_from(&self.own_steps);
+            let steps = Self::every_step(&with);
             set_aside(&mut with, step, figure, Some(grid.minutes(slots)));
             !self.cannot(&with, &steps, &self.first)
         };
@@ -240,6 +324,16 @@ impl<'a> Alone<'a> {
         }
         (good > 0).then(|| grid.minutes(good))
     }
+}
+
+/// The students' hands, by their places among a problem's resources.
+fn stations(problem: &Problem) -> Vec<usize> {
+    let is_station = |reason: Reason| match reason {
+        Reason::Named(reason) => problem.reasons.get(reason.0).is_some_and(|text| text == STATION_HANDS),
+        Reason::Always => false,
+    };
+    let all = problem.resources.iter().enumerate();
+    all.filter(|(_, resource)| is_station(resource.reason)).map(|(place, _)| place).collect()
 }
 
 /// How long a step lasts at least, as the plan reckons.
@@ -277,129 +371,6 @@ fn set_aside(course: &mut Course, step: usize, figure: Figure, other: Option<Min
             takes.value = Takes { least: short, usual: short, most: short };
             *each = None;
             true
-        }
-    }
-}
-
-/// The finding, at the figure that is in the way.
-fn told(lesson: &Lesson, cause: &Cause, calendar: &Calendar) -> Finding {
-    let id = &lesson.id.value;
-    let at = cause.figure.and_then(|(step, figure)| Some((lesson.steps.get(step)?, figure)));
-    let others: Vec<String> = cause
-        .steps
-        .iter()
-        .filter_map(|step| lesson.steps.get(*step))
-        .filter(|step| at.is_none_or(|(own, _)| own.id.value != step.id.value))
-        .map(|step| words(lesson, step))
-        .collect();
-    let with = match others.split_last() {
-        None => longest(lesson, at.map(|(step, _)| step), calendar),
-        Some((only, [])) => format!("with {only} it fits nowhere into the hours as written"),
-        Some((last, more)) => {
-            format!("with {} and {last} it fits nowhere into the hours as written", more.join(", "))
-        }
-    };
-    const FREE: &str = "even for one station alone with everything in the kitchen free";
-    let Some((step, figure)) = at else {
-        let place = cause.steps.iter().next_back().and_then(|step| lesson.steps.get(*step)?.id.place);
-        let message = format!(
-            "{} of `{id}` fit nowhere into the hours as written, one after another, {FREE}",
-            others.join(", ")
-        );
-        return Finding::error("never-fits", place.or(lesson.id.place), message).way_out(OTHER_HOURS);
-    };
-    let name = format!("`{id}.{}`", step.id.value);
-    let enough = |side: &str| match cause.enough {
-        Some(enough) => format!("with {side} {enough} its steps would have room, with everything free; "),
-        None => String::new(),
-    };
-    let (place, says, way_out) = match figure {
-        Figure::Session => {
-            let session = step.session.as_ref();
-            let of = session.map_or_else(String::new, |s| s.value.to_string());
-            let way_out = "write another session for it, or none, or another one for the step beside it";
-            (session.and_then(|s| s.place), format!("is for session `{of}`"), way_out.to_owned())
-        }
-        Figure::Carry => {
-            let carry = step.carry.as_ref();
-            let most = carry.and_then(|c| c.value.most).unwrap_or(Minutes::ZERO);
-            let says = format!("comes at most {most} after the step before it");
-            (carry.and_then(|c| c.place), says, format!("let it wait longer; or {OTHER_HOURS}"))
-        }
-        Figure::Longest => {
-            let (place, most) = match &step.lasts {
-                Lasts::Stands(stands) => (stands.place, stands.value.most.unwrap_or(Minutes::ZERO)),
-                Lasts::Takes { takes, .. } => (takes.place, takes.value.most),
-            };
-            let way_out = format!(
-                "{}let it stand that long (in the cold, if the dough asks for it), make less ahead, or {OTHER_HOURS}",
-                enough("a longest of")
-            );
-            (place, format!("stands at most {most}"), way_out)
-        }
-        Figure::Shortest => {
-            let cold = matches!(step.place.value, Where::Cold | Where::Freezer);
-            let (place, says, more) = match &step.lasts {
-                Lasts::Stands(stands) if cold || step.wait_cold.is_some() => {
-                    (stands.place, format!("stands at least {}", stands.value.least), "")
-                }
-                Lasts::Stands(stands) => {
-                    let says = format!("stands at least {}, and can't wait in the cold", stands.value.least);
-                    (stands.place, says, "let it wait in the cold (`wait-cold`), ")
-                }
-                Lasts::Takes { takes, .. } => (takes.place, format!("takes {}", takes.value.usual), ""),
-            };
-            (place, says, format!("look at the unit; {}{more}{OTHER_HOURS}", enough("at most")))
-        }
-    };
-    let message = format!("{name} {says}: {with}, {FREE}");
-    Finding::error("never-fits", place.or(step.id.place), message).way_out(way_out)
-}
-
-const OTHER_HOURS: &str = "make the sessions or the staff's hours longer, or take another day";
-
-/// What keeps one of the other steps where it is.
-fn words(lesson: &Lesson, step: &Step) -> String {
-    let id = &step.id.value;
-    let session = step.session.as_ref().map(|s| format!("session `{}`", s.value));
-    let hot = matches!(step.place.value, Where::Oven | Where::Hob | Where::Mixer | Where::Warm);
-    let when = match (policy(lesson, step), step.hands.value) {
-        (Ahead::Always, _) => Some("made ahead".to_owned()),
-        (ahead, Hands::Students) => {
-            let inside = session.unwrap_or_else(|| "in a session".to_owned());
-            let or = if ahead == Ahead::IfNeeded { ", or made ahead" } else { "" };
-            Some(format!("students, {inside}{or}"))
-        }
-        (_, Hands::Teacher | Hands::Helper | Hands::Staff) => {
-            Some(session.unwrap_or_else(|| "in the staff's hours".to_owned()))
-        }
-        (_, Hands::Nobody) if hot => Some("in the staff's hours".to_owned()),
-        (_, Hands::Nobody) => None,
-    };
-    let long = match &step.lasts {
-        Lasts::Takes { takes, .. } => takes.value.usual.to_string(),
-        Lasts::Stands(stands) => match stands.value.most {
-            Some(most) => format!("{} to {most}", stands.value.least),
-            None => format!("at least {}", stands.value.least),
-        },
-    };
-    match when {
-        Some(when) => format!("`{id}` ({long}, {when})"),
-        None => format!("`{id}` ({long})"),
-    }
-}
-
-/// Where a step alone is too long: how long there is for it.
-fn longest(lesson: &Lesson, step: Option<&Step>, calendar: &Calendar) -> String {
-    let span = |spans: &[(i32, i32)]| {
-        calendar.grid.minutes(spans.iter().map(|span| span.1 - span.0).max().unwrap_or(0))
-    };
-    match step {
-        Some(step) if step.hands.value == Hands::Students && policy(lesson, step) == Ahead::Never => {
-            format!("no session is longer than {}", span(&calendar.sessions))
-        }
-        _ => {
-            format!("somebody is in the kitchen for {} at a stretch and no longer", span(&calendar.attended))
         }
     }
 }

@@ -1,5 +1,6 @@
 //! What has failed is taken away, and who does what on which machine stays as printed wherever it can.
 
+use super::super::jobs::Jobs;
 use super::super::problem::{Choice, Link, Reason, Side, TaskId};
 use super::super::replay::Replay;
 use super::super::tasks::Model;
@@ -69,6 +70,29 @@ pub(super) fn lower(printed: &Replay, model: &mut Model, past: &Past) {
             // What stands in the only one is moved by hand: where to, the plan does not know.
             let began = |task: usize| past.standing.get(task).is_some_and(|s| *s != Standing::Open);
             problem.holds.retain(|h| h.resource.0 != number || !began(h.from.task.0));
+        }
+    }
+}
+
+/// What stands, has not begun and has nothing left that takes it up stands as long as printed: with no next step a course says only how
+/// long at least, and it would be changed for nothing.
+pub(super) fn as_long_as_printed(
+    jobs: &Jobs<'_>,
+    printed: &Jobs<'_>,
+    replay: &Replay,
+    model: &mut Model,
+    past: &Past,
+) {
+    let was_taken_up = |id: &String| {
+        let place = printed.jobs.iter().position(|job| job.id == *id);
+        place.is_some_and(|place| printed.takers(place).next().is_some())
+    };
+    for (number, job) in jobs.jobs.iter().enumerate() {
+        let open = past.standing[number] == Standing::Open;
+        if open && jobs.stands(job) && jobs.takers(number).next().is_none() && was_taken_up(&job.id) {
+            let (start, end, way) = replay.at[number];
+            let way = &mut model.problem.tasks[number].ways[way];
+            (way.least, way.most) = (end - start, end - start);
         }
     }
 }

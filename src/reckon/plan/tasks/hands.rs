@@ -28,6 +28,8 @@ pub const HELPER: &str = "the helper";
 pub const STAFF: &str = "staff";
 /// See [`TEACHER`]: that somebody is in the building.
 pub const PRESENT: &str = "someone in the building";
+/// What a conflict calls the hands of the students.
+pub const STATION_HANDS: &str = "a station has the hands of its own students only";
 
 impl Builder<'_> {
     /// Who does what.
@@ -85,7 +87,7 @@ impl Builder<'_> {
         let mut all = BTreeMap::new();
         for station in &self.jobs.class.stations {
             let students = i32::try_from(station.students()).unwrap_or(i32::MAX);
-            let reason = self.reason("a station has the hands of its own students only");
+            let reason = self.reason(STATION_HANDS);
             let name = format!("the {students} students at station {}", station.no);
             let resource = self.problem.resource(&name, students, reason);
             all.insert(station.no, (resource, students));

@@ -35,7 +35,7 @@ pub mod stocks;
 
 pub use aims::OVERRUN;
 pub use bounds::Bounds;
-pub use hands::{HELPER, PRESENT, STAFF, TEACHER};
+pub use hands::{HELPER, PRESENT, STAFF, STATION_HANDS, TEACHER};
 pub use ovens::change_over;
 mod symmetry;
 mod ways;
