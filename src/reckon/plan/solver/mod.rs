@@ -3,6 +3,7 @@
 //! This folder is the only place that names the constraint solver (lazy clause generation; the
 //! `pumpkin` crates). What leaves it is plain data again.
 
+mod changed;
 mod descend;
 mod distances;
 mod energy;

@@ -4,15 +4,20 @@
 //! Wallace, "Explaining the cumulative propagator", Constraints 16, 2011), for spans whose two ends
 //! are free moments and that may not take place at all.
 
+use std::collections::BTreeMap;
+
 use pumpkin_core::declare_inference_label;
 use pumpkin_core::predicates::{Predicate, PropositionalConjunction};
 use pumpkin_core::proof::{ConstraintTag, InferenceCode};
 use pumpkin_core::propagation::{
-    DomainEvents, EventsToRegister, LocalId, Priority, PropagationContext, Propagator, PropagatorConstructor,
-    PropagatorConstructorContext, PropagatorSpec, ReadDomains, RuntimeCheckers,
+    DomainEvents, EnqueueDecision, EventsToRegister, LocalId, NotificationContext, OpaqueDomainEvent,
+    Priority, PropagationContext, Propagator, PropagatorConstructor, PropagatorConstructorContext,
+    PropagatorSpec, ReadDomains, RuntimeCheckers,
 };
 use pumpkin_core::state::{Conflict, PropagationStatusCP, PropagatorConflict};
+use pumpkin_core::variables::DomainId;
 
+use super::changed::Changed;
 use super::moment::Moment;
 
 declare_inference_label!(BusyTimes);
@@ -43,26 +48,32 @@ impl PropagatorConstructor for TimeTableOf {
 
     fn create(self, _: PropagatorConstructorContext) -> PropagatorSpec<TimeTable> {
         let mut registration = EventsToRegister::empty();
-        let mut next = LocalId::from(0);
-        let mut register = |variable: &_, events| {
-            registration.add(variable, events, next);
-            next = next.successor();
-        };
-        for stay in &self.stays {
-            register(&stay.from.variable, DomainEvents::UPPER_BOUND);
-            register(&stay.to.variable, DomainEvents::LOWER_BOUND);
+        let mut changed = Changed::of(self.stays.len());
+        let mut conditions: BTreeMap<u32, (DomainId, Vec<usize>)> = BTreeMap::new();
+        for (place, stay) in self.stays.iter().enumerate() {
+            registration.add(&stay.from.variable, DomainEvents::UPPER_BOUND, changed.number(vec![place]));
+            registration.add(&stay.to.variable, DomainEvents::LOWER_BOUND, changed.number(vec![place]));
+            for condition in &stay.when {
+                let domain = condition.get_domain();
+                conditions.entry(domain.id()).or_insert((domain, Vec::new())).1.push(place);
+            }
         }
-        let conditions = self.stays.iter().flat_map(|stay| &stay.when).chain(&self.when);
-        let mut domains: Vec<_> = conditions.map(|it| it.get_domain()).collect();
-        domains.sort_unstable_by_key(|domain| domain.id());
-        domains.dedup();
-        for domain in domains {
-            register(&domain, DomainEvents::BOUNDS);
+        for condition in &self.when {
+            let domain = condition.get_domain();
+            conditions.entry(domain.id()).or_insert((domain, Vec::new()));
+        }
+        for (domain, places) in conditions.into_values() {
+            registration.add(&domain, DomainEvents::BOUNDS, changed.number(places));
         }
         PropagatorSpec {
             registration,
             checkers: RuntimeCheckers::empty(),
             propagator: TimeTable {
+                changed,
+                to_look_at: Vec::new(),
+                done: false,
+                certain: Certain { parts: vec![None; self.stays.len()], ..Certain::default() },
+                largest: self.stays.iter().map(|stay| stay.amount).max().unwrap_or(0),
                 stays: self.stays,
                 capacity: self.capacity,
                 missing: self.missing,
@@ -81,6 +92,13 @@ pub(super) struct TimeTable {
     missing: Vec<(i32, i32, i32)>,
     when: Vec<Predicate>,
     code: InferenceCode,
+    /// The largest amount.
+    largest: i32,
+    changed: Changed,
+    to_look_at: Vec<usize>,
+    /// All that follows from what is certain was drawn.
+    done: bool,
+    certain: Certain,
 }
 
 /// A stretch of time in which the same stays are certainly there.
@@ -119,46 +137,92 @@ pub(super) fn takes_place(context: &impl ReadDomains, when: &[Predicate]) -> boo
     when.iter().all(|condition| context.evaluate_predicate(*condition) == Some(true))
 }
 
-/// What is known for certain at the time of one propagation.
+/// What is known for certain.
+#[derive(Clone, Debug, Default)]
 struct Certain {
     /// For each stay, the span in which it is certainly there.
     parts: Vec<Option<(i32, i32)>>,
-    profile: Vec<Stretch>,
+    /// When how much more is taken, or less, in order.
+    events: Vec<(i32, i32)>,
+    /// The stretches in which there is not room for the largest stay beside.
+    tight: Vec<Stretch>,
+}
+
+impl Certain {
+    fn add(&mut self, event: (i32, i32)) {
+        let place = self.events.partition_point(|other| *other < event);
+        self.events.insert(place, event);
+    }
+
+    fn remove(&mut self, event: (i32, i32)) {
+        let place = self.events.partition_point(|other| *other < event);
+        self.events.remove(place);
+    }
+
+    fn see_tight(&mut self, above: i32) {
+        self.tight.clear();
+        let (mut height, mut since) = (0, 0);
+        for (at, change) in &self.events {
+            if height > 0 && height > above && *at > since {
+                self.tight.push(Stretch { from: since, to: *at, height });
+            }
+            since = *at;
+            height += change;
+        }
+    }
 }
 
 impl TimeTable {
-    fn certain(&self, context: &impl ReadDomains) -> Certain {
-        let part = |stay: &Stay| {
-            let (from, to) = (stay.from.latest(context), stay.to.earliest(context));
-            (from < to && takes(context, &stay.when) == Takes::Place).then_some((from, to))
-        };
-        let parts: Vec<Option<(i32, i32)>> = self.stays.iter().map(part).collect();
-        let mut events: Vec<(i32, i32)> = Vec::new();
-        for (part, stay) in parts.iter().zip(&self.stays) {
-            if let Some((from, to)) = part {
-                events.extend([(*from, stay.amount), (*to, -stay.amount)]);
+    fn part(&self, context: &impl ReadDomains, place: usize) -> Option<(i32, i32)> {
+        let stay = &self.stays[place];
+        let (from, to) = (stay.from.latest(context), stay.to.earliest(context));
+        (from < to && takes(context, &stay.when) == Takes::Place).then_some((from, to))
+    }
+
+    /// Looks at what has changed; whether what is certain has, too.
+    fn look(&mut self, context: &impl ReadDomains, changed: &mut Vec<usize>) -> bool {
+        let above = self.capacity - self.largest;
+        if self.changed.take(changed) {
+            self.certain.events.clear();
+            for place in 0..self.stays.len() {
+                let part = self.part(context, place);
+                self.certain.parts[place] = part;
+                let amount = self.stays[place].amount;
+                let events = part.into_iter().flat_map(|(from, to)| [(from, amount), (to, -amount)]);
+                self.certain.events.extend(events);
+            }
+            let missing = self.missing.iter();
+            self.certain.events.extend(missing.flat_map(|(from, to, less)| [(*from, *less), (*to, -less)]));
+            self.certain.events.sort_unstable();
+            self.certain.see_tight(above);
+            return true;
+        }
+        let mut other = false;
+        for place in changed.iter().copied() {
+            let part = self.part(context, place);
+            let before = std::mem::replace(&mut self.certain.parts[place], part);
+            if part != before {
+                other = true;
+                let amount = self.stays[place].amount;
+                before.into_iter().for_each(|(from, to)| {
+                    self.certain.remove((from, amount));
+                    self.certain.remove((to, -amount));
+                });
+                part.into_iter().for_each(|(from, to)| {
+                    self.certain.add((from, amount));
+                    self.certain.add((to, -amount));
+                });
             }
         }
-        for (from, to, amount) in &self.missing {
-            events.extend([(*from, *amount), (*to, -amount)]);
+        if other {
+            self.certain.see_tight(above);
         }
-        events.sort_unstable();
-        let mut profile = Vec::new();
-        let (mut height, mut since) = (0, 0);
-        for (at, change) in events {
-            if height > 0 && at > since {
-                profile.push(Stretch { from: since, to: at, height });
-            }
-            since = at;
-            height += change;
-        }
-        Certain { parts, profile }
+        other
     }
 
     /// Why more than `above` is taken in slot `at` without the stay `but`.
     fn reason(
         &self,
-        certain: &Certain,
         at: i32,
         above: i32,
         but: Option<usize>,
@@ -167,7 +231,7 @@ impl TimeTable {
         let mut reason: Vec<Predicate> = self.when.clone();
         let missing = self.missing.iter().filter(|(from, to, _)| *from <= at && at < *to);
         let mut taken: i32 = missing.map(|(_, _, amount)| *amount).sum();
-        for (place, part) in certain.parts.iter().enumerate() {
+        for (place, part) in self.certain.parts.iter().enumerate() {
             if taken > above {
                 break;
             }
@@ -184,14 +248,17 @@ impl TimeTable {
         PropositionalConjunction::from(reason)
     }
 
-    fn filter(
-        &self,
-        context: &mut PropagationContext,
-        certain: &Certain,
-        place: usize,
-        stretches: &[Stretch],
-    ) -> PropagationStatusCP {
+    fn filter(&self, context: &mut PropagationContext, place: usize) -> PropagationStatusCP {
         let stay = &self.stays[place];
+        // Only what it may come upon matters.
+        let (earliest, latest) = (stay.from.earliest(context), stay.to.latest(context));
+        let tight = &self.certain.tight;
+        let first = tight.partition_point(|stretch| stretch.to <= earliest);
+        let after = first + tight[first..].partition_point(|stretch| stretch.from < latest);
+        let stretches = &tight[first..after];
+        if stretches.is_empty() {
+            return Ok(());
+        }
         let there = takes(context, &stay.when);
         if matches!(there, Takes::No | Takes::Open) {
             return Ok(());
@@ -199,7 +266,7 @@ impl TimeTable {
         let room = self.capacity - stay.amount;
         let full = |stretch: &&Stretch| {
             let counted =
-                certain.parts[place].is_some_and(|(from, to)| from <= stretch.from && stretch.from < to);
+                self.certain.parts[place].is_some_and(|(from, to)| from <= stretch.from && stretch.from < to);
             stretch.height > room && !counted
         };
         if let Takes::Hangs(condition) = there {
@@ -210,7 +277,7 @@ impl TimeTable {
                     let others = stay.when.iter().copied().filter(|it| *it != condition);
                     let bounds = [stay.from.at_most(at), stay.to.at_least(at + 1)];
                     let more = others.chain(bounds);
-                    let reason = self.reason(certain, at, room, Some(place), more);
+                    let reason = self.reason(at, room, Some(place), more);
                     context.post(!condition, (reason, &self.code))?;
                     break;
                 }
@@ -229,7 +296,7 @@ impl TimeTable {
             if at >= stretch.from && stay.from.earliest(context) <= at {
                 // It is still there after `at`, so it has to begin after it.
                 let more = stay.when.iter().copied().chain([stay.to.at_least(at + 1)]);
-                let reason = self.reason(certain, at, room, Some(place), more);
+                let reason = self.reason(at, room, Some(place), more);
                 context.post(stay.from.at_least(at + 1), (reason, &self.code))?;
             }
         }
@@ -238,7 +305,7 @@ impl TimeTable {
             if at < stretch.to && stay.to.latest(context) > at {
                 // It has begun by `at`, so it has to be over by then.
                 let more = stay.when.iter().copied().chain([stay.from.at_most(at)]);
-                let reason = self.reason(certain, at, room, Some(place), more);
+                let reason = self.reason(at, room, Some(place), more);
                 context.post(stay.to.at_most(at), (reason, &self.code))?;
             }
         }
@@ -255,30 +322,49 @@ impl Propagator for TimeTable {
         Priority::Low
     }
 
-    fn propagate_from_scratch(&self, mut context: PropagationContext) -> PropagationStatusCP {
+    fn notify(&mut self, _: NotificationContext, number: LocalId, _: OpaqueDomainEvent) -> EnqueueDecision {
+        self.changed.note(number);
+        EnqueueDecision::Enqueue
+    }
+
+    fn synchronise(&mut self, _: NotificationContext<'_>) {
+        self.changed.go_back();
+    }
+
+    fn propagate(&mut self, mut context: PropagationContext) -> PropagationStatusCP {
+        let done = std::mem::replace(&mut self.done, false);
         if takes(&context, &self.when) != Takes::Place {
             return Ok(());
         }
-        let certain = self.certain(&context);
-        if let Some(over) = certain.profile.iter().find(|it| it.height > self.capacity) {
+        let mut changed = std::mem::take(&mut self.to_look_at);
+        let other = self.look(&context, &mut changed);
+        if let Some(over) = self.certain.tight.iter().find(|it| it.height > self.capacity) {
             let at = over.from + (over.to - over.from) / 2;
             return Err(Conflict::Propagator(PropagatorConflict {
-                conjunction: self.reason(&certain, at, self.capacity, None, []),
+                conjunction: self.reason(at, self.capacity, None, []),
                 inference_code: self.code.clone(),
             }));
         }
-        let largest = self.stays.iter().map(|stay| stay.amount).max().unwrap_or(0);
-        let tight: Vec<Stretch> = certain
-            .profile
-            .iter()
-            .copied()
-            .filter(|stretch| stretch.height > self.capacity - largest)
-            .collect();
-        if !tight.is_empty() {
+        if self.certain.tight.is_empty() {
+            // There is room for each.
+        } else if other || !done {
             for place in 0..self.stays.len() {
-                self.filter(&mut context, &certain, place, &tight)?;
+                self.filter(&mut context, place)?;
+            }
+        } else {
+            changed.sort_unstable();
+            for place in &changed {
+                self.filter(&mut context, *place)?;
             }
         }
+        self.to_look_at = changed;
+        self.done = true;
         Ok(())
+    }
+
+    fn propagate_from_scratch(&self, context: PropagationContext) -> PropagationStatusCP {
+        let mut fresh = self.clone();
+        fresh.changed.go_back();
+        fresh.propagate(context)
     }
 }
