@@ -142,6 +142,39 @@ fn what_is_far_too_long_is_planned_as_late_as_it_is() {
     assert!(line(&said).contains("what holds it: only 1 of tub"), "{said}");
 }
 
+/// Short of two things, of which neither alone would be enough: both together are named, and what is named works when it is written.
+#[test]
+fn several_changes_are_tried_together_where_none_alone_is_enough() {
+    let sealed = || {
+        let sealed = all_day(in_tubs(1, "13 to 14 h"));
+        sealed.edit("course/kitchen.toml", "count = 6\ninside", "count = 1\ninside")
+    };
+    let said = sealed().run(&["plan", "course", "--levers"]);
+    assert!(said.stdout.starts_with("There is no plan, not even with each session"), "{said}");
+    let said = sealed().run(&["plan", "course", "--levers", "--format", "json"]).json();
+    let levers: Vec<&str> = said["levers"].as_array().unwrap().iter().filter_map(|l| l.as_str()).collect();
+    let [late, things, fewer] = levers.as_slice() else { panic!("{levers:?}") };
+    assert_eq!(*fewer, "come with 2 people");
+    assert_eq!(
+        *things,
+        "all of this together: borrow 1 of loaf-tin, or use paper cases; have one more of tub"
+    );
+    let end = late.strip_prefix("all of this together: have one more of tub; let Saturday end at ");
+    let (end, staff) = end.unwrap().split_once(", and the staff's hours of Saturday to ").unwrap();
+    let fits = |sealed: Sealed, line: &[&str]| {
+        let said = sealed.run(&[&["plan", "course", "--format", "json"], line].concat());
+        said.json()["fits"] == true
+    };
+    let kitchen = "course/kitchen.toml";
+    let two_tubs = || sealed().edit(kitchen, "id = \"tub\"\ncount = 1", "id = \"tub\"\ncount = 2");
+    assert!(!fits(two_tubs(), &[]));
+    assert!(fits(two_tubs().edit(kitchen, "count = 1\ninside", "count = 2\ninside"), &[]));
+    let hours = "to = \"22:00\"\nstaff = \"06:00 to 23:00\"";
+    let longer = format!("to = \"{end}\"\nstaff = \"06:00 to {staff}\"");
+    assert!(fits(two_tubs().edit("course/course.toml", hours, &longer), &[]));
+    assert!(fits(sealed(), &["--headcount", "2"]));
+}
+
 /// Alone each lesson has room: what the class's own steps take is what leaves none.
 #[test]
 fn a_wait_that_the_classs_own_steps_leave_no_room_for_is_told_at_its_line() {

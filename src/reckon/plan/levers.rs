@@ -10,6 +10,9 @@ use super::schedule::Budget;
 use super::solver;
 use super::tasks::{self, Ask};
 use super::timetable::{Plan, PlannedSession};
+
+mod together;
+
 use crate::course::{
     Ahead, At, Chain, Course, EquipId, Kitchen, LessonId, Loan, MadeAhead, Session, SessionId, Shelves,
     StepId,
@@ -38,18 +41,22 @@ pub enum Change {
     Ends(Vec<(SessionId, ZonedDateTime)>),
     /// One shelf more in a cupboard.
     Shelf(EquipId),
-    /// One cupboard of a kind more.
-    Cupboard(EquipId),
+    /// Cupboards of a kind more.
+    Cupboard(EquipId, u32),
     /// One helper more.
     Helper,
-    /// A mixer of a kind borrowed.
-    Mixer(EquipId),
-    /// An oven of a kind borrowed.
-    Oven(EquipId),
+    /// Mixers of a kind borrowed.
+    Mixer(EquipId, u32),
+    /// Ovens of a kind borrowed.
+    Oven(EquipId, u32),
     /// Students in pairs.
     Pairs,
     /// The pieces of a lesson go home unbaked.
     BakeAtHome(LessonId),
+    /// Fewer people come: so many. That changes nothing in the course.
+    Fewer(u32),
+    /// Several changes at once.
+    Together(Vec<Change>),
 }
 
 /// A change that makes the class fit.
@@ -83,11 +90,11 @@ impl Change {
             Change::Tubs(id, more) => {
                 new.kitchen.tubs.iter_mut().find(|t| t.id.value == *id)?.count.value += more;
             }
-            Change::Mixer(id) => {
-                borrow(&mut new.kitchen.mixers.iter_mut().find(|m| m.id.value == *id)?.loan, 1)
+            Change::Mixer(id, more) => {
+                borrow(&mut new.kitchen.mixers.iter_mut().find(|m| m.id.value == *id)?.loan, *more);
             }
-            Change::Oven(id) => {
-                borrow(&mut new.kitchen.ovens.iter_mut().find(|o| o.id.value == *id)?.loan, 1)
+            Change::Oven(id, more) => {
+                borrow(&mut new.kitchen.ovens.iter_mut().find(|o| o.id.value == *id)?.loan, *more);
             }
             Change::Longer(id, by) => {
                 let session = new.sessions.iter_mut().find(|s| s.id.value == *id)?;
@@ -102,8 +109,8 @@ impl Change {
             Change::Shelf(id) => {
                 cupboards(&mut new.kitchen).find(|c| c.id.value == *id)?.shelves.value += 1;
             }
-            Change::Cupboard(id) => {
-                cupboards(&mut new.kitchen).find(|c| c.id.value == *id)?.count.value += 1;
+            Change::Cupboard(id, more) => {
+                cupboards(&mut new.kitchen).find(|c| c.id.value == *id)?.count.value += more;
             }
             Change::Helper => new.settings.helpers.push(assumed("one helper more".to_owned())),
             Change::Pairs => {
@@ -115,6 +122,12 @@ impl Change {
                 let up_to = lesson.bake_at_home.as_ref()?.up_to.value.clone();
                 let last = lesson.steps.iter().position(|s| s.id.value == up_to)?;
                 lesson.steps.truncate(last + 1);
+            }
+            Change::Fewer(_) => {}
+            Change::Together(all) => {
+                for change in all {
+                    new = change.apply(&new)?;
+                }
             }
         }
         Some(new)
@@ -153,25 +166,32 @@ impl Change {
                 format!("let {} go on {by} longer{}", session_of(course, id), self.with_staff(course))
             }
             Change::Ends(ends) => {
-                let each = ends
-                    .iter()
-                    .map(|(id, end)| format!("{} end at {}", session_of(course, id), end.strftime("%H:%M")));
-                let each: Vec<String> = each.collect();
-                format!("let {}, as in the least-late plan{}", each.join(" and "), self.with_staff(course))
+                let each = end_each(course, ends);
+                format!("let {each}, as in the least-late plan{}", self.with_staff(course))
             }
             Change::Shelf(id) => format!("have one shelf more in {id}"),
-            Change::Cupboard(id) => format!("have one more of {id}"),
+            Change::Cupboard(id, 1) => format!("have one more of {id}"),
+            Change::Cupboard(id, more) => format!("have {more} more of {id}"),
             Change::Helper => "have one helper more".to_owned(),
-            Change::Mixer(id) => {
+            Change::Mixer(id, more) => {
                 let name = kitchen.mixers.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
-                format!("borrow one of {}", named(id, name))
+                format!("borrow {} of {}", one_or(*more), named(id, name))
             }
-            Change::Oven(id) => {
+            Change::Oven(id, more) => {
                 let name = kitchen.ovens.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
-                format!("have one more of {}", named(id, name))
+                format!("have {} more of {}", one_or(*more), named(id, name))
             }
             Change::Pairs => "let students work in pairs".to_owned(),
             Change::BakeAtHome(id) => format!("send {} home unbaked, to bake there", lesson(id)),
+            Change::Fewer(people) => format!("come with {people} people"),
+            Change::Together(all) => {
+                let text = |one: &Change| match one {
+                    Change::Ends(ends) => format!("let {}{}", end_each(course, ends), one.with_staff(course)),
+                    one => one.text(course),
+                };
+                let all: Vec<String> = all.iter().map(text).collect();
+                format!("all of this together: {}", all.join("; "))
+            }
         }
     }
 }
@@ -201,6 +221,17 @@ fn lengthen(session: &mut Session, end: &ZonedDateTime) {
         }
     }
     session.to.value = end.clone();
+}
+
+/// "Saturday end at 16:30 and Sunday end at 12:45".
+fn end_each(course: &Course, ends: &[(SessionId, ZonedDateTime)]) -> String {
+    let each =
+        ends.iter().map(|(id, end)| format!("{} end at {}", session_of(course, id), end.strftime("%H:%M")));
+    each.collect::<Vec<_>>().join(" and ")
+}
+
+fn one_or(more: u32) -> String {
+    if more == 1 { "one".to_owned() } else { more.to_string() }
 }
 
 fn session_of(course: &Course, id: &SessionId) -> String {
@@ -258,9 +289,7 @@ pub fn changes(course: &Course, headcount: Option<u32>, late: Option<&Plan>) -> 
     for tub in kitchen.tubs.iter().map(|t| &t.id.value) {
         all.extend(counts(&[1, 3], tub).into_iter().map(|n| Change::Tubs(tub.clone(), n)));
     }
-    let over = |s: &PlannedSession| Minutes(s.end.duration_until(&s.finish).as_mins());
-    let over: Vec<(&PlannedSession, Minutes)> =
-        late.iter().flat_map(|p| &p.sessions).map(|s| (s, over(s))).filter(|(_, m)| m.get() > 0).collect();
+    let over: Vec<(&PlannedSession, Minutes)> = late.map_or_else(Vec::new, sessions_over);
     // By what the least-late plan asks for, too; but no session by more than that.
     let mut lengths: Vec<(Minutes, SessionId)> = Vec::new();
     for session in course.sessions.iter().map(|s| &s.id.value) {
@@ -279,16 +308,27 @@ pub fn changes(course: &Course, headcount: Option<u32>, late: Option<&Plan>) -> 
     let cupboards = [&kitchen.cold, &kitchen.freezers, &kitchen.warm, &kitchen.racks];
     let cupboards: Vec<&EquipId> = cupboards.into_iter().flatten().map(|c| &c.id.value).collect();
     all.extend(cupboards.iter().map(|id| Change::Shelf((*id).clone())));
-    all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone())));
+    all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone(), 1)));
     all.push(Change::Pairs);
     let home = course.lessons.iter().filter(|l| l.bake_at_home.is_some());
     all.extend(home.map(|l| Change::BakeAtHome(l.id.value.clone())));
-    all.extend(cupboards.iter().map(|id| Change::Cupboard((*id).clone())));
-    all.extend(kitchen.ovens.iter().map(|o| Change::Oven(o.id.value.clone())));
+    all.extend(cupboards.iter().map(|id| Change::Cupboard((*id).clone(), 1)));
+    all.extend(kitchen.ovens.iter().map(|o| Change::Oven(o.id.value.clone(), 1)));
     if over.len() > 1 {
-        all.push(Change::Ends(over.iter().map(|(s, _)| (s.id.clone(), s.finish.clone())).collect()));
+        all.extend(late.map(assumed_ends));
     }
     all
+}
+
+/// The sessions of a plan that end later than written, and by how much.
+fn sessions_over(plan: &Plan) -> Vec<(&PlannedSession, Minutes)> {
+    let over = |s: &PlannedSession| Minutes(s.end.duration_until(&s.finish).as_mins());
+    plan.sessions.iter().map(|s| (s, over(s))).filter(|(_, m)| m.get() > 0).collect()
+}
+
+/// Each of them ends as late as in that plan.
+fn assumed_ends(late: &Plan) -> Change {
+    Change::Ends(sessions_over(late).iter().map(|(s, _)| (s.id.clone(), s.finish.clone())).collect())
 }
 
 /// How many of each tin, tray and tub are short where all that are wanted stand at once.
@@ -304,6 +344,7 @@ fn short_at_once(course: &Course, headcount: Option<u32>) -> BTreeMap<EquipId, u
 
 /// The changes that make the class fit, the smallest first; a longer session is listed once, with the least time that
 /// works, and so is what is borrowed. `late`: the least-late plan, which itself shows that sessions as long as it takes would do.
+/// Where no single change but longer sessions is enough, several at once are listed, and how many people fit.
 #[must_use]
 pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effort: Effort) -> Vec<Lever> {
     let mut found: Vec<Lever> = Vec::new();
@@ -316,9 +357,8 @@ pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effo
         let Some(changed) = change.apply(course) else { continue };
         let ends = matches!(change, Change::Longer(..) | Change::Ends(_));
         let shown = ends && late.is_some_and(|plan| keeps_to(&changed, headcount, plan));
-        let works =
-            |change: &Change| change.apply(course).is_some_and(|changed| fits(&changed, headcount, effort));
-        if !shown && !fits(&changed, headcount, effort) {
+        let works = |change: &Change| works(change, course, headcount, None, effort);
+        if !shown && !works(&change) {
             if let Some((id, count)) = change.counted() {
                 too_few.insert(id.clone(), count);
             }
@@ -327,6 +367,13 @@ pub fn levers(course: &Course, headcount: Option<u32>, late: Option<&Plan>, effo
         let change = least_that_works(change, &too_few, works);
         let text = change.text(course);
         found.push(Lever { change, text });
+    }
+    // Longer hours alone always help somehow.
+    let hours = |lever: &Lever| matches!(lever.change, Change::Longer(..) | Change::Ends(_));
+    if found.iter().all(hours) {
+        let several = together::together(course, headcount, late.is_none(), effort);
+        let all = several.into_iter().chain(together::fewer(course, headcount, effort));
+        found.extend(all.map(|change| Lever { text: change.text(course), change }));
     }
     found
 }
@@ -356,7 +403,12 @@ impl Change {
     /// What is borrowed and how much of it.
     fn counted(&self) -> Option<(&EquipId, u32)> {
         match self {
-            Change::Tins(id, n) | Change::Trays(id, n) | Change::Tubs(id, n) => Some((id, *n)),
+            Change::Tins(id, n)
+            | Change::Trays(id, n)
+            | Change::Tubs(id, n)
+            | Change::Cupboard(id, n)
+            | Change::Mixer(id, n)
+            | Change::Oven(id, n) => Some((id, *n)),
             _ => None,
         }
     }
@@ -367,6 +419,9 @@ impl Change {
             Change::Tins(id, _) => Change::Tins(id.clone(), count),
             Change::Trays(id, _) => Change::Trays(id.clone(), count),
             Change::Tubs(id, _) => Change::Tubs(id.clone(), count),
+            Change::Cupboard(id, _) => Change::Cupboard(id.clone(), count),
+            Change::Mixer(id, _) => Change::Mixer(id.clone(), count),
+            Change::Oven(id, _) => Change::Oven(id.clone(), count),
             other => other.clone(),
         }
     }
@@ -376,7 +431,7 @@ impl Change {
     pub fn is_as(&self, other: &Change) -> bool {
         match (self, other) {
             (Change::Longer(id, _), Change::Longer(same, _)) => id == same,
-            (Change::Shelf(id), Change::Cupboard(same)) => id == same,
+            (Change::Shelf(id), Change::Cupboard(same, _)) => id == same,
             (Change::Tins(id, _), Change::Tins(same, _))
             | (Change::Trays(id, _), Change::Trays(same, _))
             | (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,
@@ -397,15 +452,27 @@ fn keeps_to(course: &Course, headcount: Option<u32>, late: &Plan) -> bool {
     check(course, &class, &scale::portions(course, &class), &plan).is_empty()
 }
 
-/// Whether some plan fits: found, and sound by both checkers, as every plan must be that anybody sees.
-fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
+/// Whether some plan fits with a change: found, and sound by both checkers, as every plan must be that anybody sees. `longer`: whether
+/// there is one when each session and the staff's hours after it go on so much longer.
+fn works(
+    change: &Change,
+    course: &Course,
+    headcount: Option<u32>,
+    longer: Option<Minutes>,
+    effort: Effort,
+) -> bool {
+    let headcount = if let Change::Fewer(people) = change { Some(*people) } else { headcount };
+    change.apply(course).is_some_and(|changed| fits(&changed, headcount, longer, effort))
+}
+
+fn fits(course: &Course, headcount: Option<u32>, longer: Option<Minutes>, effort: Effort) -> bool {
     let (class, _) = class::seat(course, headcount);
     let portions = scale::portions(course, &class);
     let (options, _) = options::options(course, &class, &portions);
     let Some(calendar) = Calendar::of(course) else { return false };
     // What is shown to be impossible without a search needs none.
-    if is_never(course, &class, &portions, &options)
-        || !crowded(course, &class, &portions, &options, None).is_empty()
+    if longer.is_none() && is_never(course, &class, &portions, &options)
+        || !crowded(course, &class, &portions, &options, longer).is_empty()
     {
         return false;
     }
@@ -417,13 +484,15 @@ fn fits(course: &Course, headcount: Option<u32>, effort: Effort) -> bool {
             return false;
         }
         let jobs = Jobs::of(course, &class, &portions, picked);
-        let mut model = tasks::model(&jobs, &calendar, Ask::default());
+        let ask = Ask { over: longer.map(|by| calendar.grid.up(by)), ..Ask::default() };
+        let mut model = tasks::model(&jobs, &calendar, ask);
         model.problem.objective.clear();
         model.problem.hints.tidy = None;
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
         let outcome = solver::solve(&model.problem, &budget);
         open += usize::from(!outcome.impossible);
         let plan = plan_of(&jobs, &model, &outcome, (1, 1));
-        plan.is_some_and(|plan| check(course, &class, &portions, &plan).is_empty())
+        // A plan that runs over is measured and checked when it is made for good.
+        plan.is_some_and(|plan| longer.is_some() || check(course, &class, &portions, &plan).is_empty())
     })
 }
