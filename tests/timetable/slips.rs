@@ -51,7 +51,8 @@ fn what_does_not_fit_says_by_how_much_why_and_what_would_help() {
     assert!(!levers.is_empty());
     for lever in &levers {
         let changed = lever.change.apply(&course).unwrap();
-        let (class, portions, options) = inputs(&changed, None);
+        let people = if let levers::Change::Fewer(people) = lever.change { Some(people) } else { None };
+        let (class, portions, options) = inputs(&changed, people);
         let after = plan(&changed, &class, &portions, &options, effort());
         assert_eq!(after.refused, []);
         assert!(after.plan.unwrap().fits, "{}", lever.text);
