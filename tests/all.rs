@@ -70,4 +70,5 @@ mod timetable;
 mod told_where;
 mod ugly;
 mod undone;
+mod washed;
 mod writing;

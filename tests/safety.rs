@@ -2,15 +2,13 @@
 
 use crate::documents::demo;
 use crate::support::Sealed;
-use benchroll::course::{Avoidance, Avoids, Course, Severity, StationNo, Tool, Where};
+use benchroll::course::{Avoidance, Avoids, Course, Severity};
 use benchroll::finding::Located;
-use benchroll::reckon::plan::timetable::{Plan, Used};
 use benchroll::reckon::safety::judge::{Phase, Verdict};
 use benchroll::reckon::safety::rule_sets::RULE_SETS;
 use benchroll::reckon::safety::safety;
 use benchroll::typeset::views::allergen_sheet::AllergenSheet;
 use benchroll::typeset::views::common::About;
-use benchroll::typeset::views::desk::Desk;
 use benchroll::typeset::views::label_sheet::{Label, Labels};
 use benchroll::typeset::views::temperature_log::TemperatureLog;
 use serde_json::{Value, json};
@@ -401,65 +399,6 @@ fn what_staff_make_for_the_class_is_told_where_it_meets() {
     assert!(turn.free_from.iter().any(|a| a.as_str() == "walnut"), "{turn:?}");
     let sheet = json!(AllergenSheet::of(About::default(), desk.course, desk.class, desk.plan, false));
     assert!(sheet["order"].as_array().unwrap().iter().any(|o| o["on"] == "hob"), "{sheet}");
-}
-
-/// Pots that stations cook in by turns: who avoids what was cooked in one of them before is told to wash it, where the work is done. Where
-/// there is a pot for each, nothing is.
-#[test]
-fn a_pot_that_is_used_again_is_washed_before_who_avoids_what_was_in_it() {
-    let desk = demo::desk();
-    let (mut course, mut plan) = (desk.course.clone(), desk.plan.clone());
-    let braid = course.lessons.iter_mut().find(|l| l.id.value.as_str() == "four-braid").unwrap();
-    braid.steps.iter_mut().find(|s| s.id.value.as_str() == "brush").unwrap().place =
-        Located::assumed(Where::Hob);
-    let mut cooks = 0;
-    for task in plan.tasks.iter_mut().filter(|t| t.id.starts_with("four-braid.brush@station-")) {
-        task.uses = vec![Used { resource: "pot".to_owned(), amount: 1, until: task.end.clone() }];
-        cooks += 1;
-    }
-    let pots = |count: u32| {
-        let mut course = course.clone();
-        course.kitchen.tools.push(Tool {
-            id: Located::assumed("pot".into()),
-            name: Some(Located::assumed("Frying pot".to_owned())),
-            count: Located::assumed(count),
-            consumable: false,
-            kept: None,
-            loan: None,
-        });
-        course
-    };
-    let washed = |course: &Course, plan: &Plan| -> Vec<String> {
-        let turns = benchroll::reckon::machine_order::turns(course, desk.class, plan);
-        turns.into_iter().filter(|t| t.machine == "pot").map(|t| t.then).collect()
-    };
-    // By the plan stations 5 and 6 come first, and 6 avoids egg: nothing is in the pot before theirs.
-    assert!(washed(&pots(2), &plan).is_empty());
-    let last = plan
-        .tasks
-        .iter()
-        .filter(|t| t.id.starts_with("four-braid.brush@"))
-        .map(|t| t.end.clone())
-        .max()
-        .unwrap();
-    let without_egg = plan.tasks.iter_mut().find(|t| t.id == "four-braid.brush@station-6").unwrap();
-    (without_egg.start, without_egg.end) =
-        (last.clone(), last.checked_add(jiff::SignedDuration::from_mins(5)).unwrap());
-    assert_eq!(washed(&pots(2), &plan), ["four-braid.brush@station-6"]);
-    assert!(washed(&pots(cooks), &plan).is_empty());
-    let course = pots(2);
-    let told = Desk::new(&course, desk.class, &plan, desk.weigh);
-    let wash = told.wash_up(plan.task("four-braid.brush@station-6").unwrap()).unwrap();
-    assert_eq!((wash.how.as_str(), wash.free_from), ("pot", vec!["Eggs".to_owned()]));
-    let step = told.step_view(
-        plan.task("four-braid.brush@station-6").unwrap(),
-        Some(1),
-        last.date(),
-        Some(StationNo(6)),
-    );
-    assert!(step.wash_up.is_some());
-    let sheet = json!(AllergenSheet::of(About::default(), &course, desk.class, &plan, false));
-    assert!(sheet["order"].as_array().unwrap().iter().any(|o| o["on"] == "Frying pot"), "{sheet}");
 }
 
 /// The graver avoidance has a line of its own: a choice that is in the piece does not stand for an allergy that may be.

@@ -173,19 +173,9 @@ fn findings(outcome: &Outcome, reckoned: &Reckoned, odds: Option<&Odds>) -> Find
     FindingsView::of(errors.chain(&told), &outcome.sources)
 }
 
-/// Of how many ways to split doughs and loads it was looked for, where that were not all.
-fn splits_tried(reckoned: &Reckoned) -> Option<String> {
-    let (tried, all) = reckoned.planned.plan.as_ref()?.tried;
-    (tried < all).then(|| {
-        format!(
-            "looked for in {tried} of {all} splits into batches and loads: what is proven is proven of those"
-        )
-    })
-}
-
 /// How sure the plan is, and when it does not fit, why, and what was tried and helps.
 fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odds>) -> Vec<String> {
-    let mut lines: Vec<String> = splits_tried(reckoned).into_iter().collect();
+    let mut lines: Vec<String> = Vec::new();
     if let Some(odds) = odds {
         lines.extend(how_sure(reckoned, odds));
     }

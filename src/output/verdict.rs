@@ -41,7 +41,18 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
     });
     lines.extend(session_lines(course, plan));
     lines.extend(plan.objective.iter().map(words_of_term));
+    lines.extend(splits_tried(plan));
     lines.join("\n")
+}
+
+/// Of how many ways to split doughs and loads it was looked for, where that were not all.
+fn splits_tried(plan: &Plan) -> Option<String> {
+    let (tried, all) = plan.tried;
+    (tried < all).then(|| {
+        format!(
+            "looked for in {tried} of {all} splits into batches and loads: what is proven is proven of those"
+        )
+    })
 }
 
 /// When each session ends, by the plan and as written.

@@ -68,9 +68,8 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
                 beside: several && a.end > b.start,
             };
             let (mut left, new) = (in_a.soils(in_b), in_b.soils(in_a));
-            // In one load each has trays or tins of its own: whoever avoids what was on them before is told, whatever else is in the load.
-            if left.is_empty() && is_oven(course, &machine) {
-                left = own_trays(class, plan, &contents, b).iter().flat_map(|own| in_a.harms(own)).collect();
+            if several {
+                left.extend(before.iter().flat_map(|(_, held)| held.soils(in_b)));
             }
             if !left.is_empty() {
                 found.push(turn(left, true));
@@ -79,37 +78,79 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             }
         }
     }
+    trays_again(course, class, plan, &contents, &mut found);
     found.extend(pots_again(course, class, plan, &contents));
     found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
     found
 }
 
-/// What stations cook in by turns, as there are too few pots for all: one that comes to what held something avoided has to wash it, and
-/// fry in fresh fat. Which pot is whose no plan says, so that any that was used before may be the one.
+/// In one load each has trays or tins of its own, and they go round all loads and ovens: who avoids what lay on any of them before is
+/// told, whatever else is in the load.
+fn trays_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'_>, found: &mut Vec<Turn>) {
+    let oven = |task: &PlannedTask| {
+        task.uses.iter().find(|u| is_oven(course, &u.resource)).map(|u| u.resource.clone())
+    };
+    let mut bakes: Vec<(&PlannedTask, String, Carried)> = Vec::new();
+    for task in &plan.tasks {
+        let Some(in_oven) = oven(task) else { continue };
+        bakes.extend(held(course, plan, contents, task).map(|held| (task, in_oven, held)));
+    }
+    bakes.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
+    for (n, (task, in_oven, _)) in bakes.iter().enumerate() {
+        let own = own_trays(class, plan, contents, task);
+        let over = bakes[..n].iter().filter(|(other, ..)| other.end <= task.start);
+        let harms =
+            |was: &Carried| -> BTreeSet<AllergenId> { own.iter().flat_map(|own| was.harms(own)).collect() };
+        let harming: Vec<(&PlannedTask, BTreeSet<AllergenId>)> =
+            over.map(|(other, _, was)| (*other, harms(was))).filter(|(_, what)| !what.is_empty()).collect();
+        let Some((last, _)) = harming.last() else { continue };
+        let free_from: BTreeSet<AllergenId> = harming.iter().flat_map(|(_, what)| what.clone()).collect();
+        match found.iter_mut().find(|t| t.wash_up && t.then == task.id) {
+            Some(known) => known.free_from.extend(free_from),
+            None => found.push(Turn {
+                at: last.start.clone(),
+                machine: in_oven.clone(),
+                first: last.id.clone(),
+                then: task.id.clone(),
+                free_from,
+                wash_up: true,
+                beside: false,
+            }),
+        }
+    }
+}
+
+/// What is cooked in by turns, as there are too few pots for all: who comes to what held something avoided has to wash it, and fry in
+/// fresh fat. Which pot is whose no plan says, so that any that was used before may be the one.
 fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
     let mut found = Vec::new();
     for tool in course.kitchen.tools.iter().filter(|t| !t.consumable) {
         let there = how_many(tool.count.value, tool.loan.as_ref());
-        let mut uses: Vec<(&PlannedTask, u32, Carried)> = Vec::new();
+        let mut uses: Vec<(&PlannedTask, u32, Option<Carried>)> = Vec::new();
         for task in &plan.tasks {
             let taken =
                 task.uses.iter().filter(|u| u.resource == tool.id.value.as_str()).map(|u| u.amount).sum();
-            let held = by_a_station(course, class, contents, task).filter(|_| taken > 0);
-            uses.extend(held.map(|held| (task, taken, held)));
+            if taken > 0 {
+                uses.push((task, taken, cooked(course, class, plan, contents, task)));
+            }
         }
         uses.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
         for (n, (task, taken, held)) in uses.iter().enumerate() {
+            let Some(held) = held else { continue };
             let before: u32 = uses[..n].iter().map(|(_, taken, _)| *taken).sum();
             let over = uses[..n].iter().filter(|(other, ..)| other.end <= task.start);
-            let soiling: Vec<&(&PlannedTask, u32, Carried)> =
-                over.filter(|(_, _, was)| !was.soils(held).is_empty()).collect();
-            if let Some((first, ..)) = soiling.last().filter(|_| before + taken > there) {
+            let soils = |was: &Option<Carried>| was.as_ref().map(|was| was.soils(held)).unwrap_or_default();
+            let soiling: Vec<(&PlannedTask, BTreeSet<AllergenId>)> = over
+                .map(|(other, _, was)| (*other, soils(was)))
+                .filter(|(_, what)| !what.is_empty())
+                .collect();
+            if let Some((first, _)) = soiling.last().filter(|_| before + taken > there) {
                 found.push(Turn {
                     at: task.start.clone(),
                     machine: tool.id.value.to_string(),
                     first: first.id.clone(),
                     then: task.id.clone(),
-                    free_from: soiling.iter().flat_map(|(_, _, was)| was.soils(held)).collect(),
+                    free_from: soiling.iter().flat_map(|(_, what)| what.clone()).collect(),
                     wash_up: true,
                     beside: false,
                 });
@@ -119,18 +160,23 @@ fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'
     found
 }
 
-/// The avoided things in what a station, or whoever makes the demonstration's or the spare pieces, cooks at the hob.
-fn by_a_station(
+/// The avoided things in what is cooked at the hob, for whomever it is.
+fn cooked(
     course: &Course,
     class: &Class,
+    plan: &Plan,
     contents: &Contents<'_>,
     task: &PlannedTask,
 ) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
-    let step = lesson.step(&task.step).filter(|s| s.place.value == Where::Hob)?;
-    let own = matches!(task.group, Group::Station(_) | Group::Stage(..) | Group::Spare) && !task.cold_wait;
-    let whom = task.members.first().map(|(whom, _)| whom).filter(|_| own)?;
-    Some(contents.of_step(lesson, step, variant_of(class, lesson, whom), &task.members))
+    let step = lesson.step(&task.step).filter(|s| s.place.value == Where::Hob && !task.cold_wait)?;
+    match &task.group {
+        Group::Station(_) | Group::Stage(..) | Group::Spare => {
+            let (whom, _) = task.members.first()?;
+            Some(contents.of_step(lesson, step, variant_of(class, lesson, whom), &task.members))
+        }
+        _ => held(course, plan, contents, task),
+    }
 }
 
 fn is_machine(course: &Course, resource: &str) -> bool {

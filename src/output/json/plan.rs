@@ -52,7 +52,7 @@ pub struct PlanView {
     /// Why nothing fits, when that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub conflict: Option<ConflictView>,
-    /// Single changes, each tried, that make it fit, the smallest first; when they were asked for.
+    /// Changes, each tried, that make it fit, the smallest first, and several together where no single one does; when they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub levers: Option<Vec<String>>,
     /// The course's errors, and what else a teacher should know of this plan, as `check` tells them; when the plan is all that was asked for.

@@ -114,7 +114,7 @@ struct Alone<'a> {
 #[must_use]
 pub fn never(course: &Course, class: &Class, portions: &[Portion], options: &Options) -> Vec<Finding> {
     let Some(calendar) = Calendar::of(course) else { return Vec::new() };
-    let mut found = Vec::new();
+    let (mut found, mut of_all) = (Vec::new(), false);
     for lesson in &course.lessons {
         let alone = Alone::of(course, lesson, class, portions, options, &calendar);
         let mut causes = alone.causes();
@@ -122,9 +122,12 @@ pub fn never(course: &Course, class: &Class, portions: &[Portion], options: &Opt
             causes = alone.with_own_steps().causes();
         }
         if let Some(of_class) = causes.iter().find(|cause| cause.steps.iter().all(|i| i.step().is_none())) {
-            // That is so whatever is taught.
-            found.push(told_of_class(course, of_class, &calendar));
-            break;
+            // That is so whatever is taught: it is told once.
+            if !of_all {
+                found.push(told_of_class(course, of_class, &calendar));
+            }
+            of_all = true;
+            continue;
         }
         found.extend(causes.iter().map(|cause| told(course, lesson, cause, &calendar)));
     }

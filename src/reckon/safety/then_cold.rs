@@ -50,7 +50,7 @@ pub fn baked_with(lesson: &Lesson, formula: &Formula) -> bool {
 #[must_use]
 pub fn joined_after_the_bake(lesson: &Lesson, formula: &Formula, part: &PartId) -> bool {
     let steps = steps_of(lesson, formula, part);
-    let is_made = lesson.steps.iter().any(|s| s.place.value == Where::Oven) || fry(lesson, formula).is_some();
+    let is_made = is_baked(lesson, formula) || fry(lesson, formula).is_some();
     is_made && !steps.is_empty() && !is_heated(lesson, formula, &steps)
 }
 
@@ -79,13 +79,23 @@ fn needing(formula: &Formula) -> impl Iterator<Item = &Part> {
     parts_within(formula).into_iter().filter(|p| p.needs_cold.as_ref().is_some_and(|n| n.value))
 }
 
-/// The step that fries a piece, in a lesson without an oven: the last on the fire with the piece, or with what it is shaped from.
+/// The step that fries a piece, where no oven sees it: the last on the fire with the piece, or with what it is shaped from.
 fn fry<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<&'a Step> {
-    let shaped = formula.piece.amounts.first().map(|(part, _)| Chain::Part(part.value.clone()));
-    let whole = |s: &&Step| s.on.iter().any(|c| c.value == Chain::Piece || Some(&c.value) == shaped.as_ref());
-    let no_oven = !lesson.steps.iter().any(|s| s.place.value == Where::Oven);
+    let no_oven = !is_baked(lesson, formula);
     let fires = lesson.steps.iter().filter(|s| no_oven && !s.demo && s.place.value == Where::Hob);
-    fires.filter(whole).next_back()
+    fires.filter(|s| is_of_the_whole(s, formula)).next_back()
+}
+
+/// Whether the oven sees the piece. That nuts are roasted for it does not bake it.
+fn is_baked(lesson: &Lesson, formula: &Formula) -> bool {
+    let of_it = |s: &Step| s.on.is_empty() || is_of_the_whole(s, formula);
+    lesson.steps.iter().any(|s| s.place.value == Where::Oven && of_it(s))
+}
+
+/// Whether a step has the piece in hand, or what it is shaped from.
+fn is_of_the_whole(step: &Step, formula: &Formula) -> bool {
+    let shaped = formula.piece.amounts.first().map(|(part, _)| Chain::Part(part.value.clone()));
+    step.on.iter().any(|c| c.value == Chain::Piece || Some(&c.value) == shaped.as_ref())
 }
 
 /// Whether what goes through these steps is in the piece when that is baked or fried.

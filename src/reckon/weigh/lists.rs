@@ -153,7 +153,8 @@ impl Desk<'_> {
         }
     }
 
-    /// Who begins a batch: its first station's students, where it has one, and nobody else does it for them.
+    /// Who begins a batch: students of one of its stations, where it has one and nobody else does it for them. What is begun for one of
+    /// them is begun for all: the sheets say whose bench it is made on.
     fn batch_begun(&self, batch: &Batch) -> WeighedBy {
         let station = batch.members.iter().map(|(whom, _)| whom).find(|w| matches!(w, Whom::Station(_)));
         match station.map(|whom| self.begun(&batch.part, whom)) {

@@ -1,11 +1,12 @@
 //! What needs the cold until it goes home: buns with custard once they have cooled, and what goes home unbaked.
 
 use super::desk::{Desk, moment, place_key};
-use super::oven_and_cold::Stored;
+use super::oven_and_cold::{Stored, guarded};
 use super::wording::temperature;
 use crate::course::{LessonId, Session, Step, StepId, Where};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::safety::bread::heated_at;
 use crate::reckon::safety::then_cold::{Ready, baked_with, ready_step};
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Load, Whom};
@@ -14,13 +15,20 @@ use std::collections::BTreeMap;
 
 /// What was baked in the sitting and needs the cold: a row for all of a load that goes there at the same moment, cooled or filled.
 pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
-    let within = session.from.value <= bake.start && bake.start < session.to.value;
-    let Some(load) = desk.load(bake).filter(|_| within && desk.place(bake) == Where::Oven) else {
+    let Some(lesson) = bake.lesson.clone().filter(|_| within(desk, session, &bake.start)) else {
         return Vec::new();
     };
+    // A load of the oven; or what is fried, where no oven heats the piece.
+    let members: Vec<&Whom> = match (desk.place(bake), desk.load(bake)) {
+        (Where::Oven, Some(load)) => load.members.iter().map(|(whom, _)| whom).collect(),
+        (Where::Hob, _) if !bake.demo && is_fried(desk, bake) => {
+            bake.members.iter().map(|(whom, _)| whom).collect()
+        }
+        _ => return Vec::new(),
+    };
     let mut waves: BTreeMap<(ZonedDateTime, bool), Vec<&Whom>> = BTreeMap::new();
-    for (whom, _) in &load.members {
-        let Some((step, ready)) = ready_of(desk, &load.lesson, whom) else { continue };
+    for whom in members {
+        let Some((step, ready)) = ready_of(desk, &lesson, whom) else { continue };
         let (at, filled) = match ready {
             Ready::Cooled => (cooled(desk, bake, whom, session), false),
             // Before that it holds nothing that needs the cold.
@@ -32,11 +40,12 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
         waves.entry((at, filled)).or_default().push(whom);
     }
     let row = |((at, filled), whom): ((ZonedDateTime, bool), Vec<&Whom>)| Stored {
+        on_top: guarded(desk, Some(&lesson), &whom),
         for_whom: Some(desk.for_whom(whom)),
         ready: true,
         baked: true,
         filled,
-        ..cold_row(desk, &load.lesson, &at, session)
+        ..cold_row(desk, &lesson, &at, session)
     };
     waves.into_iter().map(row).collect()
 }
@@ -44,6 +53,20 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
 /// Whether somebody's pieces of a lesson wait in the cold until they go home.
 pub(super) fn needs_cold(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
     ready_of(desk, lesson, whom).is_some()
+}
+
+/// Whether a moment lies in a sitting, as long as the plan has it last.
+fn within(desk: &Desk, session: &Session, at: &ZonedDateTime) -> bool {
+    let finish = desk.plan.sessions.iter().find(|p| p.id == session.id.value).map(|p| &p.finish);
+    session.from.value <= *at && (*at < session.to.value || finish.is_some_and(|f| at < f))
+}
+
+/// Whether a task is the frying of its pieces, which no oven sees.
+fn is_fried(desk: &Desk, task: &PlannedTask) -> bool {
+    let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
+    let formula = lesson.and_then(|l| desk.course.formula(&l.formula.value));
+    let step = lesson.zip(formula).and_then(|(l, f)| heated_at(l, f, &desk.course.pantry));
+    step.is_some_and(|step| step.id.value == task.step)
 }
 
 /// The step after which somebody's pieces go into the cold.
@@ -65,7 +88,7 @@ fn filled(
         t.lesson == bake.lesson
             && t.step == *step
             && t.start >= bake.end
-            && t.start < session.to.value
+            && within(desk, session, &t.start)
             && t.members.iter().any(|(w, _)| w == whom)
     });
     own.map(|t| t.end.clone()).max()
@@ -93,8 +116,7 @@ pub(super) fn unbaked_cold(desk: &Desk, task: &PlannedTask) -> Option<&'static s
 /// nobody knows before.
 pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
     let mut waves: BTreeMap<(&LessonId, &ZonedDateTime), Vec<&Whom>> = BTreeMap::new();
-    let within = |t: &&PlannedTask| session.from.value <= t.start && t.start < session.to.value;
-    for task in desk.plan.tasks.iter().filter(within) {
+    for task in desk.plan.tasks.iter().filter(|t| within(desk, session, &t.start)) {
         let Some(lesson) = task.lesson.as_ref().filter(|_| unbaked_cold(desk, task).is_some()) else {
             continue;
         };
@@ -102,6 +124,7 @@ pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
         waves.entry((lesson, &task.end)).or_default().extend(theirs);
     }
     let row = |((lesson, at), whom): ((&LessonId, &ZonedDateTime), Vec<&Whom>)| Stored {
+        on_top: guarded(desk, Some(lesson), &whom),
         for_whom: Some(desk.for_whom(whom)),
         unbaked: true,
         ..cold_row(desk, lesson, at, session)
@@ -130,7 +153,7 @@ fn cooled(desk: &Desk, bake: &PlannedTask, whom: &Whom, session: &Session) -> Zo
     let own = desk.plan.tasks.iter().filter(|t| {
         t.lesson == bake.lesson
             && t.start >= bake.end
-            && t.start < session.to.value
+            && within(desk, session, &t.start)
             && t.members.iter().any(|(w, _)| w == whom)
             && !others_load(t)
     });

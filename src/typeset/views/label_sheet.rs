@@ -1,6 +1,6 @@
 //! Take-home labels on a sheet of the course's own geometry.
 
-use super::common::{About, Day, Fact, Moment};
+use super::common::{About, Day, Fact, Moment, Phrase};
 use serde::Serialize;
 
 /// What `templates/labels.typ` receives.

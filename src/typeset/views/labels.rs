@@ -221,7 +221,8 @@ fn made_with(
     match (beyond(&is, &was), beyond(&was, &is)) {
         (new, _) if !new.is_empty() => Some(Phrase::new("label.with", [("new", new)])),
         (_, old) if !old.is_empty() => Some(Phrase::new("label.without", [("old", old)])),
-        _ => None,
+        // The same in other amounts: no claim is better than one that does not hold.
+        _ => Some(Phrase::new("label.otherwise", [])),
     }
 }
 

@@ -121,24 +121,15 @@ impl<'d> Tray<'d> {
             }
             _ => false,
         };
-        let Who::Shared { members, .. } = &self.desk.weigh.shared.iter().find(takes)?.who else {
-            return None;
-        };
-        let first = members.iter().find_map(|whom| match whom {
-            Whom::Station(no) => Some(*no),
-            _ => None,
-        });
-        first.filter(|no| *no != self.station.no && list.batch.is_none())
+        let mixes = self.desk.mixer_of(&self.desk.weigh.shared.iter().find(takes)?.who);
+        mixes.filter(|no| *no != self.station.no && list.batch.is_none())
     }
 
     /// Whether the station puts a part that it has made into something that it weighs itself.
     fn weighs_it_in(&self, list: &List) -> bool {
         let mine = |g: &&Group| match &g.who {
             Who::Station(no, _) => *no == self.station.no,
-            Who::Shared { members, .. } => {
-                members.iter().find(|w| matches!(w, Whom::Station(_)))
-                    == Some(&Whom::Station(self.station.no))
-            }
+            shared @ Who::Shared { .. } => self.desk.mixer_of(shared) == Some(self.station.no),
             _ => false,
         };
         !self.is_of_the_piece(list)

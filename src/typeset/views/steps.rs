@@ -426,6 +426,12 @@ impl Desk<'_> {
         stations.max_by_key(|no| (avoids(no), std::cmp::Reverse(*no)))
     }
 
+    /// The same of what is weighed once for several.
+    pub fn mixer_of(&self, who: &Who) -> Option<StationNo> {
+        let Who::Shared { lesson, part, batch, .. } = who else { return None };
+        self.mixer_station(&self.batch_of(lesson, part, *batch)?.members)
+    }
+
     /// The group of lists of a batch that is weighed once.
     pub fn shared_batch(&self, of: &LessonId, made: &PartId, no: u32) -> Option<&Group> {
         self.weigh.shared.iter().find(|g| match &g.who {

@@ -17,6 +17,8 @@ pub struct TakeHome {
     pub makes: Vec<Making>,
     /// They wait in the cold.
     pub cold: bool,
+    /// Those that go home unbaked do.
+    pub unbaked_cold: bool,
 }
 
 /// What a station takes home at the end of a sitting.
@@ -32,6 +34,7 @@ pub(super) fn take_home(desk: &Desk, station: &Station, session: &Session) -> Ve
         TakeHome {
             makes: desk.making(&lesson.id.value, pieces.as_slice()),
             cold: needs_cold(desk, &lesson.id.value, &me),
+            unbaked_cold: lesson.bake_at_home.is_some(),
         }
     };
     own.map(of).filter(|t| !t.makes.is_empty()).collect()

@@ -23,7 +23,7 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
         let laid = if how == "oven" { laid_on(course, plan, &turn.then) } else { Vec::new() };
         let words: Vec<String> =
             turn.free_from.iter().map(|a| named(&course.settings.allergen_list.value, a)).collect();
-        for task in laid.into_iter().chain([turn.then]) {
+        for (task, how) in laid.into_iter().map(|t| (t, "laid")).chain([(turn.then, how)]) {
             let known =
                 all.entry(task).or_insert_with(|| WashUp { how: how.to_owned(), free_from: Vec::new() });
             known.free_from = uncovered(known.free_from.drain(..).chain(words.clone()).collect());
