@@ -1,9 +1,12 @@
 //! One term of the objective after the other, down to the least that can be proven.
 
+use std::collections::VecDeque;
+
 use pumpkin_core::predicate;
 use pumpkin_core::predicates::{Predicate, PredicateConstructor};
 use pumpkin_core::variables::DomainId;
 
+use super::loose::Things;
 use super::model::Reasons;
 use super::objective::{Part, Posted, post_term};
 use super::post::{Orders, model_of};
@@ -12,21 +15,48 @@ use crate::reckon::plan::problem::Problem;
 use crate::reckon::plan::schedule::{Outcome, Schedule, TermResult};
 use crate::reckon::plan::verify::term_value;
 
+/// What is known from the problem with things alike counted only.
+pub(super) struct Guide<'a> {
+    /// Its best plan.
+    pub(super) schedule: &'a Schedule,
+    /// The values of that, and bounds: they hold for the whole problem as well, as long as the terms before have the values.
+    pub(super) terms: &'a [TermResult],
+}
+
 /// Makes one term after the other as small as can be.
 ///
 /// With [`crate::reckon::plan::problem::Hints::beat`] only a plan that is better than those values is looked for.
-pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
+pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide: Option<&Guide>) -> Outcome {
     let tasks = problem.tasks.len() as u64;
     let steps = steps * tasks.max(LARGE) / LARGE;
-    let model = model_of(problem, Reasons::Hold, Orders::OneStep);
-    let mut engine = Engine::new(problem, model, problem.hints.warm.as_ref());
+    let model = model_of(problem, Reasons::Hold, Orders::OneStep, things);
+    let mut engine =
+        Engine::new(problem, model, problem.hints.warm.as_ref(), guide.map(|guide| guide.schedule));
     let mut outcome = Outcome::default();
     let mut beat = Beat { values: &problem.hints.beat, tied: !problem.hints.beat.is_empty() };
-    let mut posted: Option<Posted> = problem.objective.first().map(|term| post_term(&mut engine.model, term));
-    if let Some(first) = &posted {
+    let known = guide.map_or(&[] as &[TermResult], |guide| guide.terms);
+    let at_once = &problem.objective[..known.len().max(1).min(problem.objective.len())];
+    let mut posted: VecDeque<Posted> =
+        at_once.iter().map(|term| post_term(&mut engine.model, term)).collect();
+    if let Some(first) = posted.front() {
         beat.demand(&mut engine, 0, first.value);
     }
-    let mut best = match engine.ask(&[], steps) {
+    let as_good: Vec<Predicate> = posted
+        .iter()
+        .zip(known)
+        .map(|(posted, term)| {
+            let value = posted.value;
+            predicate![value <= term.value]
+        })
+        .collect();
+    let mut found = Answer::Unknown;
+    if !as_good.is_empty() {
+        found = engine.ask(&as_good, steps);
+    }
+    if !matches!(found, Answer::Found(_)) {
+        found = engine.ask(&[], steps);
+    }
+    let mut best = match found {
         Answer::Found(schedule) => schedule,
         answer => {
             let none = matches!(answer, Answer::Impossible(_));
@@ -36,9 +66,11 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
             return outcome;
         }
     };
+    // The terms so far have the values of the guide.
+    let mut guided = true;
     for (place, term) in problem.objective.iter().enumerate() {
         let Posted { value: objective, parts, unit } =
-            posted.take().unwrap_or_else(|| post_term(&mut engine.model, term));
+            posted.pop_front().unwrap_or_else(|| post_term(&mut engine.model, term));
         let value_of = |schedule: &Schedule| term_value(term, schedule);
         if beat.demand(&mut engine, place, objective).is_some_and(|limit| value_of(&best) > limit) {
             match engine.ask(&[], steps) {
@@ -54,8 +86,17 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
         let share = if lesser { (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps) } else { steps };
         let end = engine.steps.spent + share;
         let down = Down { objective, unit, end, steps: share, large, value_of };
-        let mut bound = down.descend(&mut engine, &parts, &mut best);
-        if large && (1..=LAST_STRETCH * unit).contains(&(value_of(&best) - bound)) {
+        let guided_by = known.get(place).filter(|_| guided);
+        if let Some(known) = guided_by {
+            engine.model.clause(vec![predicate![objective >= known.bound]]);
+            engine.model.settle();
+        }
+        let as_good = guided_by.filter(|known| value_of(&best) == known.value);
+        let mut bound = match as_good {
+            Some(known) => known.bound,
+            None => down.descend(&mut engine, &parts, &mut best),
+        };
+        if as_good.is_none() && large && (1..=LAST_STRETCH * unit).contains(&(value_of(&best) - bound)) {
             engine.model.clause(vec![predicate![objective >= bound]]);
             engine.model.settle();
             let more = steps / 4 * 3;
@@ -65,6 +106,7 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64) -> Outcome {
         let value = term_value(term, &best);
         let proven = bound >= value;
         beat.went_down_to(place, value);
+        guided &= known.get(place).is_some_and(|known| value == known.value);
         outcome.terms.push(TermResult { name: term.name.clone(), value, bound, proven });
         // From here on the term keeps the value.
         engine.model.clause(vec![predicate![objective <= value]]);

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use pumpkin_core::predicates::Predicate;
 
+use super::loose::Things;
 use super::model::Reasons;
 use super::post::{Orders, model_of};
 use super::{Answer, Engine};
@@ -111,9 +112,9 @@ struct Asking {
 
 impl Asking {
     fn new(problem: &Problem, orders: Orders) -> Asking {
-        let model = model_of(problem, Reasons::Asked, orders);
+        let model = model_of(problem, Reasons::Asked, orders, Things::Each);
         let assumed = model.assumed.iter().map(|literal| literal.get_true_predicate()).collect();
-        let engine = Engine { names_cores: true, ..Engine::new(problem, model, None) };
+        let engine = Engine { names_cores: true, ..Engine::new(problem, model, None, None) };
         Asking { engine, assumed }
     }
 

@@ -8,6 +8,7 @@ mod descend;
 mod distances;
 mod energy;
 mod explain;
+mod loose;
 mod model;
 mod moment;
 mod objective;
@@ -15,8 +16,6 @@ mod paths;
 mod post;
 mod search;
 mod time_table;
-
-use std::rc::Rc;
 
 use pumpkin_conflict_resolvers::resolvers::{AnalysisMode, ResolutionResolver};
 use pumpkin_core::branching::Brancher;
@@ -27,8 +26,9 @@ use pumpkin_core::predicates::Predicate;
 use pumpkin_core::results::{ProblemSolution, SatisfactionResultUnderAssumptions};
 use pumpkin_core::variables::{DomainId, Literal};
 
-use descend::lexicographic;
+use descend::{Guide, lexicographic};
 pub use explain::{Conflict, Relief, explain, relief};
+use loose::{Things, loose};
 use model::Model;
 use search::{Forwards, Noting, Steps};
 
@@ -41,7 +41,7 @@ use super::schedule::{Budget, Outcome, Schedule};
 /// The result depends on the problem and the budget alone.
 #[must_use]
 pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
-    let mut outcome = lexicographic(problem, budget.per_term);
+    let mut outcome = best(problem, budget.per_term);
     if outcome.schedule.is_none() && budget.conflict > 0 {
         let conflict = explain(problem, budget.conflict);
         outcome.conflict = conflict.reasons;
@@ -49,6 +49,22 @@ pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
         outcome.steps += conflict.steps;
     }
     outcome
+}
+
+/// Large classes are looked at with things alike counted only, and then as they are: what is the least is far easier to show there, and
+/// the plan is known but for who is in which oven.
+fn best(problem: &Problem, steps: u64) -> Outcome {
+    let fresh = problem.hints.warm.is_none();
+    let Some(counting) = fresh.then(|| loose(problem)).flatten() else {
+        return lexicographic(problem, steps, Things::Each, None);
+    };
+    let counted = lexicographic(&counting, steps, Things::Counted, None);
+    if counted.impossible || counted.no_better {
+        return counted;
+    }
+    let guide = counted.schedule.as_ref().map(|it| Guide { schedule: it, terms: &counted.terms });
+    let outcome = lexicographic(problem, steps, Things::Each, guide.as_ref());
+    Outcome { steps: counted.steps + outcome.steps, ..outcome }
 }
 
 /// The solver with a model, and what is carried from one question to the next.
@@ -71,17 +87,18 @@ enum Answer {
 }
 
 impl Engine {
-    fn new(problem: &Problem, model: Model, warm: Option<&Schedule>) -> Engine {
+    fn new(problem: &Problem, model: Model, warm: Option<&Schedule>, guide: Option<&Schedule>) -> Engine {
         let steps = Steps::default();
-        let forwards = Forwards::new(problem, &model);
+        let forwards = Forwards::new(problem, &model, guide);
         let mut branchers: Vec<Box<dyn Brancher>> = Vec::new();
         if let Some(warm) = warm {
             branchers.push(Box::new(follow(&model, warm)));
         }
         branchers.push(Box::new(AutonomousSearch::new(forwards)));
+        let brancher = Noting::new(DynamicBrancher::new(branchers), &steps, &model, guide);
         Engine {
             model,
-            brancher: Noting { inner: DynamicBrancher::new(branchers), decided: Rc::clone(&steps.decided) },
+            brancher,
             resolver: ResolutionResolver::new(AnalysisMode::OneUIP, true, true),
             steps,
             last_plan: 0,

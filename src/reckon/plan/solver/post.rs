@@ -6,6 +6,7 @@ use pumpkin_core::predicates::Predicate;
 use pumpkin_core::variables::Literal;
 
 use super::energy::EnergyOf;
+use super::loose::Things;
 use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
@@ -24,7 +25,7 @@ pub(super) enum Orders {
 }
 
 /// The whole problem but its objective; it may turn out to have no solution.
-pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> Model {
+pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders, things: Things) -> Model {
     let mut model = Model::new(problem, reasons);
     if !model.possible() || !well_formed(problem) {
         model.give_up();
@@ -53,8 +54,12 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders) -> M
         return model;
     }
     model.paths.refresh();
+    let counted = things.only_counted(problem);
     let mut pairs = Pairs::new();
     for (place, resource) in problem.resources.iter().enumerate() {
+        if counted.contains(&ResourceId(place)) {
+            continue;
+        }
         post_resource(&mut model, resource, ResourceId(place), problem, &in_force, &mut pairs);
     }
     for alike in problem.alike.iter().filter(|alike| alike.len() >= COUNTED_FROM) {

@@ -1,12 +1,13 @@
 //! How the solver looks for plans, and when it stops.
 
 use std::cell::Cell;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use pumpkin_core::branching::branchers::dynamic_brancher::DynamicBrancher;
 use pumpkin_core::branching::{Brancher, BrancherEvent, SelectionContext};
 use pumpkin_core::predicate;
-use pumpkin_core::predicates::Predicate;
+use pumpkin_core::predicates::{Predicate, PredicateType};
 use pumpkin_core::results::SolutionReference;
 use pumpkin_core::termination::TerminationCondition;
 use pumpkin_core::variables::{DomainId, Literal};
@@ -14,6 +15,7 @@ use pumpkin_core::variables::{DomainId, Literal};
 use super::model::Model;
 use super::moment::Moment;
 use crate::reckon::plan::problem::Problem;
+use crate::reckon::plan::schedule::Schedule;
 
 /// Counts the solver's steps (decisions and conflicts) and stops it at a limit, so that the same
 /// problem gets the same work on every machine.
@@ -36,16 +38,50 @@ impl TerminationCondition for Steps {
     }
 }
 
-/// A brancher that notes whether a decision stands.
+/// A brancher that notes whether a decision stands; and that decides as a plan does which is known for another problem much like this
+/// one, until there is a plan of its own.
 #[derive(Debug)]
 pub(super) struct Noting {
-    pub(super) inner: DynamicBrancher,
-    pub(super) decided: Rc<Cell<bool>>,
+    inner: DynamicBrancher,
+    decided: Rc<Cell<bool>>,
+    /// What that plan says, by the number of the variable.
+    known: BTreeMap<u32, i32>,
+}
+
+impl Noting {
+    pub(super) fn new(
+        inner: DynamicBrancher,
+        steps: &Steps,
+        model: &Model,
+        guide: Option<&Schedule>,
+    ) -> Noting {
+        let mut known = BTreeMap::new();
+        if let Some(guide) = guide {
+            for (moments, slots) in [(&model.start, &guide.start), (&model.end, &guide.end)] {
+                let all = moments.iter().zip(slots);
+                known.extend(all.map(|(moment, slot)| (moment.variable.id(), slot - moment.plus)));
+            }
+        }
+        Noting { inner, decided: Rc::clone(&steps.decided), known }
+    }
+
+    fn is_against(&self, decision: Predicate) -> bool {
+        self.known.get(&decision.get_domain().id()).is_some_and(|value| {
+            let right = decision.get_right_hand_side();
+            match decision.get_predicate_type() {
+                PredicateType::LowerBound => *value < right,
+                PredicateType::UpperBound => *value > right,
+                PredicateType::NotEqual => *value == right,
+                PredicateType::Equal => *value != right,
+            }
+        })
+    }
 }
 
 impl Brancher for Noting {
     fn next_decision(&mut self, context: &mut SelectionContext) -> Option<Predicate> {
         let decision = self.inner.next_decision(context);
+        let decision = decision.map(|it| if self.is_against(it) { !it } else { it });
         self.decided.set(decision.is_some());
         decision
     }
@@ -60,6 +96,7 @@ impl Brancher for Noting {
     }
 
     fn on_solution(&mut self, solution: SolutionReference) {
+        self.known.clear();
         self.inner.on_solution(solution);
     }
 
@@ -85,8 +122,10 @@ impl Brancher for Noting {
 
     fn subscribe_to_events(&self) -> Vec<BrancherEvent> {
         let mut events = self.inner.subscribe_to_events();
-        if !events.contains(&BrancherEvent::Backtrack) {
-            events.push(BrancherEvent::Backtrack);
+        for event in [BrancherEvent::Backtrack, BrancherEvent::Solution] {
+            if !events.contains(&event) {
+                events.push(event);
+            }
         }
         events
     }
@@ -97,13 +136,13 @@ impl Brancher for Noting {
 #[derive(Clone, Debug)]
 pub(super) struct Forwards {
     /// Tasks in the order of their rank when they can start at the same time.
-    tasks: Vec<(Moment, Moment, Vec<Literal>)>,
+    tasks: Vec<Open>,
     /// So many numbers of the solver, from the first on, are fixed since the last step back.
     fixed: usize,
 }
 
 impl Forwards {
-    pub(super) fn new(problem: &Problem, model: &Model) -> Forwards {
+    pub(super) fn new(problem: &Problem, model: &Model, guide: Option<&Schedule>) -> Forwards {
         let mut rank = vec![usize::MAX; problem.tasks.len()];
         for (place, task) in problem.hints.order.iter().enumerate() {
             if let Some(rank) = rank.get_mut(task.0) {
@@ -120,41 +159,63 @@ impl Forwards {
                 own.insert(0, first);
             }
         }
+        let known =
+            |slots: &[i32], task: usize, moment: Moment| slots.get(task).map(|slot| slot - moment.plus);
         let tasks = order
             .into_iter()
-            .map(|task| (model.start[task], model.end[task], std::mem::take(&mut ways[task])))
+            .map(|task| {
+                let (start, end) = (model.start[task], model.end[task]);
+                let at = guide.and_then(|guide| known(&guide.start, task, start));
+                let until = guide.and_then(|guide| known(&guide.end, task, end));
+                Open { moments: [(start, at), (end, until)], ways: std::mem::take(&mut ways[task]) }
+            })
             .collect();
         Forwards { tasks, fixed: 0 }
     }
 }
 
-/// What is still open about a task, if anything.
-fn open(
-    context: &SelectionContext,
-    (start, end, ways): &(Moment, Moment, Vec<Literal>),
-) -> Option<Predicate> {
-    let undecided = |literal: &&Literal| !context.is_predicate_assigned(literal.get_true_predicate());
-    if let Some(way) = ways.iter().find(undecided) {
-        return Some(way.get_true_predicate());
+/// What may be open about a task: its moments, each with what a plan says of its variable that is known already, and its ways.
+#[derive(Clone, Debug)]
+struct Open {
+    moments: [(Moment, Option<i32>); 2],
+    ways: Vec<Literal>,
+}
+
+impl Open {
+    /// When it starts at the earliest, and at the latest, as near to the plan that is known as can be.
+    fn earliest(&self, context: &SelectionContext) -> (i32, i32) {
+        let (start, known) = self.moments[0];
+        let (least, most) = (context.lower_bound(start.variable), context.upper_bound(start.variable));
+        (known.unwrap_or(least).clamp(least, most) + start.plus, most + start.plus)
     }
-    for moment in [start, end] {
-        if !context.is_integer_fixed(moment.variable) {
-            let (variable, least) = (moment.variable, context.lower_bound(moment.variable));
-            return Some(predicate![variable <= least]);
-        }
+
+    /// What is still open about it, if anything. When it is done comes first where a plan is known, since that leaves few ways.
+    fn decision(&self, context: &SelectionContext) -> Option<Predicate> {
+        let undecided = |literal: &&Literal| !context.is_predicate_assigned(literal.get_true_predicate());
+        let way = || self.ways.iter().find(undecided).map(|way| way.get_true_predicate());
+        let moment =
+            || self.moments.iter().find_map(|(moment, known)| placed(context, moment.variable, *known));
+        if self.moments[0].1.is_some() { moment().or_else(way) } else { way().or_else(moment) }
     }
-    None
+}
+
+/// As early as can be, or as a plan has it that is known.
+fn placed(context: &SelectionContext, variable: DomainId, known: Option<i32>) -> Option<Predicate> {
+    if context.is_integer_fixed(variable) {
+        return None;
+    }
+    let (least, most) = (context.lower_bound(variable), context.upper_bound(variable));
+    let value = known.filter(|value| (least..=most).contains(value)).unwrap_or(least);
+    Some(if value < most { predicate![variable <= value] } else { predicate![variable >= value] })
 }
 
 impl Brancher for Forwards {
     fn next_decision(&mut self, context: &mut SelectionContext) -> Option<Predicate> {
         let mut first: Option<((i32, i32), Predicate)> = None;
         for task in &self.tasks {
-            let earliest = context.lower_bound(task.0.variable) + task.0.plus;
-            let latest = context.upper_bound(task.0.variable) + task.0.plus;
-            let earliest = (earliest, latest);
+            let earliest = task.earliest(context);
             if first.is_none_or(|(slot, _)| earliest < slot)
-                && let Some(decision) = open(context, task)
+                && let Some(decision) = task.decision(context)
             {
                 first = Some((earliest, decision));
             }
