@@ -48,11 +48,8 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
 /// Of how many ways to split doughs and loads it was looked for, where that were not all.
 fn splits_tried(plan: &Plan) -> Option<String> {
     let (tried, all) = plan.tried;
-    (tried < all).then(|| {
-        format!(
-            "looked for in {tried} of {all} splits into batches and loads: what is proven is proven of those"
-        )
-    })
+    (tried < all)
+        .then(|| format!("looked for, and proven, in {tried} of {all} splits into batches and loads"))
 }
 
 /// When each session ends, by the plan and as written.

@@ -52,8 +52,8 @@ function numberField(id, saved, attributes) {
   return field;
 }
 
-/** What is read, and which of it: `Fridge`, `braid: dough, batch 2`. */
-const readingName = (r) => [r.what, phrase(r.which)].filter(Boolean).join(", ");
+/** What is read, and which of it: `Fridge`, `braid: dough, stations 1–3`. */
+const readingName = (r) => [r.what, phrase(r.which), r.for_whom ? whomText(r.for_whom) : ""].filter(Boolean).join(", ");
 /** What has no thermometer to it: it is used or thrown away in time, or one writes down how long it was out. */
 const isClock = (r) => Boolean(r.clock) || !r.probe;
 /** A reading as what to do. */

@@ -246,7 +246,7 @@ impl BoardView {
         let plan = sha256(serde_json::to_string(&made).unwrap_or_default().as_bytes());
         let dates: Vec<String> = desk.course.sessions.iter().map(|s| s.from.value.to_string()).collect();
         let key = sha256(format!("{}\n{}", settings.name.value, dates.join("\n")).as_bytes());
-        let log = TemperatureLog::of(desk.about(), desk.course, safety);
+        let log = TemperatureLog::of(desk.about(), desk.course, safety).by_stations(desk, safety);
         BoardView {
             version: BOARD_VERSION,
             program: env!("CARGO_PKG_VERSION"),

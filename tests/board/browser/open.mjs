@@ -105,11 +105,11 @@ await check("a reading waits for a step that is late", async () => {
   await tickedUntil(page, 35);
   // The show of mixing is 15 minutes over, the mix of 20 minutes has not begun.
   await show(page, "readings");
-  const dough = page.locator(".reading", { hasText: "Four-strand milk braid: dough, batch 1" });
+  const dough = page.locator(".reading", { hasText: "Four-strand milk braid: dough, station 6" });
   assert.match(await dough.innerText(), /^14:36\s+was 14:20/);
   await show(page, "now");
   await minutes(page, 6);
-  assert.ok(!/milk braid: dough, batch 1/.test(await text(page, ".notices")), "nothing is called for that is not there yet");
+  assert.ok(!/milk braid: dough, station 6/.test(await text(page, ".notices")), "nothing is called for that is not there yet");
   await close(page);
 });
 
