@@ -82,8 +82,8 @@ fn needing(formula: &Formula) -> impl Iterator<Item = &Part> {
 /// The step that fries a piece, where no oven sees it: the last on the fire with the piece, or with what it is shaped from.
 fn fry<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<&'a Step> {
     let no_oven = !is_baked(lesson, formula);
-    let fires = lesson.steps.iter().filter(|s| no_oven && !s.demo && s.place.value == Where::Hob);
-    fires.filter(|s| is_of_the_whole(s, formula)).next_back()
+    let mut fires = lesson.steps.iter().filter(|s| no_oven && !s.demo && s.place.value == Where::Hob);
+    fires.rfind(|s| is_of_the_whole(s, formula))
 }
 
 /// Whether the oven sees the piece. That nuts are roasted for it does not bake it.
