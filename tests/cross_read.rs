@@ -322,6 +322,7 @@ fn what_goes_on_is_not_marked_as_the_teachers() {
             "pull-list",
             "roll",
             "room-card",
+            "run-sheet",
             "slips",
             "temperature-log",
             "weigh-out"

@@ -208,12 +208,25 @@ fn the_station_sheets_say_what_scale_says() {
             let grams = grams.as_f64().unwrap();
             [format!(" {grams}g {what}"), format!(" {grams:.1}g {what}")].iter().any(|t| text.contains(t))
         };
-        // A batch that several share is weighed by the first of them.
+        // A batch that several share is weighed by whose people avoid the most, of equals by the first.
+        let class = &crate::documents::demo::reckoned().class;
+        let avoids = |member: &serde_json::Value| {
+            let is = |s: &&benchroll::reckon::work::Station| *member == format!("station-{}", s.no).as_str();
+            class.stations.iter().find(is).map_or(0, |s| s.avoids.len())
+        };
+        let weighs = |s: &serde_json::Value| {
+            let members = s["members"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .filter(|m| m.as_str().unwrap().starts_with("station-"));
+            members.rev().max_by_key(|m| avoids(m)).cloned()
+        };
         let mixed = scaled["shared"]
             .as_array()
             .unwrap()
             .iter()
-            .filter(|s| s["members"][0] == format!("station-{no}").as_str());
+            .filter(|s| weighs(s).is_some_and(|m| m == format!("station-{no}").as_str()));
         let mixed =
             mixed.flat_map(|s| s["portions"].as_array().unwrap()).filter(|p| p["weighed_by"] == "batch");
         for portion in station["portions"].as_array().unwrap().iter().chain(mixed) {

@@ -74,17 +74,20 @@ fn a_pot_that_is_used_again_is_washed_before_who_avoids_what_was_in_it() {
     assert!(sheet["order"].as_array().unwrap().iter().any(|o| o["on"] == "Frying pot"), "{sheet}");
 }
 
-/// Trays go round all loads: who avoids what lay on them before is told to wash them where the pieces are laid on, whatever else is in the
-/// load; and so are those who bake it.
+/// Trays go round all loads: who avoids what lay on them before is told to wash them where the pieces are laid on; who has it in their own
+/// pieces is not, and nothing is said of tins in which none of it lay.
 #[test]
 fn trays_are_washed_before_anything_is_laid_on_them() {
     let desk = demo::desk();
-    // Station 5 avoids nuts, and crowns with nuts are baked on Saturday and on Sunday before its buns.
-    let lays = desk.plan.tasks.iter().find(|t| t.id == "custard-buns.round@station-5").unwrap();
-    let wash = desk.wash_up(lays).unwrap();
-    assert_eq!((wash.how.as_str(), wash.free_from.contains(&"Nuts".to_owned())), ("laid", true), "{wash:?}");
-    let bakes = desk.plan.tasks.iter().filter(|t| t.id.starts_with("custard-buns.bake@"));
-    let theirs = bakes.filter(|t| t.stations.is_empty() && t.for_stations().contains(&StationNo(5)));
+    // Station 6 avoids eggs, and buns with eggs are baked on trays before its braids; station 5 has eggs in its own.
+    let task = |id: &str| desk.plan.tasks.iter().find(|t| t.id == id).unwrap();
+    let wash = desk.wash_up(task("four-braid.braid@station-6")).unwrap();
+    assert_eq!((wash.how.as_str(), wash.free_from), ("laid", vec!["Eggs".to_owned()]));
+    assert!(desk.wash_up(task("four-braid.braid@station-5")).is_none());
+    // It avoids nuts, which lay in tins and never on a tray.
+    assert!(desk.wash_up(task("custard-buns.round@station-5")).is_none());
+    let bakes = desk.plan.tasks.iter().filter(|t| t.id.starts_with("four-braid.bake@"));
+    let theirs = bakes.filter(|t| t.for_stations().contains(&StationNo(6)));
     let told: Vec<_> = theirs.map(|t| desk.wash_up(t)).collect();
     assert!(!told.is_empty() && told.iter().all(|w| w.as_ref().is_some_and(|w| w.how == "oven")), "{told:?}");
     let sheet = OvenAndCold::of(&desk, &desk.course.sessions[1]);
@@ -94,6 +97,16 @@ fn trays_are_washed_before_anything_is_laid_on_them() {
     class.stations.iter_mut().for_each(|s| s.avoids.clear());
     let free = Desk::new(desk.course, &class, desk.plan, desk.weigh);
     assert!(desk.plan.tasks.iter().all(|t| free.wash_up(t).is_none()));
+}
+
+/// What brings it is what lay there, not what is kept away: the custard that was cooked in a washed pan brings no nuts.
+#[test]
+fn what_was_washed_off_is_not_brought_again() {
+    let desk = demo::desk();
+    let sheet = AllergenSheet::of(About::default(), desk.course, desk.class, desk.plan, false);
+    let custard = sheet.order.iter().find(|b| b.first == "Custard buns, Cook the custard").unwrap();
+    assert_eq!(custard.brings, ["Eggs"]);
+    assert!(custard.free_from.contains(&"Eggs".to_owned()) && custard.wash_up);
 }
 
 /// What is kept clean of something for someone stands on top, in the cold and in the warm, and only that.
@@ -106,6 +119,10 @@ fn what_is_kept_clean_stands_on_top() {
     for session in &desk.course.sessions {
         for place in OvenAndCold::of(&desk, session).places {
             named.extend(place.on_top.clone());
+            // What holds nuts is in no vessel on top.
+            let nuts = place.lesson == "Walnut crown"
+                && place.slips.iter().any(|slip| slip.number == "2" && slip.on == "dish");
+            assert!(!nuts || place.on_top.is_empty(), "{place:?}");
             assert!(place.on_top.iter().all(|no| avoiding.contains(no)), "{place:?}");
         }
     }
@@ -173,7 +190,10 @@ fn a_label_does_not_call_free_of_what_is_handled_beside_it() {
     }
     let seeds =
         labels.labels.iter().filter_map(|l| l.made_with.as_ref()).find(|m| m.word == "label.with").unwrap();
-    assert_eq!(seeds.values["new"], "Sunflower seeds");
+    assert_eq!(
+        (seeds.values["new"].as_str(), seeds.values["old"].as_str()),
+        ("Sunflower seeds", "Walnuts, chopped")
+    );
     assert!(labels.labels.iter().filter(|l| l.variant.is_none()).all(|l| l.made_with.is_none()));
 }
 

@@ -25,6 +25,8 @@ pub struct Turn {
     pub then: String,
     /// What is kept out of one of them: of `then` where `wash_up`, else of `first`.
     pub free_from: BTreeSet<AllergenId>,
+    /// What the one of the two that holds it brings.
+    pub brought: BTreeSet<AllergenId>,
     /// What holds it went first, or is still at work beside it: the machine, or pan, bench and spoons, are washed with detergent in between (rows `alg-order`, `alg-clean`).
     pub wash_up: bool,
     /// The two are at work at the same time, beside each other.
@@ -58,23 +60,23 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
                 Some((other, held)) if in_a.soils(in_b).is_empty() => (other, held),
                 _ => (a, in_a),
             };
-            let turn = |free_from: BTreeSet<AllergenId>, wash_up| Turn {
+            let (left, new) = (in_a.soils(in_b), in_b.soils(in_a));
+            let turn = |free_from: BTreeSet<AllergenId>, brought: &BTreeSet<AllergenId>, wash_up| Turn {
                 at: a.start.clone(),
                 machine: machine.clone(),
                 first: a.id.clone(),
                 then: b.id.clone(),
                 free_from,
+                brought: brought.clone(),
                 wash_up,
                 beside: several && a.end > b.start,
             };
-            let (mut left, new) = (in_a.soils(in_b), in_b.soils(in_a));
-            if several {
-                left.extend(before.iter().flat_map(|(_, held)| held.soils(in_b)));
-            }
-            if !left.is_empty() {
-                found.push(turn(left, true));
+            let before = before.iter().filter(|_| several).flat_map(|(_, held)| held.soils(in_b));
+            let kept: BTreeSet<AllergenId> = left.iter().cloned().chain(before).collect();
+            if !kept.is_empty() {
+                found.push(turn(kept, &left, true));
             } else if !new.is_empty() {
-                found.push(turn(new, false));
+                found.push(turn(new.clone(), &new, false));
             }
         }
     }
@@ -87,37 +89,98 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
 /// In one load each has trays or tins of its own, and they go round all loads and ovens: who avoids what lay on any of them before is
 /// told, whatever else is in the load.
 fn trays_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'_>, found: &mut Vec<Turn>) {
-    let oven = |task: &PlannedTask| {
-        task.uses.iter().find(|u| is_oven(course, &u.resource)).map(|u| u.resource.clone())
-    };
-    let mut bakes: Vec<(&PlannedTask, String, Carried)> = Vec::new();
-    for task in &plan.tasks {
-        let Some(in_oven) = oven(task) else { continue };
-        bakes.extend(held(course, plan, contents, task).map(|held| (task, in_oven, held)));
-    }
-    bakes.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
-    for (n, (task, in_oven, _)) in bakes.iter().enumerate() {
+    let bakes = bakes(course, plan, contents);
+    for (n, (task, _)) in bakes.iter().enumerate() {
         let own = own_trays(class, plan, contents, task);
-        let over = bakes[..n].iter().filter(|(other, ..)| other.end <= task.start);
-        let harms =
-            |was: &Carried| -> BTreeSet<AllergenId> { own.iter().flat_map(|own| was.harms(own)).collect() };
-        let harming: Vec<(&PlannedTask, BTreeSet<AllergenId>)> =
-            over.map(|(other, _, was)| (*other, harms(was))).filter(|(_, what)| !what.is_empty()).collect();
-        let Some((last, _)) = harming.last() else { continue };
-        let free_from: BTreeSet<AllergenId> = harming.iter().flat_map(|(_, what)| what.clone()).collect();
+        let mut kept = BTreeSet::new();
+        let mut last: Option<(&PlannedTask, BTreeSet<AllergenId>)> = None;
+        for (other, was) in earlier(course, plan, &bakes[..n], task) {
+            let harms: BTreeSet<AllergenId> = own.iter().flat_map(|(_, own)| was.harms(own)).collect();
+            kept.extend(harms.clone());
+            last = Some((other, harms)).filter(|(_, harms)| !harms.is_empty()).or(last);
+        }
+        let Some((last, brought)) = last else { continue };
         match found.iter_mut().find(|t| t.wash_up && t.then == task.id) {
-            Some(known) => known.free_from.extend(free_from),
+            Some(known) => known.free_from.extend(kept),
             None => found.push(Turn {
                 at: last.start.clone(),
-                machine: in_oven.clone(),
+                machine: oven_of(course, task).unwrap_or_default(),
                 first: last.id.clone(),
                 then: task.id.clone(),
-                free_from,
+                free_from: kept,
+                brought,
                 wash_up: true,
                 beside: false,
             }),
         }
     }
+}
+
+/// Where pieces are laid on trays or into tins on which something lay that their own people avoid: the task, and what they are kept
+/// clean of. Who has it in their own pieces need not wash it off.
+#[must_use]
+pub fn laid_clean(course: &Course, class: &Class, plan: &Plan) -> Vec<(String, BTreeSet<AllergenId>)> {
+    let contents = Contents::of(course, class);
+    let bakes = bakes(course, plan, &contents);
+    let mut found = Vec::new();
+    for (n, (bake, _)) in bakes.iter().enumerate() {
+        for (whom, own) in own_trays(class, plan, &contents, bake) {
+            let before = earlier(course, plan, &bakes[..n], bake);
+            let kept: BTreeSet<AllergenId> = before.flat_map(|(_, was)| was.harms(&own)).collect();
+            let lays = plan.tasks.iter().filter(|t| {
+                let theirs = t.members.iter().any(|(w, _)| *w == whom);
+                t.lesson == bake.lesson && t.start < bake.start && theirs && !vessels(course, t).is_empty()
+            });
+            let first = lays.min_by_key(|t| t.start.timestamp()).filter(|_| !kept.is_empty());
+            found.extend(first.map(|task| (task.id.clone(), kept)));
+        }
+    }
+    found
+}
+
+/// All that goes through an oven, by the clock.
+fn bakes<'p>(course: &Course, plan: &'p Plan, contents: &Contents<'_>) -> Vec<(&'p PlannedTask, Carried)> {
+    let baked = plan.tasks.iter().filter(|t| oven_of(course, t).is_some());
+    let mut all: Vec<(&PlannedTask, Carried)> =
+        baked.filter_map(|t| Some((t, held(course, plan, contents, t)?))).collect();
+    all.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
+    all
+}
+
+fn oven_of(course: &Course, task: &PlannedTask) -> Option<String> {
+    task.uses.iter().find(|u| is_oven(course, &u.resource)).map(|u| u.resource.clone())
+}
+
+/// Of some loads those that are out before this one goes in, in trays or tins of the same kind; of which nobody wrote what they lie in
+/// may be in any.
+fn earlier<'b, 'p>(
+    course: &'b Course,
+    plan: &'b Plan,
+    bakes: &'b [(&'p PlannedTask, Carried)],
+    task: &'b PlannedTask,
+) -> impl Iterator<Item = (&'p PlannedTask, &'b Carried)> {
+    let of = |bake: &PlannedTask| -> BTreeSet<String> {
+        let own = plan.tasks.iter().filter(|t| {
+            t.lesson == bake.lesson && t.members.iter().any(|(w, _)| bake.members.iter().any(|(b, _)| b == w))
+        });
+        own.flat_map(|t| vessels(course, t)).collect()
+    };
+    let mine = of(task);
+    bakes.iter().filter_map(move |(other, was)| {
+        let theirs = of(other);
+        let alike = mine.is_empty() || theirs.is_empty() || !mine.is_disjoint(&theirs);
+        (other.end <= task.start && alike).then_some((*other, was))
+    })
+}
+
+/// The kinds of tins and trays that a task takes.
+fn vessels(course: &Course, task: &PlannedTask) -> Vec<String> {
+    let kitchen = &course.kitchen;
+    let known = |id: &str| {
+        kitchen.tins.iter().any(|t| t.id.value.as_str() == id)
+            || kitchen.trays.iter().any(|t| t.id.value.as_str() == id)
+    };
+    task.uses.iter().map(|u| u.resource.clone()).filter(|id| known(id)).collect()
 }
 
 /// What is cooked in by turns, as there are too few pots for all: who comes to what held something avoided has to wash it, and fry in
@@ -144,13 +207,14 @@ fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'
                 .map(|(other, _, was)| (*other, soils(was)))
                 .filter(|(_, what)| !what.is_empty())
                 .collect();
-            if let Some((first, _)) = soiling.last().filter(|_| before + taken > there) {
+            if let Some((first, brought)) = soiling.last().filter(|_| before + taken > there) {
                 found.push(Turn {
                     at: task.start.clone(),
                     machine: tool.id.value.to_string(),
                     first: first.id.clone(),
                     then: task.id.clone(),
                     free_from: soiling.iter().flat_map(|(_, what)| what.clone()).collect(),
+                    brought: brought.clone(),
                     wash_up: true,
                     beside: false,
                 });
@@ -183,12 +247,18 @@ fn is_machine(course: &Course, resource: &str) -> bool {
     is_oven(course, resource) || is_one_of(course.kitchen.mixers.iter().map(|m| &m.id.value), resource)
 }
 
-/// The avoided things in each one's own pieces of a load.
-fn own_trays(class: &Class, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Vec<Carried> {
+/// The avoided things in each station's own pieces of a load.
+fn own_trays(
+    class: &Class,
+    plan: &Plan,
+    contents: &Contents<'_>,
+    task: &PlannedTask,
+) -> Vec<(Whom, Carried)> {
     let Some(load) = plan.load_of(task) else { return Vec::new() };
-    let stations =
-        load.members.iter().filter(|(whom, _)| class.stations.iter().any(|s| *whom == Whom::Station(s.no)));
-    stations.map(|one| contents.of_load(&Load { members: vec![one.clone()], ..load.clone() })).collect()
+    let is_station = |whom: &Whom| class.stations.iter().any(|s| *whom == Whom::Station(s.no));
+    let own = load.members.iter().filter(|(whom, _)| is_station(whom));
+    own.map(|one| (one.0.clone(), contents.of_load(&Load { members: vec![one.clone()], ..load.clone() })))
+        .collect()
 }
 
 /// Whether a machine by its number is an oven.

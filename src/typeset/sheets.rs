@@ -292,6 +292,7 @@ fn packed(page: &Page) -> PackSheet {
             | Kind::WeighOut
             | Kind::OrderSheet
             | Kind::PullList
+            | Kind::RunSheet
     );
     PackSheet::of(&page.name, page.fold, goes_on, page.data.clone())
 }

@@ -284,6 +284,7 @@ fn allergens() -> AllergenSheet {
                 free_from: list(&["nuts"]),
                 wash_up: false,
                 baked: false,
+                ..Before::default()
             },
             Before {
                 beside: false,
@@ -296,6 +297,7 @@ fn allergens() -> AllergenSheet {
                 free_from: list(&["eggs"]),
                 wash_up: true,
                 baked: false,
+                ..Before::default()
             },
         ],
         cross_contact: vec![

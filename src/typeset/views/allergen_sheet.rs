@@ -155,6 +155,8 @@ pub struct Before {
     pub then_for: ForWhom,
     /// What is kept out of the free one of the two: of `then` where a wash-up stands between, else of `first`.
     pub free_from: Vec<String>,
+    /// What the one of the two that holds it brings.
+    pub brings: Vec<String>,
     /// A wash-up stands between them.
     pub wash_up: bool,
     /// They are baked: trays, tins and paper carry something over, not the machine.

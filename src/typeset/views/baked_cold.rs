@@ -40,7 +40,7 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
         waves.entry((at, filled)).or_default().push(whom);
     }
     let row = |((at, filled), whom): ((ZonedDateTime, bool), Vec<&Whom>)| Stored {
-        on_top: guarded(desk, Some(&lesson), &whom),
+        on_top: guarded(desk, Some(&lesson), None, &whom),
         for_whom: Some(desk.for_whom(whom)),
         ready: true,
         baked: true,
@@ -55,10 +55,15 @@ pub(super) fn needs_cold(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
     ready_of(desk, lesson, whom).is_some()
 }
 
+/// When everyone leaves: as written, or when the plan is over where that is later.
+fn leaves<'d>(desk: &'d Desk, session: &'d Session) -> &'d ZonedDateTime {
+    let finish = desk.plan.sessions.iter().find(|p| p.id == session.id.value).map(|p| &p.finish);
+    finish.map_or(&session.to.value, |finish| finish.max(&session.to.value))
+}
+
 /// Whether a moment lies in a sitting, as long as the plan has it last.
 fn within(desk: &Desk, session: &Session, at: &ZonedDateTime) -> bool {
-    let finish = desk.plan.sessions.iter().find(|p| p.id == session.id.value).map(|p| &p.finish);
-    session.from.value <= *at && (*at < session.to.value || finish.is_some_and(|f| at < f))
+    session.from.value <= *at && at < leaves(desk, session)
 }
 
 /// Whether a task is the frying of its pieces, which no oven sees.
@@ -124,7 +129,7 @@ pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
         waves.entry((lesson, &task.end)).or_default().extend(theirs);
     }
     let row = |((lesson, at), whom): ((&LessonId, &ZonedDateTime), Vec<&Whom>)| Stored {
-        on_top: guarded(desk, Some(lesson), &whom),
+        on_top: guarded(desk, Some(lesson), None, &whom),
         for_whom: Some(desk.for_whom(whom)),
         unbaked: true,
         ..cold_row(desk, lesson, at, session)
@@ -140,7 +145,7 @@ fn cold_row(desk: &Desk, lesson: &LessonId, at: &ZonedDateTime, session: &Sessio
         temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
         lesson: desk.lesson_name(lesson),
         from: moment(at),
-        to: moment(at.max(&session.to.value)),
+        to: moment(leaves(desk, session).max(at)),
         tone: "cold".to_owned(),
         ..Stored::default()
     }

@@ -219,7 +219,9 @@ fn made_with(
         own.join(", ")
     };
     match (beyond(&is, &was), beyond(&was, &is)) {
-        (new, _) if !new.is_empty() => Some(Phrase::new("label.with", [("new", new)])),
+        (new, old) if !new.is_empty() && !old.is_empty() => {
+            Some(Phrase::new("label.with", [("new", new), ("old", old)]))
+        }
         (_, old) if !old.is_empty() => Some(Phrase::new("label.without", [("old", old)])),
         // The same in other amounts: no claim is better than one that does not hold.
         _ => Some(Phrase::new("label.otherwise", [])),

@@ -6,9 +6,10 @@ use super::desk::{Desk, minute_of, moment, place_key};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
-    Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
+    AllergenId, Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId,
+    Where,
 };
-use crate::reckon::allergens::{Verdict, of_piece};
+use crate::reckon::allergens::{Verdict, of_part, of_piece};
 use crate::reckon::heating::turned;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
@@ -19,7 +20,7 @@ use crate::units::Grams;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What `templates/oven-and-cold.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -351,17 +352,40 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
-        on_top: guarded(desk, task.lesson.as_ref(), &wave.whom),
+        on_top: guarded(desk, task.lesson.as_ref(), batch.map(|b| &b.part), &wave.whom),
     }
 }
 
-/// The stations whose people avoid something that theirs does not hold for certain.
-pub(super) fn guarded(desk: &Desk, lesson: Option<&LessonId>, whom: &[&Whom]) -> Vec<String> {
+/// The stations for whom something is kept clean and stands on top: of their pieces those whose people avoid what theirs do not hold for
+/// certain. A vessel is shared, and has one place whoever takes from it: it stands on top where it is free of all that anybody avoids.
+pub(super) fn guarded(
+    desk: &Desk,
+    lesson: Option<&LessonId>,
+    part: Option<&PartId>,
+    whom: &[&Whom],
+) -> Vec<String> {
     let Some(lesson) = lesson.and_then(|l| desk.course.lesson(l)) else { return Vec::new() };
+    let anybody: BTreeSet<&AllergenId> = desk.class.stations.iter().flat_map(|s| &s.avoids).collect();
+    let pantry = &desk.course.pantry;
     let free = |station: &&Station| {
         let recipe = desk.recipes.get(&lesson.formula.value, desk.variant_of(station.no, &lesson.id.value));
-        let held = recipe.map(|r| of_piece(&r.formula, &desk.course.pantry));
-        station.avoids.iter().any(|a| held.as_ref().is_none_or(|h| h.verdict(a).0 != Verdict::Contains))
+        match part {
+            Some(part) => {
+                let held = recipe.map(|r| of_part(&r.formula, pantry, part));
+                let absent = |a: &AllergenId| {
+                    let verdict = held.as_ref().map(|h| h.verdict(a).0);
+                    matches!(verdict, Some(Verdict::NoneListed | Verdict::SharedKitchen))
+                };
+                !station.avoids.is_empty() && anybody.iter().all(|a| absent(a))
+            }
+            None => {
+                let held = recipe.map(|r| of_piece(&r.formula, pantry));
+                station
+                    .avoids
+                    .iter()
+                    .any(|a| held.as_ref().is_none_or(|h| h.verdict(a).0 != Verdict::Contains))
+            }
+        }
     };
     let stations = desk.class.stations.iter().filter(|s| whom.contains(&&Whom::Station(s.no)));
     stations.filter(free).map(|s| s.no.to_string()).collect()

@@ -141,6 +141,7 @@ impl AllergenSheet {
                     then,
                     then_for,
                     free_from: uncovered(turn.free_from.iter().map(|a| names.list_word(a)).collect()),
+                    brings: uncovered(turn.brought.iter().map(|a| names.list_word(a)).collect()),
                     wash_up: turn.wash_up,
                     baked: is_oven(course, &turn.machine),
                     beside: turn.beside,

@@ -3,15 +3,17 @@
 use super::common::{About, ForWhom, Measure, Moment, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, said};
+use super::oven_and_cold::out_for;
 use super::safety_sheets::Names;
 use super::wording::spoken;
 use crate::course::{Course, EquipId, Shelves, UnitSystem};
 use crate::reckon::drawings::Said;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::safety::Safety;
-use crate::reckon::safety::log::{IfOut, Limit, LogRow, Since, What};
+use crate::reckon::safety::log::{Edge, IfOut, Limit, LogRow, Since, What};
 use crate::reckon::safety::rule_sets::Passes;
 use crate::reckon::safety::rules::row;
+use crate::reckon::work::Whom;
 use crate::units::Celsius;
 use serde::Serialize;
 
@@ -103,8 +105,13 @@ impl TemperatureLog {
             }
             // Of what is taken out by several at several times, whose it is.
             if matches!(row.what, What::Out(..)) {
-                let tasks = row.hangs_on.iter().filter_map(|e| desk.plan.task(&e.task));
-                let mut whom: Vec<_> = tasks.flat_map(|t| &t.members).map(|(w, _)| w).collect();
+                // What stands for several is out for each when that one takes its share.
+                let theirs = |e: &Edge| {
+                    let task = desk.plan.task(&e.task)?;
+                    let now = |w: &&Whom| !e.ends || *out_for(desk, task, w) == row.at;
+                    Some(task.members.iter().map(|(w, _)| w).filter(now).collect::<Vec<_>>())
+                };
+                let mut whom: Vec<&Whom> = row.hangs_on.iter().filter_map(theirs).flatten().collect();
                 whom.sort();
                 whom.dedup();
                 reading.for_whom = (!whom.is_empty()).then(|| desk.for_whom(whom));
