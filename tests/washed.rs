@@ -168,11 +168,13 @@ fn all_that_is_made_goes_home_once() {
         assert_eq!(names, ["Custard buns", "Four-strand milk braid", "Walnut crown"], "{}", station.no);
         let cold: Vec<&str> =
             home.iter().filter(|h| h.cold).flat_map(|h| &h.makes).map(|m| m.name.as_str()).collect();
-        assert_eq!(cold, ["Custard buns"]);
+        // The crown's label says to keep it cold, to be safe.
+        assert_eq!(cold, ["Walnut crown", "Custard buns"]);
     }
     let saturday = station_sheet::all(&desk).into_iter().next().unwrap().2;
     let crown = saturday.left.iter().find(|l| l.lesson == "Walnut crown").unwrap();
     assert_eq!(crown.stays.as_ref().map(|s| s.name.as_str()), Some("Sunday"));
+    assert!(crown.stays_cold);
     assert!(saturday.left.iter().filter(|l| l.lesson != "Walnut crown").all(|l| l.stays.is_none()));
 }
 

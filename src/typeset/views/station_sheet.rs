@@ -6,7 +6,7 @@ use super::instead::{self, InPart};
 use super::oven_and_cold::out_for;
 use super::station_holds::{self, Holds};
 use super::station_weigh;
-use super::take_home::{TakeHome, stays_until, take_home};
+use super::take_home::{TakeHome, cold_to_be_safe, stays_until, take_home};
 use super::wording::doubted;
 use crate::course::{EquipId, Hands, LessonId, Session, StationNo};
 use crate::reckon::allergens::of_piece;
@@ -100,6 +100,8 @@ pub struct Left {
     pub until: Moment,
     /// It then waits for its makers, who take it home after this sitting; `None` where more is done with it.
     pub stays: Option<Sitting>,
+    /// It waits in the cold, as nobody has written whether it must.
+    pub stays_cold: bool,
 }
 
 impl StationSheet {
@@ -354,6 +356,7 @@ impl Mine<'_> {
                 at: place_key(self.desk.place(t)).to_owned(),
                 place: self.desk.machine(t).map_or_else(String::new, |(_, name)| name),
                 until: moment(out_for(self.desk, t, &own)),
+                stays_cold: t.lesson.as_ref().is_some_and(|l| cold_to_be_safe(self.desk, self.station, l)),
                 stays: t.lesson.as_ref().and_then(|l| stays_until(self.desk, self.station, l, self.session)),
             })
             .collect()

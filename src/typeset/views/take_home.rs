@@ -5,6 +5,8 @@ use super::common::{Making, Sitting};
 use super::desk::Desk;
 use super::oven_and_cold::out_for;
 use crate::course::{Lesson, LessonId, Session};
+use crate::reckon::labels::label;
+use crate::reckon::part_fates::Fates;
 use crate::reckon::scale::pieces_of;
 use crate::reckon::work::{Station, Whom};
 use jiff::ZonedDateTime;
@@ -15,7 +17,7 @@ use serde::Serialize;
 pub struct TakeHome {
     /// The pieces.
     pub makes: Vec<Making>,
-    /// They wait in the cold.
+    /// They wait in the cold: they must, or nobody has written whether they must, as their label says.
     pub cold: bool,
     /// Those that go home unbaked do.
     pub unbaked_cold: bool,
@@ -33,7 +35,7 @@ pub(super) fn take_home(desk: &Desk, station: &Station, session: &Session) -> Ve
         let pieces = pieces_of(lesson, desk.class).into_iter().find(|(whom, _)| *whom == me);
         TakeHome {
             makes: desk.making(&lesson.id.value, pieces.as_slice()),
-            cold: needs_cold(desk, &lesson.id.value, &me),
+            cold: needs_cold(desk, &lesson.id.value, &me) || cold_to_be_safe(desk, station, &lesson.id.value),
             unbaked_cold: lesson.bake_at_home.is_some(),
         }
     };
@@ -50,6 +52,16 @@ pub(super) fn stays_until(
     let home = goes_home(desk, station, desk.course.lesson(lesson)?)?;
     let over = last(desk, station, lesson)?;
     (home.id != session.id && *over < home.from.value).then(|| desk.sitting(home))
+}
+
+/// Whether nobody has written if a station's pieces must be cold: then their label says to keep them so, and so do the sheets.
+pub(super) fn cold_to_be_safe(desk: &Desk, station: &Station, lesson: &LessonId) -> bool {
+    let variant = desk.variant_of(station.no, lesson);
+    let label = desk.course.lesson(lesson).and_then(|lesson| {
+        let recipe = desk.recipes.get(&lesson.formula.value, variant)?;
+        label(desk.course, recipe, variant, &Fates::of(lesson, &recipe.formula), None)
+    });
+    label.is_some_and(|label| label.cold_unknown)
 }
 
 /// The first sitting that ends after all that is done with a station's pieces is over; else the last of all.
