@@ -211,7 +211,7 @@ fn a_class_that_does_not_fit_is_prepared_as_late() {
     insta::assert_snapshot!(said, @r#"
     exit 1
     --- stdout
-    20 documents on 50 pages.
+    20 documents on 52 pages.
     30 files written into printed.
 
     It does not fit: 50 min too long. This is the least-late plan.
@@ -274,7 +274,7 @@ fn prepare_says_what_it_did() {
     insta::assert_snapshot!(first, @"
     exit 0
     --- stdout
-    20 documents on 50 pages.
+    20 documents on 52 pages.
     30 files written into printed.
 
     It fits.
