@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 
 /// By the tasks' ids.
 pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<String, WashUp> {
-    let mut all: BTreeMap<String, WashUp> = BTreeMap::new();
-    for turn in turns(course, class, plan).into_iter().filter(|t| t.wash_up) {
+    let turns = turns(course, class, plan).into_iter().filter(|t| t.wash_up);
+    let on_machines = turns.map(|turn| {
         let how = match () {
             () if turn.beside => "beside",
             () if is_oven(course, &turn.machine) => "oven",
@@ -19,16 +19,14 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
             () if course.kitchen.tools.iter().any(|t| t.id.value.as_str() == turn.machine) => "pot",
             () => "mixer",
         };
-        let known =
-            all.entry(turn.then).or_insert_with(|| WashUp { how: how.to_owned(), free_from: Vec::new() });
-        let words = turn.free_from.iter().map(|a| named(&course.settings.allergen_list.value, a));
-        known.free_from = uncovered(known.free_from.drain(..).chain(words).collect());
-    }
+        (turn.then, how, turn.free_from)
+    });
     // Trays and tins are washed before anything is laid on them.
-    for (task, free_from) in laid_clean(course, class, plan) {
+    let laid = laid_clean(course, class, plan).into_iter().map(|(task, free_from)| (task, "laid", free_from));
+    let mut all: BTreeMap<String, WashUp> = BTreeMap::new();
+    for (task, how, free_from) in on_machines.chain(laid) {
+        let known = all.entry(task).or_insert_with(|| WashUp { how: how.to_owned(), free_from: Vec::new() });
         let words = free_from.iter().map(|a| named(&course.settings.allergen_list.value, a));
-        let known =
-            all.entry(task).or_insert_with(|| WashUp { how: "laid".to_owned(), free_from: Vec::new() });
         known.free_from = uncovered(known.free_from.drain(..).chain(words).collect());
     }
     all
