@@ -241,10 +241,10 @@ fn a_part_that_no_step_names_is_told_and_stands_on_the_sheet() {
     }
     let r = reckoned();
     let desk = desk(r);
-    let pearl = |w: &WeighList| w.part == "Sesame" && w.lines.iter().any(|l| l.name == "Pearl sugar");
+    let pearl = |w: &WeighList| w.part == "Topping" && w.lines.iter().any(|l| l.name == "Pearl sugar");
     for (no, sheet) in sheets_of(&desk) {
         let toppings: Vec<&WeighList> =
-            sheet.weigh.iter().filter(|w| ["Sesame", "Pearl sugar"].contains(&w.part.as_str())).collect();
+            sheet.weigh.iter().filter(|w| ["Topping", "Pearl sugar"].contains(&w.part.as_str())).collect();
         assert_eq!(toppings.len(), 2, "station {no}");
         let avoids = r
             .class

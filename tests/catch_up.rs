@@ -53,6 +53,32 @@ fn what_is_not_there_is_told_with_its_nearest() {
     assert_eq!(said.json()["findings"].as_array().unwrap().len(), 4);
 }
 
+/// The oven that takes all loaves at once is gone, and one is left that takes two: the load is baked in several, and what another oven
+/// takes whole only moves there.
+#[test]
+fn what_another_oven_takes_only_in_parts_is_baked_in_parts() {
+    const OVEN: &str = "[[ovens]]";
+    let little = "[[ovens]]\nid = \"little-oven\"\ncount = 1\nracks = 1\nrack = \"30 x 28 cm\"\nclear = \"16 cm\"\nfan = false\nheats = \"20 C a min\"\ncools = \"20 C a min\"\n\n[[ovens]]";
+    let large = little.replace("30 x 28", "62 x 42").replace("racks = 1", "racks = 2");
+    for (other, parts) in [(little, 2..=3), (large.as_str(), 0..=0)] {
+        let sealed = Sealed::small().edit("course/kitchen.toml", OVEN, other);
+        let line = ["catch-up", "course", "--headcount", "6", "--now", "Sat 12:00", "--without", "oven-1"];
+        let after = sealed.run(&[&line[..], &["--format", "json"]].concat()).json();
+        assert_eq!(after["left_out"], serde_json::json!([]), "{after}");
+        let bakes: Vec<&Value> =
+            after["tasks"].as_array().unwrap().iter().filter(|t| t["step"] == "bake").collect();
+        assert!(bakes.len() >= parts.clone().max().unwrap_or(0), "{bakes:?}");
+        for bake in &bakes {
+            assert!(bake["uses"].to_string().contains("little-oven-1"), "{bake}");
+        }
+        let parted = after["parted"].as_array().unwrap().first().map_or(0, |p| p.as_array().unwrap().len());
+        assert!(parts.contains(&parted), "{parted}: {}", after["parted"]);
+        let said = sealed.run(&line).to_string();
+        assert_eq!(said.contains("baked in several"), parted > 0, "{said}");
+        assert!(!said.contains("nothing is left"), "{said}");
+    }
+}
+
 /// What proofs and can never be baked stands as long as printed: nothing says how much sooner or later it should be moved.
 #[test]
 fn what_has_nothing_left_that_takes_it_up_stands_as_printed() {

@@ -177,7 +177,7 @@ fn what_is_brushed_on_at_home_is_named_there_and_not_weighed_before() {
     let mut changes = BUTTER.to_vec();
     changes.push(HOME);
     let all = sheets_of(&changes);
-    let gets = json!([{ "part": "Butter to brush", "amount": { "value": "8.0", "unit": "g" } }]);
+    let gets = json!([{ "part": "Butter to brush", "amount": { "value": "8.0", "unit": "g" }, "each": null, "count": 1 }]);
     for sheet in ["station-1", "home-soft-loaf", "bake-at-home-soft-loaf"] {
         assert_eq!(step(named(&all, sheet), "Brush")["gets"], gets, "{sheet}");
     }

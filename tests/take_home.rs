@@ -57,6 +57,16 @@ fn an_unbaked_loaf_goes_home_with_its_limit_and_label() {
     // England: at or below 8 degC (SI 2013/2996, Schedule 4, para 2).
     assert_eq!(sheet["keep_at"], json!({ "value": "8", "unit": "\u{b0}C" }));
     assert_eq!(sheet["on_the_way"], 120);
+    // Its proof at home is out of the cold too: the way itself has what that leaves. Where nothing is left, the teacher is told.
+    let at_home = sheet["at_home"].as_i64().unwrap();
+    assert!(0 < at_home && at_home < 120, "{at_home}");
+    let short =
+        (RULES.0, RULES.1, "allergen-list = \"eu14\"\nrules = \"uk-england-2013\"\nout-of-cold = \"20 min\"");
+    assert_eq!(named(&sheets_of(&[HOME, short]), "bake-at-home-soft-loaf")["at_home"], Value::Null);
+    for (rules, told) in [(RULES, false), (short, true)] {
+        let findings = reckoned(&[HOME, rules]).findings;
+        assert_eq!(findings.iter().any(|f| f.code.0 == "unbaked-out-long"), told, "{findings:#?}");
+    }
     let label = &sheet["label"];
     assert_eq!(label["unbaked"], true);
     // The caution names egg where there is some, or may be: here neither.

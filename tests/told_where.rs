@@ -77,7 +77,7 @@ fn what_is_filled_after_the_bake_is_sent_into_the_cold_by_those_who_fill_it() {
         assert!(
             !steps
                 .iter()
-                .any(|s| s["name"] != "Fill the buns" && s["cautions"].to_string().contains("-then-cold")),
+                .any(|s| s["name"] != "Fill the buns" && s["cautions"].to_string().contains("-then-cold\"")),
             "{name}"
         );
         let mut entries = Vec::new();
@@ -96,7 +96,13 @@ fn what_is_filled_after_the_bake_is_sent_into_the_cold_by_those_who_fill_it() {
     for session in &r.course.sessions {
         let oven = page(&pages, &format!("oven-and-cold-{}", session.id.value));
         loads.extend(oven["loads"].as_array().unwrap());
-        rows.extend(oven["places"].as_array().unwrap().iter().filter(|p| p["baked"] == true));
+        rows.extend(
+            oven["places"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .filter(|p| p["baked"] == true && p["to_be_safe"] == false),
+        );
     }
     let buns = |v: &&&Value| v.to_string().contains("ustard");
     assert!(loads.iter().filter(buns).count() > 0 && loads.iter().filter(buns).all(|l| l["cold"] == false));
@@ -110,6 +116,45 @@ fn what_is_filled_after_the_bake_is_sent_into_the_cold_by_those_who_fill_it() {
         .collect();
     for kind in ["station-1", "run-sheet"] {
         assert!(cautions.iter().any(|n| n.starts_with(kind)), "{kind}: {cautions:?}");
+    }
+}
+
+/// The crown's filling is cooked, and nobody has written whether it needs the cold. Who bakes on Saturday takes theirs home on Sunday:
+/// every sheet sends it into the cold, to be safe, and both days' ovens' pages have it there until then.
+#[test]
+fn what_nobody_has_written_of_is_in_the_cold_until_it_goes_home() {
+    let r = demo(&[]);
+    let pages = pages(&r);
+    let crowns = |day: &str| -> Vec<Value> {
+        let sheet = page(&pages, &format!("oven-and-cold-{day}"));
+        let rows = sheet["places"].as_array().unwrap().iter();
+        rows.filter(|p| p["to_be_safe"] == true).cloned().collect()
+    };
+    let sunday = r.course.sessions[1].to.value.date().day();
+    for (day, loads) in [("sat", 1), ("sun", 2)] {
+        assert!(crowns(day).len() >= loads, "{day}: {:?}", crowns(day));
+        for row in crowns(day) {
+            assert_eq!(row["lesson"], "Walnut crown", "{row}");
+            assert_eq!(row["to"]["day"]["day"].as_i64(), Some(i64::from(sunday)), "{row}");
+        }
+        let sheet = page(&pages, &format!("run-sheet-{day}"));
+        let mut entries = Vec::new();
+        with(sheet, "then_cold", &mut entries);
+        assert!(entries.iter().any(|e| e["then_cold"] == "cool-then-cold-safe"), "{day}");
+        let outs = sheet["outs"].as_array().unwrap();
+        let crown = |o: &&Value| o["lesson"] == "Walnut crown";
+        assert!(outs.iter().filter(crown).all(|o| o["cold_unsaid"] == true && o["cold"] == false), "{day}");
+    }
+}
+
+/// Two loads of crowns come out in one minute: two probes are taken out where there are two, and one serves both where there is one.
+#[test]
+fn two_loads_that_are_read_at_once_have_a_probe_each() {
+    const THREE: &str = "name = \"Probe thermometer\"\ncount = 3";
+    for (count, taken) in [(2, 2), (1, 1)] {
+        let r = demo(&[("kitchen.toml", THREE, &THREE.replace('3', &count.to_string()))]);
+        let probe = r.equipment.needs.iter().find(|n| n.item.as_str() == "probe").unwrap();
+        assert_eq!((probe.needed_with_plan, probe.short), (Some(taken), 0), "{count}");
     }
 }
 

@@ -39,7 +39,12 @@ pub fn moment(text: &str, plan: &Plan) -> Result<ZonedDateTime, (String, String)
         ([one], _) => Ok((*one).clone()),
         ([], [one]) => Ok(one.clone()),
         ([], []) => Err(wrong(format!("the plan has no such day as in \"{text}\""))),
-        _ => Err(wrong(format!("\"{text}\" may mean several days"))),
+        _ => {
+            let with_days: Vec<String> =
+                moments.iter().map(|at| at.strftime("`%a %H:%M` or `%Y-%m-%d %H:%M`").to_string()).collect();
+            let way_out = format!("write the day too: {}", with_days.join("; "));
+            Err((format!("\"{text}\" may mean several days"), way_out))
+        }
     }
 }
 

@@ -173,7 +173,7 @@ fn description(course: &Course, tasks: &[&PlannedTask]) -> String {
         lines.push(format!("With: {}", things.join(", ")));
     }
     if tasks.iter().any(|task| task.by_hand) {
-        lines.push("Kneaded by hand: no mixer is left for it".to_owned());
+        lines.push("Kneaded by hand".to_owned());
     }
     let own = course.own_steps.iter().find(|s| first.lesson.is_none() && s.id.value == first.step);
     let told = step.and_then(|s| s.tell.as_ref()).or(own.and_then(|o| o.say.as_ref()));

@@ -7,7 +7,7 @@ use super::text::{Screen, clean, counted, wrap};
 use super::timetable::whom_in_words;
 use super::verdict::{session_lines, words_of_term};
 use crate::course::{At, Course, Lesson, Step, StepId, Where};
-use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Now, Place, WayOut};
+use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Now, Parted, Place, WayOut};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
 use crate::reckon::work::Whom;
@@ -166,6 +166,13 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
         let each: Vec<String> = after.by_hand.iter().map(each).collect();
         lines.push(format!("No mixer is left for these, so they are kneaded by hand: {}.", each.join("; ")));
     }
+    if !after.parted.is_empty() {
+        let each: Vec<String> = after.parted.iter().map(|parted| parted_in_words(after, parted)).collect();
+        lines.push(format!(
+            "No oven that is left takes these at once, so they are baked in several: {}.",
+            each.join("; ")
+        ));
+    }
     if !after.back.is_empty() {
         lines.push(format!(
             "Left out before, and planned again: {}. Go by the dough: how it stood meanwhile no plan knows.",
@@ -183,6 +190,28 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
         lines.into_iter().enumerate().map(hang).collect::<Vec<_>>()
     });
     wrapped.collect::<Vec<_>>().join("\n")
+}
+
+/// `plait.bake: load 2 (station 5), load 7 (station 2)`.
+fn parted_in_words(after: &CaughtUp, parted: &Parted) -> String {
+    let (lesson, step) = &parted.bake;
+    let part = |no: &u32| {
+        let of = |t: &&PlannedTask| {
+            t.lesson.as_ref() == Some(lesson) && t.step == *step && t.group == Group::Load(*no)
+        };
+        let whose = after.plan.tasks.iter().find(of).map_or_else(String::new, |task| {
+            let station = |(whom, _): &(Whom, u32)| match whom {
+                Whom::Station(no) => Some(no.0),
+                Whom::Stage { .. } | Whom::Spare => None,
+            };
+            let stations: Vec<u32> = task.members.iter().filter_map(station).collect();
+            let whom = whom_in_words(&stations, &[]);
+            if whom.is_empty() { whom } else { format!(" ({whom})") }
+        });
+        format!("load {no}{whose}")
+    };
+    let parts: Vec<String> = parted.loads.iter().map(part).collect();
+    format!("{lesson}.{step}: {}", parts.join(", "))
 }
 
 /// A term of the objective, those of catching up by what they count.

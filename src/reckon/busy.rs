@@ -1,6 +1,7 @@
 //! What a plan keeps busy, and until when: what tins, trays, tubs and tools are counted by when they are used in turn.
 
 use super::plan::timetable::{Plan, PlannedTask, Used};
+use super::pull_list::{is_read, is_thermometer};
 use super::tins::Busy;
 use super::work::Whom;
 use crate::course::{Course, EquipId, Lesson, StepId};
@@ -24,7 +25,27 @@ pub fn busy(course: &Course, plan: &Plan) -> BTreeMap<EquipId, Vec<Busy>> {
             }));
         }
     }
+    readings(course, plan, &mut all);
     all
+}
+
+/// What is read as it ends wants a thermometer of its own in that minute, as far as there are several: two loads that come out together
+/// are read side by side. With fewer they are read one after the other, which is no shortage.
+fn readings(course: &Course, plan: &Plan, all: &mut BTreeMap<EquipId, Vec<Busy>>) {
+    let Some(tool) = course.kitchen.tools.iter().find(|t| is_thermometer(t)) else { return };
+    let there = tool.count.value + tool.loan.as_ref().map_or(0, |l| l.count.value);
+    if all.contains_key(&tool.id.value) {
+        return;
+    }
+    let mut at: BTreeMap<i64, u32> = BTreeMap::new();
+    for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
+        let lesson = task.lesson.as_ref().and_then(|l| course.lesson(l));
+        if lesson.and_then(|l| l.step(&task.step)).is_some_and(is_read) {
+            *at.entry(minutes(&task.end)).or_default() += 1;
+        }
+    }
+    let spans = at.into_iter().map(|(from, n)| Busy { from, to: from + 1, count: n.min(there) });
+    all.entry(tool.id.value.clone()).or_default().extend(spans.filter(|b| b.count > 0));
 }
 
 fn minutes(at: &jiff::ZonedDateTime) -> i64 {

@@ -251,7 +251,8 @@ impl Desk<'_> {
     /// The mass of what is brushed onto one piece.
     fn brushed(&self, name: &str) -> Option<Grams> {
         let part = brushed(self.course, self.recipe, self.step, name)?;
-        piece_needs(self.formula(), 1).into_iter().find(|(id, _)| *id == part).map(|(_, g)| g)
+        let count = i64::from(self.piece().count.value.max(1));
+        piece_needs(self.formula(), 1).into_iter().find(|(id, _)| *id == part).map(|(_, g)| g.ratio(1, count))
     }
 
     /// Whether a block of butter is in the dough by now: one that no step names, or that no later step is the first to name.

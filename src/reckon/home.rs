@@ -11,6 +11,7 @@
 //! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
 //! | a part made when hands are free | one that is kept cold no longer before its use than [`WAITS_AT_MOST`] | nobody writes at home where it waits |
 mod clock;
+pub mod unbaked;
 
 use super::dough_class::{Classified, classify};
 use super::eggs::{EggNeed, EggPlan, one_egg, plan_eggs};

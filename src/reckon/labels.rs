@@ -136,13 +136,19 @@ pub fn label(
         .and_then(|(made, days)| made.checked_add(jiff::Span::new().try_days(days).ok()?).ok());
     let label = of_piece_weights(course, recipe, variant, weights(recipe, fates)?, (made, eat_by))?;
     let formula = &recipe.formula;
+    let cold_unknown = !label.perishable && !cold_unsaid(formula, fates, &course.pantry).is_empty();
+    Some(Label { cold_unknown, ..label })
+}
+
+/// The cooked parts of a piece of which nobody has written whether they need the cold.
+#[must_use]
+pub fn cold_unsaid<'a>(formula: &'a Formula, fates: &Fates, pantry: &Pantry) -> Vec<&'a Part> {
     let unsaid = |part: &&Part| {
         part.basis.value != Basis::Flour
             && fates.cooked.contains(&part.id.value)
-            && need(formula, part, &course.pantry) == Need::ByDefinition
+            && need(formula, part, pantry) == Need::ByDefinition
     };
-    let cold_unknown = !label.perishable && parts_within(formula).iter().any(unsaid);
-    Some(Label { cold_unknown, ..label })
+    parts_within(formula).into_iter().filter(unsaid).collect()
 }
 
 /// Whether a piece holds a part that the teacher says needs the cold.

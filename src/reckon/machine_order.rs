@@ -29,7 +29,7 @@ pub struct Turn {
     pub brought: BTreeSet<AllergenId>,
     /// What holds it went first, or is still at work beside it: the machine, or pan, bench and spoons, are washed with detergent in between (rows `alg-order`, `alg-clean`).
     pub wash_up: bool,
-    /// The two are at work at the same time, beside each other.
+    /// The two are at work at the same time, beside each other; in an oven `first` is the free one, and `then` never above it.
     pub beside: bool,
 }
 
@@ -52,8 +52,13 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
         tasks.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
         // Pans and bench space are several: what soils one of them need not be the task just before.
         let several = matches!(machine.as_str(), "hob" | "bench");
+        let in_oven = is_oven(course, &machine);
         for (n, (b, in_b)) in tasks.iter().enumerate() {
-            let Some(((a, in_a), before)) = tasks[..n].split_last() else { continue };
+            // What is in the oven with it takes no turn: the racks keep them apart.
+            let (with, before): (Vec<_>, Vec<_>) =
+                tasks[..n].iter().partition(|(a, _)| in_oven && a.end > b.start);
+            found.extend(with.into_iter().flat_map(|(a, in_a)| in_one_oven(&machine, (a, in_a), (b, in_b))));
+            let Some(((a, in_a), before)) = before.split_last() else { continue };
             let soiling =
                 before.iter().rev().filter(|_| several).find(|(_, held)| !held.soils(in_b).is_empty());
             let (a, in_a) = match soiling {
@@ -84,6 +89,25 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
     found.extend(pots_again(course, class, plan, &contents));
     found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
     found
+}
+
+/// Two loads that are in one oven at the same time, for each that is free of what the other brings.
+fn in_one_oven(machine: &str, a: (&PlannedTask, &Carried), b: (&PlannedTask, &Carried)) -> Vec<Turn> {
+    let at = (&a.0.start).max(&b.0.start);
+    let kept_from = |(free, in_free): (&PlannedTask, &Carried), (other, held): (&PlannedTask, &Carried)| {
+        let free_from = held.soils(in_free);
+        (!free_from.is_empty()).then(|| Turn {
+            at: at.clone(),
+            machine: machine.to_owned(),
+            first: free.id.clone(),
+            then: other.id.clone(),
+            brought: free_from.clone(),
+            free_from,
+            wash_up: false,
+            beside: true,
+        })
+    };
+    [kept_from(a, b), kept_from(b, a)].into_iter().flatten().collect()
 }
 
 /// In one load each has trays or tins of its own, and they go round all loads and ovens: who avoids what lay on any of them before is

@@ -7,7 +7,7 @@ mod loads;
 mod racked;
 mod room;
 
-pub use loads::{Unit, bakes, on_what, trays_for, trays_of};
+pub use loads::{Unit, bakes, on_what, parted, trays_for, trays_of};
 pub use racked::{Apart, Racked, Thing, racked};
 pub use room::{
     ABOVE_A_TIN, AIR_BETWEEN_TINS, FAN_LESS, Spot, both_heats, grown, heat_in, per_tray, pieces_on,

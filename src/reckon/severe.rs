@@ -131,7 +131,19 @@ fn shared(
         tasks.flat_map(|t| t.uses.iter().map(|u| u.resource.as_str())).filter(is_machine).collect()
     };
     let (ours, theirs) = (machines(&is_own), machines(&is_held));
-    let both: Vec<String> = ours.intersection(&theirs).map(|m| format!("`{m}`")).collect();
+    let on = |machine: &str, is: &dyn Fn(&PlannedTask) -> bool| -> Vec<&PlannedTask> {
+        let used = |t: &&PlannedTask| !t.demo && is(t) && t.uses.iter().any(|u| u.resource == machine);
+        plan.tasks.iter().filter(used).collect()
+    };
+    let at_once = |machine: &&&str| {
+        let theirs = on(machine, &is_held);
+        on(machine, &is_own)
+            .iter()
+            .any(|mine| theirs.iter().any(|t| t.id != mine.id && t.start < mine.end && mine.start < t.end))
+    };
+    let (together_in, both): (Vec<&&str>, Vec<&&str>) = ours.intersection(&theirs).partition(|m| at_once(&m));
+    let named = |machines: Vec<&&str>| -> Vec<String> { machines.iter().map(|m| format!("`{m}`")).collect() };
+    let (together_in, both) = (named(together_in), named(both));
     let is_load = |t: &PlannedTask| matches!(t.group, Group::Load(_));
     let together = plan.tasks.iter().filter(|t| !t.demo && is_load(t) && is_own(t) && others(t));
     let mut steps: Vec<String> =
@@ -139,6 +151,9 @@ fn shared(
     steps.sort();
     steps.dedup();
     let mut said = Vec::new();
+    if !together_in.is_empty() {
+        said.push(format!("at the same time in one: {}", together_in.join(", ")));
+    }
     if !both.is_empty() {
         said.push(format!("shared one after the other: {}", both.join(", ")));
     }

@@ -97,6 +97,7 @@ fn oven() -> OvenAndCold {
         not_apart: Vec::new(),
         then: Some(Then { name: s("Turn out"), least: 5, most: Some(20) }),
         cold: what == BUNS,
+        cold_unsaid: false,
         wash_up: None,
     };
     let stored = |at: &str,
@@ -125,6 +126,7 @@ fn oven() -> OvenAndCold {
         tone: s(tone),
         baked: false,
         filled: false,
+        to_be_safe: false,
         unbaked: false,
         ready: parts == ["Filling"],
         on_top: Vec::new(),

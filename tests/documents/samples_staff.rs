@@ -140,6 +140,7 @@ fn run_sheet(stations: u32) -> RunSheet {
             for_whom: ForWhom { stations: list(&["1", "2"]), count: 2, ..ForWhom::default() },
             core: vec![m("90", "°C"), m("96", "°C")],
             cold: true,
+            cold_unsaid: false,
         }],
         lanes,
         list: vec![

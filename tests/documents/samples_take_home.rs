@@ -289,6 +289,7 @@ fn bake_at_home() -> BakeAtHome {
         whose: s("Noor van Dijk"),
         keep_at: Some(m("5", "°C")),
         on_the_way: Some(60),
+        at_home: None,
         until: Some(moment(sunday(), "13:00")),
         steps: vec![
             HomeStep {
@@ -306,6 +307,8 @@ fn bake_at_home() -> BakeAtHome {
                 gets: vec![benchroll::typeset::views::common::Gets {
                     part: s("Egg wash"),
                     amount: m("8", "g"),
+                    each: None,
+                    count: 1,
                 }],
                 ..home_step(2, 100, 105, "Brush", "Thinly.")
             },

@@ -11,6 +11,7 @@ use crate::units::Minutes;
 pub(super) fn lines(course: &Course, after: &CaughtUp) -> Vec<String> {
     let (ahead, rest): (Vec<&Broken>, Vec<&Broken>) =
         after.broken.iter().partition(|one| one.rule == "made-ahead");
+    let (own, rest): (Vec<&Broken>, Vec<&Broken>) = rest.into_iter().partition(|one| one.rule == "own-step");
     let stands = rest.iter().any(|one| one.rule == "stands");
     let mut lines = Vec::new();
     if !rest.is_empty() {
@@ -21,6 +22,10 @@ pub(super) fn lines(course: &Course, after: &CaughtUp) -> Vec<String> {
         };
         lines.push(why.to_owned());
         lines.extend(together(course, after, &rest));
+    }
+    if !own.is_empty() {
+        lines.push("The class's own steps, at another time than written:".to_owned());
+        lines.extend(together(course, after, &own));
     }
     if !ahead.is_empty() {
         lines.push("Staff make this ahead, and the class is still at work then, as it runs over:".to_owned());

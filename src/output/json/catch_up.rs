@@ -32,6 +32,8 @@ pub struct CatchUpView {
     pub made_up: Vec<String>,
     /// Ids of tasks that are kneaded by hand, since no mixer is left for them.
     pub by_hand: Vec<String>,
+    /// Loads that no oven that is left takes at once: for each the ids of the tasks in which it is baked, its own first.
+    pub parted: Vec<Vec<String>>,
     /// Where it runs over: what could be left out so that it runs over less, each tried.
     pub ways_out: Vec<WayOutView>,
     /// What was said without its number or group, and what it was taken for: notes. Food that is out of its limits by this plan and is not
@@ -155,6 +157,7 @@ impl CatchUpView {
             back: after.map(|a| a.back.clone()).unwrap_or_default(),
             made_up: after.map(|a| a.made_up.clone()).unwrap_or_default(),
             by_hand: after.iter().flat_map(|a| &a.by_hand).map(|(id, _)| id.clone()).collect(),
+            parted: after.iter().flat_map(|a| a.parted.iter().map(|p| p.tasks(&a.plan))).collect(),
             ways_out: ways.iter().map(WayOutView::of).collect(),
             findings,
         }

@@ -2,6 +2,8 @@
 
 use crate::course::{Chain, Course, Formula, Lesson, Where};
 use crate::finding::Finding;
+use crate::reckon::home::HomeBatch;
+use crate::reckon::home::unbaked::out_at_home;
 use crate::reckon::labels::{needs_the_cold, parts_within};
 use crate::reckon::safety::control::is_dough;
 
@@ -23,12 +25,35 @@ const COLD_PLACES: [&str; 5] = ["fridge", "keep cold", "chilled", "refrigerat", 
 
 /// What a formula says of the cold that does not go together.
 pub(super) fn cold(course: &Course, formula: &Formula) -> Vec<Finding> {
-    if !needs_the_cold(formula) {
-        return Vec::new();
+    let mut found = unbaked_out_long(course, formula);
+    if needs_the_cold(formula) {
+        found.extend(baked_into_dough(course, formula));
+        found.extend(stored_warm(formula));
     }
-    let mut found = baked_into_dough(course, formula);
-    found.extend(stored_warm(formula));
     found
+}
+
+/// What goes home unbaked stands out of the cold there, by its own sheet, for all of the teacher's own limit: nothing is left for the way.
+fn unbaked_out_long(course: &Course, formula: &Formula) -> Vec<Finding> {
+    let Some(limit) = &course.settings.own_limit else { return Vec::new() };
+    let lessons = course.lessons.iter().filter(|l| l.formula.value == formula.id.value);
+    let long = lessons.filter_map(|lesson| {
+        let up_to = &lesson.bake_at_home.as_ref()?.up_to;
+        let out = out_at_home(lesson, &HomeBatch::of(course, formula, Some(lesson), None)?);
+        (out >= limit.value).then(|| {
+            Finding::warning(
+                "unbaked-out-long",
+                up_to.place,
+                format!(
+                    "what goes home after `{}` is out of the cold for {out} there before it is baked; with the way home that is longer than your own limit of {}",
+                    up_to.value, limit.value
+                ),
+            )
+            .also(limit.place, "the limit")
+            .way_out("let them take it home after its proof, or let it proof in the cold; or tell them in `say` to bake it straight from the fridge, and write a shorter proof")
+        })
+    });
+    long.collect()
 }
 
 /// A part that needs the cold and is nowhere but in the dough of what is baked: milk with saffron in it, a cold soaker. The whole

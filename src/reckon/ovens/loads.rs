@@ -151,6 +151,19 @@ pub fn bakes(
     (bakes, findings)
 }
 
+/// The members of one load as loads that the ovens of a kitchen take, numbered from 1: a station's pieces part only where they must.
+/// `None`: what they are baked in fits into none of the ovens, or its size is not known.
+pub fn parted(course: &Course, lesson: &Lesson, step: &Step, members: &[(Whom, u32)]) -> Option<Vec<Load>> {
+    let unit = on_what(course, course.formula(&lesson.formula.value)?)?;
+    let mut findings = Vec::new();
+    let ovens = Ovens::of(course, step, &unit, &mut findings);
+    if findings.iter().any(|f| f.code.0 == "fits-no-oven") {
+        return None;
+    }
+    let way = ovens.cut(members, &unit, false).into_iter().next()?;
+    Some(ovens.bake(lesson, step, &unit, way).loads)
+}
+
 /// The ovens that a bake fits into.
 struct Ovens<'a> {
     /// Oven, positions on one rack, racks.

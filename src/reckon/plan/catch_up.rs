@@ -23,7 +23,7 @@ mod undone;
 mod until_now;
 mod ways_out;
 
-pub use cannot::LeftOut;
+pub use cannot::{LeftOut, Parted};
 pub use change::{Changed, Place, changes};
 pub(super) use keep::{Work, works_of};
 pub use lost::{Food, LostCold, lost_cold};
@@ -32,13 +32,13 @@ pub use ways_out::{WayOut, ways_out};
 
 use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
-use super::jobs::{Jobs, Picked};
+use super::jobs::{Group, Jobs, Picked};
 use super::problem::{Lag, Point, Quantity, TaskId, Term};
 use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
 use super::tasks::{Ask, Model, OVERRUN, Reading};
-use super::timetable::Plan;
+use super::timetable::{Plan, PlannedTask};
 use crate::course::{Ahead, Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Grams, Minutes};
@@ -111,6 +111,8 @@ pub struct CaughtUp {
     pub made_up: Vec<String>,
     /// Doughs that are kneaded by hand, since no mixer is left for them: the tasks, and how much it is.
     pub by_hand: Vec<(String, Grams)>,
+    /// Loads that are baked in several, since no oven that is left takes them at once.
+    pub parted: Vec<Parted>,
 }
 
 /// The latest end that is tried lies so many times further out than the effort says.
@@ -280,6 +282,7 @@ impl<'a> Day<'a> {
         let fewer = keep::kitchen_without(course, &now.without);
         let printed = picked_of(plan);
         let (mut picked, mut by_hand, mut left_out) = (printed.clone(), Vec::new(), LeftOut::default());
+        let mut parted = Vec::new();
         let planned = Jobs::of(course, class, self.portions, &printed);
         let given_up = cannot::given_up(course, (plan, self.printed), &planned, &now.time, self.again);
         let ask = Ask { over: Some(over), name_ends: true, ovens_differ: true, ..Ask::default() };
@@ -287,6 +290,8 @@ impl<'a> Day<'a> {
             let without = given_up.iter().cloned().collect();
             let (jobs, _, past) = self.stands(&printed, over, &without)?;
             (picked, by_hand) = cannot::by_hand(&fewer, &jobs, &past, &printed);
+            (picked, parted) = cannot::smaller_loads(course, &jobs, &past, &picked, &now.without);
+            let (jobs, _, past) = self.stands(&picked, over, &without)?;
             let jobs = Jobs { course: &fewer, picked: &picked, ..jobs };
             left_out = cannot::left_out(course, &jobs, &past, ask, &now.without)?;
         }
@@ -341,10 +346,29 @@ impl<'a> Day<'a> {
             let nobody = !empty.is_empty() && b.message.contains("students of a station");
             !(fact || (b.rule == "hands" && nobody))
         });
-        let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none());
+        // A part of a load has not been in any plan.
+        let known = |t: &&PlannedTask| match (&t.lesson, &t.group) {
+            (Some(lesson), Group::Load(no)) => {
+                let of = |p: &&Parted| p.bake.0 == *lesson && p.loads.iter().skip(1).any(|n| n == no);
+                !parted.iter().any(|p| of(&p))
+            }
+            _ => true,
+        };
+        let back = new.tasks.iter().filter(|t| !t.cold_wait && plan.task(&t.id).is_none()).filter(known);
         let (made_up, back) = back.map(|t| t.id.clone()).partition(|id| self.printed.task(id).is_some());
-        let after =
-            CaughtUp { back, made_up, plan: new, changes, broken, again, loosened, empty, left_out, by_hand };
+        let after = CaughtUp {
+            back,
+            made_up,
+            plan: new,
+            changes,
+            broken,
+            again,
+            loosened,
+            empty,
+            left_out,
+            by_hand,
+            parted,
+        };
         Some(if hands == Hands::Twice { (None, Some(after)) } else { (Some(after), None) })
     }
 

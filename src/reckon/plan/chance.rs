@@ -8,7 +8,7 @@ use super::jobs::Jobs;
 use super::problem::{Point, Side};
 use super::replay::{Replay, picked_of};
 use super::timetable::Plan;
-use crate::course::{Course, Lasts, SessionId, Takes};
+use crate::course::{Course, Lasts, SessionId, Takes, When};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Minutes, Percent};
 use rust_decimal::Decimal;
@@ -286,7 +286,9 @@ impl Network {
     fn best_buffer(&self, jobs: &Jobs<'_>, draws: u32) -> Option<(String, Minutes)> {
         let mut steps: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
         for (number, job) in jobs.jobs.iter().enumerate() {
-            if matches!(self.jobs[number].2, Length::Drawn(_)) {
+            // After what comes last in a session nothing waits for a buffer.
+            let is_last = jobs.own_of(job).is_some_and(|(own, _)| own.when.value == When::Last);
+            if matches!(self.jobs[number].2, Length::Drawn(_)) && !is_last {
                 let name = job.id.split('@').next().unwrap_or(&job.id).to_owned();
                 steps.entry(name).or_default().insert(number);
             }

@@ -5,7 +5,7 @@
 
 use super::control::{holds_raw_egg, is_dough, is_of_flour, may_hold_raw_egg};
 use super::egg_heat::EGG_BATCH;
-use super::then_cold::ready_step;
+use super::then_cold::into_cold;
 use crate::course::{Chain, Course, Formula, Hands, Lasts, Lesson, Pantry, Part, Step, Where};
 use crate::course::{Ingredient, ItemKind, Share};
 use rust_decimal::Decimal;
@@ -79,10 +79,10 @@ pub fn cautions(course: &Course, lesson: &Lesson, formula: Option<&Formula>, ste
     if cools_what_is_baked(lesson, step) {
         add("bag-cool");
     }
-    if let Some((last, ready)) = formula.and_then(|f| ready_step(lesson, f))
-        && last.id.value == step.id.value
+    if let Some(into) = formula.and_then(|f| into_cold(lesson, f, &course.pantry))
+        && into.step.id.value == step.id.value
     {
-        add(ready.caution());
+        add(into.caution());
     }
     all
 }

@@ -1,8 +1,9 @@
 //! What is ready and needs the cold: the step after which it goes there, for every sheet that tells of it and for the reckoning.
 
 use super::trace::steps_of;
-use crate::course::{Chain, Formula, Lesson, Part, PartId, Step, StepId, Where};
-use crate::reckon::labels::parts_within;
+use crate::course::{Chain, Formula, Lesson, Pantry, Part, PartId, Step, StepId, Where};
+use crate::reckon::labels::{cold_unsaid, needs_the_cold, parts_within};
+use crate::reckon::part_fates::Fates;
 
 /// What goes into the cold when it is ready.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -13,23 +14,57 @@ pub enum Ready {
     Filled,
 }
 
-impl Ready {
+/// The step after which a piece goes into the cold.
+#[derive(Clone, Copy, Debug)]
+pub struct IntoCold<'a> {
+    /// The step.
+    pub step: &'a Step,
+    /// What of it is ready then.
+    pub ready: Ready,
+    /// Nobody has written whether it must: its label says to keep it so, and so do the sheets.
+    pub to_be_safe: bool,
+}
+
+impl IntoCold<'_> {
     /// The key of the catalogue's `[danger]` that says so.
     #[must_use]
-    pub const fn caution(self) -> &'static str {
-        match self {
-            Ready::Cooled => "cool-then-cold",
-            Ready::Filled => "filled-then-cold",
+    pub const fn caution(&self) -> &'static str {
+        match (self.ready, self.to_be_safe) {
+            (Ready::Cooled, false) => "cool-then-cold",
+            (Ready::Filled, false) => "filled-then-cold",
+            (Ready::Cooled, true) => "cool-then-cold-safe",
+            (Ready::Filled, true) => "filled-then-cold-safe",
         }
     }
+}
+
+/// When a piece goes into the cold: it holds what needs it, or something cooked of which nobody has written whether it does. `None`:
+/// neither, or no step names it, or it stands there already.
+#[must_use]
+pub fn into_cold<'a>(lesson: &'a Lesson, formula: &Formula, pantry: &Pantry) -> Option<IntoCold<'a>> {
+    if needs_the_cold(formula) {
+        return ready_step(lesson, formula).map(|(step, ready)| IntoCold { step, ready, to_be_safe: false });
+    }
+    let unsaid = cold_unsaid(formula, &Fates::of(lesson, formula), pantry);
+    let last = last_with(lesson, formula, unsaid.into_iter());
+    last.map(|(step, ready)| IntoCold { step, ready, to_be_safe: true })
 }
 
 /// The last step of a piece that holds something of which the teacher says that it needs the cold. `None`: nothing in it does, no
 /// step names it, or it stands in the cold there already.
 #[must_use]
 pub fn ready_step<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<(&'a Step, Ready)> {
+    last_with(lesson, formula, needing(formula))
+}
+
+/// The last step of a piece that holds one of these parts, unless it stands in the cold there.
+fn last_with<'a, 'f>(
+    lesson: &'a Lesson,
+    formula: &Formula,
+    parts: impl Iterator<Item = &'f Part>,
+) -> Option<(&'a Step, Ready)> {
     let place = |step: &Step| lesson.steps.iter().position(|s| s.id.value == step.id.value);
-    let ends = needing(formula).filter_map(|part| {
+    let ends = parts.filter_map(|part| {
         let steps = steps_of(lesson, formula, &part.id.value);
         let last = *steps.last()?;
         let ready = if is_heated(lesson, formula, &steps) { Ready::Cooled } else { Ready::Filled };
@@ -44,6 +79,13 @@ pub fn ready_step<'a>(lesson: &'a Lesson, formula: &Formula) -> Option<(&'a Step
 #[must_use]
 pub fn baked_with(lesson: &Lesson, formula: &Formula) -> bool {
     needing(formula).any(|part| bakes(&steps_of(lesson, formula, &part.id.value)))
+}
+
+/// The same of a part of which nobody has written whether it needs the cold, where none is written to.
+#[must_use]
+pub fn baked_with_unsaid(lesson: &Lesson, formula: &Formula, pantry: &Pantry) -> bool {
+    let unsaid = cold_unsaid(formula, &Fates::of(lesson, formula), pantry);
+    !needs_the_cold(formula) && unsaid.iter().any(|p| bakes(&steps_of(lesson, formula, &p.id.value)))
 }
 
 /// Parts of a piece that come to it after its last bake, or where no oven sees it after its frying: that takes nothing from them.
@@ -183,6 +225,29 @@ mod tests {
         // Cooked alone, it is not fried with the piece.
         let cook = step("boil", &["filling"], Per::Class, Where::Hob);
         assert_eq!(of(vec![cook, fry(), join("pipe")]), ("pipe".to_owned(), Ready::Filled, true, false));
+    }
+
+    /// A cooked filling of which nobody has written whether it needs the cold goes there to be safe; one that does not need it stays out.
+    #[test]
+    fn what_nobody_has_written_of_goes_into_the_cold_to_be_safe() {
+        let cook = step("boil", &["filling"], Per::Class, Where::Hob);
+        let join = step("late-fill", &["dough", "filling"], Per::Station, Where::Bench);
+        let bake = step("late-bake", &["piece"], Per::Station, Where::Oven);
+        let cool = step("late-cool", &["piece"], Per::Station, Where::Rack);
+        let (c, formula) = with(vec![cook, join, bake, cool], "none");
+        let into = |needs: Option<bool>| {
+            let mut formula = formula.clone();
+            for part in formula.parts.iter_mut().filter(|p| p.id.value.as_str() == "filling") {
+                part.needs_cold = needs.map(at);
+            }
+            let unsaid = baked_with_unsaid(crown(&c), &formula, &c.pantry);
+            let into = into_cold(crown(&c), &formula, &c.pantry);
+            (into.map(|i| (i.step.id.value.to_string(), i.caution())), unsaid)
+        };
+        let cooled = |key| Some(("late-cool".to_owned(), key));
+        assert_eq!(into(None), (cooled("cool-then-cold-safe"), true));
+        assert_eq!(into(Some(true)), (cooled("cool-then-cold"), false));
+        assert_eq!(into(Some(false)), (None, false));
     }
 
     /// The crown's wash comes on after its proof, and its filling before it lies in its tin. What is cooked for later is not in it yet.

@@ -9,12 +9,14 @@ use super::labels::printed;
 use super::wording::{fact, oven_dial, temperature};
 use crate::course::{Lesson, VariantId};
 use crate::reckon::home::HomeBatch;
+use crate::reckon::home::unbaked::out_at_home;
 use crate::reckon::labels::unbaked_label;
 use crate::reckon::people::contents;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::Safety;
 use crate::reckon::safety::control::may_hold_raw_egg;
 use crate::reckon::work::Whom;
+use crate::units::Minutes;
 use serde::Serialize;
 
 /// What `templates/bake-at-home.typ` receives.
@@ -32,8 +34,10 @@ pub struct BakeAtHome {
     pub whose: String,
     /// Keep it at most this warm; `None` is not known.
     pub keep_at: Option<Measure>,
-    /// At most so many minutes on the way, out of the cold; `None` is not known.
+    /// At most so many minutes out of the cold, all in all; `None` is not known.
     pub on_the_way: Option<i64>,
+    /// Of these so many for what is done at home before the oven, each to its latest.
+    pub at_home: Option<i64>,
     /// Bake it by.
     pub until: Option<Moment>,
     /// The steps; their times count from taking it out of the cold.
@@ -77,6 +81,8 @@ impl BakeAtHome {
         let until = first_made(desk, lesson, variant)
             .and_then(|end| end.checked_add(jiff::SignedDuration::from_mins(at_home.keeps.value.get())).ok());
         let units = desk.units();
+        let own_limit = desk.course.settings.own_limit.as_ref().map(|m| m.value);
+        let out = out_at_home(lesson, &batch);
         let oven = steps.iter().find_map(|s| s.heat).map_or_else(Vec::new, |(still, fan)| {
             vec![fact("no-fan", vec![oven_dial(still, units)]), fact("fan", vec![oven_dial(fan, units)])]
         });
@@ -96,7 +102,8 @@ impl BakeAtHome {
                 .any(|p| may_hold_raw_egg(&batch.formula, p, &desk.course.pantry)),
             // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
             keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
-            on_the_way: desk.course.settings.own_limit.as_ref().map(|m| m.value.get()),
+            on_the_way: own_limit.map(Minutes::get),
+            at_home: own_limit.filter(|limit| Minutes::ZERO < out && out < *limit).map(|_| out.get()),
             label: unbaked(desk, lesson, variant, until.as_ref()),
             ..BakeAtHome::new()
         })

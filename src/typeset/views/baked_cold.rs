@@ -1,21 +1,26 @@
 //! What needs the cold until it goes home: buns with custard once they have cooled, and what goes home unbaked.
 
 use super::desk::{Desk, moment, place_key};
-use super::oven_and_cold::{Stored, guarded};
+use super::kept_clean::guarded;
+use super::oven_and_cold::Stored;
+use super::take_home::goes_home;
 use super::wording::temperature;
-use crate::course::{LessonId, Session, Step, StepId, Where};
+use crate::course::{LessonId, Session, StepId, Where};
+use crate::reckon::labels::{cold_unsaid, needs_the_cold};
+use crate::reckon::part_fates::Fates;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::bread::heated_at;
-use crate::reckon::safety::then_cold::{Ready, baked_with, ready_step};
+use crate::reckon::safety::then_cold::{IntoCold, Ready, baked_with, baked_with_unsaid, into_cold};
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Load, Whom};
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeMap;
 
-/// What was baked in the sitting and needs the cold: a row for all of a load that goes there at the same moment, cooled or filled.
+/// What was baked in the sitting, or in one before it, and needs the cold in it: a row for all of a load that goes there at the same
+/// moment, cooled or filled, until the same sitting ends.
 pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -> Vec<Stored> {
-    let Some(lesson) = bake.lesson.clone().filter(|_| within(desk, session, &bake.start)) else {
+    let (Some(lesson), Some(baked_in)) = (bake.lesson.clone(), sitting_of(desk, &bake.start)) else {
         return Vec::new();
     };
     // A load of the oven; or what is fried, where no oven heats the piece.
@@ -26,33 +31,64 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
         }
         _ => return Vec::new(),
     };
-    let mut waves: BTreeMap<(ZonedDateTime, bool), Vec<&Whom>> = BTreeMap::new();
+    let mut waves: BTreeMap<(ZonedDateTime, bool, bool, &ZonedDateTime), Vec<&Whom>> = BTreeMap::new();
     for whom in members {
-        let Some((step, ready)) = ready_of(desk, &lesson, whom) else { continue };
-        let (at, filled) = match ready {
-            Ready::Cooled => (cooled(desk, bake, whom, session), false),
+        let Some(into) = ready_of(desk, &lesson, whom) else { continue };
+        let home = home_of(desk, whom, &lesson).unwrap_or(baked_in);
+        if *leaves(desk, home) < session.from.value || baked_in.from.value > session.from.value {
+            continue;
+        }
+        let (at, filled) = match into.ready {
+            Ready::Cooled => (cooled(desk, bake, whom, baked_in), false),
             // Before that it holds nothing that needs the cold.
-            Ready::Filled => match filled(desk, bake, whom, &step.id.value, session) {
+            Ready::Filled => match filled(desk, bake, whom, &into.step.id.value, baked_in) {
                 Some(at) => (at, true),
                 None => continue,
             },
         };
-        waves.entry((at, filled)).or_default().push(whom);
+        waves.entry((at, filled, into.to_be_safe, leaves(desk, home))).or_default().push(whom);
     }
-    let row = |((at, filled), whom): ((ZonedDateTime, bool), Vec<&Whom>)| Stored {
-        on_top: guarded(desk, Some(&lesson), None, &whom),
-        for_whom: Some(desk.for_whom(whom)),
-        ready: true,
-        baked: true,
-        filled,
-        ..cold_row(desk, &lesson, &at, session)
-    };
+    let row =
+        |((at, filled, to_be_safe, until), whom): ((_, bool, bool, &ZonedDateTime), Vec<&Whom>)| Stored {
+            on_top: guarded(desk, Some(&lesson), None, &whom),
+            for_whom: Some(desk.for_whom(whom)),
+            ready: true,
+            baked: true,
+            filled,
+            to_be_safe,
+            ..cold_row(desk, &lesson, &at, until)
+        };
     waves.into_iter().map(row).collect()
 }
 
-/// Whether somebody's pieces of a lesson wait in the cold until they go home.
-pub(super) fn needs_cold(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
-    ready_of(desk, lesson, whom).is_some()
+/// The sitting in which somebody's pieces go home: a station's; the teacher's are eaten where they are baked.
+fn home_of<'d>(desk: &'d Desk, whom: &Whom, lesson: &LessonId) -> Option<&'d Session> {
+    let Whom::Station(no) = whom else { return None };
+    let station = desk.class.stations.iter().find(|s| s.no == *no)?;
+    goes_home(desk, station, desk.course.lesson(lesson)?)
+}
+
+/// The sitting in which a moment lies.
+fn sitting_of<'d>(desk: &'d Desk, at: &ZonedDateTime) -> Option<&'d Session> {
+    desk.course.sessions.iter().find(|s| within(desk, s, at))
+}
+
+/// Whether somebody's pieces of a lesson are kept cold when they are made: they must be, or nobody has written whether they must, as
+/// their label says.
+pub(super) fn kept_cold(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
+    let recipe = desk.course.lesson(lesson).and_then(|lesson| {
+        let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom))?;
+        Some((lesson, &recipe.formula))
+    });
+    recipe.is_some_and(|(lesson, formula)| {
+        needs_the_cold(formula)
+            || !cold_unsaid(formula, &Fates::of(lesson, formula), &desk.course.pantry).is_empty()
+    })
+}
+
+/// Whether they go there only to be safe, once they are cool.
+pub(super) fn cold_to_be_safe(desk: &Desk, lesson: &LessonId, whom: &Whom) -> bool {
+    ready_of(desk, lesson, whom).is_some_and(|into| into.to_be_safe)
 }
 
 /// When everyone leaves: as written, or when the plan is over where that is later.
@@ -74,11 +110,11 @@ fn is_fried(desk: &Desk, task: &PlannedTask) -> bool {
     step.is_some_and(|step| step.id.value == task.step)
 }
 
-/// The step after which somebody's pieces go into the cold.
-fn ready_of<'a>(desk: &Desk<'a>, lesson: &LessonId, whom: &Whom) -> Option<(&'a Step, Ready)> {
+/// The step after which somebody's pieces go into the cold, as they must, or to be safe.
+fn ready_of<'a>(desk: &Desk<'a>, lesson: &LessonId, whom: &Whom) -> Option<IntoCold<'a>> {
     let lesson = desk.course.lesson(lesson)?;
     let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom))?;
-    ready_step(lesson, &recipe.formula)
+    into_cold(lesson, &recipe.formula, &desk.course.pantry)
 }
 
 /// When somebody's pieces of a load are filled, in the same sitting: no sooner than they are baked.
@@ -103,7 +139,7 @@ fn filled(
 pub(super) fn told_cold(desk: &Desk, task: &PlannedTask) -> Option<&'static str> {
     let lesson = task.lesson.as_ref().filter(|_| !task.cold_wait && !task.demo)?;
     let mut ready = task.members.iter().filter_map(|(whom, _)| ready_of(desk, lesson, whom));
-    let ready = ready.find(|(step, _)| step.id.value == task.step).map(|(_, ready)| ready.caution());
+    let ready = ready.find(|into| into.step.id.value == task.step).map(|into| into.caution());
     ready.or_else(|| unbaked_cold(desk, task))
 }
 
@@ -132,20 +168,20 @@ pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
         on_top: guarded(desk, Some(lesson), None, &whom),
         for_whom: Some(desk.for_whom(whom)),
         unbaked: true,
-        ..cold_row(desk, lesson, at, session)
+        ..cold_row(desk, lesson, at, leaves(desk, session))
     };
     waves.into_iter().map(row).collect()
 }
 
-/// A row of what stands in the cold from then on until the sitting ends.
-fn cold_row(desk: &Desk, lesson: &LessonId, at: &ZonedDateTime, session: &Session) -> Stored {
+/// A row of what stands in the cold from then on until everyone leaves.
+fn cold_row(desk: &Desk, lesson: &LessonId, at: &ZonedDateTime, until: &ZonedDateTime) -> Stored {
     let only = desk.course.kitchen.cold.first().filter(|_| desk.course.kitchen.cold.len() == 1);
     Stored {
         at: place_key(Where::Cold).to_owned(),
         temperature: only.and_then(|f| f.temperature.as_ref()).map(|t| temperature(t.value, desk.units())),
         lesson: desk.lesson_name(lesson),
         from: moment(at),
-        to: moment(leaves(desk, session).max(at)),
+        to: moment(until.max(at)),
         tone: "cold".to_owned(),
         ..Stored::default()
     }
@@ -194,6 +230,15 @@ pub(super) fn then_cold(desk: &Desk, load: &Load) -> bool {
     load.members.iter().any(|(whom, _)| {
         let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom));
         recipe.is_some_and(|r| baked_with(lesson, &r.formula))
+    })
+}
+
+/// The same of a part of which nobody has written whether it needs the cold.
+pub(super) fn then_cold_unsaid(desk: &Desk, load: &Load) -> bool {
+    let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
+    load.members.iter().any(|(whom, _)| {
+        let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom));
+        recipe.is_some_and(|r| baked_with_unsaid(lesson, &r.formula, &desk.course.pantry))
     })
 }
 

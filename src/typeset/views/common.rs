@@ -323,8 +323,12 @@ pub struct OneBowl {
 pub struct Gets {
     /// The part's name.
     pub part: String,
-    /// How much.
+    /// How much, for so many as count for one.
     pub amount: Measure,
+    /// Of these each gets so much; `None` where what counts for one is one.
+    pub each: Option<Measure>,
+    /// How many count for one.
+    pub count: u32,
 }
 
 /// A photograph, ready to print.

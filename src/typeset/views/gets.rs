@@ -25,7 +25,8 @@ impl Desk<'_> {
         if step.on.len() <= 1 {
             return Vec::new();
         }
-        let count = i64::from(formula.piece.count.value.max(1));
+        // Butter is folded into the dough of all of them, a filling put into each: the step's words say which, so both are told.
+        let count = formula.piece.count.value.max(1);
         let named = |part: &PartId| step.on.iter().any(|c| c.value == Chain::Part(part.clone()));
         let is_drawn = |name: &str| drawings.iter().any(|d| d["name"] == name);
         let brushed = |name: &str| {
@@ -49,7 +50,9 @@ impl Desk<'_> {
             })
             .map(|(_, (part, grams))| Gets {
                 part: self.part_name(&formula.id.value, &part),
-                amount: self.mass_of(None, grams.ratio(1, count)),
+                amount: self.mass_of(None, grams),
+                each: (count > 1).then(|| self.mass_of(None, grams.ratio(1, i64::from(count)))),
+                count,
             })
             .collect()
     }

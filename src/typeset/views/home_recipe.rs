@@ -374,6 +374,8 @@ fn tools(lesson: &Lesson, batch: &HomeBatch) -> Vec<String> {
         ("brush", drawn(&["egg-wash", "syrup"])),
         ("film", at(Where::Cold) || drawn(&["rest"])),
         ("thermometer", steps.iter().any(|s| s.core.is_some())),
+        // What stands in no tin bakes on one.
+        ("tray", at(Where::Oven) && batch.formula.piece.tin.is_none()),
         ("cloth", at(Where::Oven)),
         ("rack", at(Where::Rack) || drawn(&["turn-out"])),
     ];

@@ -31,6 +31,7 @@ pub mod bake_at_home;
 mod baked_cold;
 pub mod incident_note;
 pub mod joining_note;
+mod kept_clean;
 pub mod label_sheet;
 pub mod labels;
 pub mod on_racks;

@@ -1,26 +1,25 @@
 //! Oven loads by the clock, and what is in the cold until when.
 
-use super::baked_cold::{stored_baked, stored_unbaked, then_cold};
+use super::baked_cold::{stored_baked, stored_unbaked, then_cold, then_cold_unsaid};
 use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef, WashUp};
 use super::desk::{Desk, minute_of, moment, place_key};
+use super::kept_clean::guarded;
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
-    AllergenId, Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId,
-    Where,
+    Chain, Hands, Lasts, Lesson, LessonId, PartId, Session, Shelves, StationNo, Step, StepId, Where,
 };
-use crate::reckon::allergens::{Verdict, of_part, of_piece};
 use crate::reckon::heating::turned;
 use crate::reckon::ovens::racked;
 use crate::reckon::plan::chains::Order;
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::log::comes_out;
-use crate::reckon::work::{Batch, Station, Whom};
+use crate::reckon::work::{Batch, Whom};
 use crate::units::Grams;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What `templates/oven-and-cold.typ` receives.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -78,6 +77,8 @@ pub struct OvenLoad {
     pub then: Option<Then>,
     /// It holds something that needs the cold: what cooled and is not eaten goes there.
     pub cold: bool,
+    /// It holds something cooked of which nobody has written whether it needs the cold: it goes there to be safe.
+    pub cold_unsaid: bool,
     /// What its trays or tins are washed of before.
     pub wash_up: Option<WashUp>,
 }
@@ -152,6 +153,8 @@ pub struct Stored {
     pub baked: bool,
     /// The same, and what needs the cold came into it after the bake: it goes there as soon as it is filled.
     pub filled: bool,
+    /// One of the two, and nobody has written whether it must: to be safe.
+    pub to_be_safe: bool,
     /// It goes home unbaked, with those who take it so: it stands there until then. `name` is empty, and `to` the end of the sitting.
     pub unbaked: bool,
 }
@@ -185,7 +188,7 @@ impl OvenAndCold {
         }
         let mut given = Given::new();
         let mut stored: Vec<Stored> = waves.iter().map(|w| stored_of(desk, w, &mut given)).collect();
-        stored.extend(tasks.iter().flat_map(|t| stored_baked(desk, t, session)));
+        stored.extend(desk.plan.tasks.iter().flat_map(|t| stored_baked(desk, t, session)));
         stored.extend(stored_unbaked(desk, session));
         OvenAndCold {
             about: desk.about_lessons(&desk.lessons_on(day)),
@@ -344,51 +347,14 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
         from: moment(&task.start),
         to: moment(wave.out),
         latest: latest.as_ref().map(moment),
-        baked: false,
-        filled: false,
-        unbaked: false,
         tone: wave.tone.to_owned(),
         ready: step.is_some_and(|step| {
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
-        on_top: guarded(desk, task.lesson.as_ref(), batch.map(|b| &b.part), &wave.whom),
+        on_top: guarded(desk, task.lesson.as_ref(), batch, &wave.whom),
+        ..Stored::default()
     }
-}
-
-/// The stations for whom something is kept clean and stands on top: of their pieces those whose people avoid what theirs do not hold for
-/// certain. A vessel is shared, and has one place whoever takes from it: it stands on top where it is free of all that anybody avoids.
-pub(super) fn guarded(
-    desk: &Desk,
-    lesson: Option<&LessonId>,
-    part: Option<&PartId>,
-    whom: &[&Whom],
-) -> Vec<String> {
-    let Some(lesson) = lesson.and_then(|l| desk.course.lesson(l)) else { return Vec::new() };
-    let anybody: BTreeSet<&AllergenId> = desk.class.stations.iter().flat_map(|s| &s.avoids).collect();
-    let pantry = &desk.course.pantry;
-    let free = |station: &&Station| {
-        let recipe = desk.recipes.get(&lesson.formula.value, desk.variant_of(station.no, &lesson.id.value));
-        match part {
-            Some(part) => {
-                let held = recipe.map(|r| of_part(&r.formula, pantry, part));
-                let absent = |a: &AllergenId| {
-                    let verdict = held.as_ref().map(|h| h.verdict(a).0);
-                    matches!(verdict, Some(Verdict::NoneListed | Verdict::SharedKitchen))
-                };
-                !station.avoids.is_empty() && anybody.iter().all(|a| absent(a))
-            }
-            None => {
-                let held = recipe.map(|r| of_piece(&r.formula, pantry));
-                station
-                    .avoids
-                    .iter()
-                    .any(|a| held.as_ref().is_none_or(|h| h.verdict(a).0 != Verdict::Contains))
-            }
-        }
-    };
-    let stations = desk.class.stations.iter().filter(|s| whom.contains(&&Whom::Station(s.no)));
-    stations.filter(free).map(|s| s.no.to_string()).collect()
 }
 
 /// How much of a batch is taken out at once.
@@ -467,6 +433,7 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
         not_apart: numbers(&apart.not),
         racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         cold: then_cold(desk, load),
+        cold_unsaid: then_cold_unsaid(desk, load),
         wash_up: desk.wash_up(task),
         then,
     })

@@ -48,7 +48,9 @@ impl RoomCard {
         let mut all: Vec<String> = Vec::new();
         for caution in of_steps.chain(own) {
             // How bread is packed and kept stands on the sheets, not on the wall.
-            let of_bread = ["bag-cool", "cool-then-cold", "filled-then-cold"].contains(&caution.as_str());
+            let of_bread = caution == "bag-cool"
+                || caution.starts_with("cool-then-cold")
+                || caution.starts_with("filled-then-cold");
             if !of_bread && !all.contains(&caution) {
                 all.push(caution);
             }

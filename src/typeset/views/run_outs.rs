@@ -25,6 +25,8 @@ pub struct Out {
     pub core: Vec<Measure>,
     /// It holds something that needs the cold: what cooled and is not eaten goes there.
     pub cold: bool,
+    /// It holds something cooked of which nobody has written whether it needs the cold: it goes there to be safe.
+    pub cold_unsaid: bool,
 }
 
 /// What comes out of the ovens on the day of a sitting, as the oven sheet has it.
@@ -44,6 +46,7 @@ pub(super) fn outs(desk: &Desk, session: &Session) -> Vec<Out> {
                 for_whom: desk.for_whom(task.members.iter().map(|(w, _)| w)),
                 core: load.core,
                 cold: load.cold,
+                cold_unsaid: load.cold_unsaid,
             })
         })
         .collect();

@@ -93,7 +93,8 @@ pub struct Entry {
     pub places: Vec<String>,
     /// Figures: the oven's temperature, the core.
     pub facts: Vec<Fact>,
-    /// What is ready after it goes into the cold: `cool-then-cold`, `filled-then-cold`, keys of the catalogue's `[danger]`; else empty.
+    /// What is ready after it goes into the cold: `cool-then-cold`, `filled-then-cold`, with `-safe` where
+    /// nobody has written whether it must; keys of the catalogue's `[danger]`; else empty.
     pub then_cold: String,
     /// The oven load.
     pub load: Option<u32>,

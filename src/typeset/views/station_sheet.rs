@@ -1,12 +1,13 @@
 //! The handout of one station for one sitting.
 
+use super::baked_cold::cold_to_be_safe;
 use super::common::{About, Block, Making, Moment, Phrase, Sitting, Step, WeighList};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::instead::{self, InPart};
 use super::oven_and_cold::out_for;
 use super::station_holds::{self, Holds};
 use super::station_weigh;
-use super::take_home::{TakeHome, cold_to_be_safe, stays_until, take_home};
+use super::take_home::{TakeHome, stays_until, take_home};
 use super::wording::doubted;
 use crate::course::{EquipId, Hands, LessonId, Session, StationNo};
 use crate::reckon::allergens::of_piece;
@@ -356,7 +357,7 @@ impl Mine<'_> {
                 at: place_key(self.desk.place(t)).to_owned(),
                 place: self.desk.machine(t).map_or_else(String::new, |(_, name)| name),
                 until: moment(out_for(self.desk, t, &own)),
-                stays_cold: t.lesson.as_ref().is_some_and(|l| cold_to_be_safe(self.desk, self.station, l)),
+                stays_cold: t.lesson.as_ref().is_some_and(|l| cold_to_be_safe(self.desk, l, &own)),
                 stays: t.lesson.as_ref().and_then(|l| stays_until(self.desk, self.station, l, self.session)),
             })
             .collect()

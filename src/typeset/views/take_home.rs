@@ -1,12 +1,10 @@
 //! What a station takes home when a sitting ends, and what waits for it until another one.
 
-use super::baked_cold::needs_cold;
+use super::baked_cold::kept_cold;
 use super::common::{Making, Sitting};
 use super::desk::Desk;
 use super::oven_and_cold::out_for;
 use crate::course::{Lesson, LessonId, Session};
-use crate::reckon::labels::label;
-use crate::reckon::part_fates::Fates;
 use crate::reckon::scale::pieces_of;
 use crate::reckon::work::{Station, Whom};
 use jiff::ZonedDateTime;
@@ -35,7 +33,7 @@ pub(super) fn take_home(desk: &Desk, station: &Station, session: &Session) -> Ve
         let pieces = pieces_of(lesson, desk.class).into_iter().find(|(whom, _)| *whom == me);
         TakeHome {
             makes: desk.making(&lesson.id.value, pieces.as_slice()),
-            cold: needs_cold(desk, &lesson.id.value, &me) || cold_to_be_safe(desk, station, &lesson.id.value),
+            cold: kept_cold(desk, &lesson.id.value, &me),
             unbaked_cold: lesson.bake_at_home.is_some(),
         }
     };
@@ -54,18 +52,8 @@ pub(super) fn stays_until(
     (home.id != session.id && *over < home.from.value).then(|| desk.sitting(home))
 }
 
-/// Whether nobody has written if a station's pieces must be cold: then their label says to keep them so, and so do the sheets.
-pub(super) fn cold_to_be_safe(desk: &Desk, station: &Station, lesson: &LessonId) -> bool {
-    let variant = desk.variant_of(station.no, lesson);
-    let label = desk.course.lesson(lesson).and_then(|lesson| {
-        let recipe = desk.recipes.get(&lesson.formula.value, variant)?;
-        label(desk.course, recipe, variant, &Fates::of(lesson, &recipe.formula), None)
-    });
-    label.is_some_and(|label| label.cold_unknown)
-}
-
 /// The first sitting that ends after all that is done with a station's pieces is over; else the last of all.
-fn goes_home<'a>(desk: &Desk<'a>, station: &Station, lesson: &Lesson) -> Option<&'a Session> {
+pub(super) fn goes_home<'a>(desk: &Desk<'a>, station: &Station, lesson: &Lesson) -> Option<&'a Session> {
     let over = last(desk, station, &lesson.id.value)?;
     let ends = |s: &&Session| {
         let planned = desk.plan.sessions.iter().find(|p| p.id == s.id.value);

@@ -2,16 +2,17 @@
 
 use super::super::containers::how_many;
 use super::super::grid::Calendar;
-use super::super::jobs::{Job, Jobs, Picked, What};
+use super::super::jobs::{Group, Job, Jobs, Picked, What};
 use super::super::replay::is_left_out;
 use super::super::tasks::{self, Ask};
-use super::super::timetable::Plan;
+use super::super::timetable::{Plan, PlannedTask};
 use super::Again;
 use super::keep;
 use super::past::{Past, Standing};
 use super::undone::{has_nothing_left, is_of_a_former_day};
-use crate::course::{Chain, Course, EquipId, Lasts, Step, Where};
-use crate::reckon::work::Vessel;
+use crate::course::{Chain, Course, EquipId, Lasts, LessonId, Step, StepId, Where};
+use crate::reckon::ovens::parted as parted_load;
+use crate::reckon::work::{Load, Vessel};
 use crate::units::Grams;
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeSet;
@@ -201,4 +202,87 @@ pub(super) fn by_hand(
         }
     }
     (picked, tasks)
+}
+
+/// A load that none of the ovens that are left takes at once, and is baked in several.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Parted {
+    /// The bake's lesson and step.
+    pub bake: (LessonId, StepId),
+    /// The numbers of what it is baked in: its own, and new ones.
+    pub loads: Vec<u32>,
+}
+
+impl Parted {
+    /// Ids of the tasks in which a plan bakes it.
+    #[must_use]
+    pub fn tasks(&self, plan: &Plan) -> Vec<String> {
+        let (lesson, step) = &self.bake;
+        let of = |no: &u32| {
+            let baked = |t: &&PlannedTask| {
+                t.lesson.as_ref() == Some(lesson) && t.step == *step && t.group == Group::Load(*no)
+            };
+            plan.tasks.iter().find(baked).map(|t| t.id.clone())
+        };
+        self.loads.iter().filter_map(of).collect()
+    }
+}
+
+/// The loads that have not begun and that no oven that is left takes at once, cut into smaller ones that they do take.
+pub(super) fn smaller_loads(
+    course: &Course,
+    jobs: &Jobs<'_>,
+    past: &Past,
+    picked: &Picked,
+    without: &[String],
+) -> (Picked, Vec<Parted>) {
+    let (left, mut picked, mut parted) = (ovens_left(course, without), picked.clone(), Vec::new());
+    let there = |id: &EquipId| {
+        let oven = left.kitchen.ovens.iter().find(|o| o.id.value == *id);
+        oven.is_some_and(|o| how_many(o.count.value, o.loan.as_ref()) > 0)
+    };
+    for (number, job) in jobs.jobs.iter().enumerate() {
+        let open = past.standing[number] == Standing::Open;
+        let at_oven = jobs.step_of(job).filter(|(_, s)| open && s.place.value == Where::Oven);
+        let (Some((lesson, step)), Group::Load(no)) = (at_oven, &job.group) else { continue };
+        let bake = (lesson.id.value.clone(), step.id.value.clone());
+        let Some(loads) = picked.bakes.get_mut(&bake).map(|b| &mut b.loads) else { continue };
+        let Some(at) = loads.iter().position(|l| l.no == *no) else { continue };
+        if loads[at].fits.iter().any(|(oven, _)| there(oven)) {
+            continue;
+        }
+        let Some(smaller) = parted_load(&left, lesson, step, &loads[at].members) else { continue };
+        let first_free = loads.iter().map(|l| l.no).max().unwrap_or(0) + 1;
+        let numbers: Vec<u32> = std::iter::once(*no).chain(first_free..).take(smaller.len()).collect();
+        // Where it was printed it still was: that oven stays known, and is forbidden to what has not begun.
+        let was = loads[at].clone();
+        let numbered = smaller.into_iter().zip(&numbers).map(|(load, no)| Load {
+            no: *no,
+            fits: load.fits.into_iter().chain(was.fits.clone()).collect(),
+            dials: load.dials.into_iter().chain(was.dials.clone()).collect(),
+            ..load
+        });
+        let numbered: Vec<Load> = numbered.collect();
+        loads.splice(at..=at, numbered);
+        loads.sort_by_key(|l| l.no);
+        // One that another oven takes whole only moves there.
+        if numbers.len() > 1 {
+            parted.push(Parted { bake, loads: numbers });
+        }
+    }
+    (picked, parted)
+}
+
+/// The course with one of each kind of oven fewer of those that have failed.
+fn ovens_left(course: &Course, without: &[String]) -> Course {
+    let mut left = course.clone();
+    for (kind, _) in keep::ovens(course, without) {
+        let Some(oven) = left.kitchen.ovens.get_mut(kind) else { continue };
+        match &mut oven.loan {
+            _ if oven.count.value > 0 => oven.count.value -= 1,
+            Some(loan) => loan.count.value = loan.count.value.saturating_sub(1),
+            None => {}
+        }
+    }
+    left
 }

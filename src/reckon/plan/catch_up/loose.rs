@@ -45,8 +45,21 @@ pub(super) fn loosen(
         if let What::Own(_, session) = job.what
             && let Some(span) = model.calendar.sessions.get(session)
         {
-            let ways = model.problem.tasks[number].ways.iter_mut();
-            ways.filter(|w| !w.windows.is_empty()).for_each(|w| w.windows = vec![*span]);
+            let (task, clock) = (TaskId(number), Point::start(TaskId(all)));
+            for way in model.problem.tasks[number].ways.iter_mut().filter(|w| !w.windows.is_empty()) {
+                // A break that comes at another time than it should counts as a wait does, minute for minute.
+                if let [(early, late)] = way.windows[..]
+                    && (early, late) != *span
+                {
+                    let apart = |from, to| {
+                        let (only_if, reason) = (Vec::new(), Reason::Always);
+                        Lag { from, to, least: 0, most: Some(0), only_if, reason }
+                    };
+                    waits.push(apart(clock.later(late), Point::end(task)));
+                    waits.push(apart(Point::start(task), clock.later(early)));
+                }
+                way.windows = vec![*span];
+            }
         }
     }
     waits.extend(loads_wait(jobs, replay, model, past));

@@ -226,7 +226,12 @@ impl<'a> Checker<'a> {
                             wrong.push((
                                 "own-step",
                                 vec![task],
-                                format!("{} min into the session", from - opening),
+                                format!(
+                                    "{} min into the session, and not {} to {}",
+                                    from - opening,
+                                    early.get(),
+                                    late.get()
+                                ),
                             ));
                         }
                     }
