@@ -243,6 +243,9 @@ pub struct Block {
     pub label: String,
     /// The number of its step on a run sheet, printed where the label has no room; `None` for none.
     pub number: Option<u32>,
+    /// What was made before and stands there: `baked`, `filled`, `unbaked`, a key of the catalogue's `[lane]` that is printed after the
+    /// label; else empty.
+    pub state: &'static str,
     /// For whom, printed after the label where it matters.
     pub for_whom: Option<ForWhom>,
     /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself), `oven`

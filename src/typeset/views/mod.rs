@@ -14,6 +14,7 @@ pub mod home_recipe;
 pub mod instead;
 pub mod order_sheet;
 pub mod pull_list;
+mod run_cold;
 pub mod run_late;
 pub mod run_outs;
 pub mod run_sheet;

@@ -447,9 +447,8 @@ impl OvenSetting {
             from: self.at,
             to: self.reached?,
             label: format!("{}\u{202f}{}", heat.value, heat.unit),
-            number: None,
-            for_whom: None,
             tone: "heats".to_owned(),
+            ..Block::default()
         })
     }
 }

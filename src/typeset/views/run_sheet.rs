@@ -5,6 +5,7 @@ use super::common::{About, Block, Day, Fact, ForWhom, Sitting, WashUp};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
 use super::prep_sheet::is_prep;
+use super::run_cold::kept_until_home;
 use super::run_late::{Late, answer, chance};
 use super::run_outs::{Out, outs};
 use super::run_stretch::{quarter_before, stretch};
@@ -129,7 +130,8 @@ impl RunSheet {
         let settings = oven_settings(desk, &work, day);
         // An oven is on before its first load goes in.
         let from = settings.iter().map(|s| s.at).min().map_or(from, |at| quarter_before(at).min(from));
-        let drawn = Drawn { desk, day, from, to, numbers: numbers(desk, day, from, to), settings: &settings };
+        let numbers = numbers(desk, day, from, to);
+        let drawn = Drawn { desk, session, day, from, to, numbers, settings: &settings };
         RunSheet {
             about: desk.about_day(day),
             day: day.into(),
@@ -155,6 +157,7 @@ impl RunSheet {
 /// A stretch of one day.
 struct Drawn<'d> {
     desk: &'d Desk<'d>,
+    session: &'d Session,
     day: Date,
     from: i64,
     to: i64,
@@ -253,8 +256,8 @@ impl Drawn<'_> {
             to,
             label: self.label(task),
             number: self.number(task),
-            for_whom: None,
             tone: tone.to_owned(),
+            ..Block::default()
         };
         let ends = self.desk.step(task).and_then(|s| s.ends.as_ref()).map(|e| e.takes.value.get());
         match (ends, task.by.as_slice()) {
@@ -298,8 +301,8 @@ impl Drawn<'_> {
                     to,
                     label: self.label(task),
                     number: self.number(task),
-                    for_whom: None,
                     tone: tone.to_owned(),
+                    ..Block::default()
                 });
             }
             lanes.push(Lane {
@@ -334,6 +337,7 @@ impl Drawn<'_> {
                         number: self.number(task),
                         for_whom: Some(whom),
                         tone: tone.to_owned(),
+                        ..Block::default()
                     });
                 }
                 // A machine that is not used in this stretch needs no lane.
@@ -374,6 +378,9 @@ impl Drawn<'_> {
                     }
                 }
                 blocks.extend(open.map(|(a, b)| standing_block((a, b), &label, number, tone)));
+            }
+            if place == Where::Cold {
+                blocks.extend(kept_until_home(self.desk, self.session, self.day, (self.from, self.to)));
             }
             if !blocks.is_empty() {
                 blocks.sort_by(|a, b| (a.from, a.to, &a.label).cmp(&(b.from, b.to, &b.label)));
@@ -468,7 +475,7 @@ impl Drawn<'_> {
 }
 
 fn standing_block((from, to): (i64, i64), label: &str, number: Option<u32>, tone: &str) -> Block {
-    Block { from, to, label: label.to_owned(), number, for_whom: None, tone: tone.to_owned() }
+    Block { from, to, label: label.to_owned(), number, tone: tone.to_owned(), ..Block::default() }
 }
 
 fn same_work(one: &Entry, other: &Entry) -> bool {
