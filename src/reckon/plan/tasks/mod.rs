@@ -140,6 +140,7 @@ fn build(
         stands_in: Vec::new(),
         off: Vec::new(),
         counted: BTreeMap::new(),
+        pots: Vec::new(),
         readings: Vec::new(),
         beside: Vec::new(),
         station_resources: Vec::new(),
@@ -185,6 +186,8 @@ struct Builder<'a> {
     stands_in: Vec<StandsIn>,
     off: Vec<TaskId>,
     counted: BTreeMap<Counted, ResourceId>,
+    /// What is cooked in: the pot, the job, how many of them it takes and until when.
+    pots: Vec<(Counted, usize, u32, Point)>,
     readings: Vec<Reading>,
     /// Tasks beside a job's own, that go with it when stations change places.
     beside: Vec<(usize, TaskId)>,
