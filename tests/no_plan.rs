@@ -2,9 +2,10 @@
 
 use crate::support::Sealed;
 use crate::timetable::{demo, effort, inputs};
-use benchroll::course::{Course, Per, Where};
+use benchroll::course::{Course, Lasts, Per, Where};
 use benchroll::reckon::plan::choose::plan;
 use benchroll::reckon::plan::{conflict, levers};
+use benchroll::units::Minutes;
 
 /// The demo class with a bake that no oven is taken for: reading refuses such a file, so that only our own checker is left to.
 fn without_an_oven() -> Course {
@@ -64,6 +65,26 @@ fn a_session_that_runs_into_the_hours_of_making_ahead_has_a_least_late_plan() {
         assert!(said.stderr.contains("error[does-not-fit]: the class is "), "{said}");
         assert!(!said.stderr.contains("plan-refused"), "{said}");
     }
+}
+
+/// A filling that keeps for minutes cannot be made ahead and be spread an hour into a session, and it is not cooked while students are there,
+/// however late they stay: that is told where it is written, and no plan is found for the checker to refuse.
+#[test]
+fn what_cannot_be_made_ahead_is_told_and_no_plan_is_refused() {
+    let lesson = "course/lessons/walnut-crown.toml";
+    let sealed = Sealed::demo().edit(lesson, "\"90 min to 24 h\"", "\"10 to 20 min\"");
+    let said = sealed.run(&["plan", "course"]);
+    let text = said.to_string();
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(text.contains("error[never-fits]") && !text.contains("plan-refused"), "{said}");
+    let mut course = demo();
+    let set = course.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "set").unwrap();
+    if let Lasts::Stands(stands) = &mut set.lasts {
+        (stands.value.least, stands.value.most) = (Minutes(10), Some(Minutes(20)));
+    }
+    let (class, portions, options) = inputs(&course, None);
+    let planned = plan(&course, &class, &portions, &options, effort());
+    assert_eq!((planned.plan, planned.refused), (None, Vec::new()));
 }
 
 /// For so many there is no plan, not even a late one, and a sheet without times helps nobody: what was printed for those who come stays.

@@ -3,7 +3,7 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::problem::{Apart, COUNTED_FROM, Choice, Lag, Point, Problem, Quantity, Reason, Side, TaskId};
+use super::problem::{COUNTED_FROM, Lag, Problem, Quantity, Side};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
@@ -118,7 +118,6 @@ pub fn plan(
         tried: (combinations.len().min(effort.combinations.max(1)), all),
         best: None,
         refused: Vec::new(),
-        ahead_apart: false,
         counted: false,
         one_by_one: false,
         over: Vec::new(),
@@ -133,18 +132,8 @@ pub fn plan(
     }
     let mut hopeless = false;
     if search.best.is_none() {
-        let late = Ask { over: Some(calendar.grid.up(effort.over)), ..Ask::default() };
+        let late = Ask { over: Some(calendar.grid.up(effort.over)), ahead_apart: true, ..Ask::default() };
         (hopeless, proven) = search.all(&combinations, late, effort);
-        // A session that runs over may run into the hours in which things are made ahead as written: the checker refuses what is made
-        // in the midst of it. That is said to the solver only where it comes to that, as it makes each search a larger one.
-        if search.best.is_none() && !search.refused.is_empty() {
-            let refused = std::mem::take(&mut search.refused);
-            search.ahead_apart = true;
-            (hopeless, proven) = search.all(&combinations, late, effort);
-            if search.best.is_none() && !hopeless {
-                search.refused.extend(refused);
-            }
-        }
     } else {
         impossible = false;
     }
@@ -180,8 +169,6 @@ struct Search<'a> {
     tried: (usize, usize),
     best: Option<Plan>,
     refused: Vec<Broken>,
-    /// What is made ahead is said to lie outside the sessions however late those end.
-    ahead_apart: bool,
     /// Some ovens were counted together.
     counted: bool,
     /// They are not: each is looked at alone.
@@ -224,9 +211,6 @@ impl Search<'_> {
     fn one(&mut self, picked: &Picked, ask: Ask, per_term: u64) -> Known {
         let jobs = Jobs::of(self.course, self.class, self.portions, picked);
         let mut model = tasks::model(&jobs, self.calendar, ask);
-        if self.ahead_apart {
-            keep_ahead_apart(&jobs, &mut model);
-        }
         if self.one_by_one {
             model.problem.alike.clear();
             model.problem.numberings.clear();
@@ -271,27 +255,6 @@ impl Search<'_> {
             best.steps = steps;
         }
         known
-    }
-}
-
-/// Nothing is made ahead between a session's start and the moment at which its students are gone.
-fn keep_ahead_apart(jobs: &Jobs<'_>, model: &mut Model) {
-    let zero = Point::start(TaskId(jobs.jobs.len()));
-    for number in 0..jobs.jobs.len() {
-        let task = TaskId(number);
-        for (way, _) in model.ways[number].iter().enumerate().filter(|(_, w)| w.ahead) {
-            let only_if = if model.ways[number].len() > 1 { vec![Choice { task, way }] } else { Vec::new() };
-            for (gone, (from, _)) in model.gone.iter().zip(&model.calendar.sessions) {
-                model.problem.aparts.push(Apart {
-                    a: (Point::start(task), Point::end(task)),
-                    b: (zero.later(*from), Point::start(*gone)),
-                    gap_ab: Some(0),
-                    gap_ba: Some(0),
-                    only_if: only_if.clone(),
-                    reason: Reason::Always,
-                });
-            }
-        }
     }
 }
 
@@ -414,7 +377,7 @@ pub(super) fn combinations(options: &Options, most: usize) -> (Vec<Picked>, usiz
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reckon::plan::problem::{Term, Way};
+    use crate::reckon::plan::problem::{Point, Reason, Term, Way};
 
     #[test]
     fn without_a_plan_no_more_is_said_than_was_shown() {

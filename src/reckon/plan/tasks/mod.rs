@@ -55,6 +55,8 @@ pub use ways::JobWay;
 pub struct Ask {
     /// Sessions may run over by so many slots, as little as possible; `None`: not at all.
     pub over: Option<i32>,
+    /// What is made ahead keeps clear of a session that runs over into the hours for it, as of one that does not.
+    pub ahead_apart: bool,
     /// Sessions end when they end, but as a reason that a conflict can name.
     pub name_ends: bool,
     /// Everything that may be made ahead may be, whatever its policy (a lever, never a plan of its own).
@@ -149,6 +151,7 @@ fn build(
     };
     builder.add_ways();
     builder.add_day();
+    builder.keep_ahead_apart();
     builder.add_order();
     builder.add_hands();
     builder.add_equipment();
