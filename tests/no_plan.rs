@@ -24,7 +24,7 @@ fn what_the_checker_refuses_is_no_plan_and_no_lever_helps() {
     let planned = plan(&course, &class, &portions, &options, effort());
     assert_eq!(planned.plan, None);
     assert!(!planned.refused.is_empty());
-    let figure = planned.figure(effort());
+    let figure = planned.figure();
     assert!(
         figure.starts_with("a plan was found, and benchroll's own checker of plans refused it: "),
         "{figure}"
@@ -85,6 +85,20 @@ fn what_cannot_be_made_ahead_is_told_and_no_plan_is_refused() {
     let (class, portions, options) = inputs(&course, None);
     let planned = plan(&course, &class, &portions, &options, effort());
     assert_eq!((planned.plan, planned.refused), (None, Vec::new()));
+}
+
+/// Where sessions 4 h longer bring no plan, 10 h are tried, and what is said is of those.
+#[test]
+fn what_was_tried_last_is_what_is_said() {
+    let sealed = Sealed::small();
+    let said = sealed.run(&["plan", "course", "--headcount", "86"]);
+    let told = said.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("There is no plan, not even with each session"), "{said}");
+    assert!(told.contains("4 h longer: that is proven. With up to 10 h longer none was found."), "{said}");
+    // With far fewer there is one that is less late than that, and more than 4 h.
+    let late = sealed.run(&["plan", "course", "--headcount", "64", "--format", "json"]);
+    let minutes = late.json()["overrun_minutes"].as_i64().unwrap();
+    assert!((241..=600).contains(&minutes), "{minutes}");
 }
 
 /// For so many there is no plan, not even a late one, and a sheet without times helps nobody: what was printed for those who come stays.

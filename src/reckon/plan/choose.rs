@@ -47,6 +47,10 @@ pub struct Planned {
     pub impossible: bool,
     /// It is proven that nothing fits either when sessions, and the staff's hours after them, run over as far as is tried.
     pub hopeless: bool,
+    /// So much longer sessions, and the staff's hours after them, were tried where nothing fits in the hours as written.
+    pub over: Minutes,
+    /// So much longer ones were tried after that, and no plan was found.
+    pub further: Option<Minutes>,
     /// What the checker refused in a plan that was found: an error of this program, never of the course.
     pub refused: Vec<Broken>,
 }
@@ -55,26 +59,32 @@ impl Planned {
     /// A plan that is known, or none, where nothing was looked for.
     #[must_use]
     pub fn given(plan: Option<Plan>) -> Planned {
-        Planned { plan, impossible: false, hopeless: false, refused: Vec::new() }
+        let over = Effort::default().over;
+        Planned { plan, impossible: false, hopeless: false, over, further: None, refused: Vec::new() }
     }
 
-    /// By how much it is too long; or, without a plan, what was tried and no more than that showed. `effort` is what it was planned with.
+    /// By how much it is too long; or, without a plan, what was tried and no more than that showed.
     #[must_use]
-    pub fn figure(&self, effort: Effort) -> String {
-        let over = effort.over;
+    pub fn figure(&self) -> String {
+        let (over, most) = (self.over, self.further.unwrap_or(self.over));
         match &self.plan {
             Some(plan) => plan.too_long(),
             None if !self.refused.is_empty() => self.refusal(),
-            None if self.hopeless => format!(
-                "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven"
-            ),
+            None if self.hopeless => {
+                let further = self.further.map_or_else(String::new, |further| {
+                    format!("; and with up to {further} longer none was found in as many steps as are tried")
+                });
+                format!(
+                    "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven{further}"
+                )
+            }
             None if self.impossible => format!(
                 "no plan fits in the hours as written: that is proven; and with each session and the staff's hours after it up to \
-                 {over} longer none was found in as many steps as are tried"
+                 {most} longer none was found in as many steps as are tried"
             ),
             None => format!(
                 "no plan was found in as many steps as are tried, neither in the hours as written nor with each session and the \
-                 staff's hours after it up to {over} longer; that there is none is not shown"
+                 staff's hours after it up to {most} longer; that there is none is not shown"
             ),
         }
     }
@@ -107,7 +117,7 @@ pub fn plan(
     effort: Effort,
 ) -> Planned {
     let Some(calendar) = Calendar::of(course) else {
-        return Planned { impossible: true, hopeless: true, ..Planned::given(None) };
+        return Planned { impossible: true, hopeless: true, over: effort.over, ..Planned::given(None) };
     };
     let (combinations, all) = combinations(options, effort.combinations.max(WIDER));
     let mut search = Search {
@@ -140,7 +150,8 @@ pub fn plan(
     // What is too late in every split fits in none of them as written.
     impossible |= search.best.as_ref().is_some_and(|plan| !plan.fits) && search.least_over() > 0;
     let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
-    Planned { plan, impossible, hopeless, refused: search.refused }
+    let over = effort.over;
+    Planned { plan, impossible, hopeless, over, further: None, refused: search.refused }
 }
 
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
@@ -381,14 +392,23 @@ mod tests {
 
     #[test]
     fn without_a_plan_no_more_is_said_than_was_shown() {
-        let effort = Effort::default();
         let none = Planned::given(None);
-        assert!(none.figure(effort).ends_with("that there is none is not shown"), "{}", none.figure(effort));
+        assert!(none.figure().ends_with("that there is none is not shown"), "{}", none.figure());
         let hopeless = Planned { hopeless: true, ..none.clone() };
+        assert!(hopeless.figure().contains("4 h longer: that is proven"), "{}", hopeless.figure());
+        // What was tried last is said, and what was proven.
+        let further = Some(Minutes::hours(10));
+        let tried = Planned { further, ..none.clone() };
         assert!(
-            hopeless.figure(effort).contains("4 h longer: that is proven"),
+            tried.figure().contains("up to 10 h longer; that there is none is not shown"),
             "{}",
-            hopeless.figure(effort)
+            tried.figure()
+        );
+        let both = Planned { further, ..hopeless.clone() };
+        assert!(
+            both.figure().ends_with("4 h longer: that is proven; and with up to 10 h longer none was found in as many steps as are tried"),
+            "{}",
+            both.figure()
         );
         let broken = Broken {
             rule: "complete",
@@ -396,7 +416,7 @@ mod tests {
             message: "is not there".into(),
         };
         let refused = Planned { refused: vec![broken], ..none };
-        let said = refused.figure(effort);
+        let said = refused.figure();
         assert!(said.contains("refused it: complete: is not there (bun.bake@load-1)"), "{said}");
         assert!(!said.contains("longer"), "{said}");
     }
