@@ -116,7 +116,7 @@ fn tubs_that_are_short_in_every_plan_are_counted_and_not_searched_for() {
         text.contains("error[short-in-every-plan]: at least 2 of `tub` are held at once at Saturday"),
         "{said}"
     );
-    assert!(text.contains("4 h longer (2 for `soft-loaf`), and there is 1"), "{said}");
+    assert!(text.contains("10 h longer (2 for `soft-loaf`), and there is 1"), "{said}");
     assert!(text.contains("borrow, hire or buy 1 more"), "{said}");
     // One more, and it fits; and where they can be used in turn nothing is said.
     let said = all_day(in_tubs(2, "13 to 14 h")).run(&["plan", "course"]);

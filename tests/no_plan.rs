@@ -2,9 +2,10 @@
 
 use crate::support::Sealed;
 use crate::timetable::{demo, effort, inputs};
-use benchroll::course::{Course, Per, Where};
+use benchroll::course::{Course, Lasts, Per, Where};
 use benchroll::reckon::plan::choose::plan;
 use benchroll::reckon::plan::{conflict, levers};
+use benchroll::units::Minutes;
 
 /// The demo class with a bake that no oven is taken for: reading refuses such a file, so that only our own checker is left to.
 fn without_an_oven() -> Course {
@@ -23,7 +24,7 @@ fn what_the_checker_refuses_is_no_plan_and_no_lever_helps() {
     let planned = plan(&course, &class, &portions, &options, effort());
     assert_eq!(planned.plan, None);
     assert!(!planned.refused.is_empty());
-    let figure = planned.figure(effort());
+    let figure = planned.figure();
     assert!(
         figure.starts_with("a plan was found, and benchroll's own checker of plans refused it: "),
         "{figure}"
@@ -64,6 +65,40 @@ fn a_session_that_runs_into_the_hours_of_making_ahead_has_a_least_late_plan() {
         assert!(said.stderr.contains("error[does-not-fit]: the class is "), "{said}");
         assert!(!said.stderr.contains("plan-refused"), "{said}");
     }
+}
+
+/// A filling that keeps for minutes cannot be made ahead and be spread an hour into a session, and it is not cooked while students are there,
+/// however late they stay: that is told where it is written, and no plan is found for the checker to refuse.
+#[test]
+fn what_cannot_be_made_ahead_is_told_and_no_plan_is_refused() {
+    let lesson = "course/lessons/walnut-crown.toml";
+    let sealed = Sealed::demo().edit(lesson, "\"90 min to 24 h\"", "\"10 to 20 min\"");
+    let said = sealed.run(&["plan", "course"]);
+    let text = said.to_string();
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(text.contains("error[never-fits]") && !text.contains("plan-refused"), "{said}");
+    let mut course = demo();
+    let set = course.lessons[0].steps.iter_mut().find(|s| s.id.value.as_str() == "set").unwrap();
+    if let Lasts::Stands(stands) = &mut set.lasts {
+        (stands.value.least, stands.value.most) = (Minutes(10), Some(Minutes(20)));
+    }
+    let (class, portions, options) = inputs(&course, None);
+    let planned = plan(&course, &class, &portions, &options, effort());
+    assert_eq!((planned.plan, planned.refused), (None, Vec::new()));
+}
+
+/// Where sessions 4 h longer bring no plan, 10 h are tried, and what is said is of those.
+#[test]
+fn what_was_tried_last_is_what_is_said() {
+    let sealed = Sealed::small();
+    let said = sealed.run(&["plan", "course", "--headcount", "86"]);
+    let told = said.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("There is no plan, not even with each session"), "{said}");
+    assert!(told.contains("4 h longer: that is proven. With up to 10 h longer none was found."), "{said}");
+    // With far fewer there is one that is less late than that, and more than 4 h.
+    let late = sealed.run(&["plan", "course", "--headcount", "64", "--format", "json"]);
+    let minutes = late.json()["overrun_minutes"].as_i64().unwrap();
+    assert!((241..=600).contains(&minutes), "{minutes}");
 }
 
 /// For so many there is no plan, not even a late one, and a sheet without times helps nobody: what was printed for those who come stays.

@@ -85,7 +85,7 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 
 fn conflict(reckoned: &Reckoned) -> Conflict {
     let Reckoned { course, class, portions, options, planned, .. } = reckoned;
-    let figure = planned.figure(Effort::default());
+    let figure = planned.figure();
     conflict::explain(course, class, portions, options, &figure, trying())
 }
 

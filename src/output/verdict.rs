@@ -2,7 +2,7 @@
 
 use super::text::clean;
 use crate::course::Course;
-use crate::reckon::plan::choose::{Effort, Planned};
+use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::idle::Wait;
 use crate::reckon::plan::tasks::OVERRUN;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, TermValue};
@@ -16,9 +16,12 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
             (false, _) => "No plan was found that holds.".to_owned(),
             // No more than was shown.
             (true, true) => {
-                let over = Effort::default().over;
+                let further = planned.further.map_or_else(String::new, |further| {
+                    format!(" With up to {further} longer none was found.")
+                });
                 format!(
-                    "There is no plan, not even with each session and the staff's hours after it {over} longer: that is proven."
+                    "There is no plan, not even with each session and the staff's hours after it {} longer: that is proven.{further}",
+                    planned.over
                 )
             }
             (true, false) => "No plan was found.".to_owned(),

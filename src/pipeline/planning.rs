@@ -23,8 +23,10 @@ pub(super) fn planned(
     watch.stage("planning", 0);
     let mut planned = plan(course, class, portions, options, Effort::default());
     let mut shown = without_a_search(course, (class, portions, options), &mut planned);
-    if let Some(later) = far_later(course, (class, portions, options), &planned) {
-        shown.clear();
+    if let Some((later, told)) = far_later(course, (class, portions, options), &planned) {
+        if later.plan.is_some() || !told.is_empty() {
+            shown = told;
+        }
         planned = later;
     }
     planned.plan = planned.plan.map(|plan| {
@@ -35,7 +37,7 @@ pub(super) fn planned(
     if shown.is_empty() && !planned.plan.as_ref().is_some_and(|plan| plan.fits) {
         watch.stage("looking for what holds it", 0);
         let effort = Effort { combinations: 1, ..Effort::quick() };
-        let figure = planned.figure(Effort::default());
+        let figure = planned.figure();
         // Of a plan that our own checker refuses nothing in the course is the cause.
         let refused = planned.plan.is_none() && !planned.refused.is_empty();
         let why = (!refused).then(|| conflict::explain(course, class, portions, options, &figure, effort));
@@ -77,21 +79,31 @@ pub fn seldom_on_time(reckoned: &Reckoned, odds: &Odds) -> Vec<Finding> {
 /// So much longer sessions are looked at where there is no plan with those that are tried first.
 const FAR: Minutes = Minutes(10 * 60);
 
-/// The least-late plan of a class that is far too long; `None` where there is another, or where it is shown that more hours bring none.
+/// What comes of far longer sessions for a class that has no plan: its least-late one, that there is none with those either, or what the
+/// kitchen has too little of even then. `None` where there is a plan, or steps that can never be done in the hours as written.
 fn far_later(
     course: &Course,
     (class, portions, options): (&Class, &[Portion], &Options),
     planned: &Planned,
-) -> Option<Planned> {
+) -> Option<(Planned, Vec<Finding>)> {
     let none = planned.plan.is_none() && planned.refused.is_empty();
-    if !none
-        || !crowded(course, class, portions, options, Some(FAR)).is_empty()
-        || !never(course, class, portions, options).is_empty()
-    {
+    if !none || !never(course, class, portions, options).is_empty() {
         return None;
     }
+    let short = crowded(course, class, portions, options, Some(FAR));
+    if !short.is_empty() {
+        let hopeless = Planned { impossible: true, hopeless: true, over: FAR, ..planned.clone() };
+        return Some((hopeless, short));
+    }
     let later = plan(course, class, portions, options, Effort { over: FAR, ..Effort::default() });
-    later.plan.is_some().then(|| Planned { impossible: later.impossible || planned.impossible, ..later })
+    let impossible = later.impossible || planned.impossible || planned.hopeless;
+    // What was proven of fewer hours stays said.
+    let known = if later.plan.is_some() || later.hopeless || !later.refused.is_empty() {
+        later
+    } else {
+        Planned { further: Some(FAR), ..planned.clone() }
+    };
+    Some((Planned { impossible, ..known }, Vec::new()))
 }
 
 /// Of a class without any plan, what is shown of it without a search: steps that can never be done in the hours as written, and what
@@ -138,7 +150,7 @@ fn too_long(course: &Course, planned: &Planned, why: &str, steps: &[Finding]) ->
     let proven =
         if planned.impossible { "; it is proven that nothing in the written times fits" } else { "" };
     let Some(plan) = &planned.plan else {
-        let figure = planned.figure(Effort::default());
+        let figure = planned.figure();
         if !planned.refused.is_empty() {
             let place = planned.refused.iter().flat_map(|b| &b.tasks).find_map(|task| place_of(course, task));
             return Some(Finding::error("plan-refused", place, figure).way_out(format!(

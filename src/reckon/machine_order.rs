@@ -5,7 +5,6 @@ use super::plan::allergen_order::{self, Carried, Contents};
 use super::plan::containers::how_many;
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
-use super::scale::variant_of;
 use crate::course::{AllergenId, Course, EquipId, Where};
 use crate::reckon::work::{Class, Load, Whom};
 use jiff::ZonedDateTime;
@@ -86,7 +85,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
         }
     }
     trays_again(course, class, plan, &contents, &mut found);
-    found.extend(pots_again(course, class, plan, &contents));
+    found.extend(pots_again(course, plan, &contents));
     found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
     found
 }
@@ -209,7 +208,7 @@ fn vessels(course: &Course, task: &PlannedTask) -> Vec<String> {
 
 /// What is cooked in by turns, as there are too few pots for all: who comes to what held something avoided has to wash it, and fry in
 /// fresh fat. Which pot is whose no plan says, so that any that was used before may be the one.
-fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
+fn pots_again(course: &Course, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
     let mut found = Vec::new();
     for tool in course.kitchen.tools.iter().filter(|t| !t.consumable) {
         let there = how_many(tool.count.value, tool.loan.as_ref());
@@ -218,7 +217,7 @@ fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'
             let taken =
                 task.uses.iter().filter(|u| u.resource == tool.id.value.as_str()).map(|u| u.amount).sum();
             if taken > 0 {
-                uses.push((task, taken, cooked(course, class, plan, contents, task)));
+                uses.push((task, taken, cooked(course, plan, contents, task)));
             }
         }
         uses.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
@@ -249,21 +248,12 @@ fn pots_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<'
 }
 
 /// The avoided things in what is cooked at the hob, for whomever it is.
-fn cooked(
-    course: &Course,
-    class: &Class,
-    plan: &Plan,
-    contents: &Contents<'_>,
-    task: &PlannedTask,
-) -> Option<Carried> {
+fn cooked(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
     let step = lesson.step(&task.step).filter(|s| s.place.value == Where::Hob && !task.cold_wait)?;
     match &task.group {
-        Group::Station(_) | Group::Stage(..) | Group::Spare => {
-            let (whom, _) = task.members.first()?;
-            Some(contents.of_step(lesson, step, variant_of(class, lesson, whom), &task.members))
-        }
-        _ => held(course, plan, contents, task),
+        Group::Batch(_) | Group::Load(_) => held(course, plan, contents, task),
+        group => contents.of_pot(lesson, step, group, &task.members),
     }
 }
 

@@ -7,6 +7,7 @@ mod levers;
 mod list_schedule;
 mod nights;
 mod other_solver;
+mod pots;
 mod random_courses;
 mod room;
 mod slips;

@@ -1,6 +1,6 @@
 //! A class with less than it needs: a plan, or a reason and levers that work when they are pulled.
 
-use super::{demo, effort, inputs, planned, planned_with, preferred};
+use super::{demo, effort, inputs, planned, planned_with};
 use benchroll::course::Course;
 use benchroll::reckon::plan::choose::{Effort, plan};
 use benchroll::reckon::plan::grid::Calendar;
@@ -67,10 +67,10 @@ fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String
     let found = conflict::explain(course, &class, &portions, &options, &late.too_long(), effort());
     assert!(found.minimal, "{found:?}");
     let calendar = Calendar::of(course).unwrap();
-    let picked = preferred(&options);
-    let jobs = Jobs::of(course, &class, &portions, &picked);
+    let jobs = Jobs::of(course, &class, &portions, &found.split);
     let over = Some(calendar.grid.up(effort().over));
-    let mut problem = model(&jobs, &calendar, Ask { over, name_ends: true, ..Ask::default() }).problem;
+    let mut problem =
+        model(&jobs, &calendar, Ask { over, name_ends: true, ahead_apart: true, ..Ask::default() }).problem;
     problem.objective.clear();
     problem.hints.tidy = None;
     let fits_without = |aside: &[ReasonId]| {

@@ -130,6 +130,24 @@ impl<'a> Contents<'a> {
         }
         carried
     }
+    /// What is in the pot in which a step cooks something for a group; `None` for a batch and a load, whose own it is.
+    #[must_use]
+    pub fn of_pot(
+        &self,
+        lesson: &Lesson,
+        step: &Step,
+        group: &Group,
+        members: &[(Whom, u32)],
+    ) -> Option<Carried> {
+        let variant = match group {
+            Group::Class(variant) => variant.as_ref(),
+            Group::Station(_) | Group::Stage(..) | Group::Spare => {
+                variant_of(self.class, lesson, &members.first()?.0)
+            }
+            Group::Batch(_) | Group::Load(_) | Group::Session(_) => return None,
+        };
+        Some(self.of_step(lesson, step, variant, members))
+    }
     /// The stations in a load whose pieces must lie above the others: what their people avoid is in another piece of it, and not
     /// for certain in theirs.
     #[must_use]

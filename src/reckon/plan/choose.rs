@@ -3,7 +3,7 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::problem::{Apart, COUNTED_FROM, Choice, Lag, Point, Problem, Quantity, Reason, Side, TaskId};
+use super::problem::{COUNTED_FROM, Lag, Problem, Quantity, Side};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
@@ -47,6 +47,10 @@ pub struct Planned {
     pub impossible: bool,
     /// It is proven that nothing fits either when sessions, and the staff's hours after them, run over as far as is tried.
     pub hopeless: bool,
+    /// So much longer sessions, and the staff's hours after them, were tried where nothing fits in the hours as written.
+    pub over: Minutes,
+    /// So much longer ones were tried after that, and no plan was found.
+    pub further: Option<Minutes>,
     /// What the checker refused in a plan that was found: an error of this program, never of the course.
     pub refused: Vec<Broken>,
 }
@@ -55,26 +59,32 @@ impl Planned {
     /// A plan that is known, or none, where nothing was looked for.
     #[must_use]
     pub fn given(plan: Option<Plan>) -> Planned {
-        Planned { plan, impossible: false, hopeless: false, refused: Vec::new() }
+        let over = Effort::default().over;
+        Planned { plan, impossible: false, hopeless: false, over, further: None, refused: Vec::new() }
     }
 
-    /// By how much it is too long; or, without a plan, what was tried and no more than that showed. `effort` is what it was planned with.
+    /// By how much it is too long; or, without a plan, what was tried and no more than that showed.
     #[must_use]
-    pub fn figure(&self, effort: Effort) -> String {
-        let over = effort.over;
+    pub fn figure(&self) -> String {
+        let (over, most) = (self.over, self.further.unwrap_or(self.over));
         match &self.plan {
             Some(plan) => plan.too_long(),
             None if !self.refused.is_empty() => self.refusal(),
-            None if self.hopeless => format!(
-                "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven"
-            ),
+            None if self.hopeless => {
+                let further = self.further.map_or_else(String::new, |further| {
+                    format!("; and with up to {further} longer none was found in as many steps as are tried")
+                });
+                format!(
+                    "no plan fits, not even with each session and the staff's hours after it {over} longer: that is proven{further}"
+                )
+            }
             None if self.impossible => format!(
                 "no plan fits in the hours as written: that is proven; and with each session and the staff's hours after it up to \
-                 {over} longer none was found in as many steps as are tried"
+                 {most} longer none was found in as many steps as are tried"
             ),
             None => format!(
                 "no plan was found in as many steps as are tried, neither in the hours as written nor with each session and the \
-                 staff's hours after it up to {over} longer; that there is none is not shown"
+                 staff's hours after it up to {most} longer; that there is none is not shown"
             ),
         }
     }
@@ -107,7 +117,7 @@ pub fn plan(
     effort: Effort,
 ) -> Planned {
     let Some(calendar) = Calendar::of(course) else {
-        return Planned { impossible: true, hopeless: true, ..Planned::given(None) };
+        return Planned { impossible: true, hopeless: true, over: effort.over, ..Planned::given(None) };
     };
     let (combinations, all) = combinations(options, effort.combinations.max(WIDER));
     let mut search = Search {
@@ -118,7 +128,6 @@ pub fn plan(
         tried: (combinations.len().min(effort.combinations.max(1)), all),
         best: None,
         refused: Vec::new(),
-        ahead_apart: false,
         counted: false,
         one_by_one: false,
         over: Vec::new(),
@@ -133,25 +142,16 @@ pub fn plan(
     }
     let mut hopeless = false;
     if search.best.is_none() {
-        let late = Ask { over: Some(calendar.grid.up(effort.over)), ..Ask::default() };
+        let late = Ask { over: Some(calendar.grid.up(effort.over)), ahead_apart: true, ..Ask::default() };
         (hopeless, proven) = search.all(&combinations, late, effort);
-        // A session that runs over may run into the hours in which things are made ahead as written: the checker refuses what is made
-        // in the midst of it. That is said to the solver only where it comes to that, as it makes each search a larger one.
-        if search.best.is_none() && !search.refused.is_empty() {
-            let refused = std::mem::take(&mut search.refused);
-            search.ahead_apart = true;
-            (hopeless, proven) = search.all(&combinations, late, effort);
-            if search.best.is_none() && !hopeless {
-                search.refused.extend(refused);
-            }
-        }
     } else {
         impossible = false;
     }
     // What is too late in every split fits in none of them as written.
     impossible |= search.best.as_ref().is_some_and(|plan| !plan.fits) && search.least_over() > 0;
     let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
-    Planned { plan, impossible, hopeless, refused: search.refused }
+    let over = effort.over;
+    Planned { plan, impossible, hopeless, over, further: None, refused: search.refused }
 }
 
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
@@ -180,8 +180,6 @@ struct Search<'a> {
     tried: (usize, usize),
     best: Option<Plan>,
     refused: Vec<Broken>,
-    /// What is made ahead is said to lie outside the sessions however late those end.
-    ahead_apart: bool,
     /// Some ovens were counted together.
     counted: bool,
     /// They are not: each is looked at alone.
@@ -224,9 +222,6 @@ impl Search<'_> {
     fn one(&mut self, picked: &Picked, ask: Ask, per_term: u64) -> Known {
         let jobs = Jobs::of(self.course, self.class, self.portions, picked);
         let mut model = tasks::model(&jobs, self.calendar, ask);
-        if self.ahead_apart {
-            keep_ahead_apart(&jobs, &mut model);
-        }
         if self.one_by_one {
             model.problem.alike.clear();
             model.problem.numberings.clear();
@@ -271,27 +266,6 @@ impl Search<'_> {
             best.steps = steps;
         }
         known
-    }
-}
-
-/// Nothing is made ahead between a session's start and the moment at which its students are gone.
-fn keep_ahead_apart(jobs: &Jobs<'_>, model: &mut Model) {
-    let zero = Point::start(TaskId(jobs.jobs.len()));
-    for number in 0..jobs.jobs.len() {
-        let task = TaskId(number);
-        for (way, _) in model.ways[number].iter().enumerate().filter(|(_, w)| w.ahead) {
-            let only_if = if model.ways[number].len() > 1 { vec![Choice { task, way }] } else { Vec::new() };
-            for (gone, (from, _)) in model.gone.iter().zip(&model.calendar.sessions) {
-                model.problem.aparts.push(Apart {
-                    a: (Point::start(task), Point::end(task)),
-                    b: (zero.later(*from), Point::start(*gone)),
-                    gap_ab: Some(0),
-                    gap_ba: Some(0),
-                    only_if: only_if.clone(),
-                    reason: Reason::Always,
-                });
-            }
-        }
     }
 }
 
@@ -414,18 +388,27 @@ pub(super) fn combinations(options: &Options, most: usize) -> (Vec<Picked>, usiz
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::reckon::plan::problem::{Term, Way};
+    use crate::reckon::plan::problem::{Point, Reason, Term, Way};
 
     #[test]
     fn without_a_plan_no_more_is_said_than_was_shown() {
-        let effort = Effort::default();
         let none = Planned::given(None);
-        assert!(none.figure(effort).ends_with("that there is none is not shown"), "{}", none.figure(effort));
+        assert!(none.figure().ends_with("that there is none is not shown"), "{}", none.figure());
         let hopeless = Planned { hopeless: true, ..none.clone() };
+        assert!(hopeless.figure().contains("4 h longer: that is proven"), "{}", hopeless.figure());
+        // What was tried last is said, and what was proven.
+        let further = Some(Minutes::hours(10));
+        let tried = Planned { further, ..none.clone() };
         assert!(
-            hopeless.figure(effort).contains("4 h longer: that is proven"),
+            tried.figure().contains("up to 10 h longer; that there is none is not shown"),
             "{}",
-            hopeless.figure(effort)
+            tried.figure()
+        );
+        let both = Planned { further, ..hopeless.clone() };
+        assert!(
+            both.figure().ends_with("4 h longer: that is proven; and with up to 10 h longer none was found in as many steps as are tried"),
+            "{}",
+            both.figure()
         );
         let broken = Broken {
             rule: "complete",
@@ -433,7 +416,7 @@ mod tests {
             message: "is not there".into(),
         };
         let refused = Planned { refused: vec![broken], ..none };
-        let said = refused.figure(effort);
+        let said = refused.figure();
         assert!(said.contains("refused it: complete: is not there (bun.bake@load-1)"), "{said}");
         assert!(!said.contains("longer"), "{said}");
     }

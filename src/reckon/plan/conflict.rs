@@ -5,7 +5,7 @@
 
 use super::choose::{Effort, combinations};
 use super::grid::Calendar;
-use super::jobs::Jobs;
+use super::jobs::{Jobs, Picked};
 use super::problem::ReasonId;
 use super::solver;
 use super::tasks::{self, Ask};
@@ -13,7 +13,7 @@ use crate::course::Course;
 use crate::reckon::work::{Class, Options, Portion};
 
 /// Constraints that cannot hold together.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct Conflict {
     /// "35 min too long: 2 ovens and ... hold it".
     pub sentence: String,
@@ -23,15 +23,22 @@ pub struct Conflict {
     pub constraints: Vec<String>,
     /// What was named that is no written time: the class fits without all of it together. Empty: no hands or things more would help.
     pub held_by: Vec<ReasonId>,
-    /// None of it can stay: that was shown for each.
+    /// None of it can stay: that was shown for each, in this split.
     pub minimal: bool,
     /// It was shown that the steps one after another are too long, whatever else there is.
     pub in_turn: bool,
+    /// The split into batches and loads that was asked about.
+    pub split: Picked,
 }
+
+/// So many splits into batches and loads are asked after the preferred one, where another may make untrue what is said of that.
+const OTHERS: usize = 3;
 
 /// Names what conflicts in a class that does not fit; `figure` says by how much, or what else is known without a plan.
 ///
-/// The preferred splits into batches and loads are what is asked about.
+/// The preferred split into batches and loads is asked first. A single constraint without which the class fits in it is a cause, whatever
+/// other splits there are. Where several have to be set aside, or nothing helps, another split may need fewer: then a few more are asked, and
+/// where not all were, the sentence says that it is of this one.
 #[must_use]
 pub fn explain(
     course: &Course,
@@ -41,9 +48,9 @@ pub fn explain(
     figure: &str,
     effort: Effort,
 ) -> Conflict {
-    let (picked, _) = combinations(options, 1);
+    let (splits, all) = combinations(options, 1 + OTHERS);
     let calendar = Calendar::of(course);
-    let (Some(picked), Some(calendar)) = (picked.first(), calendar) else {
+    let (Some(first), Some(calendar)) = (splits.first(), calendar) else {
         let sentence = "there is no session".to_owned();
         let (constraints, held_by) = (Vec::new(), Vec::new());
         return Conflict {
@@ -53,35 +60,87 @@ pub fn explain(
             held_by,
             minimal: true,
             in_turn: false,
+            split: Picked::default(),
         };
     };
-    let jobs = Jobs::of(course, class, portions, picked);
-    let over = calendar.grid.up(effort.over);
-    let ask = Ask { over: Some(over), name_ends: true, ..Ask::default() };
-    let model = tasks::model(&jobs, &calendar, ask);
-    let problem = &model.problem;
-    let text = |ReasonId(n): &ReasonId| problem.reasons.get(*n).map_or("", String::as_str);
-    let all = (0..problem.reasons.len()).map(ReasonId);
-    let written: Vec<ReasonId> = all.filter(|reason| is_written_time(text(reason))).collect();
-    let core = solver::explain(problem, effort.per_term);
-    let relief = solver::relief(problem, &written, effort.per_term);
-    // Where too few steps were left to find a cause, at least what conflicts is named.
-    let (held_by, minimal, shown) = match &relief.reasons {
-        Some(reasons) if relief.minimal => (reasons.clone(), core.minimal, Shown::Each),
-        Some(reasons) => (reasons.clone(), false, Shown::Together),
-        None if relief.hopeless => (Vec::new(), core.minimal, Shown::Each),
-        None => {
-            let conflict = core.reasons.iter().copied().filter(|r| !written.contains(r));
-            (conflict.collect(), false, Shown::Nothing)
+    let ask = |split| Asked::of(&Jobs::of(course, class, portions, split), &calendar, effort);
+    let (mut split, mut found) = (first, ask(first));
+    // All others that were asked are shown to be impossible whatever is set aside.
+    let mut others_hopeless = true;
+    let mut asked = 1;
+    for other in splits.iter().skip(1) {
+        if !found.may_be_less_elsewhere() {
+            break;
         }
-    };
-    let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
-    named.extend(&held_by);
-    let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
-    let holds = holds(&words(&held_by), shown);
-    let sentence = format!("{figure}; {holds}");
-    let in_turn = relief.hopeless;
-    Conflict { sentence, holds, constraints: words(&named), held_by, minimal, in_turn }
+        let next = ask(other);
+        asked += 1;
+        if next.names_less_than(&found) {
+            others_hopeless &= found.relief.hopeless;
+            (split, found) = (other, next);
+        } else {
+            others_hopeless &= next.relief.hopeless;
+        }
+    }
+    let of_all = !found.may_be_less_elsewhere() || (asked == all && others_hopeless);
+    found.told(figure, split, of_all)
+}
+
+/// What was found of one split.
+struct Asked {
+    reasons: Vec<String>,
+    written: Vec<ReasonId>,
+    core: solver::Conflict,
+    relief: solver::Relief,
+}
+
+impl Asked {
+    fn of(jobs: &Jobs<'_>, calendar: &Calendar, effort: Effort) -> Asked {
+        let over = calendar.grid.up(effort.over);
+        let ask = Ask { over: Some(over), name_ends: true, ahead_apart: true, ..Ask::default() };
+        let problem = tasks::model(jobs, calendar, ask).problem;
+        let all = problem.reasons.iter().enumerate().filter(|(_, text)| is_written_time(text));
+        let written: Vec<ReasonId> = all.map(|(place, _)| ReasonId(place)).collect();
+        let core = solver::explain(&problem, effort.per_term);
+        let relief = solver::relief(&problem, &written, effort.per_term);
+        Asked { reasons: problem.reasons, written, core, relief }
+    }
+
+    /// Whether another split may be held by less than this one is.
+    fn may_be_less_elsewhere(&self) -> bool {
+        self.relief.hopeless || self.relief.reasons.as_ref().is_some_and(|all| all.len() > 1)
+    }
+
+    fn names_less_than(&self, other: &Asked) -> bool {
+        let count = |asked: &Asked| asked.relief.reasons.as_ref().map(Vec::len);
+        match (count(self), count(other)) {
+            (Some(mine), Some(theirs)) => mine < theirs,
+            (Some(_), None) => true,
+            (None, _) => false,
+        }
+    }
+
+    fn told(&self, figure: &str, split: &Picked, of_all: bool) -> Conflict {
+        let Asked { reasons, written, core, relief } = self;
+        let text = |ReasonId(n): &ReasonId| reasons.get(*n).map_or("", String::as_str);
+        let each = if of_all { Shown::Each } else { Shown::InSplit };
+        // Where too few steps were left to find a cause, at least what conflicts is named.
+        let (held_by, minimal, shown) = match &relief.reasons {
+            Some(reasons) if relief.minimal => (reasons.clone(), core.minimal, each),
+            Some(reasons) => (reasons.clone(), false, Shown::Together),
+            None if relief.hopeless => (Vec::new(), core.minimal, each),
+            None => {
+                let conflict = core.reasons.iter().copied().filter(|r| !written.contains(r));
+                (conflict.collect(), false, Shown::Nothing)
+            }
+        };
+        let mut named: Vec<ReasonId> = core.reasons.iter().copied().filter(|r| written.contains(r)).collect();
+        named.extend(&held_by);
+        let words = |reasons: &[ReasonId]| reasons.iter().map(|r| text(r).to_owned()).collect::<Vec<_>>();
+        let holds = holds(&words(&held_by), shown);
+        let sentence = format!("{figure}; {holds}");
+        let (constraints, split) = (words(&named), split.clone());
+        Conflict { sentence, holds, constraints, held_by, minimal, in_turn: relief.hopeless, split }
+    }
 }
 
 /// That students come for sessions, and that those end, is why a class is too long; what holds it is the rest.
@@ -94,6 +153,8 @@ fn is_written_time(reason: &str) -> bool {
 enum Shown {
     /// That it fits without them, and with none of them alone; or, with none named, that it fits without none.
     Each,
+    /// The same, but in one split into batches and loads; of others it is not.
+    InSplit,
     /// That it fits without all of them together; whether each of them matters was not found out.
     Together,
     /// Nothing: they only conflict.
@@ -103,6 +164,7 @@ enum Shown {
 fn holds(held: &[String], shown: Shown) -> String {
     let begins = match shown {
         Shown::Each => "what holds it",
+        Shown::InSplit => "what holds it, in one way to split doughs and loads",
         Shown::Together => "what holds it, among others",
         Shown::Nothing => "what holds it was not found; this is in the way",
     };
@@ -126,6 +188,9 @@ mod tests {
         assert!(holds(&none, Shown::Each).contains("no hands or things more"));
         assert_eq!(holds(&none, Shown::Nothing), "what holds it was not found");
         assert_eq!(holds(&ovens, Shown::Each), "what holds it: the ovens");
+        assert!(
+            holds(&none, Shown::InSplit).contains("to split doughs and loads: the steps one after another")
+        );
         assert_eq!(holds(&ovens, Shown::Together), "what holds it, among others: the ovens");
         assert_eq!(
             holds(&ovens, Shown::Nothing),

@@ -484,7 +484,7 @@ fn fits(course: &Course, headcount: Option<u32>, longer: Option<Minutes>, effort
             return false;
         }
         let jobs = Jobs::of(course, &class, &portions, picked);
-        let ask = Ask { over: longer.map(|by| calendar.grid.up(by)), ..Ask::default() };
+        let ask = Ask { over: longer.map(|by| calendar.grid.up(by)), ahead_apart: true, ..Ask::default() };
         let mut model = tasks::model(&jobs, &calendar, ask);
         model.problem.objective.clear();
         model.problem.hints.tidy = None;

@@ -6,6 +6,7 @@
 
 mod order;
 mod people;
+mod pots;
 mod shelves;
 mod things;
 

@@ -21,6 +21,7 @@ impl Checker<'_> {
         self.ovens();
         self.circuits();
         self.allergens();
+        self.pots();
     }
 
     /// In each single mixer and oven, and in what staff make for the class at the hob or on the bench, what is free of an avoided thing was
@@ -195,7 +196,7 @@ impl Checker<'_> {
     }
 
     /// When what a task took is free again, by count: pieces of one station may leave in several loads.
-    fn freed(&self, task: &PlannedTask, used: &super::super::timetable::Used) -> Vec<(i64, i64)> {
+    pub(super) fn freed(&self, task: &PlannedTask, used: &super::super::timetable::Used) -> Vec<(i64, i64)> {
         let all = vec![(i64::from(used.amount), minute(&used.until))];
         let Some((lesson, step)) = self.step(task) else { return all };
         let until = step.uses.iter().find_map(|u| u.until.as_ref().filter(|_| self.names(lesson, u, used)));
@@ -317,7 +318,7 @@ impl Checker<'_> {
         }
     }
 
-    fn load(&self, task: &PlannedTask) -> Option<&crate::reckon::work::Load> {
+    pub(super) fn load(&self, task: &PlannedTask) -> Option<&crate::reckon::work::Load> {
         let (lesson, step) = self.step(task)?;
         let super::super::jobs::Group::Load(no) = task.group else { return None };
         let loads = self.plan.choice.loads.get(&(lesson.id.value.clone(), step.id.value.clone()))?;

@@ -1,13 +1,19 @@
 //! What is free of an avoided thing goes into the same mixer or oven, or into a pan on the hob, before what holds it.
 //!
 //! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
-//! after it and a wash-up: that is right whichever of them it is.
+//! after it and a wash-up: that is right whichever of them it is. Pots that stations cook in by turns are counted too, and who begins
+//! while another is still at it does so in another pot; who comes after it leaves the time to wash.
 
 use super::super::allergen_order::{Carried, Contents, WASH_UP, staffs_place};
+use super::super::containers::Counted;
 use super::super::jobs::{Group, What};
 use super::super::problem::{Apart, Point, Side, TaskId};
 use super::{Builder, JobWay};
 use crate::course::{Hands, Where};
+use std::collections::BTreeMap;
+
+/// What a conflict calls all of it.
+const KEPT_CLEAN: &str = "what is free of an avoided allergen goes before what holds it";
 
 impl Builder<'_> {
     /// Orders batches in mixers, loads in ovens, and what staff make for the class at the hob or bench.
@@ -49,6 +55,56 @@ impl Builder<'_> {
                 self.keep_clean(free, held, wash, Side::End, |_| true);
             }
         }
+        self.keep_pots_clean(&contents);
+    }
+
+    /// What is cooked in by turns, as there are fewer pots than are taken: which pot is whose nobody writes, so that any that was used
+    /// before may be the one.
+    fn keep_pots_clean(&mut self, contents: &Contents<'_>) {
+        let mut by_pot: BTreeMap<Counted, Vec<(usize, u32, Point, Carried)>> = BTreeMap::new();
+        for (pot, number, count, until) in std::mem::take(&mut self.pots) {
+            if let Some(carried) = self.in_pot(number, contents) {
+                by_pot.entry(pot).or_default().push((number, count, until, carried));
+            }
+        }
+        let wash = self.calendar.grid.up(WASH_UP);
+        let reason = self.reason(KEPT_CLEAN);
+        for (pot, uses) in by_pot {
+            let (there, _) = pot.stock(&self.jobs.course.kitchen);
+            let taken: u32 = uses.iter().map(|(_, count, ..)| *count).sum();
+            if taken <= there {
+                continue;
+            }
+            for (free, _, _, without) in &uses {
+                for (held, _, until, with) in &uses {
+                    if free == held || with.soils(without).is_empty() {
+                        continue;
+                    }
+                    let start = Point::start(TaskId(*free));
+                    self.problem.aparts.push(Apart {
+                        a: (start, start.later(1)),
+                        b: (*until, *until),
+                        gap_ab: Some(0),
+                        gap_ba: Some(wash),
+                        only_if: Vec::new(),
+                        reason,
+                    });
+                }
+            }
+        }
+    }
+
+    /// What a job cooks in its pot.
+    fn in_pot(&self, number: usize, contents: &Contents<'_>) -> Option<Carried> {
+        let job = self.job(number);
+        if let Some(batch) = self.jobs.batch_of(job) {
+            return Some(contents.of_batch(batch));
+        }
+        if let Some(load) = self.jobs.load_of(job) {
+            return Some(contents.of_load(load));
+        }
+        let (lesson, step) = self.jobs.step_of(job)?;
+        contents.of_pot(lesson, step, &job.group, &job.members)
     }
 
     /// What staff make for the whole class there: pans, bench and spoons go from one to the next.
@@ -69,7 +125,7 @@ impl Builder<'_> {
     /// done in this way.
     fn keep_clean(&mut self, free: usize, held: usize, wash: i32, until: Side, is: impl Fn(&JobWay) -> bool) {
         let last = self.bowl_run(held).last().copied().unwrap_or(held);
-        let reason = self.reason("what is free of an avoided allergen goes before what holds it");
+        let reason = self.reason(KEPT_CLEAN);
         for only_if in self.both_when(free, held, is) {
             let start = Point::start(TaskId(free));
             let until = if until == Side::End { Point::end(TaskId(free)) } else { start };

@@ -1,7 +1,7 @@
 //! The class's own time: what comes first and last in a session, when students are gone and staff are off.
 
 use super::super::jobs::What;
-use super::super::problem::{Point, Reason, TaskId, Way};
+use super::super::problem::{Apart, Choice, Point, Reason, TaskId, Way};
 use super::Builder;
 use crate::course::When;
 
@@ -84,6 +84,35 @@ impl Builder<'_> {
                 self.problem.after(Point::start(off), late, -after);
             }
             None => self.problem.after(Point::start(off), zero, -written),
+        }
+    }
+
+    /// Nothing is made ahead between a session's start and the moment at which its students are gone, however late that is.
+    pub(super) fn keep_ahead_apart(&mut self) {
+        if !self.ask.ahead_apart || self.ask.over.is_none() {
+            return;
+        }
+        let zero = Point::start(self.zero);
+        for number in self.numbers() {
+            let task = TaskId(number);
+            for only_if in self.when(number, |way| way.ahead) {
+                let way = only_if.first().map_or(0, |choice: &Choice| choice.way);
+                for session in 0..self.gone.len() {
+                    let (from, to) = self.calendar.sessions[session];
+                    let meets = |window: &(i32, i32)| window.0 < to && from < window.1;
+                    if !self.problem.tasks[number].ways[way].windows.iter().any(meets) {
+                        continue;
+                    }
+                    self.problem.aparts.push(Apart {
+                        a: (Point::start(task), Point::end(task)),
+                        b: (zero.later(from), Point::start(self.gone[session])),
+                        gap_ab: Some(0),
+                        gap_ba: Some(0),
+                        only_if: only_if.clone(),
+                        reason: Reason::Always,
+                    });
+                }
+            }
         }
     }
 

@@ -70,9 +70,13 @@ impl Builder<'_> {
                 let resource = self.counted_resource(&need.what);
                 let (_, between) = need.what.stock(&self.jobs.course.kitchen);
                 let between = self.calendar.grid.up(between);
+                let pot = matches!(need.what, Counted::Tool(_)) && self.place(job) == Some(Where::Hob);
                 for (count, until) in self.ends_of(number, need.until.as_ref(), need.count) {
                     let span = (Point::start(TaskId(number)), until.later(between));
                     self.hold(resource, i32::try_from(count).unwrap_or(i32::MAX), span, &[Vec::new()]);
+                    if pot {
+                        self.pots.push((need.what.clone(), number, count, until));
+                    }
                 }
             }
         }

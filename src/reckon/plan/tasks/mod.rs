@@ -55,6 +55,8 @@ pub use ways::JobWay;
 pub struct Ask {
     /// Sessions may run over by so many slots, as little as possible; `None`: not at all.
     pub over: Option<i32>,
+    /// What is made ahead keeps clear of a session that runs over into the hours for it, as of one that does not.
+    pub ahead_apart: bool,
     /// Sessions end when they end, but as a reason that a conflict can name.
     pub name_ends: bool,
     /// Everything that may be made ahead may be, whatever its policy (a lever, never a plan of its own).
@@ -140,6 +142,7 @@ fn build(
         stands_in: Vec::new(),
         off: Vec::new(),
         counted: BTreeMap::new(),
+        pots: Vec::new(),
         readings: Vec::new(),
         beside: Vec::new(),
         station_resources: Vec::new(),
@@ -148,6 +151,7 @@ fn build(
     };
     builder.add_ways();
     builder.add_day();
+    builder.keep_ahead_apart();
     builder.add_order();
     builder.add_hands();
     builder.add_equipment();
@@ -185,6 +189,8 @@ struct Builder<'a> {
     stands_in: Vec<StandsIn>,
     off: Vec<TaskId>,
     counted: BTreeMap<Counted, ResourceId>,
+    /// What is cooked in: the pot, the job, how many of them it takes and until when.
+    pots: Vec<(Counted, usize, u32, Point)>,
     readings: Vec<Reading>,
     /// Tasks beside a job's own, that go with it when stations change places.
     beside: Vec<(usize, TaskId)>,

@@ -1,0 +1,152 @@
+//! Pots that stations fry in by turns: who avoids what is in another's comes first, or the time for a wash-up stands between.
+
+use super::{effort, inputs, planned_with};
+use crate::support::{put_in, repository};
+use benchroll::course::Course;
+use benchroll::read::{folder, read_course};
+use benchroll::reckon::machine_order::turns;
+use benchroll::reckon::plan::allergen_order::WASH_UP;
+use benchroll::reckon::plan::check::check;
+use benchroll::reckon::plan::timetable::Plan;
+use jiff::SignedDuration;
+
+const LESSON: &str = r#"formula = "soft-loaf"
+makes = { pieces = 1, for-each = "station" }
+steps = [
+  { id = "knead", on = "dough", per = "station", hands = "students", takes = "12 to 18 min, usually 15" },
+  { id = "rise", on = "dough", per = "station", at = "room", hands = "nobody", stands = "30 to 80 min" },
+  { id = "fry", on = ["dough", "oil"], per = "station", at = "hob", hands = "students", takes = "16 to 24 min, usually 20", uses = ["pot"] },
+  { id = "cool", on = "piece", per = "station", at = "rack", hands = "nobody", stands = "at least 30 min" },
+]
+"#;
+
+const FORMULA: &str = r#"name = "Fritters"
+
+[piece]
+dough = "300 g"
+oil = "40 g"
+size = "10 x 10 cm"
+
+[parts.dough]
+basis = "flour"
+of = { flour = "100 %", milk = "50 %", eggs = "12 %", sugar = "6 %", salt = "1.8 %", yeast = "1 %" }
+
+[parts.oil]
+basis = "whole"
+of = { frying-oil = "100 %" }
+
+[variants.without-egg]
+free-from = ["egg"]
+dough = { eggs = "0 %", milk = "60 %" }
+
+[variants.without-milk]
+free-from = ["milk"]
+dough = { milk = "0 %", oat-drink = "50 %" }
+"#;
+
+const PANTRY: &str = r#"
+[ingredients.eggs]
+name = "Eggs"
+kind = "egg"
+composition = { water = "76 %", fat = "10 %", sugars = "0.4 %" }
+allergens = { contains = ["egg"], checked = "2027-02-20, box" }
+each = "52 g"
+packs = [{ of = "10 pieces", price = "3.10", supplier = "shop" }]
+
+[ingredients.oat-drink]
+name = "Oat drink"
+kind = "drink"
+composition = { water = "90 %", fat = "1.5 %", sugars = "4 %" }
+density = "1.03 g/ml"
+allergens = { contains = ["oats"], checked = "2027-02-20, carton" }
+packs = [{ of = "1 l", price = "1.90", supplier = "shop" }]
+
+[ingredients.frying-oil]
+name = "Frying oil"
+kind = "fat"
+composition = { water = "0 %", fat = "100 %", sugars = "0 %" }
+density = "0.92 g/ml"
+allergens = { contains = [], checked = "2027-02-20, can" }
+packs = [{ of = "2 l", price = "6.50", supplier = "shop" }]
+"#;
+
+/// Two stations of one person each, what each of them avoids, and so many pots.
+fn fryers(avoids: [&str; 2], pots: u32) -> Course {
+    let mut files = folder::load(&repository().join("tests/courses/small")).unwrap();
+    let text = String::from_utf8(files.bytes("pantry.toml").unwrap().to_vec()).unwrap();
+    files.add("pantry.toml", text + PANTRY);
+    files.add("formulas/soft-loaf.toml", FORMULA.to_owned());
+    files.add("lessons/soft-loaf.toml", LESSON.to_owned());
+    let text = String::from_utf8(files.bytes("kitchen.toml").unwrap().to_vec()).unwrap();
+    let hob = "\n[[hobs]]\nid = \"hob\"\nburners = 4\n\n[[tools]]\nid = \"pot\"\nname = \"Frying pot\"\n";
+    files.add("kitchen.toml", format!("{text}{hob}count = {pots}\n"));
+    put_in(&mut files, "kitchen.toml", &[("seats = 2", "seats = 1".to_owned())]);
+    let [one, other] = avoids;
+    let roll =
+        format!("name,status,with,station,avoids,needs\nNell,coming,,,{one},\nOve,coming,,,{other},\n");
+    files.add("roll.csv", roll);
+    let read = read_course(&files);
+    read.course.unwrap_or_else(|| panic!("{:?}", read.findings))
+}
+
+fn rules(course: &Course, plan: &Plan) -> Vec<&'static str> {
+    let (class, portions, _) = inputs(course, None);
+    check(course, &class, &portions, plan).iter().map(|b| b.rule).collect()
+}
+
+/// The two fryings by the clock: the station, and the minutes from the end of the first to the start of the other.
+fn by_turns(plan: &Plan) -> (String, i64) {
+    let mut fry: Vec<_> = plan.tasks.iter().filter(|t| t.id.contains(".fry@")).collect();
+    fry.sort_by_key(|t| t.start.timestamp());
+    assert_eq!(fry.len(), 2);
+    (fry[0].group.to_string(), fry[0].end.duration_until(&fry[1].start).as_mins())
+}
+
+#[test]
+fn who_avoids_what_another_fries_comes_first() {
+    for (avoids, first) in [(["egg", ""], "station-1"), (["", "egg"], "station-2")] {
+        let course = fryers(avoids, 1);
+        let mut plan = planned_with(&course, None, effort());
+        assert!(plan.fits && plan.proven_optimal, "{:?}", plan.objective);
+        assert_eq!(by_turns(&plan), (first.to_owned(), 0), "{avoids:?}");
+        let (class, ..) = inputs(&course, None);
+        assert!(turns(&course, &class, &plan).iter().all(|t| t.machine != "pot"));
+        // The same two the other way round, one right after the other.
+        let mut fry: Vec<_> = plan.tasks.iter_mut().filter(|t| t.id.contains(".fry@")).collect();
+        fry.sort_by_key(|t| t.start.timestamp());
+        let [a, b] = &mut fry[..] else { panic!() };
+        std::mem::swap(&mut a.start, &mut b.start);
+        std::mem::swap(&mut a.end, &mut b.end);
+        std::mem::swap(&mut a.uses, &mut b.uses);
+        assert!(rules(&course, &plan).contains(&"allergen"), "{:?}", rules(&course, &plan));
+    }
+}
+
+/// One avoids what the other's holds, and the other way round: nobody can be first, and the pot is washed between.
+#[test]
+fn where_none_can_be_first_a_wash_up_stands_between() {
+    let course = fryers(["egg", "milk"], 1);
+    let mut plan = planned_with(&course, None, effort());
+    assert!(plan.fits, "{:?}", plan.objective);
+    let (_, gap) = by_turns(&plan);
+    assert!(gap >= WASH_UP.get(), "{gap}");
+    let (class, ..) = inputs(&course, None);
+    assert_eq!(turns(&course, &class, &plan).iter().filter(|t| t.machine == "pot" && t.wash_up).count(), 1);
+    // Five minutes too soon is refused.
+    let second = plan.tasks.iter_mut().filter(|t| t.id.contains(".fry@")).max_by_key(|t| t.start.timestamp());
+    let second = second.unwrap();
+    let sooner = SignedDuration::from_mins(gap - WASH_UP.get() + 5);
+    second.start = second.start.saturating_sub(sooner);
+    second.end = second.end.saturating_sub(sooner);
+    assert!(rules(&course, &plan).contains(&"allergen"), "{:?}", rules(&course, &plan));
+}
+
+#[test]
+fn with_a_pot_for_each_nothing_stands_between() {
+    let course = fryers(["egg", "milk"], 2);
+    let plan = planned_with(&course, None, effort());
+    assert!(by_turns(&plan).1 < 0, "both fry at once");
+    // And where nobody avoids anything, one pot goes from hand to hand.
+    let course = fryers(["", ""], 1);
+    assert_eq!(by_turns(&planned_with(&course, None, effort())).1, 0);
+}
