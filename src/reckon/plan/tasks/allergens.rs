@@ -13,7 +13,7 @@ use crate::course::{Hands, Where};
 use std::collections::BTreeMap;
 
 /// What a conflict calls all of it.
-const KEPT_CLEAN: &str = "what is free of an avoided allergen goes before what holds it";
+const KEPT_CLEAN: &str = "what is free of an avoided allergen goes first, or after a wash-up";
 
 impl Builder<'_> {
     /// Orders batches in mixers, loads in ovens, and what staff make for the class at the hob or bench.
