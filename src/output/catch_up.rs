@@ -219,7 +219,11 @@ fn term_in_words(term: &TermValue) -> String {
     let words = words_of_term(term);
     let longer = "minutes that doughs and pieces wait or stand beyond what is written, all together";
     let moved = "minutes by which steps begin earlier or later, all together";
-    words.replace("overstayed minutes", longer).replace("moved minutes", moved)
+    let breaks = "minutes by which breaks are off their time, all together";
+    words
+        .replace("overstayed minutes", longer)
+        .replace("off break minutes", breaks)
+        .replace("moved minutes", moved)
 }
 
 /// Who goes on with what was in the hands of students that have left, and when.

@@ -124,6 +124,9 @@ const LAST_STEPS: u64 = 4;
 /// The aim that counts what is overstayed.
 const OVERSTAYED: &str = "overstayed-minutes";
 
+/// The aim that counts by how much breaks are off their time.
+const OFF_BREAK: &str = "off-break-minutes";
+
 /// What lets doughs stand too long has to overstay so many times less than what lets pieces wait too long. The program's own figure.
 const LESS: i64 = 2;
 
@@ -319,8 +322,8 @@ impl<'a> Day<'a> {
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);
         forget(&replay, &mut model, &past);
-        let overstays = loosen(&jobs, &replay, &mut model, &past, loosened);
-        aim(&jobs, &replay, &mut model, &past, (waits, overstays));
+        let (overstays, breaks) = loosen(&jobs, &replay, &mut model, &past, loosened);
+        aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks);
         let Some((new, hands)) = self.solved(&jobs, (&replay, &mut model), &past, per_term) else {
             return Some((None, None));
         };
@@ -439,8 +442,15 @@ fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
 /// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
 type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
 
-/// Least overstayed, then least over the end, then as little moved as possible.
-fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits, longer): Overstays) {
+/// Least overstayed, then least over the end, then breaks as near to their time as they can be, then as little moved as possible.
+fn aim(
+    jobs: &Jobs<'_>,
+    replay: &Replay,
+    model: &mut Model,
+    past: &Past,
+    (waits, longer): Overstays,
+    breaks: Vec<TaskId>,
+) {
     let step = model.calendar.grid.step().get();
     let mut terms = Vec::new();
     if !waits.is_empty() || !longer.is_empty() {
@@ -449,13 +459,17 @@ fn aim(jobs: &Jobs<'_>, replay: &Replay, model: &mut Model, past: &Past, (waits,
         terms.push(Term { name: OVERSTAYED.to_owned(), sum });
     }
     terms.extend(model.problem.objective.iter().find(|t| t.name == OVERRUN).cloned());
+    if !breaks.is_empty() {
+        let sum = breaks.into_iter().map(|task| (1, Quantity::Duration(task))).collect();
+        terms.push(Term { name: OFF_BREAK.to_owned(), sum });
+    }
     let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
     let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
     let goes_on =
         |(n, _): (&usize, &i32)| (1, Quantity::Moved { point: Point::end(TaskId(*n)), from: past.end[*n] });
     let sum = open.clone().map(moved).chain(past.taken.iter().map(goes_on)).collect();
     terms.push(Term { name: "moved-minutes".to_owned(), sum });
-    let known = [OVERRUN, OVERSTAYED, "moved-minutes"];
+    let known = [OVERRUN, OVERSTAYED, OFF_BREAK, "moved-minutes"];
     let reading = |term: &Term| {
         let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
         Reading { term, plus: 0, times: step }

@@ -14,21 +14,21 @@ use crate::units::Minutes;
 const OVER_WRITTEN: Minutes = Minutes(10);
 
 /// Lets go of longest waits and breaks' times, and then of how long a dough may stand. Gives back a task for each wait, as
-/// long as the wait is overstayed.
+/// long as the wait is overstayed, and for each break, as long as it is off its time.
 pub(super) fn loosen(
     jobs: &Jobs<'_>,
     replay: &Replay,
     model: &mut Model,
     past: &Past,
     loosened: Loosened,
-) -> Vec<TaskId> {
+) -> (Vec<TaskId>, Vec<TaskId>) {
     if loosened == Loosened::Nothing {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     }
     let all = jobs.jobs.len();
     let horizon = model.problem.horizon;
     let is_stand = |n: usize| n < all && jobs.stands(&jobs.jobs[n]);
-    let mut waits: Vec<Lag> = Vec::new();
+    let (mut waits, mut breaks): (Vec<Lag>, Vec<Lag>) = (Vec::new(), Vec::new());
     for lag in model.problem.lags.iter_mut().filter(|l| l.from.task.0 < all && l.to.task.0 < all) {
         // What stands still stands until it is taken up.
         let taken_up = lag.from.side == Side::End && is_stand(lag.from.task.0) && lag.most == Some(0);
@@ -47,7 +47,7 @@ pub(super) fn loosen(
         {
             let (task, clock) = (TaskId(number), Point::start(TaskId(all)));
             for way in model.problem.tasks[number].ways.iter_mut().filter(|w| !w.windows.is_empty()) {
-                // A break that comes at another time than it should counts as a wait does, minute for minute.
+                // A break that comes at another time than it should spoils no dough, and is not moved for nothing.
                 if let [(early, late)] = way.windows[..]
                     && (early, late) != *span
                 {
@@ -55,8 +55,8 @@ pub(super) fn loosen(
                         let (only_if, reason) = (Vec::new(), Reason::Always);
                         Lag { from, to, least: 0, most: Some(0), only_if, reason }
                     };
-                    waits.push(apart(clock.later(late), Point::end(task)));
-                    waits.push(apart(Point::start(task), clock.later(early)));
+                    breaks.push(apart(clock.later(late), Point::end(task)));
+                    breaks.push(apart(Point::start(task), clock.later(early)));
                 }
                 way.windows = vec![*span];
             }
@@ -86,8 +86,12 @@ pub(super) fn loosen(
             }
         }
     }
-    let told = waits.into_iter().filter(|lag| lag.only_if.is_empty());
-    told.filter_map(|lag| overstay(model, past, &lag)).collect()
+    let mut tasks = |lags: Vec<Lag>| -> Vec<TaskId> {
+        let told = lags.into_iter().filter(|lag| lag.only_if.is_empty());
+        told.filter_map(|lag| overstay(model, past, &lag)).collect()
+    };
+    let overstays = tasks(waits);
+    (overstays, tasks(breaks))
 }
 
 /// A step of the class itself: its welcome, its break, its clean-down.
