@@ -53,6 +53,8 @@ pub struct Course {
     pub settings: Settings,
     /// The sittings, in the order of their start.
     pub sessions: Vec<Session>,
+    /// The hours and breaks of single people of the staff, in file order.
+    pub presence: Vec<Presence>,
     /// The class's own steps, in file order.
     pub own_steps: Vec<OwnStep>,
     /// The lessons, in the order in which `course.toml` names them.

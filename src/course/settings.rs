@@ -156,3 +156,15 @@ pub struct Session {
     /// When staff are in the kitchen around it: from, to. Spans for days before count too.
     pub staff: Vec<At<(ZonedDateTime, ZonedDateTime)>>,
 }
+
+/// When one of the staff is there on a day, and when they have a break. Who has hours on any day is there in those and no others; who has none
+/// is there whenever staff are.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Presence {
+    /// The teacher's name, or a helper's.
+    pub who: At<String>,
+    /// From, to.
+    pub there: Vec<At<(ZonedDateTime, ZonedDateTime)>>,
+    /// From, to: in the building, and free of work.
+    pub breaks: Vec<At<(ZonedDateTime, ZonedDateTime)>>,
+}

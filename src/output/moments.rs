@@ -4,6 +4,7 @@ use super::table::{Column, Table};
 use super::timetable::{group_in_words, stations_in_words};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::moments::{Moment, Person, Waits};
+use crate::reckon::plan::presence::Away;
 use crate::reckon::plan::timetable::PlannedTask;
 use jiff::ZonedDateTime;
 
@@ -16,7 +17,11 @@ pub fn tables(moment: &Moment<'_>, at: &ZonedDateTime) -> Vec<Table> {
         let now = now(one);
         people.row(vec![
             who.into(),
-            if now.is_empty() { "idle".into() } else { now.join(", ").into() },
+            match &one.away {
+                Some(away) => in_words(away, at).into(),
+                None if now.is_empty() => "idle".into(),
+                None => now.join(", ").into(),
+            },
             one.next.as_ref().map_or_else(|| "nothing more".to_owned(), |(task, _)| work(task)).into(),
             one.next.as_ref().map_or_else(String::new, |(_, from)| clock(from, at)).into(),
         ]);
@@ -67,6 +72,14 @@ fn together<'m, 'p>(people: &'m [Person<'p>]) -> Vec<(String, &'m Person<'p>)> {
         (stations_in_words(&nos).unwrap_or_else(|| one.who.clone()), one)
     };
     found.into_iter().map(named).collect()
+}
+
+fn in_words(away: &Away, at: &ZonedDateTime) -> String {
+    match away {
+        Away::Break(until) => format!("break until {}", clock(until, at)),
+        Away::NotThere(Some(until)) => format!("not there until {}", clock(until, at)),
+        Away::NotThere(None) => "gone".to_owned(),
+    }
 }
 
 /// What somebody does: what the teacher looks on at several stations is one thing.

@@ -5,6 +5,7 @@ use super::table::{Column, Table};
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::heating::{Turned, turned};
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::presence::{Staffer, staff};
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::units::Celsius;
 use jiff::ZonedDateTime;
@@ -95,6 +96,13 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
             places.entry((rank, PLACES[rank].1)).or_default().push(block(look, &task.start, &task.end));
         }
     }
+    for one in staff(course) {
+        let lane = people.entry((u32::from(one.who != "teacher"), one.who.clone())).or_default();
+        for (label, since, until) in away(&one, from, to) {
+            lane.push(Block { from: since, to: until, label: label.to_owned(), look: Look::ByItself });
+        }
+    }
+    people.retain(|_, blocks| !blocks.is_empty());
     for heats in turned(course, plan) {
         let rank = kinds.iter().position(|kind| *kind == heats.kind.as_str());
         let (Some(rank), Some((heat, there))) = (rank, heats.to) else { continue };
@@ -113,6 +121,22 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
         places.into_iter().map(|((_, name), blocks)| Lane { name: name.to_owned(), blocks: merged(blocks) }),
     );
     lanes
+}
+
+/// Breaks of one of the staff, and when they are not there, in a stretch of time.
+fn away(one: &Staffer, from: DateTime, to: DateTime) -> Vec<(&'static str, DateTime, DateTime)> {
+    let mut all: Vec<(&'static str, DateTime, DateTime)> =
+        one.breaks.iter().map(|(since, until)| ("break", since.datetime(), until.datetime())).collect();
+    if let Some(hours) = &one.hours {
+        let mut left = from;
+        for (begin, end) in hours.iter().map(|h| (h.0.datetime(), h.1.datetime())) {
+            all.push(("away", left, begin));
+            left = left.max(end);
+        }
+        all.push(("away", left, to));
+    }
+    let clipped = all.into_iter().map(|(label, since, until)| (label, since.max(from), until.min(to)));
+    clipped.filter(|(_, since, until)| since < until).collect()
 }
 
 /// Places that hold many things at once, in the order of their lanes.

@@ -3,13 +3,14 @@
 use super::grammar::phrase::HANDS;
 use super::grammar::quantity::Price;
 use super::keys;
+use super::presence;
 use super::raw::{Entry, Node, Value};
 use super::sessions::{self, Zone};
 use super::table::{self, Fields, Log, did_you_mean};
 use crate::course::{
     Accepted, Area, At, Conventions, Hands, HydrationCount, ItemId, LabelSheet, LessonId, Measures, OwnStep,
-    Paper, RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion, allergen_lists,
-    currencies,
+    Paper, Presence, RisePace, Session, SessionId, Settings, StepId, UnitSystem, When, YeastConversion,
+    allergen_lists, currencies,
 };
 use crate::finding::{Finding, Located};
 use crate::units::{Grams, Minutes, Money};
@@ -22,6 +23,8 @@ pub struct CourseFile {
     pub sessions: Vec<Session>,
     /// Some sitting could not be read, so that a name that no sitting has may still be right.
     pub session_unread: bool,
+    /// The hours of single people of the staff.
+    pub presence: Vec<Presence>,
     /// The class's own steps.
     pub own_steps: Vec<OwnStep>,
     /// The lessons that are taught, in order.
@@ -53,7 +56,9 @@ pub fn read(log: &Log, root: &Node) -> Option<CourseFile> {
     let zone = Zone::read(&f);
     let settings = settings(&f, format, &currency, &money)?;
     let sessions = sessions::read(&f, &zone);
+    let presence = presence::read(&f, &zone, &settings, &sessions);
     Some(CourseFile {
+        presence,
         session_unread: sessions.len() < f.tables("sessions").len(),
         sessions,
         own_steps: f.tables("steps").into_iter().filter_map(|n| own_step(log, n)).collect(),

@@ -37,7 +37,7 @@ keys! {
         "language": "language tag", "paper": "word", "units": "word", "measures": "word", "lessons": "list of ids !",
         "also-home": "list of ids", "safety": "table !", "plan": "table", "conventions": "table", "scales": "table", "money": "table", "instead": "table of ids",
         "joining": "table", "print": "table", "labels": "table", "accepts": "table of reasons, or of tables of reasons",
-        "sessions": "list of tables !", "staff-days": "list of tables", "steps": "list of tables",
+        "sessions": "list of tables !", "staff-days": "list of tables", "presence": "list of tables", "steps": "list of tables",
     }
     SAFETY "course.toml: safety" {
         "allergen-list": "word !", "rules": "word", "out-of-cold": "time", "emergency": "text", "first-aid": "text",
@@ -60,6 +60,9 @@ keys! {
         "staff": "span, or list of spans",
     }
     STAFF_DAY "course.toml: staff-days" { "date": "date !", "hours": "span, or list of spans !" }
+    PRESENCE "course.toml: presence" {
+        "who": "text !", "date": "date !", "there": "span, or list of spans", "breaks": "span, or list of spans",
+    }
     OWN_STEP "course.toml: steps" {
         "id": "id !", "name": "text", "sessions": "list of ids", "when": "place in the session", "takes": "work !",
         "hands": "word", "demo": "true or false", "pause": "true or false", "after": "list of lesson.step",

@@ -27,6 +27,7 @@ pub mod lesson_file;
 pub mod log;
 pub mod order;
 pub mod pantry_file;
+mod presence;
 pub mod raw;
 pub mod record_file;
 pub mod resolve;
@@ -99,6 +100,7 @@ impl Read {
         Some(Course {
             settings: self.course.settings,
             sessions: self.course.sessions,
+            presence: self.course.presence,
             own_steps: self.course.own_steps,
             lessons: self.lessons,
             formulas: self.formulas,

@@ -153,14 +153,14 @@ fn session(log: &Log, node: &Node, zone: &Zone) -> Option<Session> {
     })
 }
 
-fn shown(moment: &ZonedDateTime) -> String {
+pub(super) fn shown(moment: &ZonedDateTime) -> String {
     moment.strftime("%Y-%m-%d %H:%M").to_string()
 }
 
 type Span = (ZonedDateTime, ZonedDateTime);
 
 /// Spans of the day: a text or a list of texts; without a date of their own they are of this day.
-fn spans(log: &Log, key: &str, node: &Node, date: Date, zone: &Zone) -> Vec<At<Span>> {
+pub(super) fn spans(log: &Log, key: &str, node: &Node, date: Date, zone: &Zone) -> Vec<At<Span>> {
     let nodes: Vec<&Node> = match &node.value {
         Value::List(list) => list.iter().collect(),
         _ => vec![node],

@@ -395,6 +395,7 @@ pub fn course() -> Course {
     Course {
         settings: settings(),
         sessions: vec![session()],
+        presence: Vec::new(),
         own_steps: Vec::new(),
         lessons: vec![crown_lesson(), buns_lesson()],
         formulas: vec![crown(), buns()],

@@ -98,6 +98,46 @@ pub const COURSE: &[Case] = &[
         &[Edit("course.toml", "date = 2027-03-06\nfrom = \"13:00\"", "date = 2027-10-31\nfrom = \"01:30\"")],
     ),
     (&["staff-not-there"], &[Add("course.toml", "staff = \"14:00 to 18:00\"\n")]),
+    (
+        &["staff-not-there"],
+        &[Add(
+            "course.toml",
+            "[[presence]]\nwho = \"A teacher\"\ndate = 2027-03-06\nthere = \"13:00 to 16:00\"\n",
+        )],
+    ),
+    (
+        &["outside-staff-hours"],
+        &[Add(
+            "course.toml",
+            "[[presence]]\nwho = \"A teacher\"\ndate = 2027-03-06\nthere = \"12:00 to 17:00\"\n",
+        )],
+    ),
+    (
+        &["outside-staff-hours"],
+        &[Add(
+            "course.toml",
+            "[[presence]]\nwho = \"A teacher\"\ndate = 2027-03-06\nthere = \"13:00 to 17:00\"\nbreaks = \"12:00 to 12:10\"\n",
+        )],
+    ),
+    (
+        &["unknown-person"],
+        &[Add(
+            "course.toml",
+            "[[presence]]\nwho = \"A techer\"\ndate = 2027-03-06\nbreaks = \"15:00 to 15:10\"\n",
+        )],
+    ),
+    (&["missing-key"], &[Add("course.toml", "[[presence]]\nwho = \"A teacher\"\ndate = 2027-03-06\n")]),
+    (
+        &["no-hours-in-session"],
+        &[
+            Edit("course.toml", "teacher = \"A teacher\"", "teacher = \"A teacher\"\nhelpers = [\"Ada\"]"),
+            Edit(
+                "course.toml",
+                "to = \"17:00\"\n",
+                "to = \"17:00\"\nstaff = [\"2027-03-05 15:00 to 20:00\", \"13:00 to 17:00\"]\n\n[[presence]]\nwho = \"Ada\"\ndate = 2027-03-05\nthere = \"15:00 to 18:00\"\n",
+            ),
+        ],
+    ),
     (&["unreadable"], &[Add("course.toml", "staff = \"10:00-18:00\"\n")]),
     (
         &["unknown-session"],

@@ -3,6 +3,7 @@
 mod alike;
 mod checker;
 mod day;
+mod hours;
 mod levers;
 mod list_schedule;
 mod nights;

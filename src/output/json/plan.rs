@@ -9,6 +9,7 @@ use crate::reckon::plan::conflict::Conflict;
 use crate::reckon::plan::idle::{Wait, longest_wait};
 use crate::reckon::plan::levers::Lever;
 use crate::reckon::plan::moments::{Moment, Person, Waits};
+use crate::reckon::plan::presence::Away;
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
 use jiff::ZonedDateTime;
 use serde::Serialize;
@@ -85,6 +86,10 @@ pub struct PersonView {
     pub who: String,
     /// What is done; empty when nothing is.
     pub now: Vec<String>,
+    /// Why nothing is: `break`, or `not-there`, by the hours of one of the staff.
+    pub away: Option<&'static str>,
+    /// Until when, if they come again.
+    pub away_until: Option<String>,
     /// The first that begins later; `None` when nothing does.
     pub next: Option<String>,
 }
@@ -106,6 +111,14 @@ impl ThenView {
         let person = |one: &Person| PersonView {
             who: one.who.clone(),
             now: one.now.iter().map(id).collect(),
+            away: one.away.as_ref().map(|away| match away {
+                Away::Break(_) => "break",
+                Away::NotThere(_) => "not-there",
+            }),
+            away_until: one.away.as_ref().and_then(|away| match away {
+                Away::Break(until) => Some(super::moment(until)),
+                Away::NotThere(until) => until.as_ref().map(super::moment),
+            }),
             next: one.next.as_ref().map(|(task, _)| task.id.clone()),
         };
         let waits = |one: &Waits| WaitsView { after: one.after.id.clone(), next: one.next.id.clone() };

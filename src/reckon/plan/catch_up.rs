@@ -49,7 +49,7 @@ use past::{Past, Standing};
 use same::Printed;
 use std::collections::BTreeSet;
 use twice::Hands;
-use until_now::{fix_the_past, forget};
+use until_now::{finish_first, fix_the_past, forget};
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -321,6 +321,7 @@ impl<'a> Day<'a> {
         take_over(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);
+        finish_first(&replay, &mut model, &past);
         forget(&replay, &mut model, &past);
         let (overstays, breaks) = loosen(&jobs, &replay, &mut model, &past, loosened);
         aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks);

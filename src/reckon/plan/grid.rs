@@ -3,6 +3,7 @@
 //! Slots count elapsed minutes, so a night in which the clocks change is an hour shorter or longer
 //! without anyone having to think of it.
 
+use super::presence::{both, somebody};
 use crate::course::{Course, Takes};
 use crate::units::Minutes;
 use jiff::{ZonedDateTime as Zoned, tz::TimeZone};
@@ -96,6 +97,10 @@ impl Calendar {
         let sessions: Vec<(Zoned, Zoned)> =
             course.sessions.iter().map(|s| (s.from.value.clone(), s.to.value.clone())).collect();
         let staff = course.sessions.iter().flat_map(|s| s.staff.iter().map(|span| span.value.clone()));
+        let staff: Vec<(Zoned, Zoned)> = match somebody(course) {
+            Some(there) => both(&staff.collect::<Vec<_>>(), &there),
+            None => staff.collect(),
+        };
         let all: Vec<(Zoned, Zoned)> = sessions.iter().cloned().chain(staff).collect();
         let first = all.iter().map(|(from, _)| from).min_by_key(|z| z.timestamp())?;
         let grid = Grid::new(on_the_grid(first, step), step);

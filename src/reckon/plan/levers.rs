@@ -11,17 +11,18 @@ use super::solver;
 use super::tasks::{self, Ask};
 use super::timetable::{Plan, PlannedSession};
 
+mod longer;
 mod together;
 
 use crate::course::{
-    Ahead, At, Chain, Course, EquipId, Kitchen, LessonId, Loan, MadeAhead, Session, SessionId, Shelves,
-    StepId,
+    Ahead, At, Chain, Course, EquipId, Kitchen, LessonId, Loan, MadeAhead, SessionId, Shelves, StepId,
 };
 use crate::finding::Located;
 use crate::reckon::pull_list::{Sort, equipment};
 use crate::reckon::{class, options, scale};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
+use longer::lengthen;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One change to a course.
@@ -97,13 +98,13 @@ impl Change {
                 borrow(&mut new.kitchen.ovens.iter_mut().find(|o| o.id.value == *id)?.loan, *more);
             }
             Change::Longer(id, by) => {
-                let session = new.sessions.iter_mut().find(|s| s.id.value == *id)?;
-                let end = session.to.value.saturating_add(jiff::SignedDuration::from_mins(by.get()));
-                lengthen(session, &end);
+                let written = &new.session(id)?.to.value;
+                let end = written.saturating_add(jiff::SignedDuration::from_mins(by.get()));
+                lengthen(&mut new, id, &end)?;
             }
             Change::Ends(ends) => {
                 for (id, end) in ends {
-                    lengthen(new.sessions.iter_mut().find(|s| s.id.value == *id)?, end);
+                    lengthen(&mut new, id, end)?;
                 }
             }
             Change::Shelf(id) => {
@@ -194,33 +195,6 @@ impl Change {
             }
         }
     }
-}
-
-impl Change {
-    /// The staff's hours that have to be written with a later end, in words; empty where they reach so far as they are.
-    fn with_staff(&self, course: &Course) -> String {
-        let Some(changed) = self.apply(course) else { return String::new() };
-        let pairs = course.sessions.iter().zip(&changed.sessions);
-        let moved =
-            pairs.flat_map(|(was, now)| was.staff.iter().zip(&now.staff).map(move |(a, b)| (now, a, b)));
-        let moved = moved.filter(|(_, was, now)| was.value.1 != now.value.1).map(|(session, _, now)| {
-            let (name, until) = (super::tasks::session_name(session), now.value.1.strftime("%H:%M"));
-            format!("the staff's hours of {name} to {until}")
-        });
-        let moved: Vec<String> = moved.collect();
-        if moved.is_empty() { String::new() } else { format!(", and {}", moved.join(" and ")) }
-    }
-}
-
-/// A session goes on until then, and whoever of the staff is there at its written end stays as long.
-fn lengthen(session: &mut Session, end: &ZonedDateTime) {
-    let written = session.to.value.clone();
-    for span in &mut session.staff {
-        if span.value.0 <= written && span.value.1 >= written && span.value.1 < *end {
-            span.value.1 = end.clone();
-        }
-    }
-    session.to.value = end.clone();
 }
 
 /// "Saturday end at 16:30 and Sunday end at 12:45".

@@ -24,6 +24,7 @@ pub mod moments;
 mod moved;
 pub mod never;
 pub mod numbers;
+pub mod presence;
 pub mod problem;
 pub mod replay;
 pub mod schedule;

@@ -2,6 +2,7 @@
 
 use super::catch_up::{Work, works_of};
 use super::jobs::{Job, Jobs};
+use super::presence::{Away, staff};
 use super::problem::Side;
 use super::replay::picked_of;
 use super::timetable::{Plan, PlannedTask};
@@ -16,6 +17,8 @@ pub struct Person<'p> {
     pub who: String,
     /// What is done; nothing: idle hands.
     pub now: Vec<&'p PlannedTask>,
+    /// Why nothing is: a break, or hours of their own.
+    pub away: Option<Away>,
     /// What is next in hand, and from when; `None` when nothing is any more.
     pub next: Option<(&'p PlannedTask, ZonedDateTime)>,
 }
@@ -47,16 +50,19 @@ pub fn moment<'p>(
     plan: &'p Plan,
     at: &ZonedDateTime,
 ) -> Moment<'p> {
-    let helpers = (1..=course.settings.helpers.len()).map(|n| format!("helper-{n}"));
-    let staff = std::iter::once("teacher".to_owned()).chain(helpers);
-    let mut people: Vec<Person<'p>> = staff
-        .map(|who| {
+    let mut people: Vec<Person<'p>> = staff(course)
+        .into_iter()
+        .map(|one| {
+            let who = one.who.clone();
             let own = plan
                 .tasks
                 .iter()
                 .filter(|t| t.by.contains(&who) || who == "teacher" && t.wants_eye(step_of(course, t)));
             let busy = own.flat_map(|task| hours(course, task, &who).into_iter().map(move |h| (task, h)));
-            person(who.clone(), busy.collect(), at)
+            let person = person(who.clone(), busy.collect(), at);
+            // Who goes on with something in a late plan is there for it.
+            let away = one.away(at).filter(|_| person.now.is_empty());
+            Person { away, ..person }
         })
         .collect();
     people.extend(class.stations.iter().map(|station| {
@@ -75,7 +81,7 @@ fn person<'p>(who: String, busy: Vec<(&'p PlannedTask, Hours)>, at: &ZonedDateTi
     let next = later
         .min_by_key(|(task, (from, _))| (from.timestamp(), task.id.clone()))
         .map(|(task, (from, _))| (*task, from.clone()));
-    Person { who, now, next }
+    Person { who, now, away: None, next }
 }
 
 /// The step of a lesson that a task is.

@@ -2,7 +2,8 @@
 
 use super::grid::Grid;
 use super::jobs::{Doer, Jobs};
-use super::tasks::Model;
+use super::schedule::Schedule;
+use super::tasks::{Model, away_name};
 use super::timetable::PlannedTask;
 use crate::course::Hands;
 use crate::units::Minutes;
@@ -17,10 +18,21 @@ struct Stretch {
 
 /// Puts a person to each task that staff do: the teacher where only the teacher will do, otherwise whoever is free,
 /// helpers first, so that the teacher stays free to look.
-pub(super) fn assign(jobs: &Jobs<'_>, model: &Model, tasks: &mut [(i32, usize, PlannedTask)]) {
+pub(super) fn assign(
+    jobs: &Jobs<'_>,
+    model: &Model,
+    schedule: &Schedule,
+    tasks: &mut [(i32, usize, PlannedTask)],
+) {
     let grid = &model.calendar.grid;
     let helpers = jobs.course.settings.helpers.len();
     let mut busy: Vec<Vec<(i64, i64)>> = vec![Vec::new(); helpers + 1];
+    for (person, busy) in busy.iter_mut().enumerate() {
+        let away = away_name(&name_of(person));
+        let tasks = model.problem.tasks.iter().enumerate().filter(|(_, task)| task.name == away);
+        let minute = |slot: i32| grid.at(slot).timestamp().as_second() / 60;
+        busy.extend(tasks.map(|(n, _)| (minute(schedule.start[n]), minute(schedule.end[n]))));
+    }
     let mut stretches: Vec<Stretch> = Vec::new();
     for (place, (_, number, task)) in tasks.iter().enumerate() {
         let job = &jobs.jobs[*number];
@@ -55,14 +67,15 @@ pub(super) fn assign(jobs: &Jobs<'_>, model: &Model, tasks: &mut [(i32, usize, P
     let mut tries = 100_000;
     place_all(&stretches, &order, &mut busy, &mut who, &mut tries);
     for (stretch, person) in stretches.iter().zip(who) {
-        let name = match person {
-            Some(0) => "teacher".to_owned(),
-            Some(n) => format!("helper-{n}"),
-            // Nobody was free: the checker says so.
-            None => "nobody".to_owned(),
-        };
+        // Where nobody was free, the checker says so.
+        let name = person.map_or_else(|| "nobody".to_owned(), name_of);
         tasks[stretch.task].2.by.push(name);
     }
+}
+
+/// The teacher is the first of the staff.
+fn name_of(person: usize) -> String {
+    if person == 0 { "teacher".to_owned() } else { format!("helper-{person}") }
 }
 
 fn minutes(task: &PlannedTask, start: bool) -> i64 {

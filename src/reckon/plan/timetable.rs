@@ -194,7 +194,7 @@ pub(super) fn tasks_of(jobs: &Jobs<'_>, model: &Model, schedule: &Schedule) -> V
             task.uses.insert(0, used.clone());
         }
     }
-    super::staff::assign(jobs, model, &mut tasks);
+    super::staff::assign(jobs, model, schedule, &mut tasks);
     tasks.sort_by_key(|t| (t.0, t.1));
     tasks.into_iter().map(|(_, _, task)| task).collect()
 }

@@ -4,7 +4,7 @@ use super::super::grid::Grid;
 use super::super::jobs::{Doer, Jobs, Shows, What};
 use super::super::problem::{Hold, Point, Side, TaskId};
 use super::super::replay::Replay;
-use super::super::tasks::{HELPER, Model, PRESENT, STAFF, TEACHER};
+use super::super::tasks::{HELPER, Model, PRESENT, STAFF, TEACHER, away_name};
 use super::super::timetable::Plan;
 use super::Absent;
 use super::keep::works_of;
@@ -113,6 +113,10 @@ pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Pas
                 let running = (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs);
                 let in_hand = running.filter_map(|n| in_hand_until(jobs, plan, grid, past, n, &name));
                 let from = in_hand.max().unwrap_or(past.slot).max(past.slot);
+                // When they would have been away is no matter any more.
+                let away = away_name(&name);
+                let theirs: Vec<bool> = problem.tasks.iter().map(|task| task.name == away).collect();
+                problem.holds.retain(|hold| !theirs[hold.from.task.0]);
                 let parts = problem.resources.iter().find(|r| r.name == TEACHER).map_or(1, |r| r.capacity);
                 for resource in &mut problem.resources {
                     let less = match resource.name.as_str() {

@@ -1,9 +1,9 @@
 //! What lies before now is fixed in the model: where it was, and what it took.
 
 use super::super::jobs::Jobs;
-use super::super::problem::{Choice, Link, Point, Reason, Side, TaskId};
+use super::super::problem::{Choice, Link, Point, Reason, ResourceId, Side, TaskId};
 use super::super::replay::Replay;
-use super::super::tasks::Model;
+use super::super::tasks::{HELPER, Model, STAFF, TEACHER, is_away};
 use super::loose;
 use super::past::{Past, Standing};
 
@@ -84,6 +84,32 @@ pub(super) fn fix_the_past(
         }
     }
     waits
+}
+
+/// Whoever of the staff has something in hand goes on with it into a break, or past their hours.
+pub(super) fn finish_first(replay: &Replay, model: &mut Model, past: &Past) {
+    let zero = Point::start(TaskId(replay.at.len()));
+    let problem = &mut model.problem;
+    let staffs = |resource: ResourceId| {
+        let name = problem.resources[resource.0].name.as_str();
+        [TEACHER, HELPER, STAFF].contains(&name)
+    };
+    let runs = |task: TaskId| past.standing.get(task.0) == Some(&Standing::Runs);
+    let in_hand = problem.holds.iter().filter(|hold| runs(hold.from.task) && staffs(hold.resource));
+    let Some(until) = in_hand.map(|hold| past.end[hold.from.task.0]).max() else { return };
+    let away: Vec<Option<(i32, i32)>> = problem
+        .tasks
+        .iter()
+        .map(|task| task.ways.first()?.windows.first().copied().filter(|_| is_away(&task.name)))
+        .collect();
+    problem.holds.retain_mut(|hold| match away[hold.from.task.0] {
+        Some((_, to)) if to <= until => false,
+        Some((from, _)) if from < until => {
+            hold.from = zero.later(until);
+            true
+        }
+        _ => true,
+    });
 }
 
 /// What was taken until now was taken, whether there was enough of it or not: from now on it counts.

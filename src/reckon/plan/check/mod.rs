@@ -97,9 +97,32 @@ impl<'a> Checker<'a> {
         let mut spans: Vec<(i64, i64)> = Vec::new();
         for session in &self.course.sessions {
             spans.push((minute(&session.from.value), minute(&session.to.value)));
-            spans.extend(session.staff.iter().map(|s| (minute(&s.value.0), minute(&s.value.1))));
+            let hours = session.staff.iter().map(|s| (minute(&s.value.0), minute(&s.value.1)));
+            match self.somebodys_hours() {
+                // Outside of a session nobody is there unless somebody is.
+                Some(there) => spans.extend(hours.flat_map(|hours| {
+                    let meet = |one: &(i64, i64)| (one.0.max(hours.0), one.1.min(hours.1));
+                    there.iter().map(meet).filter(|(from, to)| from < to).collect::<Vec<_>>()
+                })),
+                None => spans.extend(hours),
+            }
         }
         joined(spans)
+    }
+    /// When at least one of the staff is there; `None` where somebody is there whenever staff are.
+    fn somebodys_hours(&self) -> Option<Vec<(i64, i64)>> {
+        let settings = &self.course.settings;
+        let mut all = Vec::new();
+        for name in std::iter::once(&settings.teacher).chain(&settings.helpers) {
+            let rows = self.course.presence.iter().filter(|row| row.who.value == name.value);
+            let own: Vec<(i64, i64)> =
+                rows.flat_map(|row| &row.there).map(|s| (minute(&s.value.0), minute(&s.value.1))).collect();
+            if own.is_empty() {
+                return None;
+            }
+            all.extend(own);
+        }
+        Some(joined(all))
     }
     /// The same, as long as a late plan makes them: hours go on for as long as the last session in them is late.
     fn attended(&self) -> Vec<(i64, i64)> {

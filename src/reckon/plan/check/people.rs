@@ -1,7 +1,7 @@
 //! Students, teacher, helpers, sessions and hours.
 
 use super::super::timetable::PlannedTask;
-use super::{Checker, is_hot, minute, time, too_much};
+use super::{Checker, is_hot, joined, minute, time, too_much};
 use crate::course::{Chain, Hands};
 use crate::reckon::work::Whom;
 use std::collections::BTreeMap;
@@ -112,7 +112,19 @@ impl Checker<'_> {
                 self.no("hands", &tasks, format!("{who} does {sum} things at once"));
             }
         }
+        for (who, spans) in &busy {
+            for (from, to, _, place) in spans {
+                if !self.is_at_work(who, *from, *to) {
+                    let text = format!("{who} has a break then, or is not there");
+                    self.no("staff-hours", &[&self.plan.tasks[*place]], text);
+                }
+            }
+        }
         for (from, to, watched) in eyes {
+            if !self.is_at_work("teacher", from, to) {
+                let text = "the teacher has a break while an eye is needed, or is not there";
+                self.no("eye", &[&self.plan.tasks[watched]], text.into());
+            }
             for (a, b, _, place) in busy.get("teacher").into_iter().flatten().copied().collect::<Vec<_>>() {
                 if a < to && from < b {
                     let tasks = [&self.plan.tasks[watched], &self.plan.tasks[place]];
@@ -120,6 +132,36 @@ impl Checker<'_> {
                 }
             }
         }
+    }
+
+    /// Whether somebody of the staff is there throughout, and has no break, as far as hours of their own are written. Who is there at the end
+    /// of a session stays as long as it is late.
+    fn is_at_work(&self, who: &str, from: i64, to: i64) -> bool {
+        let settings = &self.course.settings;
+        let helper = who.strip_prefix("helper-").and_then(|n| n.parse::<usize>().ok());
+        let name = match helper {
+            Some(n) => n.checked_sub(1).and_then(|n| settings.helpers.get(n)).map(|h| &h.value),
+            None => Some(&settings.teacher.value),
+        };
+        let own = || self.course.presence.iter().filter(|row| Some(&row.who.value) == name);
+        let minutes = |span: &crate::course::At<(jiff::ZonedDateTime, jiff::ZonedDateTime)>| {
+            (minute(&span.value.0), minute(&span.value.1))
+        };
+        let hours = joined(own().flat_map(|row| &row.there).map(minutes).collect());
+        let at_work = |(begin, end): &(i64, i64)| {
+            let inside = |n: &usize| {
+                let session = minute(&self.course.sessions[*n].to.value);
+                *begin <= session && session <= *end
+            };
+            let last = (0..self.course.sessions.len()).filter(inside);
+            let last = last.max_by_key(|n| minute(&self.course.sessions[*n].from.value));
+            *begin <= from && to <= *end + last.map_or(0, |session| self.late(session))
+        };
+        let there = hours.is_empty() || hours.iter().any(at_work);
+        // A break is one of the hours in which they are there.
+        let breaks = own().flat_map(|row| &row.breaks).map(minutes);
+        let counts = |b: &(i64, i64)| hours.is_empty() || hours.iter().any(|h| h.0 < b.1 && b.0 < h.1);
+        there && breaks.filter(counts).all(|(begin, end)| to <= begin || end <= from)
     }
 
     /// Students work in sessions, staff in their hours, and nothing is hot in an empty building.

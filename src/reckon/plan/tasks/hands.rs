@@ -36,6 +36,8 @@ impl Builder<'_> {
     pub(super) fn add_hands(&mut self) {
         let stations = self.add_stations();
         let staff = self.add_staff();
+        let all = staff.all.map(|all| (all, staff.parts));
+        self.add_away((staff.teacher, staff.parts), (staff.helper, 1), all);
         for number in self.numbers() {
             let job = self.job(number);
             let span = Self::whole(number);

@@ -22,9 +22,12 @@
 //! - Pieces are done before the last session is: nobody takes home what is not cool.
 //! - A baked piece with a part that is to be kept cold is ready before its students leave, or in their next session.
 //! - Work made ahead is done in staff hours outside the sessions.
+//! - Who of the staff has hours or breaks of their own has no work outside of the ones and in the others. Work for "staff" lies in the time of
+//!   one person who may do it: it is not handed on half done.
 
 mod aims;
 mod allergens;
+mod away;
 mod bounds;
 mod day;
 mod equipment;
@@ -34,6 +37,7 @@ mod ovens;
 pub mod stocks;
 
 pub use aims::OVERRUN;
+pub use away::{away_name, is_away};
 pub use bounds::Bounds;
 pub use hands::{HELPER, PRESENT, STAFF, STATION_HANDS, TEACHER};
 pub use ovens::change_over;

@@ -192,16 +192,19 @@ impl Builder<'_> {
                 // No window at all would be any time.
                 quiet.push((0, 0));
             }
+            let quiet = self.while_there(Some(Doer::Staff).filter(|_| job.doer != Doer::Nobody), quiet);
             return (quiet, self.reason("the staff's hours outside the sessions"));
         }
         if students {
             let windows = wished.unwrap_or_else(|| self.calendar.sessions.clone());
+            let windows = self.while_there(job.doer.of_staff(), windows);
             return (windows, self.reason("students work in the sessions only"));
         }
         let staff = matches!(job.doer, Doer::Teacher | Doer::Helper | Doer::Staff);
         let place = self.place(job).unwrap_or(Where::Bench);
         if staff || heats(place) || way.oven.is_some() {
-            let mut windows = wished.unwrap_or_else(|| self.calendar.attended.clone());
+            let windows = wished.unwrap_or_else(|| self.calendar.attended.clone());
+            let mut windows = self.while_there(job.doer.of_staff(), windows);
             if way.oven.is_some() {
                 windows = self.after_preheat(number, way, &windows);
             }

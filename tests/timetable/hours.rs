@@ -1,0 +1,240 @@
+//! Hours and breaks of single people of the staff: the plan keeps them, the checker asks for them, and what is written wrong is told.
+
+use super::{effort, inputs, planned, small};
+use crate::support::{Sealed, put_in, repository};
+use benchroll::course::{Course, Presence};
+use benchroll::finding::Located;
+use benchroll::read::{Reading, folder, read_course};
+use benchroll::reckon::plan::check::check;
+use benchroll::reckon::plan::choose::{Effort, plan};
+use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
+use benchroll::units::Minutes;
+use jiff::{SignedDuration, ZonedDateTime};
+use proptest::prelude::*;
+
+const STAFF: &str = "teacher = \"Mara Holt\"";
+
+/// One loaf with a helper, and what is written of the staff's hours.
+fn reading(presence: &str) -> Reading {
+    let mut files = folder::load(&repository().join("tests/courses/small")).unwrap();
+    let helper = format!("{STAFF}\nhelpers = [\"Ada Finch\"]");
+    put_in(&mut files, "course.toml", &[(STAFF, helper), ("[[steps]]", format!("{presence}\n[[steps]]"))]);
+    read_course(&files)
+}
+
+fn course(presence: &str) -> Course {
+    let read = reading(presence);
+    read.course.unwrap_or_else(|| panic!("{:?}", read.findings))
+}
+
+fn row(who: &str, rest: &str) -> String {
+    format!("[[presence]]\nwho = \"{who}\"\ndate = 2027-03-06\n{rest}\n")
+}
+
+fn clock(at: &ZonedDateTime) -> String {
+    at.strftime("%H:%M").to_string()
+}
+
+fn rules(course: &Course, plan: &Plan) -> Vec<&'static str> {
+    let (class, portions, _) = inputs(course, None);
+    check(course, &class, &portions, plan).iter().map(|b| b.rule).collect()
+}
+
+fn by<'p>(plan: &'p Plan, who: &str) -> Vec<&'p PlannedTask> {
+    plan.tasks.iter().filter(|t| t.by.iter().any(|by| by == who)).collect()
+}
+
+#[test]
+fn a_helper_who_is_there_for_part_of_the_day_works_in_that() {
+    let all_day = course("");
+    let with_all_day = planned(&all_day, None);
+    let first = by(&with_all_day, "helper-1").iter().map(|t| t.start.clone()).min().unwrap();
+    // From the moment on at which the helper would begin, they are gone.
+    let hours = format!("there = \"11:00 to {}\"", clock(&first));
+    let some = course(&row("Ada Finch", &hours));
+    assert!(rules(&some, &with_all_day).contains(&"staff-hours"));
+    let plan = planned(&some, None);
+    assert!(plan.fits && by(&plan, "helper-1").iter().all(|t| t.end <= first));
+    assert!(!by(&plan, "teacher").is_empty());
+    // Hours that reach over all of it change nothing.
+    let same = course(&row("Ada Finch", "there = \"11:00 to 18:00\""));
+    assert_eq!(planned(&same, None).tasks, with_all_day.tasks);
+}
+
+#[test]
+fn nothing_is_planned_into_a_break() {
+    let none = course("");
+    let plan = planned(&none, None);
+    let bake = plan.tasks.iter().find(|t| t.id.contains(".bake@")).unwrap();
+    let (from, to) = (bake.start.saturating_sub(SignedDuration::from_mins(5)), &bake.end);
+    let pause = format!("breaks = \"{} to {}\"", clock(&from), clock(to));
+    let both = row("Ada Finch", &pause) + &row("Mara Holt", &pause);
+    let both = course(&both);
+    assert!(rules(&both, &plan).contains(&"staff-hours"));
+    let later = planned(&both, None);
+    let bakes: Vec<_> = later.tasks.iter().filter(|t| t.id.contains(".bake@")).collect();
+    assert!(bakes.iter().all(|t| t.start >= *to || t.end <= from), "{bakes:?}");
+    // With a break of one of them the other does it, at the same time.
+    let one = planned(&course(&row("Ada Finch", &pause)), None);
+    let same = one.tasks.iter().find(|t| t.id == bake.id).unwrap();
+    assert_eq!((&same.start, &same.by), (&bake.start, &vec!["teacher".to_owned(); same.by.len()]));
+}
+
+/// The teacher goes when the helper comes: no work goes over that moment.
+#[test]
+fn work_is_not_handed_on_half_done() {
+    for at in ["14:05", "14:20", "15:10", "15:12"] {
+        let rows = row("Mara Holt", &format!("there = \"11:00 to {at}\""))
+            + &row("Ada Finch", &format!("there = \"{at} to 18:00\""));
+        let course = course(&rows);
+        let plan = planned(&course, None);
+        assert!(plan.fits, "{at}");
+        assert!(by(&plan, "teacher").iter().all(|t| clock(&t.start).as_str() < at), "{at}");
+        assert!(by(&plan, "helper-1").iter().all(|t| clock(&t.end).as_str() > at), "{at}");
+    }
+}
+
+/// Who is there at the end of a session stays as long as it runs over, and no longer.
+#[test]
+fn a_late_class_keeps_those_who_are_there_at_its_end() {
+    for (who, there) in
+        [("Ada Finch", "11:00 to 14:30"), ("Mara Holt", "11:00 to 15:00"), ("Ada Finch", "11:00 to 13:00")]
+    {
+        let mut course = course(&row(who, &format!("there = \"{there}\"")));
+        for session in &mut course.sessions {
+            session.to.value = session.to.value.saturating_sub(SignedDuration::from_mins(150));
+        }
+        let mut plan = planned(&course, None);
+        assert!(!plan.fits, "{there}");
+        assert!(plan.overrun >= Minutes(5));
+        plan.overrun = Minutes(plan.overrun.get() - 5);
+        assert!(!rules(&course, &plan).is_empty());
+    }
+}
+
+#[test]
+fn what_is_written_wrong_is_told() {
+    let found = |presence: &str| -> Vec<String> {
+        let read = reading(presence);
+        let own = read.findings.iter().filter(|f| f.place.is_some());
+        own.map(|f| format!("{}: {} {}", f.code, f.message, f.way_out.clone().unwrap_or_default())).collect()
+    };
+    let base = found("");
+    let told = |presence: &str, code: &str, words: &str| {
+        let all = found(presence);
+        let new: Vec<_> = all.iter().filter(|f| !base.contains(f)).collect();
+        assert!(new.iter().any(|f| f.starts_with(code) && f.contains(words)), "{code}, {words}: {new:?}");
+    };
+    told(&row("Ada Fink", "there = \"12:00 to 17:00\""), "unknown-person", "did you mean `Ada Finch`?");
+    told(&row("Ada Finch", ""), "missing-key", "there");
+    told("[[presence]]\nwho = \"Ada Finch\"\nthere = \"12:00 to 17:00\"\n", "missing-key", "date");
+    told(&row("Ada Finch", "there = \"17:00 to 12:00\""), "session-backwards", "these hours end at");
+    told(
+        &row("Ada Finch", "there = \"08:00 to 13:00\""),
+        "outside-staff-hours",
+        "is not all in the staff's hours",
+    );
+    told(
+        &row("Ada Finch", "there = \"12:00 to 13:00\"\nbreaks = \"14:00 to 14:15\""),
+        "outside-staff-hours",
+        "break",
+    );
+    told(&row("Ada Finch", "hours = \"12:00 to 13:00\""), "unknown-key", "hours");
+    let friday = "[[presence]]\nwho = \"Ada Finch\"\ndate = 2027-03-05\nthere = \"12:00 to 17:00\"\n";
+    told(friday, "no-hours-in-session", "none in session `sat`");
+    let both =
+        row("Ada Finch", "there = \"11:00 to 13:00\"") + &row("Mara Holt", "there = \"14:00 to 18:00\"");
+    told(&both, "staff-not-there", "none of the staff is there");
+    assert!(reading(&both).course.is_none());
+    // Hours that cover it between them, and a break, are fine.
+    let fine = row("Ada Finch", "there = \"11:00 to 14:00\"")
+        + &row("Mara Holt", "there = \"13:00 to 18:00\"\nbreaks = \"15:00 to 15:10\"");
+    assert_eq!(found(&fine), base);
+}
+
+#[test]
+fn who_is_away_is_said_at_a_moment_and_drawn_in_their_lane() {
+    let rows = row("Ada Finch", "there = \"13:00 to 16:00\"\nbreaks = \"14:30 to 14:40\"");
+    let sealed = Sealed::small()
+        .edit("course/course.toml", STAFF, &format!("{STAFF}\nhelpers = [\"Ada Finch\"]"))
+        .edit("course/course.toml", "[[steps]]", &format!("{rows}\n[[steps]]"));
+    let at = |time: &str| {
+        let said = sealed.run(&["plan", "course", "--at", &format!("Sat {time}")]).stdout;
+        said.lines().find(|l| l.starts_with("helper-1")).unwrap_or_else(|| panic!("{said}")).to_owned()
+    };
+    assert!(at("12:15").contains("not there until 13:00"), "{}", at("12:15"));
+    assert!(at("14:35").contains("break until 14:40"), "{}", at("14:35"));
+    assert!(at("16:30").contains("gone"), "{}", at("16:30"));
+    assert!(!at("13:30").contains("until"), "{}", at("13:30"));
+    let said = sealed.run(&["plan", "course"]).stdout;
+    assert!(said.contains("▏away▁") && said.contains("▏br"), "{said}");
+    let json = sealed.run(&["plan", "course", "--at", "Sat 14:35", "--format", "json"]).json();
+    let people = json["then"]["people"].as_array().unwrap().clone();
+    let helper = people.iter().find(|p| p["who"] == "helper-1").unwrap();
+    assert_eq!(helper["away"], "break");
+    assert!(helper["away_until"].as_str().unwrap().starts_with("2027-03-06T14:40"), "{helper}");
+    // On the day it is so as well.
+    let said = sealed.run(&["catch-up", "course", "--now", "Sat 13:20", "--late", "soft-loaf.shape=15m"]);
+    assert!(said.exit == Some(0), "{said}");
+}
+
+/// The teacher opens the session, and has a break in the midst of it.
+#[test]
+fn a_break_that_is_in_the_way_is_named() {
+    let rows = row("Mara Holt", "breaks = \"12:05 to 12:40\"");
+    let sealed = Sealed::small().edit("course/course.toml", "[[steps]]", &format!("{rows}\n[[steps]]"));
+    let said = sealed.run(&["plan", "course"]);
+    let told = said.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(said.exit, Some(1), "{said}");
+    assert!(told.contains("what holds it: the break of Mara Holt from Sat 12:05 to Sat 12:40"), "{said}");
+}
+
+/// Hours and breaks of some of the staff, in minutes after eleven.
+type Written = Vec<(Option<(i64, i64)>, Option<(i64, i64)>)>;
+
+fn with_hours(written: &Written, minutes: i64) -> Course {
+    let mut course = small();
+    let eleven = course.sessions[0].from.value.saturating_sub(SignedDuration::from_hours(1));
+    let span = |(from, long): (i64, i64)| {
+        let at = |n| eleven.saturating_add(SignedDuration::from_mins(n));
+        Located::assumed((at(from), at(from + long)))
+    };
+    for (n, (there, pause)) in written.iter().enumerate() {
+        let name = if n == 0 { course.settings.teacher.value.clone() } else { format!("helper {n}") };
+        if n > 0 {
+            course.settings.helpers.push(Located::assumed(name.clone()));
+        }
+        course.presence.push(Presence {
+            who: Located::assumed(name),
+            there: there.map(span).into_iter().collect(),
+            breaks: pause.map(span).into_iter().collect(),
+        });
+    }
+    let session = &mut course.sessions[0];
+    session.to.value = session.from.value.saturating_add(SignedDuration::from_mins(minutes));
+    course
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #[test]
+    fn every_plan_keeps_the_hours_of_everybody(
+        written in proptest::collection::vec(
+            (
+                proptest::option::of((0i64..300, 20i64..420)),
+                proptest::option::of((60i64..330, 5i64..40)),
+            ),
+            1..4,
+        ),
+        minutes in (24i64..60).prop_map(|n| n * 5),
+    ) {
+        let course = with_hours(&written, minutes);
+        let (class, portions, options) = inputs(&course, Some(4));
+        let effort = Effort { per_term: 2_000, ..effort() };
+        let found = plan(&course, &class, &portions, &options, effort);
+        prop_assert_eq!(&found.refused, &[]);
+        if let Some(plan) = &found.plan {
+            prop_assert_eq!(check(&course, &class, &portions, plan), vec![]);
+        }
+    }
+}
