@@ -8,7 +8,7 @@ use benchroll::reckon::plan::timetable::Plan;
 use benchroll::reckon::safety::dates::DateMark;
 use benchroll::reckon::safety::exposures::Exposure;
 use benchroll::reckon::safety::judge::{Phase, Verdict};
-use benchroll::reckon::safety::log::{Limit, What};
+use benchroll::reckon::safety::log::{IfOut, Limit, LogRow, What};
 use benchroll::reckon::safety::{Safety, safety};
 use benchroll::typeset::views::common::About;
 use benchroll::typeset::views::temperature_log::TemperatureLog;
@@ -241,4 +241,41 @@ fn a_wash_after_the_bake_is_raw_egg() {
     assert!(!found.eggs.iter().find(wash).unwrap().heated);
     let (_, found) = after(|_, _| {});
     assert!(found.eggs.iter().find(wash).unwrap().heated);
+}
+
+/// A bun that is steamed or fried has no oven's load: its core is read group by group, and it is named as its bake would be.
+#[test]
+fn what_is_steamed_is_read_group_by_group() {
+    let steamed = |on: &str| {
+        let on = match on {
+            "piece" => Chain::Piece,
+            part => Chain::Part(part.into()),
+        };
+        after(|c, plan| {
+            let step = bun_step(c, "bake");
+            (step.place.value, step.core) = (Where::Hob, core(Some(75), None));
+            step.on = vec![Located::assumed(on)];
+            let lesson = |l: &benchroll::course::LessonId| l.as_str() == "custard-buns";
+            let bakes = plan.tasks.iter_mut().filter(|t| t.step.as_str() == "bake");
+            for (n, task) in bakes.filter(|t| t.lesson.as_ref().is_some_and(lesson)).enumerate() {
+                task.group = Group::Station(benchroll::course::StationNo(n as u32 + 1));
+            }
+        })
+    };
+    let is_of = |r: &&LogRow| matches!(&r.what, What::Part(l, _, _, s, _) if l.as_str() == "custard-buns" && s.as_str() == "bake");
+    for (on, name) in [("piece", "Custard buns"), ("dough", "Custard buns: dough")] {
+        let (course, found) = steamed(on);
+        let rows: Vec<_> = found.log.iter().filter(is_of).collect();
+        assert!(rows.len() >= 2, "{on}: {rows:?}");
+        for row in &rows {
+            assert_eq!((row.limit, row.if_out), (Limit::AtLeast(Celsius::whole(75)), IfOut::HeatOn), "{on}");
+        }
+        let page = json!(TemperatureLog::of(About::default(), &course, &found));
+        let all = page["readings"].as_array().unwrap();
+        let at_75 =
+            all.iter().filter(|r| r["values"][0]["value"] == "75" && r["which"]["word"] == "log.station");
+        let named: Vec<_> = at_75.map(|r| r["what"].as_str().unwrap()).collect();
+        assert_eq!(named.len(), rows.len(), "{page}");
+        assert!(named.iter().all(|n| n.eq_ignore_ascii_case(name)), "{named:?}");
+    }
 }

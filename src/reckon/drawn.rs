@@ -165,18 +165,7 @@ impl Desk<'_> {
             "braid" => Drawing::Braid { braid: self.sequence()?, rounds: ROUNDS, strand: strand(piece) },
             "coil" => Drawing::Coil { length: strand(piece)?, thickness: self.strand_across()? },
             "knot" => Drawing::Knot { length: strand(piece)?, thickness: self.strand_across()? },
-            "letter-fold" => Drawing::LetterFold {
-                width: sheet()?.width,
-                length: sheet()?.depth,
-                before: self.folds_before(),
-                butter: self.is_laminated(),
-            },
-            "book-fold" => Drawing::BookFold {
-                width: sheet()?.width,
-                length: sheet()?.depth,
-                before: self.folds_before(),
-                butter: self.is_laminated(),
-            },
+            "letter-fold" | "book-fold" => self.fold(name)?,
             "place-in-tin" => {
                 let inside = self.tin()?;
                 Drawing::PlaceInTin {
@@ -358,6 +347,17 @@ impl Desk<'_> {
     }
     fn strand_across(&self) -> Option<Centimetres> {
         strand_thickness(self.each()?, strand(self.piece())?, DOUGH_DENSITY)
+    }
+
+    /// A fold goes along the sheet's longer side, whichever is written first.
+    fn fold(&self, name: &str) -> Option<Drawing> {
+        let Area { width, depth } = self.piece().sheet.as_ref()?.value;
+        let (width, length) = (width.min(depth), width.max(depth));
+        let (before, butter) = (self.folds_before(), self.is_laminated());
+        Some(match name {
+            "letter-fold" => Drawing::LetterFold { width, length, before, butter },
+            _ => Drawing::BookFold { width, length, before, butter },
+        })
     }
 
     /// The folds that the lesson draws before this step.

@@ -204,3 +204,46 @@ fn only_a_dough_with_butter_in_it_has_layers_of_butter() {
     let laminated = fold(&|c| c.formulas[0].parts.push(block.clone()));
     assert_eq!((laminated.counts["butter"], laminated.counts["all"]), (3, 7));
 }
+
+/// A baker folds the long side: 36 x 24 cm and 24 x 36 cm are one sheet, whose thirds are 12 cm, and lie as wide as it is rolled.
+#[test]
+fn a_sheet_is_folded_along_its_longer_side_whichever_is_written_first() {
+    use crate::reckon::drawings::Said;
+    let folded = |name: &str, width: i64, depth: i64| {
+        let all = drawn(&[name, "roll-out"], |c| {
+            let sheet = Area { width: Centimetres::whole(width), depth: Centimetres::whole(depth) };
+            c.formulas[0].piece.sheet = Some(at(sheet));
+        });
+        let says = all[0].figure().says;
+        let of = |name: &str| says.iter().find(|(n, _)| **n == name).map(|(_, said)| *said);
+        (of("length"), of("width"), all[1].clone())
+    };
+    let cm = |n: i64| Some(Said::Length(Centimetres::whole(n)));
+    for name in ["letter-fold", "book-fold"] {
+        let (long, short, rolled) = folded(name, 36, 24);
+        assert_eq!((long, short), (cm(36), cm(24)), "{name}");
+        assert_eq!(
+            rolled,
+            Drawing::RollOut { width: Centimetres::whole(36), length: Centimetres::whole(24) }
+        );
+        let (long, short, _) = folded(name, 30, 48);
+        assert_eq!((long, short), (cm(48), cm(30)), "{name}");
+    }
+}
+
+/// A roll is as long as the figure that is written first, and the second is what is rolled up: 24 x 40 cm is a roll of 24 cm for its tin.
+#[test]
+fn a_roll_is_as_long_as_its_sheet_is_wide() {
+    let rolled = |width: i64, depth: i64| {
+        let all = drawn(&["roll-up"], |c| {
+            let sheet = Area { width: Centimetres::whole(width), depth: Centimetres::whole(depth) };
+            c.formulas[0].piece.sheet = Some(at(sheet));
+        });
+        match all.as_slice() {
+            [Drawing::RollUp { width, length, .. }] => (*width, *length),
+            other => panic!("{other:?}"),
+        }
+    };
+    assert_eq!(rolled(24, 40), (Centimetres::whole(24), Centimetres::whole(40)));
+    assert_eq!(rolled(40, 24), (Centimetres::whole(40), Centimetres::whole(24)));
+}

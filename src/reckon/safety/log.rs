@@ -10,11 +10,12 @@ use super::judge::Phase;
 use super::rule_sets::{Passes, RuleSet, dough_benchmark};
 use super::rules::row;
 use crate::course::{
-    Course, Ingredient, ItemId, Lasts, Lesson, LessonId, PartId, Step, StepId, TemperatureRange, VariantId,
-    Where,
+    Chain, Course, Ingredient, ItemId, Lasts, Lesson, LessonId, PartId, Step, StepId, TemperatureRange,
+    VariantId, Where,
 };
 use crate::reckon::dough_temperature::Advice;
 use crate::reckon::dough_temperature::batches::batch_temperatures;
+use crate::reckon::home::main_dough;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::reckon::recipes::Recipes;
@@ -288,10 +289,7 @@ fn is_warmed(advice: &Advice, cold_max: Option<Celsius>) -> bool {
 fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { return Vec::new() };
     let Some(step) = lesson.step(&task.step) else { return Vec::new() };
-    let part = step.on.iter().find_map(|c| match &c.value {
-        crate::course::Chain::Part(p) => Some(p.clone()),
-        crate::course::Chain::Piece => None,
-    });
+    let part = read_at(course, lesson, step);
     let id = lesson.id.value.clone();
     let cooked =
         safety.coolings.iter().any(|c| c.lesson == lesson.id.value && Some(&c.part) == part.as_ref());
@@ -327,7 +325,6 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
                 Group::Class(variant) => variant.clone(),
                 _ => None,
             };
-            let what = What::Part(id, part, variant, step.id.value.clone(), task.group.clone());
             // What must only be cold enough is not heated on.
             let chills = core.value.least.is_none() && step.place.value != Where::Hob;
             let if_out = match (chills, cooked) {
@@ -336,6 +333,7 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
                 (true, true) => IfOut::ReheatOnceOrThrowAway,
                 (true, false) => IfOut::MoveFood,
             };
+            let what = What::Part(id, part, variant, step.id.value.clone(), task.group.clone());
             vec![line(what, range(core.value), if_out)]
         }
         (None, Some(aim), Where::Mixer) => {
@@ -344,6 +342,27 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
         }
         _ => Vec::new(),
     }
+}
+
+/// The part that a step's core is read in: the first that it names; where it heats the piece, or names nothing else, the piece's dough.
+fn read_at(course: &Course, lesson: &Lesson, step: &Step) -> Option<PartId> {
+    let named = step.on.iter().find_map(|c| match &c.value {
+        Chain::Part(p) => Some(p.clone()),
+        Chain::Piece => None,
+    });
+    if !is_of_piece(step) {
+        return named;
+    }
+    let formula = course.formula(&lesson.formula.value)?;
+    let dough = main_dough(formula).map(|p| p.id.value.clone());
+    dough.or_else(|| formula.piece.amounts.first().map(|(id, _)| id.value.clone())).or(named)
+}
+
+/// Whether a core is that of the piece, whatever goes onto it: what fries or steams works on the piece and has no oven's load to read.
+#[must_use]
+pub fn is_of_piece(step: &Step) -> bool {
+    let has = |piece: bool| step.on.iter().any(|c| (c.value == Chain::Piece) == piece);
+    has(true) && (step.place.value == Where::Hob || !has(false))
 }
 
 /// When a load comes out, by the bake's usual time on the plan's grid: the next load and the next step are set by it. The plan's own end

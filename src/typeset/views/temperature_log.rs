@@ -10,7 +10,7 @@ use crate::course::{Course, EquipId, Shelves, UnitSystem};
 use crate::reckon::drawings::Said;
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::safety::Safety;
-use crate::reckon::safety::log::{Edge, IfOut, Limit, LogRow, Since, What};
+use crate::reckon::safety::log::{Edge, IfOut, Limit, LogRow, Since, What, is_of_piece};
 use crate::reckon::safety::rule_sets::Passes;
 use crate::reckon::safety::rules::row;
 use crate::reckon::work::Whom;
@@ -138,8 +138,14 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
             let what = cold.iter().map(|i| names.item(i)).collect::<Vec<_>>().join(", ");
             (String::new(), Some(Phrase::new("log.trays", [("what", what)])), "trays")
         }
-        What::Part(lesson, part, variant, _, group) => {
-            (names.part(lesson, part, variant.as_ref()), pan(group), "thickest")
+        What::Part(lesson, part, variant, step, group) => {
+            // What is steamed or fried whole is named as its bake would be.
+            let step = names.course.lesson(lesson).and_then(|l| l.step(step));
+            let what = match step.is_some_and(is_of_piece) {
+                true => names.lesson(lesson),
+                false => names.part(lesson, part, variant.as_ref()),
+            };
+            (what, pan(group), "thickest")
         }
         What::Mixed(lesson, part, no) => {
             let which = Phrase::new("log.batch", [("n", no.to_string())]);
