@@ -82,7 +82,8 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
             }
         }
         let lesser = problem.hints.lesser && place + 1 == problem.objective.len();
-        let large = lesser && tasks > LARGE;
+        // Where things are counted first, plans are dear and the bounds of the parts come late.
+        let large = tasks > LARGE && (lesser || things == Things::Counted || guide.is_some());
         let share = if lesser { (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps) } else { steps };
         let end = engine.steps.spent + share;
         let down = Down { objective, unit, end, steps: share, large, value_of };
@@ -92,17 +93,10 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
             engine.model.settle();
         }
         let as_good = guided_by.filter(|known| value_of(&best) == known.value);
-        let mut bound = match as_good {
+        let bound = match as_good {
             Some(known) => known.bound,
             None => down.descend(&mut engine, &parts, &mut best),
         };
-        if as_good.is_none() && large && (1..=LAST_STRETCH * unit).contains(&(value_of(&best) - bound)) {
-            engine.model.clause(vec![predicate![objective >= bound]]);
-            engine.model.settle();
-            let more = steps / 4 * 3;
-            let down = Down { end: engine.steps.spent + more, steps: more, ..down };
-            bound = bound.max(down.descend(&mut engine, &[], &mut best));
-        }
         let value = term_value(term, &best);
         let proven = bound >= value;
         beat.went_down_to(place, value);
@@ -157,10 +151,6 @@ const LESSER_SHARE: u64 = 4;
 /// term once more as many times: few plans bring a large class nowhere near its best day.
 const LARGE: u64 = 300;
 
-/// Where no more than so many units are left open then, three quarters of the steps for a term go into them: there is a good chance that
-/// it can be shown.
-const LAST_STRETCH: i32 = 2;
-
 /// Tidying up gets this part of the steps for a term.
 const TIDY_SHARE: u64 = 16;
 
@@ -172,6 +162,9 @@ const PARTS_SHARE: u64 = 2;
 
 /// To make one part smaller may cost as much as so many plans.
 const PART_PLANS: u64 = 3;
+
+/// In a large class one question about that may cost as much as so many.
+const PLANS_ONE: u64 = 2;
 
 /// One term on its way down.
 struct Down<F: Fn(&Schedule) -> i32> {
@@ -196,11 +189,10 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
         let mut bound = engine.model.solver.lower_bound(&objective);
         if bound < (self.value_of)(best) && parts.len() > 1 {
             let share = self.steps / PARTS_SHARE / parts.len() as u64;
-            let end = engine.steps.spent + self.steps / PARTS_SHARE;
-            for (place, part) in parts.iter().enumerate() {
-                // Where steps are short, what one part leaves over is for those after it: most are shown at once, and one is hard.
-                let left = end.saturating_sub(engine.steps.spent) / (parts.len() - place) as u64;
-                self.raise(engine, part, if self.large { left } else { share }, best);
+            for part in parts {
+                // In a large class what is not shown at once is far easier to show once all parts are near their least.
+                let steps = if self.large { share.min(PART_PLANS * engine.plan_costs()) } else { share };
+                self.raise(engine, part, steps, best);
             }
             let plans = if self.large { PART_PLANS * engine.plan_costs() } else { 0 };
             self.one_by_one(engine, parts, share.max(plans), best);
@@ -209,6 +201,9 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
         }
         let mut jump = unit;
         let mut longest = i32::MAX;
+        // In a large class, if the sum alone is not shown in half of the steps, there are some left for each part.
+        let mut parts_again = self.large && parts.len() > 1;
+        let half = self.end - self.end.saturating_sub(engine.steps.spent) / PARTS_SHARE;
         loop {
             let value = (self.value_of)(best);
             if bound >= value {
@@ -219,7 +214,8 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
             if bound >= value {
                 return value;
             }
-            let left = self.end.saturating_sub(engine.steps.spent);
+            let end = if parts_again { half } else { self.end };
+            let left = end.saturating_sub(engine.steps.spent);
             let aim = bound.max(value.saturating_sub(jump));
             let small = aim == value - unit;
             let slice =
@@ -234,6 +230,16 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
                     longest = ((value - bound) / 2 / unit * unit).max(unit);
                     jump = longest;
                 }
+                Answer::Unknown if small && parts_again => {
+                    parts_again = false;
+                    let share =
+                        self.end.saturating_sub(engine.steps.spent) / PARTS_SHARE / parts.len() as u64;
+                    for part in parts {
+                        self.raise(engine, part, share, best);
+                    }
+                    engine.model.settle();
+                    bound = bound.max(engine.model.solver.lower_bound(&objective));
+                }
                 Answer::Unknown if small => return bound,
                 Answer::Unknown => {
                     longest = (jump / 2 / unit * unit).max(unit);
@@ -247,7 +253,13 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
     fn one_by_one(&self, engine: &mut Engine, parts: &[Part], steps: u64, best: &mut Schedule) {
         for (own, part) in parts.iter().enumerate() {
             let end = engine.steps.spent + steps;
-            let mut jump = part.unit();
+            let unit = part.unit();
+            let half = |value: i32, least: i32| ((value - least) / 2 / unit * unit).max(unit);
+            let mut jump = unit;
+            if self.large {
+                // Each plan is dear, and what is not found soon is not there.
+                jump = half(part.value(best), engine.model.solver.lower_bound(&part.view));
+            }
             loop {
                 let values: Vec<i32> = parts.iter().map(|part| part.value(best)).collect();
                 let least = engine.model.solver.lower_bound(&part.view);
@@ -260,13 +272,16 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
                     part.view.upper_bound_predicate(if place == own { aim } else { *value })
                 });
                 let limits: Vec<Predicate> = limits.collect();
-                match engine.ask(&limits, left.min((steps / 4).max(engine.plan_costs()))) {
+                let slice = if self.large { PLANS_ONE } else { 1 } * engine.plan_costs();
+                let slice = if self.large { slice } else { slice.max(steps / 4) };
+                match engine.ask(&limits, left.min(slice)) {
                     Answer::Found(schedule) => {
                         *best = schedule;
-                        jump *= 2;
+                        jump = if self.large { jump.min(half(part.value(best), least)) } else { 2 * jump };
                     }
-                    Answer::Impossible(_) | Answer::Unknown if jump == part.unit() => break,
-                    Answer::Impossible(_) | Answer::Unknown => jump = part.unit(),
+                    Answer::Impossible(_) | Answer::Unknown if jump == unit => break,
+                    Answer::Impossible(_) | Answer::Unknown if self.large => jump = half(jump, 0),
+                    Answer::Impossible(_) | Answer::Unknown => jump = unit,
                 }
             }
         }

@@ -28,8 +28,14 @@ impl Things {
     }
 }
 
-/// The problem in which it is left open which of some things alike is used; `None`: there are none, or which of them is used is an aim.
-pub(super) fn loose(problem: &Problem) -> Option<Problem> {
+/// The problem in which it is left open which of some things alike is used.
+pub(super) struct Loose {
+    pub(super) problem: Problem,
+    pub(super) merged: Merged,
+}
+
+/// It is left open which of some things alike is used; `None`: there are none, or which of them is used is an aim.
+pub(super) fn loose(problem: &Problem) -> Option<Loose> {
     let alike: Vec<&Vec<ResourceId>> =
         problem.alike.iter().filter(|alike| alike.len() >= COUNTED_FROM).collect();
     let first: BTreeMap<ResourceId, ResourceId> =
@@ -67,12 +73,12 @@ pub(super) fn loose(problem: &Problem) -> Option<Problem> {
     left.holds = merged.all_of(&holds);
     left.links = merged.all_of(&problem.links);
     left.hints.ways = problem.hints.ways.iter().map(|choice| merged.choice(*choice)).collect();
-    Some(left)
+    Some(Loose { problem: left, merged })
 }
 
 /// For each task, the ways that are one, and for each of its ways which of these it is in.
-struct Merged {
-    ways: Vec<Vec<Vec<usize>>>,
+pub(super) struct Merged {
+    pub(super) ways: Vec<Vec<Vec<usize>>>,
     place: Vec<Vec<usize>>,
 }
 
@@ -173,7 +179,8 @@ impl Merged {
         Some(Term { name: term.name.clone(), sum })
     }
 
-    fn several(&self, choice: Choice) -> bool {
+    /// Whether a way is one of several that are one.
+    pub(super) fn several(&self, choice: Choice) -> bool {
         self.ways[choice.task.0][self.choice(choice).way].len() > 1
     }
 }
@@ -263,7 +270,7 @@ impl Conditional for Link {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
     use crate::reckon::plan::problem::Reason;
     use crate::reckon::plan::schedule::Budget;
@@ -271,7 +278,7 @@ mod tests {
     use crate::reckon::plan::verify::verify;
 
     /// Loads of two slots that want one of three ovens, hot or less so, with a slot between the two; they are to be through soon.
-    fn loads(hot: usize, mild: usize) -> Problem {
+    pub(in super::super) fn loads(hot: usize, mild: usize) -> Problem {
         let mut problem = Problem::new(40);
         let ovens: Vec<ResourceId> =
             (0..3).map(|n| problem.resource(&format!("oven {n}"), 1, Reason::Always)).collect();
@@ -315,7 +322,7 @@ mod tests {
     #[test]
     fn what_hangs_on_which_oven_it_is_is_left_open() {
         let problem = loads(3, 3);
-        let left = loose(&problem).expect("there are three ovens");
+        let left = loose(&problem).expect("there are three ovens").problem;
         assert!(left.tasks.iter().all(|task| task.ways.len() == 1));
         assert!(left.aparts.is_empty());
         assert_eq!(left.holds.len(), 6);
@@ -343,7 +350,7 @@ mod tests {
         // What counts all of them alike counts the one way that is left.
         let others = [0, 2].map(|way| (1, Quantity::Chosen(Choice { task: TaskId(0), way })));
         problem.objective[0].sum.extend(others);
-        let left = loose(&problem).expect("all are counted");
+        let left = loose(&problem).expect("all are counted").problem;
         assert_eq!(left.objective[0].sum[1..], [(1, Quantity::Chosen(Choice { task: TaskId(0), way: 0 }))]);
     }
 }

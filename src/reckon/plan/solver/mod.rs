@@ -15,6 +15,7 @@ mod objective;
 mod paths;
 mod post;
 mod search;
+mod tell_out;
 mod time_table;
 
 use pumpkin_conflict_resolvers::resolvers::{AnalysisMode, ResolutionResolver};
@@ -55,14 +56,15 @@ pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
 /// the plan is known but for who is in which oven.
 fn best(problem: &Problem, steps: u64) -> Outcome {
     let fresh = problem.hints.warm.is_none();
-    let Some(counting) = fresh.then(|| loose(problem)).flatten() else {
+    let Some(loose) = fresh.then(|| loose(problem)).flatten() else {
         return lexicographic(problem, steps, Things::Each, None);
     };
-    let counted = lexicographic(&counting, steps, Things::Counted, None);
+    let counted = lexicographic(&loose.problem, steps, Things::Counted, None);
     if counted.impossible || counted.no_better {
         return counted;
     }
-    let guide = counted.schedule.as_ref().map(|it| Guide { schedule: it, terms: &counted.terms });
+    let told_out = counted.schedule.as_ref().map(|it| loose.told_out(problem, it));
+    let guide = told_out.as_ref().map(|it| Guide { schedule: it, terms: &counted.terms });
     let outcome = lexicographic(problem, steps, Things::Each, guide.as_ref());
     Outcome { steps: counted.steps + outcome.steps, ..outcome }
 }

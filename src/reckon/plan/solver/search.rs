@@ -159,6 +159,12 @@ impl Forwards {
                 own.insert(0, first);
             }
         }
+        for (task, way) in guide.iter().flat_map(|guide| guide.way.iter().enumerate()) {
+            if let Some(first) = model.ways[task].get(*way).copied() {
+                ways[task].retain(|literal| *literal != first);
+                ways[task].insert(0, first);
+            }
+        }
         let known =
             |slots: &[i32], task: usize, moment: Moment| slots.get(task).map(|slot| slot - moment.plus);
         let tasks = order
