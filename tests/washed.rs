@@ -13,7 +13,7 @@ use benchroll::typeset::views::order_sheet::OrderSheet;
 use benchroll::typeset::views::oven_and_cold::OvenAndCold;
 use benchroll::typeset::views::station_sheet;
 use serde_json::json;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Pots that stations cook in by turns: who avoids what was cooked in one of them before is told to wash it, where the work is done. Where
 /// there is a pot for each, nothing is.
@@ -109,24 +109,32 @@ fn what_was_washed_off_is_not_brought_again() {
     assert!(custard.free_from.contains(&"Eggs".to_owned()) && custard.wash_up);
 }
 
-/// What is kept clean of something for someone stands on top, in the cold and in the warm, and only that.
+/// What is kept clean of something for someone stands on top, in the cold and in the warm, and it is said of what. A vessel has one place
+/// whoever takes from it: what holds nuts stands on top of nothing that is kept clean of them, though no egg is in it for who avoids egg.
 #[test]
 fn what_is_kept_clean_stands_on_top() {
     let desk = demo::desk();
     let avoiding: BTreeSet<String> =
         desk.class.stations.iter().filter(|s| !s.avoids.is_empty()).map(|s| s.no.to_string()).collect();
-    let mut named: BTreeSet<String> = BTreeSet::new();
+    let (mut pieces, mut vessels) = (BTreeSet::new(), BTreeMap::new());
     for session in &desk.course.sessions {
         for place in OvenAndCold::of(&desk, session).places {
-            named.extend(place.on_top.clone());
-            // What holds nuts is in no vessel on top.
             let nuts = place.lesson == "Walnut crown"
                 && place.slips.iter().any(|slip| slip.number == "2" && slip.on == "dish");
-            assert!(!nuts || place.on_top.is_empty(), "{place:?}");
-            assert!(place.on_top.iter().all(|no| avoiding.contains(no)), "{place:?}");
+            assert!(!nuts || place.kept_clean.is_empty(), "{place:?}");
+            assert!(place.kept_clean.iter().all(|k| !k.of.is_empty()), "{place:?}");
+            pieces.extend(place.kept_clean.iter().flat_map(|k| k.stations.clone()));
+            for slip in &place.slips {
+                let known = vessels
+                    .entry((slip.on.clone(), slip.number.clone()))
+                    .or_insert_with(|| place.kept_clean.clone());
+                assert_eq!(*known, place.kept_clean, "{place:?}");
+            }
         }
     }
-    assert_eq!(named, avoiding);
+    assert_eq!(pieces, avoiding);
+    let kept = |what: &str| vessels.values().flatten().any(|k| k.of.iter().any(|of| of.contains(what)));
+    assert!(kept("Nuts") && vessels.values().any(Vec::is_empty), "{vessels:?}");
 }
 
 /// One bowl for several is mixed on the bench of whoever avoids the most.

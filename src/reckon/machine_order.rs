@@ -60,11 +60,21 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             let Some(((a, in_a), before)) = before.split_last() else { continue };
             let soiling =
                 before.iter().rev().filter(|_| several).find(|(_, held)| !held.soils(in_b).is_empty());
-            let (a, in_a) = match soiling {
+            // Nor need what it would soil: what is kept clean for somebody has to be done by then.
+            let soiled = || {
+                let harmed = before.iter().rev().find(|(_, held)| !in_b.harms(held).is_empty());
+                harmed.filter(|_| several && in_b.harms(in_a).is_empty())
+            };
+            let (a, in_a) = match soiling.or_else(soiled) {
                 Some((other, held)) if in_a.soils(in_b).is_empty() => (other, held),
                 _ => (a, in_a),
             };
-            let (left, new) = (in_a.soils(in_b), in_b.soils(in_a));
+            let (mut left, new) = (in_a.soils(in_b), in_b.soils(in_a));
+            if in_oven {
+                // Beside what holds it lies what is kept clean of it: drips in the oven reach that too.
+                let own = own_trays(class, plan, &contents, b);
+                left.extend(own.iter().flat_map(|(_, own)| in_a.harms(own)));
+            }
             let turn = |free_from: BTreeSet<AllergenId>, brought: &BTreeSet<AllergenId>, wash_up| Turn {
                 at: a.start.clone(),
                 machine: machine.clone(),

@@ -129,7 +129,7 @@ fn oven() -> OvenAndCold {
         to_be_safe: false,
         unbaked: false,
         ready: parts == ["Filling"],
-        on_top: Vec::new(),
+        kept_clean: Vec::new(),
     };
     OvenAndCold {
         about: about(),

@@ -1,7 +1,7 @@
 //! What needs the cold until it goes home: buns with custard once they have cooled, and what goes home unbaked.
 
 use super::desk::{Desk, moment, place_key};
-use super::kept_clean::guarded;
+use super::kept_clean::kept_clean;
 use super::oven_and_cold::Stored;
 use super::take_home::goes_home;
 use super::wording::temperature;
@@ -50,7 +50,7 @@ pub(super) fn stored_baked(desk: &Desk, bake: &PlannedTask, session: &Session) -
     }
     let row =
         |((at, filled, to_be_safe, until), whom): ((_, bool, bool, &ZonedDateTime), Vec<&Whom>)| Stored {
-            on_top: guarded(desk, Some(&lesson), None, &whom),
+            kept_clean: kept_clean(desk, Some(&lesson), None, &whom),
             for_whom: Some(desk.for_whom(whom)),
             ready: true,
             baked: true,
@@ -165,7 +165,7 @@ pub(super) fn stored_unbaked(desk: &Desk, session: &Session) -> Vec<Stored> {
         waves.entry((lesson, &task.end)).or_default().extend(theirs);
     }
     let row = |((lesson, at), whom): ((&LessonId, &ZonedDateTime), Vec<&Whom>)| Stored {
-        on_top: guarded(desk, Some(lesson), None, &whom),
+        kept_clean: kept_clean(desk, Some(lesson), None, &whom),
         for_whom: Some(desk.for_whom(whom)),
         unbaked: true,
         ..cold_row(desk, lesson, at, leaves(desk, session))

@@ -3,7 +3,7 @@
 use super::baked_cold::{stored_baked, stored_unbaked, then_cold, then_cold_unsaid};
 use super::common::{About, Block, ForWhom, Making, Measure, Moment, Rack, Sitting, SlipRef, WashUp};
 use super::desk::{Desk, minute_of, moment, place_key};
-use super::kept_clean::guarded;
+use super::kept_clean::{KeptClean, kept_clean};
 use super::on_racks::racks;
 use super::wording::{exact, oven_dial, spoken, temperature};
 use crate::course::{
@@ -146,8 +146,8 @@ pub struct Stored {
     pub tone: String,
     /// It is cooked or baked: it stands above what is raw.
     pub ready: bool,
-    /// The stations among them whose people avoid what theirs does not hold: theirs stands on top.
-    pub on_top: Vec<String>,
+    /// What of it is kept clean of something, and stands on top.
+    pub kept_clean: Vec<KeptClean>,
     /// It was baked and has cooled, and holds something that needs the cold: it stands there until it is eaten or goes home. `name` is
     /// empty, and `to` the end of the sitting.
     pub baked: bool,
@@ -352,7 +352,7 @@ fn stored_of<'d>(desk: &'d Desk, wave: &Wave<'d>, given: &mut Given<'d>) -> Stor
             let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
             lesson.is_some_and(|lesson| ready_at(lesson, step))
         }),
-        on_top: guarded(desk, task.lesson.as_ref(), batch, &wave.whom),
+        kept_clean: kept_clean(desk, task.lesson.as_ref(), batch, &wave.whom),
         ..Stored::default()
     }
 }
