@@ -1,5 +1,6 @@
 //! The formula desk on the demo class: what its formulas and home recipes come to, and what slips in them are told.
 mod cold;
+mod home_clock;
 mod yields;
 
 use benchroll::course::{Course, Ingredient};

@@ -279,3 +279,79 @@ fn what_is_steamed_is_read_group_by_group() {
         assert!(named.iter().all(|n| n.eq_ignore_ascii_case(name)), "{named:?}");
     }
 }
+
+/// The readings of the custards' cold core by a rule set, with cooking and the begin of the cold so many minutes later: those before its
+/// end, then those at its end. And when the first custard was cooked.
+fn cold_cores(set: &str, later: i64) -> (Vec<LogRow>, Vec<LogRow>, jiff::ZonedDateTime, serde_json::Value) {
+    let by = jiff::SignedDuration::from_mins(later);
+    let (course, found) = after(|c, plan| {
+        rules(c, set);
+        bun_step(c, "set").core = core(None, Some(5));
+        let lesson = |l: &benchroll::course::LessonId| l.as_str() == "custard-buns";
+        for task in plan.tasks.iter_mut().filter(|t| t.lesson.as_ref().is_some_and(lesson)) {
+            if task.step.as_str() == "cook" {
+                (task.start, task.end) = (task.start.clone() + by, task.end.clone() + by);
+            } else if task.step.as_str() == "set" {
+                task.start = task.start.clone() + by;
+            }
+        }
+    });
+    let of = |step: &str| {
+        let is = |r: &&LogRow| matches!(&r.what, What::Part(_, p, _, s, _) if p.as_str() == "custard" && s.as_str() == step);
+        let cold = |r: &&LogRow| r.limit == Limit::AtMost(Celsius::whole(5));
+        found.log.iter().filter(is).filter(cold).cloned().collect::<Vec<_>>()
+    };
+    let cooked = found.coolings.iter().filter(|c| c.part.as_str() == "custard").map(|c| c.cooked.clone());
+    let page = json!(TemperatureLog::of(About::default(), &course, &found));
+    (of("cook"), of("set"), cooked.min().unwrap(), page)
+}
+
+/// English law has no clock for cooling (row `uk-cool`: as fast as you can). The custard may be used after two hours in the cold, which
+/// counts on its being cold then: it is read then, and hours later what is out is thrown away and not made hot again.
+#[test]
+fn where_no_rule_has_a_clock_a_cold_core_is_read_when_it_is_counted_on() {
+    let (early, last, _, _) = cold_cores("uk-england-2013", 0);
+    let plan = demo::desk().plan;
+    let sets: Vec<_> =
+        plan.tasks.iter().filter(|t| t.step.as_str() == "set" && t.id.starts_with("custard-buns")).collect();
+    assert_eq!((early.len(), last.len()), (sets.len(), sets.len()), "{early:?}");
+    let mut due: Vec<_> =
+        sets.iter().map(|t| t.start.clone() + jiff::SignedDuration::from_hours(2)).collect();
+    due.sort();
+    assert_eq!(early.iter().map(|r| r.at.clone()).collect::<Vec<_>>(), due);
+    assert!(early.iter().all(|r| r.if_out == IfOut::ReheatOnceOrThrowAway && !r.unattended), "{early:?}");
+    assert!(last.iter().all(|r| r.if_out == IfOut::ThrowAway && !r.unread), "{last:?}");
+    // With a clock of its own a rule set needs no such reading; after its last mark nothing is made hot again either.
+    for set in ["us-foodcode-2022", "au-322"] {
+        let (early, last, cooked, _) = cold_cores(set, 0);
+        let in_all = cooked + jiff::SignedDuration::from_hours(6);
+        assert!(early.iter().all(|r| r.row.is_some()), "{set}: {early:?}");
+        assert!(last.iter().all(|r| r.at > in_all && r.if_out == IfOut::ThrowAway), "{set}: {last:?}");
+    }
+}
+
+/// It is read while somebody is there: before all leave where two hours are over by then, else first thing on return, and then nobody
+/// knows when it was cold enough.
+#[test]
+fn a_cold_core_is_read_while_somebody_is_there() {
+    let staffed = |r: &LogRow| {
+        demo::desk().course.sessions.iter().any(|s| {
+            let there = |a: &jiff::ZonedDateTime, b: &jiff::ZonedDateTime| *a <= r.at && r.at <= *b;
+            there(&s.from.value, &s.to.value) || s.staff.iter().any(|t| there(&t.value.0, &t.value.1))
+        })
+    };
+    let mut unseen = 0;
+    for later in (0..=420).step_by(30) {
+        let (early, last, cooked, page) = cold_cores("uk-england-2013", later);
+        assert!(!early.is_empty() && early.iter().all(staffed), "{later}: {early:?}");
+        for row in early.iter().chain(&last) {
+            let hours = jiff::SignedDuration::from_hours;
+            assert!(row.if_out == IfOut::ThrowAway || row.at < cooked.clone() + hours(8), "{later}: {row:?}");
+        }
+        let unread = early.iter().filter(|r| r.unread).count();
+        assert!(early.iter().filter(|r| r.unread).all(|r| r.if_out == IfOut::ThrowAway));
+        assert_eq!(page.to_string().matches("log.unseen").count(), unread, "{later}");
+        unseen += unread;
+    }
+    assert!(unseen > 0);
+}

@@ -10,6 +10,7 @@
 //! | tins for all | as many at once as stand on one rack of a home oven, the others wait in the cold | [`HOME_RACK`] |
 //! | a bowl for the batch | so many bowls of dough | [`HOME_BOWL`] |
 //! | a part made when hands are free | one that is kept cold no longer before its use than [`WAITS_AT_MOST`] | nobody writes at home where it waits |
+//! | steps where the plan puts them | as soon as one cook can, and so late that nothing stands or waits beyond its longest | the lesson's `stands` and `carry` |
 mod clock;
 pub mod unbaked;
 
@@ -104,6 +105,19 @@ pub struct HomeStep {
     pub at_once: Option<u32>,
     /// The time is an estimate, reckoned for the home's temperature.
     pub estimate: bool,
+    /// One cook cannot keep to what the lesson says: it stands longer by this clock, or what it takes up has waited longer.
+    pub beyond: Option<Beyond>,
+}
+
+/// What is too long by the home recipe's clock.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Beyond {
+    /// How long it stands, or what it takes up has waited.
+    pub waits: Minutes,
+    /// The longest by the lesson.
+    pub most: Minutes,
+    /// It stands too long itself; else what it takes up has waited too long for it.
+    pub stood: bool,
 }
 
 impl HomeStep {

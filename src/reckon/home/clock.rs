@@ -1,11 +1,11 @@
-//! The home recipe's own clock: the steps of a lesson laid out for one cook.
+//! The home recipe's own clock: the steps of a lesson laid out for one cook, each as soon as hands are free, and then as late as what the
+//! lesson lets stand and wait asks for.
 
-use super::{HOME_RACK, HomeStep, WAITS_AT_MOST, main_dough};
-use crate::course::{
-    Area, Chain, Course, Formula, Hands, Keep, Lasts, Lesson, Part, Per, Piece, Stands, Step, Where,
-};
+mod limits;
+
+use super::{HOME_RACK, HomeStep};
+use crate::course::{Area, Chain, Course, Formula, Hands, Lasts, Lesson, Per, Piece, Stands, Step, Where};
 use crate::reckon::ovens::{AIR_BETWEEN_TINS, both_heats, per_tray, spots};
-use crate::reckon::safety::control::holds_raw_egg;
 use crate::reckon::yeast::time_at;
 use crate::units::{Centimetres, Minutes};
 
@@ -25,56 +25,38 @@ pub struct Clock {
 impl Clock {
     /// A lesson at home, for so many pieces and bowls of dough.
     pub fn of(course: &Course, formula: &Formula, lesson: &Lesson, pieces: u32, bowls: u32) -> Clock {
-        let mut clock = Clock { for_fan: lesson.heats_for_fan, ..Clock::default() };
         // What is shown is not done at home.
-        for step in lesson.steps.iter().filter(|s| !s.demo) {
-            clock.lay(course, formula, step, pieces, bowls);
+        let mut steps: Vec<&Step> = lesson.steps.iter().filter(|s| !s.demo).collect();
+        let laid = |steps: &[&Step]| {
+            let mut clock = Clock { for_fan: lesson.heats_for_fan, ..Clock::default() };
+            for step in steps {
+                clock.lay(course, formula, step, pieces, bowls);
+            }
+            limits::keep(&mut clock.steps, course, formula, lesson);
+            clock
+        };
+        let mut clock = laid(&steps);
+        // Where something is too long as the lesson has it, one step is done later than it stands there, as often as that helps.
+        while clock.too_long() > Minutes::ZERO {
+            let others =
+                limits::reordered(&steps, formula, lesson).into_iter().map(|order| (laid(&order), order));
+            let best = others.min_by_key(|(clock, _)| (clock.too_long(), clock.in_all()));
+            let Some(better) = best.filter(|(other, _)| other.too_long() < clock.too_long()) else { break };
+            (clock, steps) = better;
         }
-        clock.make_late(course, formula, lesson);
+        clock.steps.sort_by_key(|s| lesson.steps.iter().position(|of| of.id.value == s.step));
         clock
+    }
+
+    /// By how much what stands or waits is too long, all in all.
+    fn too_long(&self) -> Minutes {
+        self.steps.iter().filter_map(|s| s.beyond).map(|b| b.waits - b.most).sum()
     }
 
     /// From the first step to the end of the last.
     pub fn in_all(&self) -> Minutes {
         let end = self.steps.iter().map(|s| s.to).max().unwrap_or(Minutes::ZERO);
         end - self.steps.iter().map(|s| s.from).min().unwrap_or(Minutes::ZERO)
-    }
-
-    /// Puts the making of a part that must not wait long to the last moment at which the cook has hands for it, the last steps first.
-    fn make_late(&mut self, course: &Course, formula: &Formula, lesson: &Lesson) {
-        for at in (0..self.steps.len()).rev() {
-            let Some(step) = lesson.step(&self.steps[at].step) else { continue };
-            let [only] = step.on.as_slice() else { continue };
-            let Chain::Part(part) = &only.value else { continue };
-            let needs_cold = formula.part(part).is_some_and(|p| is_perishable(course, formula, p));
-            let is_dough = main_dough(formula).is_some_and(|p| p.id.value == *part);
-            // What is to be done next to it, or after it by its words.
-            let waits_for = |s: &HomeStep| {
-                lesson.step(&s.step).is_some_and(|other| {
-                    other.on.iter().any(|c| c.value == only.value)
-                        || other.after.iter().any(|a| a.value == step.id.value)
-                })
-            };
-            let taken = self.steps[at + 1..].iter().filter(|s| waits_for(s)).map(|s| s.from).min();
-            let (from, to) = (self.steps[at].from, self.steps[at].to);
-            let is_cold = matches!(step.place.value, Where::Cold | Where::Freezer);
-            let late = needs_cold && !is_dough && !is_cold;
-            let Some(taken) = taken.filter(|t| late && *t - to > WAITS_AT_MOST) else { continue };
-            let long = to - from;
-            let busy: Vec<(Minutes, Minutes)> = match self.steps[at].waits {
-                true => Vec::new(),
-                false => {
-                    let others = self.steps.iter().enumerate().filter(|(n, s)| *n != at && !s.waits);
-                    others.map(|(_, s)| (s.from, s.to)).collect()
-                }
-            };
-            // Just before it is taken, or else just before something that the hands do.
-            let ends = busy.iter().map(|b| b.0).chain([taken]).filter(|end| *end <= taken && *end >= to);
-            let is_free = |end: &Minutes| busy.iter().all(|b| *end <= b.0 || *end - long >= b.1);
-            if let Some(end) = ends.filter(is_free).max() {
-                (self.steps[at].from, self.steps[at].to) = (end - long, end);
-            }
-        }
     }
 
     fn lay(&mut self, course: &Course, formula: &Formula, step: &Step, pieces: u32, bowls: u32) {
@@ -124,6 +106,7 @@ impl Clock {
             rounds,
             at_once: at_once.filter(|_| pieces > 1),
             estimate,
+            beyond: None,
         });
     }
 
@@ -135,13 +118,6 @@ impl Clock {
             (None, Chain::Piece) => self.chains.iter().map(|(_, end)| *end).max().unwrap_or(Minutes::ZERO),
         }
     }
-}
-
-/// Whether a part is kept in the cold until it is used, or holds raw egg.
-fn is_perishable(course: &Course, formula: &Formula, part: &Part) -> bool {
-    part.keep.as_ref().is_some_and(|k| k.value == Keep::Cold)
-        || part.needs_cold.as_ref().is_some_and(|n| n.value)
-        || holds_raw_egg(formula, part, &course.pantry)
 }
 
 /// Pieces that stand on a home oven's rack: in their tins with air between them, or on the oven's own tray. `None`: a size is unknown.

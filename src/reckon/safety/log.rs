@@ -1,6 +1,7 @@
 //! The temperature log: what to measure, when, the limit, and what to do when it is out.
 
 mod clocks;
+mod cold_core;
 
 use self::clocks::{first_out_by, from_the_fire, outs};
 use super::Safety;
@@ -115,7 +116,7 @@ pub struct LogRow {
     /// Nobody is in the kitchen then: read before leaving and first thing on return.
     pub unattended: bool,
     /// For a clock: by the plan it was in the cold before, and not for so long that it is known to be cold: its time is as long as the
-    /// limit says only where somebody has read that it is.
+    /// limit says only where somebody has read that it is. For a part that had to be cold hours before: nobody has read when it was.
     pub unread: bool,
     /// For a clock: what the food comes from.
     pub since: Since,
@@ -135,10 +136,11 @@ pub fn log(
     let mut rows = cold_places(course, plan, set);
     rows.extend(trays(course, recipes, plan, set));
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
-        rows.extend(of_task(course, task, safety));
+        rows.extend(of_task(course, plan, task, safety));
     }
     for cooling in &safety.coolings {
         rows.extend(of_cooling(course, cooling));
+        rows.extend(set.map_or_else(Vec::new, |set| cold_core::readings(course, plan, set, cooling)));
     }
     for exposure in &safety.exposures {
         let Some(row) = of_exposure(exposure) else { continue };
@@ -286,7 +288,7 @@ fn is_warmed(advice: &Advice, cold_max: Option<Celsius>) -> bool {
     }
 }
 
-fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> {
+fn of_task(course: &Course, plan: &Plan, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> {
     let Some(lesson) = task.lesson.as_ref().and_then(|l| course.lesson(l)) else { return Vec::new() };
     let Some(step) = lesson.step(&task.step) else { return Vec::new() };
     let part = read_at(course, lesson, step);
@@ -327,14 +329,14 @@ fn of_task(course: &Course, task: &PlannedTask, safety: &Safety) -> Vec<LogRow> 
             };
             // What must only be cold enough is not heated on.
             let chills = core.value.least.is_none() && step.place.value != Where::Hob;
-            let if_out = match (chills, cooked) {
-                (false, _) => IfOut::HeatOn,
+            let (if_out, unread) = match (chills, cooked) {
+                (false, _) => (IfOut::HeatOn, false),
                 // That it is cold in time is counted on: what is not has cooled too slowly.
-                (true, true) => IfOut::ReheatOnceOrThrowAway,
-                (true, false) => IfOut::MoveFood,
+                (true, true) => cold_core::if_too_warm(course, plan, safety, (&id, &part), task),
+                (true, false) => (IfOut::MoveFood, false),
             };
             let what = What::Part(id, part, variant, step.id.value.clone(), task.group.clone());
-            vec![line(what, range(core.value), if_out)]
+            vec![LogRow { unread, ..line(what, range(core.value), if_out) }]
         }
         (None, Some(aim), Where::Mixer) => {
             let (Some(part), Group::Batch(no)) = (part, &task.group) else { return Vec::new() };

@@ -155,6 +155,8 @@ pub struct HomeStep {
     pub each: Option<u32>,
     /// So many minutes it waits after the step before at least, and at most; `None` where it may follow at once.
     pub rests: Option<(i64, Option<i64>)>,
+    /// It stands, or what it takes up has waited, longer than it should: one pair of hands cannot keep to it.
+    pub beyond: Option<Phrase>,
     /// What is done.
     pub name: String,
     /// It happens by itself.
@@ -454,6 +456,10 @@ fn home_step(
         to: planned.to.get(),
         until,
         rests,
+        beyond: planned.beyond.map(|b| {
+            let word = if b.stood { "home.stands-too-long" } else { "home.waits-too-long" };
+            Phrase::new(word, [("time", b.waits.to_string()), ("most", b.most.to_string())])
+        }),
         each,
         name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),
         waits: planned.waits,

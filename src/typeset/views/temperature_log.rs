@@ -178,6 +178,8 @@ fn reading(names: &Names<'_>, units: Units, line: &LogRow) -> Reading {
         (What::Out(..), None) if line.row == Some("uk-chill-handling") => {
             Some(Phrase::new("log.justify", []))
         }
+        // What somebody should have read hours ago may be cold now, and when it came to be nobody knows.
+        (What::Part(..), _) if line.unread => Some(Phrase::new("log.unseen", [])),
         (_, Some((span, _))) => Some(Phrase::new("log.within", [("time", span.to_string())])),
         (_, None) => line.hold.map(|seconds| Phrase::new("log.hold", [("n", seconds.to_string())])),
     };
