@@ -227,7 +227,7 @@ fn of_piece_weights(
         .into_iter()
         .map(|(item, grams)| Listed {
             percent: course.settings.label_percentages.value.then(|| share(grams, whole)).flatten(),
-            runs: runs(&item, list, &course.pantry),
+            runs: runs(&item, list, course.settings.language.value == "en", &course.pantry),
             item,
             grams,
         })
@@ -407,8 +407,9 @@ fn label_name(item: &Item) -> &str {
     item.label.as_ref().map_or(&item.name.value, |l| &l.value)
 }
 
-/// An ingredient's name with what the list asks to be set off: the word itself where it stands in the name, or after it.
-fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
+/// An ingredient's name with what the list asks to be set off: the word itself where it stands in the name, or after it. On pages of
+/// another language the word that the name has is not that language's: it stands after the name there, and is translated.
+fn runs(id: &ItemId, list: &str, in_english: bool, pantry: &Pantry) -> Vec<Run> {
     let Some(item) = pantry.item(id) else {
         return vec![Run { text: id.as_str().to_owned(), strong: false }];
     };
@@ -417,7 +418,7 @@ fn runs(id: &ItemId, list: &str, pantry: &Pantry) -> Vec<Run> {
     let mut after: Vec<String> = Vec::new();
     for allergen in contained(item).into_iter().filter(|a| is_on(list, a)) {
         let word = allergen.as_str().replace('-', " ");
-        let found = places(name, &word);
+        let found = if in_english { places(name, &word) } else { Vec::new() };
         if found.is_empty() {
             after.push(word);
         }

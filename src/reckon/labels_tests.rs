@@ -173,12 +173,16 @@ fn the_word_is_set_off_where_it_stands_and_else_after_the_name() {
     name(&mut pantry, "butter", "Unsalted butter");
     name(&mut pantry, "hazelnuts", "Hazelnuts, roasted");
     let shown = |id: &str| -> String {
-        let runs = runs(&id.into(), "eu14", &pantry);
+        let runs = runs(&id.into(), "eu14", true, &pantry);
         runs.iter().map(|r| if r.strong { format!("*{}*", r.text) } else { r.text.clone() }).collect()
     };
     assert_eq!(shown("milk"), "Whole *milk*");
     assert_eq!(shown("butter"), "Unsalted butter (*milk*)");
     assert_eq!(shown("hazelnuts"), "*Hazelnuts*, roasted");
+    // On a German page the English word within the name tells nobody: it is said after it, where it is translated.
+    let runs = runs(&"milk".into(), "eu14", false, &pantry);
+    assert_eq!(runs.iter().filter(|r| r.strong).map(|r| r.text.as_str()).collect::<Vec<_>>(), ["milk"]);
+    assert_eq!(runs.iter().map(|r| r.text.as_str()).collect::<String>(), "Whole milk (milk)");
     // A word within another is not the word: the oats in "groats" are written after it.
     assert_eq!(places("Groats", "oats"), Vec::<(usize, usize)>::new());
 }

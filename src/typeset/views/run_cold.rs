@@ -1,10 +1,11 @@
 //! What stands in the cold of a sitting until it goes home, in the lanes of its run sheet.
 
 use super::baked_cold::{stored_baked, stored_unbaked};
-use super::common::{Block, Day, Moment};
+use super::common::{Block, Day, ForWhom, Moment};
 use super::desk::Desk;
 use crate::course::Session;
 use jiff::civil::Date;
+use serde::Serialize;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -47,4 +48,33 @@ pub(super) fn kept_until_home(
             ..Block::default()
         })
         .collect()
+}
+
+/// What staff carry into the cold when nobody else is there to do it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Carried {
+    /// When, minutes after midnight.
+    pub at: i64,
+    /// What it is.
+    pub lesson: String,
+    /// Whose.
+    pub for_whom: Option<ForWhom>,
+    /// Nobody has written whether it must: to be safe.
+    pub to_be_safe: bool,
+}
+
+/// What goes there on this day from the minute on at which the students are gone, by the clock.
+pub(super) fn carried(desk: &Desk, session: &Session, day: Date, gone: i64) -> Vec<Carried> {
+    let rows = desk.plan.tasks.iter().flat_map(|task| stored_baked(desk, task, session));
+    let late = rows.filter(|row| row.from.day == Day::from(day) && row.from.at >= gone);
+    let mut all: Vec<Carried> = late
+        .map(|row| Carried {
+            at: row.from.at,
+            lesson: row.lesson,
+            for_whom: row.for_whom,
+            to_be_safe: row.to_be_safe,
+        })
+        .collect();
+    all.sort_by(|a, b| (a.at, &a.lesson).cmp(&(b.at, &b.lesson)));
+    all
 }

@@ -4,6 +4,8 @@ use super::common::{ForWhom, Measure};
 use super::desk::Desk;
 use super::oven_and_cold::oven_load;
 use crate::course::{Session, Where};
+use crate::reckon::ovens::racked;
+use crate::reckon::plan::timetable::PlannedTask;
 use serde::Serialize;
 
 /// A load comes out of an oven.
@@ -27,6 +29,33 @@ pub struct Out {
     pub cold: bool,
     /// It holds something cooked of which nobody has written whether it needs the cold: it goes there to be safe.
     pub cold_unsaid: bool,
+}
+
+/// Stations whose pieces have a place of their own in an oven.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OnRack {
+    /// Which, as a key of the catalogue's `[oven]`: `top-rack`, `clear`, `beside`, `not-apart`.
+    pub how: String,
+    /// The stations.
+    pub stations: Vec<String>,
+}
+
+/// Whose pieces of a load go where, as they are kept clean of what is beside them; as the oven sheet has it.
+pub(super) fn on_racks(desk: &Desk, task: &PlannedTask) -> Vec<OnRack> {
+    let Some(racked) = racked(desk.course, desk.class, desk.plan, task) else { return Vec::new() };
+    let apart = &racked.apart;
+    let all = [
+        ("top-rack", &apart.top),
+        ("clear", &apart.clear),
+        ("beside", &apart.beside),
+        ("not-apart", &apart.not),
+    ];
+    let kept = all.into_iter().filter(|(_, stations)| !stations.is_empty());
+    kept.map(|(how, stations)| OnRack {
+        how: how.to_owned(),
+        stations: stations.iter().map(ToString::to_string).collect(),
+    })
+    .collect()
 }
 
 /// What comes out of the ovens on the day of a sitting, as the oven sheet has it.

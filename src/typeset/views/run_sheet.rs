@@ -5,9 +5,9 @@ use super::common::{About, Block, Day, Fact, ForWhom, Sitting, WashUp};
 use super::desk::{Desk, minute_of, place_key};
 use super::oven_and_cold::{OvenSetting, oven_settings};
 use super::prep_sheet::is_prep;
-use super::run_cold::kept_until_home;
+use super::run_cold::{Carried, carried, kept_until_home};
 use super::run_late::{Late, answer, chance};
-use super::run_outs::{Out, outs};
+use super::run_outs::{OnRack, Out, on_racks, outs};
 use super::run_stretch::{quarter_before, stretch};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
@@ -46,6 +46,8 @@ pub struct RunSheet {
     pub settings: Vec<OvenSetting>,
     /// When a load comes out; it stands in the list by its time.
     pub outs: Vec<Out>,
+    /// What is carried into the cold when the students are gone.
+    pub carried: Vec<Carried>,
 }
 
 /// One lane.
@@ -99,6 +101,8 @@ pub struct Entry {
     pub then_cold: String,
     /// The oven load.
     pub load: Option<u32>,
+    /// Whose pieces go where on its racks, as they are kept clean of the others.
+    pub racks: Vec<OnRack>,
     /// What is washed before it.
     pub wash_up: Option<WashUp>,
     /// What to say.
@@ -147,6 +151,7 @@ impl RunSheet {
                 .any(|t| is_prep(desk, t) && t.start.date() == day && minute_of(&t.start, day) < from),
             list: drawn.list(),
             outs: outs(desk, session),
+            carried: carried(desk, session, day, end),
             sitting: Some(sitting),
             settings,
             ..RunSheet::new()
@@ -461,6 +466,7 @@ impl Drawn<'_> {
                 Group::Load(no) => Some(*no),
                 _ => None,
             },
+            racks: on_racks(desk, task),
             wash_up: desk.wash_up(task),
             tell: told.map_or_else(String::new, |t| t.value.clone()),
             eye: task.wants_eye(step),
