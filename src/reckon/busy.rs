@@ -34,13 +34,12 @@ pub fn busy(course: &Course, plan: &Plan) -> BTreeMap<EquipId, Vec<Busy>> {
 fn readings(course: &Course, plan: &Plan, all: &mut BTreeMap<EquipId, Vec<Busy>>) {
     let Some(tool) = course.kitchen.tools.iter().find(|t| is_thermometer(t)) else { return };
     let there = tool.count.value + tool.loan.as_ref().map_or(0, |l| l.count.value);
-    if all.contains_key(&tool.id.value) {
-        return;
-    }
     let mut at: BTreeMap<i64, u32> = BTreeMap::new();
     for task in plan.tasks.iter().filter(|t| !t.cold_wait) {
         let lesson = task.lesson.as_ref().and_then(|l| course.lesson(l));
-        if lesson.and_then(|l| l.step(&task.step)).is_some_and(is_read) {
+        // Who has one in hand for the whole step reads with that.
+        let in_hand = task.uses.iter().any(|u| u.resource == tool.id.value.as_str());
+        if !in_hand && lesson.and_then(|l| l.step(&task.step)).is_some_and(is_read) {
             *at.entry(minutes(&task.end)).or_default() += 1;
         }
     }

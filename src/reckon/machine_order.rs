@@ -30,6 +30,8 @@ pub struct Turn {
     pub wash_up: bool,
     /// The two are at work at the same time, beside each other; in an oven `first` is the free one, and `then` never above it.
     pub beside: bool,
+    /// In one oven, and each holds what the other is kept clean of: neither above the other.
+    pub both_ways: bool,
 }
 
 /// All turns of a plan that matter to someone, by the clock.
@@ -56,42 +58,57 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             // What is in the oven with it takes no turn: the racks keep them apart.
             let (with, before): (Vec<_>, Vec<_>) =
                 tasks[..n].iter().partition(|(a, _)| in_oven && a.end > b.start);
-            found.extend(with.into_iter().flat_map(|(a, in_a)| in_one_oven(&machine, (a, in_a), (b, in_b))));
-            let Some(((a, in_a), before)) = before.split_last() else { continue };
+            found.extend(
+                with.into_iter().filter_map(|(a, _)| in_one_oven(class, plan, &contents, &machine, (a, b))),
+            );
+            let Some(((a, in_a), earlier)) = before.split_last() else { continue };
             let soiling =
-                before.iter().rev().filter(|_| several).find(|(_, held)| !held.soils(in_b).is_empty());
-            // Nor need what it would soil: what is kept clean for somebody has to be done by then.
-            let soiled = || {
-                let harmed = before.iter().rev().find(|(_, held)| !in_b.harms(held).is_empty());
-                harmed.filter(|_| several && in_b.harms(in_a).is_empty())
-            };
-            let (a, in_a) = match soiling.or_else(soiled) {
+                earlier.iter().rev().filter(|_| several).find(|(_, held)| !held.soils(in_b).is_empty());
+            let (a, in_a) = match soiling {
                 Some((other, held)) if in_a.soils(in_b).is_empty() => (other, held),
                 _ => (a, in_a),
             };
-            let (mut left, new) = (in_a.soils(in_b), in_b.soils(in_a));
-            if in_oven {
-                // Beside what holds it lies what is kept clean of it: drips in the oven reach that too.
-                let own = own_trays(class, plan, &contents, b);
-                left.extend(own.iter().flat_map(|(_, own)| in_a.harms(own)));
-            }
-            let turn = |free_from: BTreeSet<AllergenId>, brought: &BTreeSet<AllergenId>, wash_up| Turn {
-                at: a.start.clone(),
+            let own = if in_oven { own_trays(class, plan, &contents, b) } else { Vec::new() };
+            // Drips of all that was in an oven before lie there, and beside what holds it for certain lies what is kept clean of it.
+            let harms = |held: &Carried| -> BTreeSet<AllergenId> {
+                own.iter().flat_map(|(_, own)| held.harms(own)).collect()
+            };
+            let soils = in_a.soils(in_b);
+            let last = before.iter().rev().find(|(_, held)| soils.is_empty() && !harms(held).is_empty());
+            let (a, in_a) = last.map_or((a, in_a), |(other, held)| (other, held));
+            let dripped = before.iter().flat_map(|(_, held)| harms(held));
+            let left: BTreeSet<AllergenId> = soils.into_iter().chain(dripped).collect();
+            let turn = |first: &PlannedTask,
+                        free_from: BTreeSet<AllergenId>,
+                        brought: &BTreeSet<AllergenId>,
+                        wash_up| Turn {
+                at: first.start.clone(),
                 machine: machine.clone(),
-                first: a.id.clone(),
+                first: first.id.clone(),
                 then: b.id.clone(),
                 free_from,
                 brought: brought.clone(),
                 wash_up,
-                beside: several && a.end > b.start,
+                beside: several && first.end > b.start,
+                both_ways: false,
             };
-            let before = before.iter().filter(|_| several).flat_map(|(_, held)| held.soils(in_b));
-            let kept: BTreeSet<AllergenId> = left.iter().cloned().chain(before).collect();
+            let others = earlier.iter().filter(|_| several).flat_map(|(_, held)| held.soils(in_b));
+            let kept: BTreeSet<AllergenId> = left.iter().cloned().chain(others).collect();
             if !kept.is_empty() {
-                found.push(turn(kept, &left, true));
-            } else if !new.is_empty() {
-                found.push(turn(new.clone(), &new, false));
+                found.push(turn(a, kept, &left, true));
+                continue;
             }
+            // Of all that is done there before, what is kept clean for somebody has to be over by then.
+            let mut firsts: Vec<(&PlannedTask, BTreeSet<AllergenId>)> = before
+                .iter()
+                .filter(|(_, held)| several && !in_b.harms(held).is_empty())
+                .map(|(first, held)| (*first, in_b.soils(held)))
+                .collect();
+            if firsts.is_empty() {
+                firsts.push((a, in_b.soils(in_a)));
+            }
+            firsts.retain(|(_, new)| !new.is_empty());
+            found.extend(firsts.into_iter().map(|(first, new)| turn(first, new.clone(), &new, false)));
         }
     }
     trays_again(course, class, plan, &contents, &mut found);
@@ -100,23 +117,36 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
     found
 }
 
-/// Two loads that are in one oven at the same time, for each that is free of what the other brings.
-fn in_one_oven(machine: &str, a: (&PlannedTask, &Carried), b: (&PlannedTask, &Carried)) -> Vec<Turn> {
-    let at = (&a.0.start).max(&b.0.start);
-    let kept_from = |(free, in_free): (&PlannedTask, &Carried), (other, held): (&PlannedTask, &Carried)| {
-        let free_from = held.soils(in_free);
-        (!free_from.is_empty()).then(|| Turn {
-            at: at.clone(),
-            machine: machine.to_owned(),
-            first: free.id.clone(),
-            then: other.id.clone(),
-            brought: free_from.clone(),
-            free_from,
-            wash_up: false,
-            beside: true,
-        })
+/// Two loads that are in one oven at the same time, where somebody's pieces in one are kept clean of what is in the other; where that
+/// is so both ways, the first is the one that went in first.
+fn in_one_oven(
+    class: &Class,
+    plan: &Plan,
+    contents: &Contents<'_>,
+    machine: &str,
+    (a, b): (&PlannedTask, &PlannedTask),
+) -> Option<Turn> {
+    let (own_a, own_b) = (own_trays(class, plan, contents, a), own_trays(class, plan, contents, b));
+    let harmed = |free: &[(Whom, Carried)], by: &[(Whom, Carried)]| -> BTreeSet<AllergenId> {
+        free.iter().flat_map(|(_, own)| by.iter().flat_map(|(_, held)| held.harms(own))).collect()
     };
-    [kept_from(a, b), kept_from(b, a)].into_iter().flatten().collect()
+    let (in_a, in_b) = (harmed(&own_a, &own_b), harmed(&own_b, &own_a));
+    let (free, other, free_from, also) = match (in_a.is_empty(), in_b.is_empty()) {
+        (true, true) => return None,
+        (false, _) => (a, b, in_a, in_b),
+        (true, false) => (b, a, in_b, BTreeSet::new()),
+    };
+    Some(Turn {
+        at: (&a.start).max(&b.start).clone(),
+        machine: machine.to_owned(),
+        first: free.id.clone(),
+        then: other.id.clone(),
+        brought: free_from.clone(),
+        free_from,
+        wash_up: false,
+        beside: true,
+        both_ways: !also.is_empty(),
+    })
 }
 
 /// In one load each has trays or tins of its own, and they go round all loads and ovens: who avoids what lay on any of them before is
@@ -144,6 +174,7 @@ fn trays_again(course: &Course, class: &Class, plan: &Plan, contents: &Contents<
                 brought,
                 wash_up: true,
                 beside: false,
+                both_ways: false,
             }),
         }
     }
@@ -250,6 +281,7 @@ fn pots_again(course: &Course, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn
                     brought: brought.clone(),
                     wash_up: true,
                     beside: false,
+                    both_ways: false,
                 });
             }
         }

@@ -135,15 +135,16 @@ fn shared(
         let used = |t: &&PlannedTask| !t.demo && is(t) && t.uses.iter().any(|u| u.resource == machine);
         plan.tasks.iter().filter(used).collect()
     };
-    let at_once = |machine: &&&str| {
-        let theirs = on(machine, &is_held);
-        on(machine, &is_own)
-            .iter()
-            .any(|mine| theirs.iter().any(|t| t.id != mine.id && t.start < mine.end && mine.start < t.end))
+    // The same oven may be shared both ways: at one time with one load, and after another.
+    let named = |is: &dyn Fn(&PlannedTask, &PlannedTask) -> bool| -> Vec<String> {
+        let pairs = |machine: &&&str| {
+            let theirs = on(machine, &is_held);
+            on(machine, &is_own).iter().any(|mine| theirs.iter().any(|t| t.id != mine.id && is(mine, t)))
+        };
+        ours.intersection(&theirs).filter(pairs).map(|m| format!("`{m}`")).collect()
     };
-    let (together_in, both): (Vec<&&str>, Vec<&&str>) = ours.intersection(&theirs).partition(|m| at_once(&m));
-    let named = |machines: Vec<&&str>| -> Vec<String> { machines.iter().map(|m| format!("`{m}`")).collect() };
-    let (together_in, both) = (named(together_in), named(both));
+    let meet = |mine: &PlannedTask, other: &PlannedTask| other.start < mine.end && mine.start < other.end;
+    let (together_in, both) = (named(&meet), named(&|mine, other| !meet(mine, other)));
     let is_load = |t: &PlannedTask| matches!(t.group, Group::Load(_));
     let together = plan.tasks.iter().filter(|t| !t.demo && is_load(t) && is_own(t) && others(t));
     let mut steps: Vec<String> =

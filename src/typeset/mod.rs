@@ -42,7 +42,7 @@ use typst::syntax::FileId;
 use world::{Store, View};
 
 /// The version of the data that templates receive; it grows when a key changes its meaning or goes.
-pub const DATA_VERSION: u32 = 6;
+pub const DATA_VERSION: u32 = 7;
 
 /// Printed in place of a character that no font has.
 const BOX: char = '\u{25A1}';

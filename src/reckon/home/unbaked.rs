@@ -15,9 +15,20 @@ pub fn out_at_home(lesson: &Lesson, batch: &HomeBatch) -> Minutes {
     let mut later: Vec<&HomeStep> =
         batch.steps.iter().filter(|s| place(&s.step).is_some_and(|n| n > up_to)).collect();
     later.sort_by_key(|s| (s.from, s.to));
-    let before = later.into_iter().take_while(|s| s.heat.is_none());
-    let out = before.filter(|s| !matches!(s.place, Where::Cold | Where::Freezer));
-    out.fold(Minutes::ZERO, |sum, s| sum + s.most.map_or(s.each(), |most| most.max(s.each())))
+    // By the clock up to the oven: what waits between two steps is out too. A stand may take its longest, and a wait its own.
+    let Some(baked) = later.iter().find(|s| s.heat.is_some()) else { return Minutes::ZERO };
+    let before: Vec<&HomeStep> = later.iter().copied().take_while(|s| s.heat.is_none()).collect();
+    let Some(first) = before.first() else { return Minutes::ZERO };
+    let in_the_cold = |s: &&&HomeStep| matches!(s.place, Where::Cold | Where::Freezer);
+    let cold = before.iter().filter(in_the_cold).fold(Minutes::ZERO, |sum, s| sum + (s.to - s.from));
+    let longer = |s: &&HomeStep| s.most.map_or(Minutes::ZERO, |most| (most - s.each()).max(Minutes::ZERO));
+    let stands = before.iter().filter(|s| !in_the_cold(s)).map(longer);
+    let waits = before.iter().chain([baked]).skip(1).filter_map(|s| {
+        let carry = lesson.step(&s.step)?.carry.as_ref()?.value;
+        Some((carry.most? - carry.least).max(Minutes::ZERO))
+    });
+    let more = stands.chain(waits).fold(Minutes::ZERO, |sum, more| sum + more);
+    (baked.from - first.from - cold).max(Minutes::ZERO) + more
 }
 
 #[cfg(test)]

@@ -161,8 +161,10 @@ pub struct Before {
     pub wash_up: bool,
     /// They are baked: trays, tins and paper carry something over, not the machine.
     pub baked: bool,
-    /// They are at work at the same time: nothing of the one is used for the other.
+    /// They are at work at the same time: nothing of the one is used for the other; in one oven, `then` is never above `first`.
     pub beside: bool,
+    /// In one oven at the same time, and each holds what the other is kept clean of: neither above the other.
+    pub both_ways: bool,
 }
 
 impl AllergenSheet {

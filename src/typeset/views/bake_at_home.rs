@@ -36,7 +36,7 @@ pub struct BakeAtHome {
     pub keep_at: Option<Measure>,
     /// At most so many minutes out of the cold, all in all; `None` is not known.
     pub on_the_way: Option<i64>,
-    /// Of these so many for what is done at home before the oven, each to its latest.
+    /// Of these so many for what is done at home before the oven, each to its latest. It may be all of them, and more.
     pub at_home: Option<i64>,
     /// Bake it by.
     pub until: Option<Moment>,
@@ -103,7 +103,7 @@ impl BakeAtHome {
             // The rules' cold limit; without rules the sheet says "in the fridge" and no figure.
             keep_at: safety.set.and_then(|s| s.cold_max).map(|c| temperature(c, units)),
             on_the_way: own_limit.map(Minutes::get),
-            at_home: own_limit.filter(|limit| Minutes::ZERO < out && out < *limit).map(|_| out.get()),
+            at_home: own_limit.filter(|_| out > Minutes::ZERO).map(|_| out.get()),
             label: unbaked(desk, lesson, variant, until.as_ref()),
             ..BakeAtHome::new()
         })

@@ -321,7 +321,7 @@ pub struct OneBowl {
     pub for_whom: ForWhom,
 }
 
-/// A part of which each piece gets so much.
+/// A part of which each piece gets so much, or so many pieces that count for one do.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Gets {
     /// The part's name.

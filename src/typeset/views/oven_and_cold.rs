@@ -149,7 +149,7 @@ pub struct Stored {
     /// What of it is kept clean of something, and stands on top.
     pub kept_clean: Vec<KeptClean>,
     /// It was baked and has cooled, and holds something that needs the cold: it stands there until it is eaten or goes home. `name` is
-    /// empty, and `to` the end of the sitting.
+    /// empty, and `to` the end of the sitting in which it is eaten or goes home.
     pub baked: bool,
     /// The same, and what needs the cold came into it after the bake: it goes there as soon as it is filled.
     pub filled: bool,

@@ -145,6 +145,7 @@ impl AllergenSheet {
                     wash_up: turn.wash_up,
                     baked: is_oven(course, &turn.machine),
                     beside: turn.beside,
+                    both_ways: turn.both_ways,
                 })
                 .collect(),
             racks: on_racks(&names, class, plan),

@@ -99,7 +99,7 @@ impl<'a> Checker<'a> {
             spans.push((minute(&session.from.value), minute(&session.to.value)));
             let hours = session.staff.iter().map(|s| (minute(&s.value.0), minute(&s.value.1)));
             match self.somebodys_hours() {
-                // Outside of a session nobody is there unless somebody is.
+                // Where hours of single people are written, staff are there as long as one of them is.
                 Some(there) => spans.extend(hours.flat_map(|hours| {
                     let meet = |one: &(i64, i64)| (one.0.max(hours.0), one.1.min(hours.1));
                     there.iter().map(meet).filter(|(from, to)| from < to).collect::<Vec<_>>()
