@@ -76,6 +76,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             let soils = in_a.soils(in_b);
             let last = before.iter().rev().find(|(_, held)| soils.is_empty() && !harms(held).is_empty());
             let (a, in_a) = last.map_or((a, in_a), |(other, held)| (other, held));
+            let brought: BTreeSet<AllergenId> = in_a.soils(in_b).into_iter().chain(harms(in_a)).collect();
             let dripped = before.iter().flat_map(|(_, held)| harms(held));
             let left: BTreeSet<AllergenId> = soils.into_iter().chain(dripped).collect();
             let turn = |first: &PlannedTask,
@@ -95,7 +96,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
             let others = earlier.iter().filter(|_| several).flat_map(|(_, held)| held.soils(in_b));
             let kept: BTreeSet<AllergenId> = left.iter().cloned().chain(others).collect();
             if !kept.is_empty() {
-                found.push(turn(a, kept, &left, true));
+                found.push(turn(a, kept, &brought, true));
                 continue;
             }
             // Of all that is done there before, what is kept clean for somebody has to be over by then.
