@@ -67,6 +67,7 @@ mod template_data;
 mod templates;
 mod terminal;
 mod timetable;
+mod told_at_step;
 mod told_where;
 mod ugly;
 mod undone;

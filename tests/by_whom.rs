@@ -30,19 +30,19 @@ fn hall() -> &'static Outcome {
     })
 }
 
-fn reckoned() -> &'static Reckoned {
+pub fn reckoned() -> &'static Reckoned {
     hall().reckoned.as_ref().expect("the course is sound")
 }
 
-fn plan(r: &Reckoned) -> &Plan {
+pub fn plan(r: &Reckoned) -> &Plan {
     r.planned.plan.as_ref().expect("and has a plan")
 }
 
-fn desk(r: &Reckoned) -> Desk<'_> {
+pub fn desk(r: &Reckoned) -> Desk<'_> {
     Desk::new(&r.course, &r.class, plan(r), &r.weighed)
 }
 
-fn sheets_of(desk: &Desk<'_>) -> Vec<(StationNo, StationSheet)> {
+pub fn sheets_of(desk: &Desk<'_>) -> Vec<(StationNo, StationSheet)> {
     station_sheet::all(desk).into_iter().map(|(no, _, sheet)| (no, sheet)).collect()
 }
 
@@ -344,7 +344,7 @@ fn a_choice_without_a_plan_leaves_open_who_weighs() {
 }
 
 /// A course made of the hall's files with some words in place of others.
-fn changed(edits: &[(&str, &str, &str)]) -> benchroll::course::Course {
+pub fn changed(edits: &[(&str, &str, &str)]) -> benchroll::course::Course {
     let mut files = folder::load(&repository().join("tests/courses/hall")).unwrap();
     for (file, was, is) in edits {
         let text = String::from_utf8(files.bytes(file).unwrap().to_vec()).unwrap();

@@ -232,3 +232,46 @@ fn the_allergen_sheet_says_one_thing_once() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert!(found[0].message.contains("shared one after the other: `"), "{found:?}");
 }
+
+/// What stands since before a sitting begins is on the sheet, as it is what the sitting's first steps take up; it takes no number.
+#[test]
+fn what_stands_when_a_sitting_begins_is_on_the_sheet() {
+    let r = demo(&[]);
+    let desk = Desk::new(&r.course, &r.class, r.planned.plan.as_ref().unwrap(), &r.weighed);
+    let mut proofs = 0;
+    for (no, session, sheet) in benchroll::typeset::views::station_sheet::all(&desk) {
+        let begins = sheet.sitting.from;
+        assert!(sheet.rail.iter().chain(&sheet.meanwhile).all(|b| b.from >= begins), "{no} {session}");
+        let numbers: Vec<u32> = sheet.steps.iter().filter_map(|s| s.number).collect();
+        assert!(numbers.iter().zip(1..).all(|(n, i)| *n == i), "{numbers:?}");
+        for step in sheet.steps.iter().filter(|s| s.from < begins) {
+            assert!(step.number.is_none() && step.to > begins, "{no} {session}: {step:?}");
+            assert_eq!(step.since.is_some(), step.from < 0, "{step:?}");
+        }
+        let proof = sheet.steps.iter().position(|s| s.name == "Proof" && s.from < begins && s.at == "warm");
+        let Some(proof) = proof else { continue };
+        // Who brushes it finds it before that.
+        let end = sheet.steps[proof].to;
+        let brush = sheet.steps.iter().position(|s| s.name == "Brush" && s.from >= end);
+        assert!(brush.is_some_and(|b| b > proof), "{no} {session}");
+        proofs += 1;
+    }
+    assert!(proofs > 0, "the demo has no crown that staff put into the warm before the class");
+}
+
+/// The head of a prep sheet reaches to the last thing that somebody has to do, be it to carry a tub into the cold.
+#[test]
+fn the_head_of_a_prep_sheet_reaches_to_its_last_row() {
+    let r = demo(&[]);
+    let desk = Desk::new(&r.course, &r.class, r.planned.plan.as_ref().unwrap(), &r.weighed);
+    let mut carried_last = 0;
+    for (day, sheet) in benchroll::typeset::views::prep_sheet::PrepSheet::all(&desk) {
+        let by_hand =
+            sheet.tasks.iter().filter(|t| t.step.number.is_some()).map(|t| t.step.to).max().unwrap();
+        let last = sheet.tasks.iter().map(|t| t.step.from).max().unwrap();
+        assert_eq!((sheet.begins, sheet.ends), (sheet.tasks[0].step.from, by_hand.max(last)), "{day}");
+        assert!(sheet.from <= sheet.begins && sheet.ends <= sheet.to, "{day}");
+        carried_last += usize::from(last > by_hand);
+    }
+    assert!(carried_last > 0);
+}

@@ -231,3 +231,46 @@ fn an_order_says_what_another_brings_of_the_same() {
     assert!(first[1].elsewhere.is_empty());
     assert!(!second[0].need.value.is_empty() && second[0].elsewhere.len() >= 2, "{second:?}");
 }
+
+/// Whoever comes from walnuts to the bowl of one who avoids them washes first, and the bowl's station is told that they do.
+#[test]
+fn hands_are_washed_before_they_come_to_the_bowl_of_one_who_avoids_what_they_had() {
+    let desk = demo::desk();
+    let sheets = station_sheet::all(&desk);
+    let has_nuts = |no: StationNo, session: &str| {
+        sheets.iter().any(|(n, s, sheet)| {
+            *n == no
+                && s.as_str() == session
+                && sheet
+                    .makes
+                    .iter()
+                    .any(|m| m.name == "Walnut crown" && m.variant.as_deref() != Some("nut-free"))
+        })
+    };
+    let avoids_nuts = |no: StationNo| {
+        let station = desk.class.stations.iter().find(|s| s.no == no).unwrap();
+        station.avoids.iter().any(|a| a.as_str() == "walnut")
+    };
+    let (mut go, mut come) = (0, 0);
+    for (no, session, sheet) in &sheets {
+        for step in &sheet.steps {
+            let Some(bowl) = &step.one_bowl else {
+                come += usize::from(matches!(step.bowl_wash.as_str(), "come" | "both"));
+                assert!(step.bowl_wash.is_empty() || step.bowl_wash != "go", "{no}: {step:?}");
+                continue;
+            };
+            assert!(matches!(step.bowl_wash.as_str(), "" | "go"), "{no}: {step:?}");
+            if avoids_nuts(StationNo(bowl.station)) && has_nuts(*no, session.as_str()) {
+                assert_eq!(step.bowl_wash, "go", "station {no}: {}", step.name);
+                go += 1;
+            }
+        }
+    }
+    assert!(go > 0 && come > 0, "{go} go, {come} are told of it");
+    // Where nobody avoids anything, nobody is told to wash.
+    let mut class = desk.class.clone();
+    class.stations.iter_mut().for_each(|s| s.avoids.clear());
+    let free = Desk::new(desk.course, &class, desk.plan, desk.weigh);
+    let told = station_sheet::all(&free).into_iter().flat_map(|(_, _, s)| s.steps);
+    assert_eq!(told.filter(|s| !s.bowl_wash.is_empty()).count(), 0);
+}

@@ -115,6 +115,8 @@ pub fn prep() -> PrepSheet {
         about: about(),
         day: friday(),
         ahead: true,
+        begins: at("15:10"),
+        ends: at("19:00"),
         from: at("15:00"),
         to: at("20:00"),
         rail: vec![

@@ -42,6 +42,13 @@ pub fn nut_free() -> StationSheet {
         parts: vec![],
     }];
     sheet.weigh[2].lines[1] = w("Sunflower filling", "340", "");
+    if let Some(step) = sheet.steps.iter_mut().find(|s| s.number.is_some()) {
+        step.here = vec![
+            InPart { part: String::new(), swaps: sheet.instead[0].swaps.clone() },
+            sheet.instead[0].by_part[0].clone(),
+        ];
+        step.bowl_wash = s("come");
+    }
     sheet
 }
 
@@ -90,6 +97,11 @@ pub fn sunday_station() -> StationSheet {
         ],
         meanwhile: vec![block("10:10", "10:20", "", "waits"), block("10:30", "11:30", "", "waits")],
         steps: vec![
+            Step {
+                since: Some(Moment { day: sat().day, at: at("16:40") }),
+                at: s("cold"),
+                ..step(None, "9:30", "10:00", BRAID, "Night in the cold", "", vec![])
+            },
             step(
                 Some(1),
                 "9:40",

@@ -4,6 +4,7 @@
 //! midnight on the next day); a template prints it with `clock(minutes)` and draws with it to scale. Text that the
 //! teacher wrote stays text; fixed words are keys of the words catalogue and are turned into words by the template.
 
+use super::instead::InPart;
 use serde::Serialize;
 use serde_json::Value;
 use std::collections::BTreeMap;
@@ -269,6 +270,8 @@ pub struct Step {
     pub number: Option<u32>,
     /// Start, minutes after midnight.
     pub from: i64,
+    /// The moment of its start, when that was on an earlier day.
+    pub since: Option<Moment>,
     /// End.
     pub to: i64,
     /// The moment of its end, when that is on another day.
@@ -294,8 +297,13 @@ pub struct Step {
     pub one_bowl: Option<OneBowl>,
     /// The oven load.
     pub load: Option<u32>,
+    /// What going to such a bowl asks of the reader's hands: `go`, `come`, `own`, `both`: the end of a key `bowl-…` of the catalogue's
+    /// `[step]`; empty where nobody brings there what another of them avoids.
+    pub bowl_wash: String,
     /// What to do, in the teacher's words, measures filled in.
     pub say: String,
+    /// What the reader's variant has in place of what those words may name, in the parts that the step takes up.
+    pub here: Vec<InPart>,
     /// Figures that decide.
     pub facts: Vec<Fact>,
     /// The measures are of one piece, and the reader makes so many; `None` where there is nothing to mistake.

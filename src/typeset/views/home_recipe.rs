@@ -3,6 +3,7 @@
 use super::common::{About, Fact, Gets, Measure, Photograph, Phrase};
 use super::desk::Desk;
 use super::drawing::{Units, drawing};
+use super::instead::{InPart, here};
 use super::steps::{draws_one, tells_of_one};
 use super::wording::{
     core, fact, filled_in, held, in_one, in_words, item_name, length, mass_on, oven_dial, spoken, temperature,
@@ -163,6 +164,8 @@ pub struct HomeStep {
     pub waits: bool,
     /// What to do.
     pub say: String,
+    /// What its variant has in place of what those words may name, in the parts that the step takes up.
+    pub here: Vec<InPart>,
     /// How long by hand, from the shortest to the longest, in minutes; empty where a machine saves none.
     pub by_hand: Vec<i64>,
     /// Where it stands, if that is not the room: `cold`, `freezer`, `warm`, the end of a key `in-…` of the catalogue's `[home]`; else
@@ -464,6 +467,7 @@ fn home_step(
         name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),
         waits: planned.waits,
         say,
+        here: if planned.waits { Vec::new() } else { here(desk, lesson, batch.variant.as_ref(), step) },
         by_hand: planned.by_hand.map(|t| vec![t.least.get(), t.most.get()]).unwrap_or_default(),
         place: planned.stands_in().unwrap_or_default().to_owned(),
         estimate: planned.estimate,

@@ -19,9 +19,13 @@ pub struct PrepSheet {
     pub day: Day,
     /// Something on it is made ahead; else it is only what staff do when no class is there.
     pub ahead: bool,
-    /// The staff's hours, minutes after midnight.
+    /// When the first thing on it is to be done, minutes after midnight.
+    pub begins: i64,
+    /// Until when somebody is needed: the last that is done, or carried to where it then stands by itself.
+    pub ends: i64,
+    /// The rail's begin: whole hours round them.
     pub from: i64,
-    /// Their end.
+    /// Its end.
     pub to: i64,
     /// The clock rail: what hands do (labels are task numbers).
     pub rail: Vec<Block>,
@@ -107,6 +111,8 @@ impl PrepSheet {
             about: desk.about_lessons(&lessons),
             day: day.into(),
             ahead,
+            begins: from,
+            ends: to,
             from: from.div_euclid(60) * 60,
             to: (to + 75).div_euclid(60) * 60,
             rail,

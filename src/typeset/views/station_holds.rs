@@ -3,9 +3,11 @@
 
 use super::desk::Desk;
 use super::wording::{item_name, spoken};
-use crate::course::{AllergenId, LessonId};
+use crate::course::{AllergenId, Hands, LessonId, StationNo};
 use crate::reckon::allergens::{Verdict, of_piece};
-use crate::reckon::work::Station;
+use crate::reckon::plan::timetable::PlannedTask;
+use crate::reckon::work::{Station, Whom};
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// Something that the station avoids and that is, or may be, in what it makes.
@@ -81,4 +83,63 @@ fn verdicts<'l>(
         Some((*lesson, verdict, by.iter().map(|i| item_name(desk.course, i)).collect()))
     };
     lessons.iter().filter_map(of).collect()
+}
+
+/// What a bowl of several stations asks of the hands that come to it, for one who reads of it: the end of a key `bowl-…` of the catalogue's
+/// `[step]`; empty where none of them handles that day what another avoids.
+pub fn bowl_wash(desk: &Desk, task: &PlannedTask, reader: StationNo) -> &'static str {
+    let Some(batch) = desk.batch(task).filter(|_| task.hands == Hands::Students) else { return "" };
+    let all: Vec<&Station> = batch
+        .members
+        .iter()
+        .filter_map(|(whom, _)| match whom {
+            Whom::Station(no) => desk.station(*no),
+            _ => None,
+        })
+        .collect();
+    let host = desk.mixer_station(&batch.members);
+    if !all.iter().any(|s| s.no == reader) {
+        return "";
+    }
+    let day = task.start.date();
+    let brings = |from: &Station| all.iter().any(|to| to.no != from.no && brings(desk, from, to, day));
+    let comes = all.iter().any(|s| Some(s.no) != host && brings(s));
+    let own = all.iter().any(|s| Some(s.no) == host && brings(s));
+    match (Some(reader) == host, comes, own) {
+        (false, true, _) => "go",
+        (true, true, false) => "come",
+        (true, false, true) => "own",
+        (true, true, true) => "both",
+        _ => "",
+    }
+}
+
+/// Whether one station handles on a day what another keeps away from itself. What the other has in its own pieces nobody brings it.
+fn brings(desk: &Desk, from: &Station, to: &Station, day: Date) -> bool {
+    let (theirs, own) = (handled(desk, from, day), handled(desk, to, day));
+    to.avoids.iter().any(|avoided| {
+        let at_home = verdicts(desk, to, &own, avoided);
+        if at_home.iter().any(|(_, verdict, _)| *verdict == Verdict::Contains) {
+            return false;
+        }
+        let known: Vec<&String> = at_home.iter().flat_map(|(_, _, by)| by).collect();
+        verdicts(desk, from, &theirs, avoided).iter().any(|(_, verdict, by)| {
+            matches!(verdict, Verdict::Contains | Verdict::MayContain | Verdict::Unknown)
+                && by.iter().any(|name| !known.contains(&name))
+        })
+    })
+}
+
+/// The lessons of which a station has something in hand on a day.
+fn handled<'d>(desk: &Desk<'d>, station: &Station, day: Date) -> Vec<&'d LessonId> {
+    let mine = |t: &&PlannedTask| {
+        t.hands == Hands::Students && !t.demo && t.start.date() == day && t.stations.contains(&station.no)
+    };
+    let mut lessons: Vec<&LessonId> = Vec::new();
+    for lesson in desk.plan.tasks.iter().filter(mine).filter_map(|t| t.lesson.as_ref()) {
+        if !lessons.contains(&lesson) {
+            lessons.push(lesson);
+        }
+    }
+    lessons
 }

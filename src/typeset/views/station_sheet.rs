@@ -122,6 +122,13 @@ impl StationSheet {
         let (mut rail, mut meanwhile) = (Vec::new(), Vec::new());
         let mut number = 0;
         let mut shown = Vec::new();
+        for step in mine.standing() {
+            // The rail begins with the sitting.
+            let from = step.from.max(minute_of(&session.from.value, day));
+            let tone = if step.at == "oven" { "oven" } else { "waits" }.to_owned();
+            meanwhile.push(Block { from, to: step.to, label: step.name.clone(), tone, ..Block::default() });
+            steps.push(step);
+        }
         for task in &tasks {
             let own = desk.own_step(task).is_some_and(|o| o.pause);
             let works = task.hands == Hands::Students && !task.demo && !own;
@@ -230,6 +237,37 @@ impl Mine<'_> {
         };
         tasks.sort_by(|a, b| (&a.start, rank(a), &a.id).cmp(&(&b.start, rank(b), &b.id)));
         tasks
+    }
+
+    /// What stands or bakes by itself when the sitting begins, since before it: what its next step takes up came from there. The movements
+    /// that it began with were others', or are on an earlier sheet.
+    fn standing(&self) -> Vec<Step> {
+        let me = Whom::Station(self.station.no);
+        let begins = &self.session.from.value;
+        let stands = |t: &&PlannedTask| {
+            t.hands == Hands::Nobody
+                && !t.demo
+                && !t.made_ahead
+                && t.start < *begins
+                && t.members.iter().any(|(whom, _)| *whom == me)
+                && self.concerns(t)
+                && out_for(self.desk, t, &me) > begins
+        };
+        let mut tasks: Vec<&PlannedTask> = self.desk.plan.tasks.iter().filter(stands).collect();
+        tasks.sort_by(|a, b| (&a.start, &a.id).cmp(&(&b.start, &b.id)));
+        let shown = |task: &PlannedTask| {
+            let mut step = self.desk.step_view(task, None, self.day, Some(self.station.no));
+            step.drawings.clear();
+            step.photograph = None;
+            if task.start.date() < self.day {
+                step.since = Some(moment(&task.start));
+                step.say.clear();
+            }
+            // Its end is on another day than its begin, and yet may be on this one.
+            step.until = step.until.filter(|until| until.day != self.day.into());
+            step
+        };
+        tasks.into_iter().map(shown).collect()
     }
 
     /// What is made for the whole class out of sight is no step of a station, until it takes it up.

@@ -5,6 +5,7 @@ use super::common::{ForWhom, Gets, OneBowl, Step, WeighList, Weighing};
 use super::desk::{Desk, minute_of, moment, place_key};
 use super::drawing::drawing;
 use super::oven_and_cold::out_for;
+use super::station_holds::bowl_wash;
 use super::wording::{core, fact, filled_in, oven_dial, temperature};
 use crate::course::{
     Chain, Hands, Lesson, LessonId, PartId, StationNo, Step as CourseStep, VariantId, Where,
@@ -34,6 +35,8 @@ impl Desk<'_> {
     ) -> Step {
         let mut step = self.step_in_a_machine(task, number, day, reader);
         step.wash_up = self.wash_up(task);
+        step.bowl_wash = reader.map_or("", |no| bowl_wash(self, task, no)).to_owned();
+        step.here = self.here_in(task, reader);
         if self.is_mixed_by_hand(task) {
             step.at = "by-hand".to_owned();
             step.cautions.retain(|c| c != "mixer");
@@ -100,7 +103,6 @@ impl Desk<'_> {
             lesson: task.lesson.as_ref().map_or_else(String::new, |l| self.lesson_name(l)),
             name: self.task_name(task),
             hands: hands_key(task, students).to_owned(),
-            beside: Vec::new(),
             demo: task.demo,
             pause: own.is_some_and(|o| o.pause),
             at: place_key(place).to_owned(),
@@ -114,7 +116,7 @@ impl Desk<'_> {
             drawings,
             photograph: task.lesson.as_ref().filter(|_| !cold).and_then(|l| self.photograph(l, &task.step)),
             cautions: self.cautions(task, reader),
-            wash_up: None,
+            ..Step::default()
         }
     }
 
