@@ -212,7 +212,7 @@ fn goes_with<'l>(formula: &Formula, part: &Part, taught: &[&'l Step]) -> Option<
     let place = parts.iter().position(|p| **p == part.id.value)?;
     let by_hand = || taught.iter().copied().filter(|s| s.hands.value == Hands::Students);
     let on = |p: &&PartId| by_hand().find(|s| s.per.value == Per::Station && names(s, p));
-    parts[..place].iter().rev().find_map(on).or_else(|| by_hand().last())
+    parts[..place].iter().rev().find_map(on).or_else(|| by_hand().next_back())
 }
 
 /// The lines whose ingredient the other list does not have.
