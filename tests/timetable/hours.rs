@@ -282,6 +282,26 @@ fn a_load_comes_out_in_a_break_when_nobody_else_is_there() {
     assert!(span_of(&after.plan, TURN_OUT).0.as_str() >= "15:20", "{:?}", after.plan.task(TURN_OUT));
 }
 
+/// Of a break counts what lies in the hours of whoever has it; who stays after them for a late class works.
+#[test]
+fn a_break_counts_within_the_hours_alone() {
+    let mut alone =
+        until(course(&row("Mara Holt", "there = \"11:00 to 14:30\"\nbreaks = \"14:25 to 15:30\"")), 14, 30);
+    alone.settings.helpers.clear();
+    let plan = planned(&alone, None);
+    assert!(!plan.fits);
+    let (start, end) = span_of(&plan, TURN_OUT);
+    assert!(start.as_str() >= "14:30" && end.as_str() <= "15:30", "{start} {end}");
+    // Within them it counts.
+    let mut early = plan.clone();
+    let by = SignedDuration::from_mins(20);
+    for task in early.tasks.iter_mut().filter(|t| t.id == TURN_OUT) {
+        (task.start, task.end) = (task.start.saturating_sub(by), task.end.saturating_sub(by));
+    }
+    assert_eq!(span_of(&early, TURN_OUT).0, "14:25");
+    assert!(rules(&alone, &early).contains(&"staff-hours"));
+}
+
 /// Hours and breaks of some of the staff, in minutes after eleven.
 type Written = Vec<(Option<(i64, i64)>, Option<(i64, i64)>)>;
 
