@@ -5,7 +5,7 @@ use crate::support::{Sealed, put_in, repository};
 use benchroll::course::{Course, Presence};
 use benchroll::finding::Located;
 use benchroll::read::{Reading, folder, read_course};
-use benchroll::reckon::plan::catch_up::{CaughtUp, Now, catch_up};
+use benchroll::reckon::plan::catch_up::{Absent, CaughtUp, Now, catch_up};
 use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::choose::{Effort, plan};
 use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
@@ -300,6 +300,31 @@ fn a_break_counts_within_the_hours_alone() {
     }
     assert_eq!(span_of(&early, TURN_OUT).0, "14:25");
     assert!(rules(&alone, &early).contains(&"staff-hours"));
+}
+
+/// The helper has left, and the teacher's hours are over when the session should be: all that is late is the teacher's.
+#[test]
+fn who_is_absent_is_given_nothing_however_late_it_gets() {
+    let late = until(course(&row("Mara Holt", "there = \"11:00 to 14:30\"")), 14, 30);
+    let plan = planned(&late, None);
+    assert!(by(&plan, "helper-1").iter().any(|t| clock(&t.start).as_str() > "14:30"));
+    let gone = Now { absent: vec![Absent::Helper(1)], ..now(&late, "13:47", &[]) };
+    let after = caught_up(&late, &plan, &gone);
+    assert_eq!(by(&after.plan, "helper-1"), Vec::<&PlannedTask>::new());
+    assert_eq!(after.broken, []);
+}
+
+/// The helper is there at the end of the session, and stays while it is late: what was theirs is theirs still.
+#[test]
+fn who_stays_for_a_late_session_keeps_what_is_printed() {
+    let late = until(course(&row("Ada Finch", "there = \"11:00 to 14:30\"")), 14, 30);
+    let mut plan = planned(&late, None);
+    for task in plan.tasks.iter_mut().filter(|t| t.id == TURN_OUT) {
+        task.by = vec!["helper-1".to_owned()];
+    }
+    assert_eq!(rules(&late, &plan), Vec::<&str>::new());
+    let after = caught_up(&late, &plan, &now(&late, "13:47", &[]));
+    assert_eq!(after.plan.task(TURN_OUT).unwrap().by, ["helper-1"]);
 }
 
 /// Hours and breaks of some of the staff, in minutes after eleven.
