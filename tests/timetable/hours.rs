@@ -327,6 +327,26 @@ fn who_stays_for_a_late_session_keeps_what_is_printed() {
     assert_eq!(after.plan.task(TURN_OUT).unwrap().by, ["helper-1"]);
 }
 
+/// At each moment there are hands enough, and yet nobody has them for all of the second: it, or what is beside it, moves.
+#[test]
+fn what_nobody_is_free_for_from_start_to_end_moves() {
+    let own = |id: &str, when: &str, takes: i64| {
+        format!(
+            "[[steps]]\nid = \"{id}\"\nname = \"Do {id}\"\nwhen = \"between {when} min\"\nhands = \"staff\"\ntakes = \"{takes} min\"\n"
+        )
+    };
+    let rows = row("Ada Finch", "breaks = \"13:30 to 13:40\"")
+        + &row("Mara Holt", "breaks = \"14:00 to 14:20\"")
+        + &own("x", "85 and 86", 25)
+        + &own("z", "105 and 105", 15)
+        + &own("y", "115 and 120", 15);
+    let plan = planned(&course(&rows), None);
+    assert!(plan.fits && !plan.proven_optimal);
+    assert!(plan.tasks.iter().all(|t| t.by.iter().all(|who| who != "nobody")));
+    assert_eq!(span_of(&plan, "class.y@sat").0, "14:00");
+    assert!(plan.objective.iter().skip(1).all(|t| !t.proven));
+}
+
 /// Hours and breaks of some of the staff, in minutes after eleven.
 type Written = Vec<(Option<(i64, i64)>, Option<(i64, i64)>)>;
 
