@@ -5,6 +5,7 @@ use crate::support::{Sealed, put_in, repository};
 use benchroll::course::{Course, Presence};
 use benchroll::finding::Located;
 use benchroll::read::{Reading, folder, read_course};
+use benchroll::reckon::plan::catch_up::{Absent, CaughtUp, Now, catch_up};
 use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::choose::{Effort, plan};
 use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
@@ -187,6 +188,163 @@ fn a_break_that_is_in_the_way_is_named() {
     let told = said.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(said.exit, Some(1), "{said}");
     assert!(told.contains("what holds it: the break of Mara Holt from Sat 12:05 to Sat 12:40"), "{said}");
+}
+
+/// The course with its session over at another time.
+fn until(mut course: Course, hour: i64, minute: i64) -> Course {
+    let noon = course.sessions[0].from.value.clone();
+    let long = SignedDuration::from_mins((hour - 12) * 60 + minute);
+    course.sessions[0].to.value = noon.saturating_add(long);
+    course
+}
+
+/// What stands at a time of the day, with what is late by so many minutes.
+fn now(course: &Course, time: &str, late: &[(&str, i64)]) -> Now {
+    let day = course.sessions[0].from.value.clone();
+    let (hour, minute) = time.split_once(':').unwrap();
+    let after_noon = (hour.parse::<i64>().unwrap() - 12) * 60 + minute.parse::<i64>().unwrap();
+    Now {
+        time: day.saturating_add(SignedDuration::from_mins(after_noon)),
+        done: Vec::new(),
+        undone: Vec::new(),
+        late: late.iter().map(|(id, by)| ((*id).to_owned(), Minutes(*by))).collect(),
+        without: Vec::new(),
+        absent: Vec::new(),
+    }
+}
+
+fn caught_up(course: &Course, plan: &Plan, now: &Now) -> CaughtUp {
+    let (class, portions, _) = inputs(course, None);
+    catch_up(course, &class, &portions, plan, now, Effort::quick()).expect("a plan that goes on from there")
+}
+
+fn span_of(plan: &Plan, id: &str) -> (String, String) {
+    let task = plan.task(id).unwrap_or_else(|| panic!("no {id}"));
+    (clock(&task.start), clock(&task.end))
+}
+
+const BAKE: &str = "soft-loaf.bake@load-1";
+const TURN_OUT: &str = "soft-loaf.turn-out@load-1";
+
+/// A load is in until twenty to three, and nobody has it in hand: the teacher's break before that is theirs.
+#[test]
+fn a_load_that_is_in_takes_no_break_away() {
+    let talk = "[[steps]]\nid = \"talk\"\nname = \"A talk\"\nwhen = \"between 130 and 200 min\"\nhands = \"teacher\"\n\
+                demo = true\ntakes = \"10 min\"\n";
+    let course = course(&(row("Mara Holt", "breaks = \"14:20 to 14:35\"") + talk));
+    let plan = planned(&course, None);
+    assert_eq!(span_of(&plan, BAKE), ("14:05".to_owned(), "14:40".to_owned()));
+    assert_eq!(span_of(&plan, "class.talk@sat"), ("14:10".to_owned(), "14:20".to_owned()));
+    let after = caught_up(&course, &plan, &now(&course, "14:08", &[("class.talk@sat", 10)]));
+    assert_eq!(span_of(&after.plan, "class.talk@sat").0, "14:35");
+    assert_eq!(after.broken, []);
+    // In their talk the teacher has something in hand: they finish it, and that is no news. Nothing else comes into what is left of the break.
+    let late = now(&course, "14:14", &[("class.talk@sat", 5)]);
+    let after = caught_up(&course, &plan, &late);
+    assert_eq!(span_of(&after.plan, "class.talk@sat"), ("14:10".to_owned(), "14:25".to_owned()));
+    assert_eq!(after.broken, []);
+    // The checker itself does not know that it was in hand.
+    assert!(rules(&course, &after.plan).contains(&"staff-hours"));
+}
+
+/// The only one there has a load in that ends after their hours and the session: they stay as long as that is late, and are not sent away
+/// when the load is out.
+#[test]
+fn who_stays_for_a_late_session_is_not_sent_away_before_its_end() {
+    let mut alone = until(course(&row("Mara Holt", "there = \"11:00 to 15:30\"")), 15, 30);
+    alone.settings.helpers.clear();
+    let plan = planned(&alone, None);
+    assert!(plan.fits);
+    let after = caught_up(&alone, &plan, &now(&alone, "14:12", &[(BAKE, 60)]));
+    assert_eq!(span_of(&after.plan, BAKE).1, "15:40");
+    assert!(span_of(&after.plan, TURN_OUT).0.as_str() >= "15:45");
+    assert!(after.plan.overrun > Minutes::ZERO);
+    assert!(after.broken.iter().all(|b| b.rule != "staff-hours"), "{:?}", after.broken);
+}
+
+/// A load is to come out in the break of everybody: it does not burn for that, and that somebody works in their break is told.
+#[test]
+fn a_load_comes_out_in_a_break_when_nobody_else_is_there() {
+    let pause = "breaks = \"14:42 to 15:20\"";
+    let both = course(&(row("Ada Finch", pause) + &row("Mara Holt", pause)));
+    let printed = planned(&course(""), None);
+    assert_eq!(span_of(&printed, BAKE).1, "14:40");
+    let after = caught_up(&both, &printed, &now(&both, "14:12", &[(BAKE, 15)]));
+    assert_eq!(span_of(&after.plan, BAKE).1, "14:55");
+    let told: Vec<&str> = after
+        .broken
+        .iter()
+        .filter(|b| b.rule == "staff-hours")
+        .flat_map(|b| &b.tasks)
+        .map(String::as_str)
+        .collect();
+    assert_eq!(told, [BAKE]);
+    assert!(span_of(&after.plan, TURN_OUT).0.as_str() >= "15:20", "{:?}", after.plan.task(TURN_OUT));
+}
+
+/// Of a break counts what lies in the hours of whoever has it; who stays after them for a late class works.
+#[test]
+fn a_break_counts_within_the_hours_alone() {
+    let mut alone =
+        until(course(&row("Mara Holt", "there = \"11:00 to 14:30\"\nbreaks = \"14:25 to 15:30\"")), 14, 30);
+    alone.settings.helpers.clear();
+    let plan = planned(&alone, None);
+    assert!(!plan.fits);
+    let (start, end) = span_of(&plan, TURN_OUT);
+    assert!(start.as_str() >= "14:30" && end.as_str() <= "15:30", "{start} {end}");
+    // Within them it counts.
+    let mut early = plan.clone();
+    let by = SignedDuration::from_mins(20);
+    for task in early.tasks.iter_mut().filter(|t| t.id == TURN_OUT) {
+        (task.start, task.end) = (task.start.saturating_sub(by), task.end.saturating_sub(by));
+    }
+    assert_eq!(span_of(&early, TURN_OUT).0, "14:25");
+    assert!(rules(&alone, &early).contains(&"staff-hours"));
+}
+
+/// The helper has left, and the teacher's hours are over when the session should be: all that is late is the teacher's.
+#[test]
+fn who_is_absent_is_given_nothing_however_late_it_gets() {
+    let late = until(course(&row("Mara Holt", "there = \"11:00 to 14:30\"")), 14, 30);
+    let plan = planned(&late, None);
+    assert!(by(&plan, "helper-1").iter().any(|t| clock(&t.start).as_str() > "14:30"));
+    let gone = Now { absent: vec![Absent::Helper(1)], ..now(&late, "13:47", &[]) };
+    let after = caught_up(&late, &plan, &gone);
+    assert_eq!(by(&after.plan, "helper-1"), Vec::<&PlannedTask>::new());
+    assert_eq!(after.broken, []);
+}
+
+/// The helper is there at the end of the session, and stays while it is late: what was theirs is theirs still.
+#[test]
+fn who_stays_for_a_late_session_keeps_what_is_printed() {
+    let late = until(course(&row("Ada Finch", "there = \"11:00 to 14:30\"")), 14, 30);
+    let mut plan = planned(&late, None);
+    for task in plan.tasks.iter_mut().filter(|t| t.id == TURN_OUT) {
+        task.by = vec!["helper-1".to_owned()];
+    }
+    assert_eq!(rules(&late, &plan), Vec::<&str>::new());
+    let after = caught_up(&late, &plan, &now(&late, "13:47", &[]));
+    assert_eq!(after.plan.task(TURN_OUT).unwrap().by, ["helper-1"]);
+}
+
+/// At each moment there are hands enough, and yet nobody has them for all of the second: it, or what is beside it, moves.
+#[test]
+fn what_nobody_is_free_for_from_start_to_end_moves() {
+    let own = |id: &str, when: &str, takes: i64| {
+        format!(
+            "[[steps]]\nid = \"{id}\"\nname = \"Do {id}\"\nwhen = \"between {when} min\"\nhands = \"staff\"\ntakes = \"{takes} min\"\n"
+        )
+    };
+    let rows = row("Ada Finch", "breaks = \"13:30 to 13:40\"")
+        + &row("Mara Holt", "breaks = \"14:00 to 14:20\"")
+        + &own("x", "85 and 86", 25)
+        + &own("z", "105 and 105", 15)
+        + &own("y", "115 and 120", 15);
+    let plan = planned(&course(&rows), None);
+    assert!(plan.fits && !plan.proven_optimal);
+    assert!(plan.tasks.iter().all(|t| t.by.iter().all(|who| who != "nobody")));
+    assert_eq!(span_of(&plan, "class.y@sat").0, "14:00");
+    assert!(plan.objective.iter().skip(1).all(|t| !t.proven));
 }
 
 /// Hours and breaks of some of the staff, in minutes after eleven.

@@ -49,7 +49,7 @@ use past::{Past, Standing};
 use same::Printed;
 use std::collections::BTreeSet;
 use twice::Hands;
-use until_now::{finish_first, fix_the_past, forget};
+use until_now::{finish_first, fix_the_past, forget, had_begun};
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -321,7 +321,7 @@ impl<'a> Day<'a> {
         take_over(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
         absent(&jobs, plan, &mut model, &past, &now.absent);
-        finish_first(&replay, &mut model, &past);
+        finish_first((&jobs, plan), &replay, &mut model, &past, loosened);
         forget(&replay, &mut model, &past);
         let (overstays, breaks) = loosen(&jobs, &replay, &mut model, &past, loosened);
         aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks);
@@ -345,6 +345,7 @@ impl<'a> Day<'a> {
             let fact = match b.rule {
                 "takes" | "own-step" => b.tasks.iter().any(said),
                 "stands" => b.tasks.first().is_some_and(said),
+                "staff-hours" | "eye" => had_begun(course, &new, &now.time, b),
                 _ => false,
             };
             let nobody = !empty.is_empty() && b.message.contains("students of a station");

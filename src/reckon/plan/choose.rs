@@ -6,6 +6,7 @@ use super::jobs::{Jobs, Picked};
 use super::problem::{COUNTED_FROM, Lag, Problem, Quantity, Side};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
+use super::staff::to_be_apart;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
 use super::timetable::{Plan, PlannedSession, TermValue, choice_of, tasks_of};
 use super::verify::verify;
@@ -160,6 +161,9 @@ const LATER_SHARE: u64 = 8;
 /// So many combinations are tried at most where none of the preferred ones can be: each is refused soon.
 pub(super) const WIDER: usize = 24;
 
+/// So often what nobody is free for is moved apart.
+const APART: usize = 12;
+
 /// What is known about a combination.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 enum Known {
@@ -233,8 +237,9 @@ impl Search<'_> {
             };
             model.problem.hints.beat = best.objective.iter().zip(&model.readings).map(of_solver).collect();
         }
-        let outcome = solver::solve(&model.problem, &Budget { per_term, conflict: 0 });
-        let steps = self.best.as_ref().map_or(0, |b| b.steps) + outcome.steps;
+        let budget = Budget { per_term, conflict: 0 };
+        let outcome = solver::solve(&model.problem, &budget);
+        let mut steps = self.best.as_ref().map_or(0, |b| b.steps) + outcome.steps;
         self.over.push(match (&self.best, outcome.terms.first().zip(model.readings.first())) {
             _ if outcome.impossible => i64::MAX,
             (Some(best), _) if outcome.no_better => best.overrun.get(),
@@ -243,7 +248,7 @@ impl Search<'_> {
             }
             _ => 0,
         });
-        let found = plan_of(&jobs, &model, &outcome, self.tried);
+        let mut found = plan_of(&jobs, &model, &outcome, self.tried);
         let known = match &found {
             Some(plan) if plan.proven_optimal => Known::Settled,
             None if outcome.impossible => Known::Impossible,
@@ -251,6 +256,10 @@ impl Search<'_> {
             _ => Known::Open,
         };
         let mut known = known;
+        if let Some(apart) = found.as_ref().and_then(|plan| with_somebody(&jobs, &mut model, plan, &budget)) {
+            steps += apart.steps;
+            (found, known) = (Some(apart), Known::Open);
+        }
         if let Some(found) = found {
             let broken = check(self.course, self.class, self.portions, &found);
             if !broken.is_empty() {
@@ -267,6 +276,30 @@ impl Search<'_> {
         }
         known
     }
+}
+
+/// The same with what nobody is free for moved apart from what is done meanwhile; `None`: each piece of work has somebody, or nothing was found.
+/// Other pieces could be apart instead, so of what was kept apart nothing counts as proven.
+fn with_somebody(jobs: &Jobs<'_>, model: &mut Model, plan: &Plan, budget: &Budget) -> Option<Plan> {
+    let (mut found, mut steps): (Option<Plan>, u64) = (None, 0);
+    for _ in 0..APART {
+        let apart = to_be_apart(jobs, model, found.as_ref().unwrap_or(plan));
+        if apart.is_empty() {
+            break;
+        }
+        model.problem.aparts.extend(apart);
+        let outcome = solver::solve(&model.problem, budget);
+        steps += outcome.steps;
+        found = Some(plan_of(jobs, model, &outcome, plan.tried)?);
+    }
+    found.map(|mut found| {
+        for (place, (term, was)) in found.objective.iter_mut().zip(&plan.objective).enumerate() {
+            let first = place == 0;
+            term.bound = if first { was.bound.min(term.value) } else { 0 };
+            term.proven = first && was.proven && was.value == term.value;
+        }
+        Plan { proven_optimal: false, steps, ..found }
+    })
 }
 
 /// What two plans are compared by: the smaller first term that differs.

@@ -3,6 +3,7 @@
 //! Who has hours on any day is there in those and in no others; who has none is there whenever staff are. In a break somebody is in the
 //! building, and free of work. Whoever is there when a session ends stays for as long as it runs over.
 
+use super::timetable::PlannedSession;
 use crate::course::Course;
 use jiff::ZonedDateTime;
 
@@ -49,7 +50,20 @@ impl Staffer {
         now.map(|(_, to)| Away::Break(to.clone()))
     }
 
-    /// Whether they have work at no moment of this span: all of it they are away, or none of it.
+    /// The same where sessions are over when a plan says so: who is there at the end of one stays for as long as it is late.
+    #[must_use]
+    pub fn staying(mut self, sessions: &[PlannedSession]) -> Staffer {
+        for (from, to) in self.hours.iter_mut().flatten() {
+            let ends_in = sessions.iter().filter(|s| *from <= s.end && s.end <= *to);
+            let last = ends_in.max_by(|a, b| a.start.cmp(&b.start));
+            if let Some(late) = last.filter(|s| s.end < s.finish) {
+                *to = to.saturating_add(late.end.duration_until(&late.finish));
+            }
+        }
+        self
+    }
+
+    /// Whether they are there for all of this span, and have no break in it.
     #[must_use]
     pub fn can_take(&self, from: &ZonedDateTime, to: &ZonedDateTime) -> bool {
         let there = self.hours.as_ref().is_none_or(|all| all.iter().any(|h| h.0 <= *from && *to <= h.1));

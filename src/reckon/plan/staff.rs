@@ -1,12 +1,17 @@
 //! Who of the staff does what: names put to the hands that the plan has counted.
 
+use super::catch_up::works_of;
 use super::grid::Grid;
 use super::jobs::{Doer, Jobs};
+use super::problem::{Apart, Point, Reason, Side, TaskId};
 use super::schedule::Schedule;
 use super::tasks::{Model, away_name};
-use super::timetable::PlannedTask;
+use super::timetable::{Plan, PlannedTask};
 use crate::course::Hands;
 use crate::units::Minutes;
+
+/// Who does what nobody of the staff is free for.
+pub(super) const NOBODY: &str = "nobody";
 
 /// A stretch of work for one of the staff.
 struct Stretch {
@@ -65,10 +70,19 @@ pub(super) fn assign(
     order.sort_by_key(|n| (stretches[*n].from, stretches[*n].to, *n));
     let mut who: Vec<Option<usize>> = stretches.iter().map(|s| fixed(s.doer).then_some(0)).collect();
     let mut tries = 100_000;
-    place_all(&stretches, &order, &mut busy, &mut who, &mut tries);
+    if !place_all(&stretches, &order, &mut busy, &mut who, &mut tries) {
+        // Whoever can be put to something is: nobody is left for what is in the way, and for that alone.
+        for n in order {
+            let stretch = &stretches[n];
+            who[n] = people(stretch, busy.len()).into_iter().find(|person| is_free(&busy[*person], stretch));
+            if let Some(person) = who[n] {
+                busy[person].push((stretch.from, stretch.to));
+            }
+        }
+    }
     for (stretch, person) in stretches.iter().zip(who) {
         // Where nobody was free, the checker says so.
-        let name = person.map_or_else(|| "nobody".to_owned(), name_of);
+        let name = person.map_or_else(|| NOBODY.to_owned(), name_of);
         tasks[stretch.task].2.by.push(name);
     }
 }
@@ -87,6 +101,19 @@ fn rounded(grid: &Grid, time: Minutes) -> i64 {
     grid.minutes(grid.up(time)).get()
 }
 
+/// Who may do something, of so many staff: the teacher last, and not what a helper does.
+fn people(stretch: &Stretch, staff: usize) -> Vec<usize> {
+    let helpers = 1..staff;
+    match stretch.doer {
+        Doer::Helper => helpers.collect(),
+        _ => helpers.chain([0]).collect(),
+    }
+}
+
+fn is_free(busy: &[(i64, i64)], stretch: &Stretch) -> bool {
+    busy.iter().all(|(from, to)| *to <= stretch.from || *from >= stretch.to)
+}
+
 /// Goes through the stretches by start, and back when nobody is free.
 fn place_all(
     stretches: &[Stretch],
@@ -97,14 +124,8 @@ fn place_all(
 ) -> bool {
     let Some((first, rest)) = order.split_first() else { return true };
     let stretch = &stretches[*first];
-    let helpers = 1..busy.len();
-    let people: Vec<usize> = match stretch.doer {
-        Doer::Helper => helpers.collect(),
-        _ => helpers.chain([0]).collect(),
-    };
-    for person in people {
-        let free = busy[person].iter().all(|(from, to)| *to <= stretch.from || *from >= stretch.to);
-        if !free {
+    for person in people(stretch, busy.len()) {
+        if !is_free(&busy[person], stretch) {
             continue;
         }
         if *tries == 0 {
@@ -120,4 +141,34 @@ fn place_all(
         who[*first] = None;
     }
     false
+}
+
+/// What is to lie apart so that somebody may be free for what nobody is: that there are hands enough at each moment does not say that each piece
+/// of work has its pair from its start to its end.
+pub(super) fn to_be_apart(jobs: &Jobs<'_>, model: &Model, plan: &Plan) -> Vec<Apart> {
+    let mut pieces = Vec::new();
+    for (number, job) in jobs.jobs.iter().enumerate() {
+        let Some(task) = plan.task(&job.id) else { continue };
+        let (start, end) = (Point::start(TaskId(number)), Point::end(TaskId(number)));
+        for (work, who) in works_of(jobs.course, task).into_iter().zip(&task.by) {
+            let slots = work.long.map(|long| model.calendar.grid.up(long));
+            let span = match (work.side, slots) {
+                (Some(Side::Start), Some(slots)) => (start, start.later(slots)),
+                (Some(Side::End), Some(slots)) => (end.later(-slots), end),
+                _ => (start, end),
+            };
+            pieces.push((who == NOBODY, work.from, work.to, span));
+        }
+    }
+    let mut apart = Vec::new();
+    for (place, a) in pieces.iter().enumerate() {
+        let at_once = |b: &&(bool, _, _, (Point, Point))| {
+            (a.0 || b.0) && a.3.0.task != b.3.0.task && a.1 < b.2 && b.1 < a.2
+        };
+        apart.extend(pieces[place + 1..].iter().filter(at_once).map(|b| {
+            let (gap_ab, gap_ba) = (Some(0), Some(0));
+            Apart { a: a.3, b: b.3, gap_ab, gap_ba, only_if: Vec::new(), reason: Reason::Always }
+        }));
+    }
+    apart
 }

@@ -132,18 +132,22 @@ pub(super) fn absent(jobs: &Jobs<'_>, plan: &Plan, model: &mut Model, past: &Pas
     }
 }
 
-/// When someone of the staff has done what they have in hand of a running job: its work, or the end of it that they are at.
-fn in_hand_until(
+/// When someone of the staff has done what they have in hand of a running job: its work, the end of it that they are at, or the teacher's eye
+/// on it.
+pub(super) fn in_hand_until(
     jobs: &Jobs<'_>,
     plan: &Plan,
     grid: &Grid,
     past: &Past,
     number: usize,
-    name: &String,
+    name: &str,
 ) -> Option<i32> {
     let job = &jobs.jobs[number];
     let task = plan.task(&job.id)?;
     let (start, end) = (past.start[number], past.end[number]);
+    let watched = name == "teacher"
+        && !job.stations.is_empty()
+        && task.wants_eye(jobs.step_of(job).map(|(_, step)| step));
     let own = works_of(jobs.course, task).into_iter().zip(&task.by).filter(|(_, by)| *by == name);
     own.filter_map(|(work, _)| {
         let slots = work.long.map_or(end - start, |long| grid.up(long));
@@ -153,5 +157,6 @@ fn in_hand_until(
             Some(Side::End) => (end - slots < past.slot && past.slot < end).then_some(end),
         }
     })
+    .chain(watched.then_some(end))
     .max()
 }

@@ -1,7 +1,7 @@
 //! What has failed is taken away, and who does what on which machine stays as printed wherever it can.
 
 use super::super::jobs::Jobs;
-use super::super::presence;
+use super::super::presence::{self, Staffer};
 use super::super::problem::{Choice, Link, Reason, Side, TaskId};
 use super::super::replay::Replay;
 use super::super::tasks::Model;
@@ -220,7 +220,8 @@ fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
         now.absent.iter().any(|a| matches!(a, Absent::Helper(n) if *name == format!("helper-{n}")))
     };
     let helpers: Vec<String> = (1..=course.settings.helpers.len()).map(|n| format!("helper-{n}")).collect();
-    let known = presence::staff(course);
+    let known: Vec<Staffer> =
+        presence::staff(course).into_iter().map(|one| one.staying(&new.sessions)).collect();
     let mut busy: Vec<(String, ZonedDateTime, ZonedDateTime)> = Vec::new();
     let mut open: Vec<Stretch> = Vec::new();
     for (place, task) in new.tasks.iter().enumerate() {
@@ -244,18 +245,18 @@ fn staff(course: &Course, was: &Plan, new: &mut Plan, now: &Now) {
             let mut people: Vec<String> =
                 printed.cloned().into_iter().chain(helpers.iter().cloned()).chain(teacher).collect();
             let mut seen: Vec<String> = Vec::new();
-            let there = |who: &String| {
-                known.iter().find(|one| one.who == *who).is_none_or(|one| one.can_take(&from, &to))
-            };
-            if people.iter().any(there) {
-                people.retain(there);
-            }
             people.retain(|p| {
                 !gone(p) && !seen.contains(p) && {
                     seen.push(p.clone());
                     true
                 }
             });
+            let there = |who: &String| {
+                known.iter().find(|one| one.who == *who).is_none_or(|one| one.can_take(&from, &to))
+            };
+            if people.iter().any(there) {
+                people.retain(there);
+            }
             open.push(Stretch { task: place, piece, from, to, people });
         }
     }

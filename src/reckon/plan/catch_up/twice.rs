@@ -1,7 +1,8 @@
-//! Nobody of the staff does two things at once: what is given to one of them twice is moved apart.
+//! Nobody of the staff does two things at once: what is given to one of them twice is moved apart, and so is what nobody is free for.
 
 use super::super::jobs::Jobs;
 use super::super::problem::{Apart, Point, Reason, Side, TaskId};
+use super::super::staff::NOBODY;
 use super::super::tasks::Model;
 use super::super::timetable::Plan;
 use super::keep::works_of;
@@ -43,7 +44,8 @@ pub(super) fn keep_apart(
     let mut found = Hands::Apart;
     for (place, a) in pieces.iter().enumerate() {
         for b in &pieces[place + 1..] {
-            let at_once = a.who == b.who && a.from < b.to && b.from < a.to;
+            let same = a.who == b.who || a.who == NOBODY || b.who == NOBODY;
+            let at_once = same && a.from < b.to && b.from < a.to;
             if !at_once {
                 continue;
             }

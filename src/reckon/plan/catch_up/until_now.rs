@@ -1,11 +1,19 @@
 //! What lies before now is fixed in the model: where it was, and what it took.
 
+use super::super::check::Broken;
+use super::super::grid::Grid;
 use super::super::jobs::Jobs;
-use super::super::problem::{Choice, Link, Point, Reason, ResourceId, Side, TaskId};
+use super::super::presence::{Staffer, staff};
+use super::super::problem::{Choice, Hold, Link, Point, Reason, Side, TaskId};
 use super::super::replay::Replay;
-use super::super::tasks::{HELPER, Model, STAFF, TEACHER, is_away};
-use super::loose;
+use super::super::tasks::{Model, away_name};
+use super::super::timetable::Plan;
+use super::gone::in_hand_until;
+use super::keep::{Work, works_of};
 use super::past::{Past, Standing};
+use super::{Loosened, loose};
+use crate::course::Course;
+use jiff::ZonedDateTime;
 
 /// Past and running tasks stay where they are; nothing else starts before now. Gives back the longest waits that are
 /// overstayed already: a moment that is yet to come, and the slot by which it should have been.
@@ -86,30 +94,103 @@ pub(super) fn fix_the_past(
     waits
 }
 
-/// Whoever of the staff has something in hand goes on with it into a break, or past their hours.
-pub(super) fn finish_first(replay: &Replay, model: &mut Model, past: &Past) {
+/// Whoever of the staff has something in hand goes on with it into a break of their own, or past their own hours, and is away from then on.
+/// Where not everything can be kept as written, they take out a load in their break, too: it cannot wait for as long as that.
+pub(super) fn finish_first(
+    (jobs, plan): (&Jobs<'_>, &Plan),
+    replay: &Replay,
+    model: &mut Model,
+    past: &Past,
+    loosened: Loosened,
+) {
     let zero = Point::start(TaskId(replay.at.len()));
+    let grid = &model.calendar.grid;
     let problem = &mut model.problem;
-    let staffs = |resource: ResourceId| {
-        let name = problem.resources[resource.0].name.as_str();
-        [TEACHER, HELPER, STAFF].contains(&name)
-    };
-    let runs = |task: TaskId| past.standing.get(task.0) == Some(&Standing::Runs);
-    let in_hand = problem.holds.iter().filter(|hold| runs(hold.from.task) && staffs(hold.resource));
-    let Some(until) = in_hand.map(|hold| past.end[hold.from.task.0]).max() else { return };
-    let away: Vec<Option<(i32, i32)>> = problem
-        .tasks
-        .iter()
-        .map(|task| task.ways.first()?.windows.first().copied().filter(|_| is_away(&task.name)))
-        .collect();
-    problem.holds.retain_mut(|hold| match away[hold.from.task.0] {
-        Some((_, to)) if to <= until => false,
-        Some((from, _)) if from < until => {
-            hold.from = zero.later(until);
-            true
+    let running: Vec<usize> =
+        (0..past.standing.len()).filter(|n| past.standing[*n] == Standing::Runs).collect();
+    for one in staff(jobs.course).iter().filter(|one| !one.is_there_as_all()) {
+        let who = &one.who;
+        let until =
+            running.iter().filter_map(|n| in_hand_until(jobs, plan, grid, past, *n, who)).max().unwrap_or(0);
+        let mut spans = vec![(past.slot, until)];
+        if loosened > Loosened::Nothing {
+            spans.extend(running.iter().filter_map(|n| comes_out(jobs, plan, grid, past, *n, who)));
         }
-        _ => true,
-    });
+        let name = away_name(who);
+        let theirs = problem.tasks.iter().enumerate().filter(|(_, task)| task.name == name);
+        let theirs: Vec<usize> = theirs.map(|(number, _)| number).collect();
+        for number in theirs {
+            let Some((way, (from, to))) =
+                problem.tasks[number].ways.first().and_then(|w| Some((w.clone(), *w.windows.first()?)))
+            else {
+                continue;
+            };
+            let in_it: Vec<(i32, i32)> =
+                spans.iter().copied().filter(|(a, b)| *a < to && from < *b).collect();
+            let since = in_it.iter().map(|span| span.0).min().unwrap_or(past.slot);
+            let until = in_it.iter().map(|span| span.1).fold(past.slot, i32::max);
+            if from >= until {
+                continue;
+            }
+            let task = TaskId(number);
+            // Who stays while a session is late goes when it is over, and not at a time of the clock.
+            let stays = way.least < way.most;
+            let (theirs, mut holds): (Vec<Hold>, Vec<Hold>) =
+                std::mem::take(&mut problem.holds).into_iter().partition(|hold| hold.from.task == task);
+            for hold in theirs {
+                if !stays && from.max(past.slot) < since {
+                    let (from, to) = (zero.later(from.max(past.slot)), zero.later(since));
+                    holds.push(Hold { from, to, ..hold.clone() });
+                }
+                if to <= until {
+                    continue;
+                }
+                let only_if = |way| if stays { vec![Choice { task, way }] } else { Vec::new() };
+                if stays {
+                    holds.push(Hold { only_if: only_if(0), ..hold.clone() });
+                }
+                holds.push(Hold { from: zero.later(until), only_if: only_if(1), ..hold });
+            }
+            problem.holds = holds;
+            if stays {
+                problem.tasks[number].ways.push(way);
+            }
+        }
+    }
+}
+
+/// When one of the staff is to take a running load out, if that is still to come.
+fn comes_out(
+    jobs: &Jobs<'_>,
+    plan: &Plan,
+    grid: &Grid,
+    past: &Past,
+    number: usize,
+    who: &str,
+) -> Option<(i32, i32)> {
+    let task = plan.task(&jobs.jobs[number].id)?;
+    let mut own = works_of(jobs.course, task).into_iter().zip(&task.by).filter(|(_, by)| *by == who);
+    let (work, _) = own.find(|(work, _)| work.side == Some(Side::End))?;
+    let end = past.end[number];
+    let from = end - grid.up(work.long?);
+    (past.slot <= from).then_some((from, end))
+}
+
+/// Whether it is only said that somebody of the staff goes on into a break, or past their hours, with what they had begun before now: what
+/// they are yet to do of the same task they are there for.
+pub(super) fn had_begun(course: &Course, plan: &Plan, now: &ZonedDateTime, broken: &Broken) -> bool {
+    let [id] = broken.tasks.as_slice() else { return false };
+    let Some(task) = plan.task(id) else { return false };
+    if broken.rule == "eye" {
+        return task.start < *now;
+    }
+    let of_whom = |one: &Staffer| broken.message.starts_with(&format!("{} has a break", one.who));
+    let Some(one) = staff(course).into_iter().find(of_whom) else { return false };
+    let one = one.staying(&plan.sessions);
+    let works = works_of(course, task).into_iter().zip(&task.by).filter(|(_, who)| **who == one.who);
+    let (begun, open): (Vec<Work>, Vec<Work>) =
+        works.map(|(work, _)| work).partition(|work| work.from < *now);
+    !begun.is_empty() && open.iter().all(|work| one.can_take(&work.from, &work.to))
 }
 
 /// What was taken until now was taken, whether there was enough of it or not: from now on it counts.

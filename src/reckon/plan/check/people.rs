@@ -158,10 +158,15 @@ impl Checker<'_> {
             *begin <= from && to <= *end + last.map_or(0, |session| self.late(session))
         };
         let there = hours.is_empty() || hours.iter().any(at_work);
-        // A break is one of the hours in which they are there.
-        let breaks = own().flat_map(|row| &row.breaks).map(minutes);
-        let counts = |b: &(i64, i64)| hours.is_empty() || hours.iter().any(|h| h.0 < b.1 && b.0 < h.1);
-        there && breaks.filter(counts).all(|(begin, end)| to <= begin || end <= from)
+        // Of a break counts what lies in their hours as written.
+        let always = [(i64::MIN, i64::MAX)];
+        let hours: &[(i64, i64)] = if hours.is_empty() { &always } else { &hours };
+        let mut breaks = own().flat_map(|row| &row.breaks).map(minutes);
+        let works_in = |b: (i64, i64)| {
+            let counts = hours.iter().map(|h| (b.0.max(h.0), b.1.min(h.1))).filter(|c| c.0 < c.1);
+            counts.into_iter().any(|c| c.0 < to && from < c.1)
+        };
+        there && !breaks.any(works_in)
     }
 
     /// Students work in sessions, staff in their hours, and nothing is hot in an empty building.

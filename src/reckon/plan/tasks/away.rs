@@ -19,16 +19,8 @@ struct Absence {
 /// What the task is called that stands for the absence of one of the staff: whoever moves hands about finds it by this.
 #[must_use]
 pub fn away_name(who: &str) -> String {
-    format!("{who}{AWAY}")
+    format!("{who} is away")
 }
-
-/// Whether a task of this name stands for somebody's absence.
-#[must_use]
-pub fn is_away(name: &str) -> bool {
-    name.ends_with(AWAY)
-}
-
-const AWAY: &str = " is away";
 
 impl Builder<'_> {
     /// Holds the hands of whoever is away: the resources of the teacher, of all helpers, and of all staff, each with the parts that one

@@ -37,7 +37,7 @@ mod ovens;
 pub mod stocks;
 
 pub use aims::OVERRUN;
-pub use away::{away_name, is_away};
+pub use away::away_name;
 pub use bounds::Bounds;
 pub use hands::{HELPER, PRESENT, STAFF, STATION_HANDS, TEACHER};
 pub use ovens::change_over;
