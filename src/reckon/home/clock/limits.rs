@@ -73,11 +73,11 @@ pub(super) fn reordered<'a>(steps: &[&'a Step], formula: &Formula, lesson: &Less
     let mut found = Vec::new();
     for (n, step) in steps.iter().enumerate() {
         let mut all = steps.to_vec();
-        for later in n + 1..steps.len() {
-            if follows(steps[later], step) {
+        for (behind, later) in steps.iter().enumerate().skip(n + 1) {
+            if follows(later, step) {
                 break;
             }
-            all.swap(later - 1, later);
+            all.swap(behind - 1, behind);
             found.push(all.clone());
         }
     }
@@ -192,8 +192,11 @@ mod tests {
         step
     }
 
-    /// The crown made in these steps: when each begins, and what is too long.
-    fn clock(steps: Vec<Step>) -> (Vec<(String, i64)>, Vec<(String, i64, i64)>) {
+    /// When each step begins; and for each that is too late how long something waits for it, and the most.
+    type Laid = (Vec<(String, i64)>, Vec<(String, i64, i64)>);
+
+    /// The crown made in these steps.
+    fn clock(steps: Vec<Step>) -> Laid {
         let course = course();
         let mut lesson = course.lessons.iter().find(|l| l.id.value.as_str() == "crown").unwrap().clone();
         lesson.steps = steps;
