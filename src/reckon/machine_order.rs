@@ -5,7 +5,7 @@ use super::plan::allergen_order::{self, Carried, Contents};
 use super::plan::containers::how_many;
 use super::plan::jobs::Group;
 use super::plan::timetable::{Plan, PlannedTask};
-use crate::course::{AllergenId, Course, EquipId, Where};
+use crate::course::{AllergenId, Course, EquipId, Hands, Where};
 use crate::reckon::work::{Class, Load, Whom};
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
@@ -201,6 +201,31 @@ pub fn laid_clean(course: &Course, class: &Class, plan: &Plan) -> Vec<(String, B
         }
     }
     found
+}
+
+/// What staff make outside the sittings for somebody who avoids what was in their hands before, on the same day: the task, and what it is
+/// kept clean of. Pots and machines have turns of their own; hands and aprons go from one to the next.
+#[must_use]
+pub fn by_clean_hands(course: &Course, class: &Class, plan: &Plan) -> Vec<(String, BTreeSet<AllergenId>)> {
+    let contents = Contents::of(course, class);
+    let outside = |t: &&PlannedTask| {
+        let staffs = matches!(t.hands, Hands::Staff | Hands::Teacher | Hands::Helper);
+        staffs && !plan.sessions.iter().any(|s| s.start <= t.start && t.start < s.end)
+    };
+    let made: Vec<(&PlannedTask, Carried)> = plan
+        .tasks
+        .iter()
+        .filter(outside)
+        .filter_map(|t| Some((t, held(course, plan, &contents, t)?)))
+        .collect();
+    let before = |task: &PlannedTask, own: &Carried| -> BTreeSet<AllergenId> {
+        let earlier = made
+            .iter()
+            .filter(|(other, _)| other.start < task.start && other.start.date() == task.start.date());
+        earlier.flat_map(|(_, was)| was.harms(own)).collect()
+    };
+    let all = made.iter().map(|(task, own)| (task.id.clone(), before(task, own)));
+    all.filter(|(_, kept)| !kept.is_empty()).collect()
 }
 
 /// All that goes through an oven, by the clock.

@@ -8,16 +8,18 @@ use crate::reckon::work::{Batch, Station, Whom};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// What is kept clean of something, and stands on top.
+/// What is kept clean of something.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct KeptClean {
     /// Of what, in the words of the allergen list.
     pub of: Vec<String>,
     /// The stations whose pieces it is; none: a vessel, whoever takes from it.
     pub stations: Vec<String>,
+    /// It stands on top; else something is in it that is kept out of what does.
+    pub on_top: bool,
 }
 
-/// What is kept clean and stands on top: of pieces those whose people avoid what theirs do not hold for certain. A vessel is shared, and
+/// What is kept clean, and whether it stands on top: of pieces those whose people avoid what theirs do not hold for certain. A vessel is shared, and
 /// has one place whoever takes from it: it stands on top where it is free of what one of all its people avoids, unless it would soil
 /// another that is kept clean and brings nothing to it. Several of which each holds what another is free of stand there side by side.
 pub(super) fn kept_clean(
@@ -31,11 +33,9 @@ pub(super) fn kept_clean(
     };
     if let Some(batch) = batch {
         let Some(own) = Vessel::of(desk, batch).filter(|v| !v.kept.is_empty()) else { return Vec::new() };
-        let all = desk.plan.choice.batches.values().flatten();
-        if all.filter_map(|other| Vessel::of(desk, other)).any(|other| other.goes_above(&own)) {
-            return Vec::new();
-        }
-        return vec![KeptClean { of: words(&own.kept), stations: Vec::new() }];
+        let mut all = desk.plan.choice.batches.values().flatten().filter_map(|other| Vessel::of(desk, other));
+        let on_top = !all.any(|other| other.goes_above(&own));
+        return vec![KeptClean { of: words(&own.kept), stations: Vec::new(), on_top }];
     }
     let Some(lesson) = lesson.and_then(|l| desk.course.lesson(l)) else { return Vec::new() };
     let mut groups: BTreeMap<BTreeSet<AllergenId>, Vec<String>> = BTreeMap::new();
@@ -48,7 +48,7 @@ pub(super) fn kept_clean(
             groups.entry(of).or_default().push(station.no.to_string());
         }
     }
-    groups.into_iter().map(|(of, stations)| KeptClean { of: words(&of), stations }).collect()
+    groups.into_iter().map(|(of, stations)| KeptClean { of: words(&of), stations, on_top: true }).collect()
 }
 
 /// What is in a vessel of what anybody in the class avoids.

@@ -3,6 +3,7 @@
 use super::baked_cold::{stored_baked, stored_unbaked};
 use super::common::{Block, Day, ForWhom, Moment};
 use super::desk::Desk;
+use super::kept_clean::KeptClean;
 use crate::course::Session;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -61,6 +62,8 @@ pub struct Carried {
     pub for_whom: Option<ForWhom>,
     /// Nobody has written whether it must: to be safe.
     pub to_be_safe: bool,
+    /// What of it is kept clean of something there.
+    pub kept_clean: Vec<KeptClean>,
 }
 
 /// What goes there on this day from the minute on at which the students are gone, by the clock.
@@ -73,6 +76,7 @@ pub(super) fn carried(desk: &Desk, session: &Session, day: Date, gone: i64) -> V
             lesson: row.lesson,
             for_whom: row.for_whom,
             to_be_safe: row.to_be_safe,
+            kept_clean: row.kept_clean,
         })
         .collect();
     all.sort_by(|a, b| (a.at, &a.lesson).cmp(&(b.at, &b.lesson)));
