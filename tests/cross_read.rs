@@ -410,7 +410,13 @@ fn one_batch_is_one_card() {
     }
     let r = demo::reckoned();
     let split = Desk::new(desk.course, &r.class, &plan, &r.weighed);
-    assert_eq!(PrepSheet::all(&split), PrepSheet::all(&desk));
+    // Nobody knows what is in another variant: what is washed for it is another matter.
+    let but_for_washing = |desk: &Desk| {
+        let mut all = PrepSheet::all(desk);
+        all.iter_mut().flat_map(|(_, sheet)| &mut sheet.tasks).for_each(|task| task.step.wash_up = None);
+        all
+    };
+    assert_eq!(but_for_washing(&split), but_for_washing(&desk));
 }
 
 /// What staff cooked until a sitting begins goes into the fridge by their sheet, though the sitting has begun.

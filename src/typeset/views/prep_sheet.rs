@@ -3,6 +3,7 @@
 use super::common::{About, Block, Day, ForWhom, SlipRef, Step, WeighList};
 use super::desk::Desk;
 use crate::course::{Ahead, Hands};
+use crate::reckon::list_words::uncovered;
 use crate::reckon::plan::chains::policy;
 use crate::reckon::plan::timetable::PlannedTask;
 use jiff::civil::Date;
@@ -153,6 +154,11 @@ fn prep_task(desk: &Desk, card: &[&PlannedTask], number: Option<u32>, day: Date)
     let mut step = desk.step_view(task, number, day, None);
     // Staff know these movements; their sheet is for weights and times.
     step.drawings.clear();
+    // What one of those for whom it is made is kept clean of, the batch is.
+    for other in card.iter().skip(1).filter_map(|t| desk.wash_up(t)) {
+        let known = step.wash_up.get_or_insert_with(|| other.clone());
+        known.free_from = uncovered(known.free_from.drain(..).chain(other.free_from).collect());
+    }
     let batch = desk.batch(task);
     let lesson = task.lesson.as_ref().and_then(|l| desk.course.lesson(l));
     let why = match lesson.zip(desk.step(task)).map(|(l, s)| policy(l, s)) {
