@@ -31,6 +31,7 @@ pub mod pantry;
 pub mod quantity;
 pub mod roll;
 pub mod settings;
+pub mod spans;
 pub mod written_recipe;
 
 pub use conventions::*;

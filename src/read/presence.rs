@@ -4,11 +4,9 @@ use super::keys;
 use super::raw::Node;
 use super::sessions::{Zone, shown, spans};
 use super::table::{Fields, Log, did_you_mean};
+use crate::course::spans::{Span, joined};
 use crate::course::{At, Presence, Session, Settings};
 use crate::finding::Finding;
-use jiff::ZonedDateTime;
-
-type Span = (ZonedDateTime, ZonedDateTime);
 
 /// Reads who is there when, and looks whether somebody is in each session.
 pub fn read(f: &Fields<'_>, zone: &Zone, settings: &Settings, sessions: &[Session]) -> Vec<Presence> {
@@ -68,18 +66,6 @@ fn people(settings: &Settings) -> Vec<&str> {
 fn staffs_hours(sessions: &[Session]) -> Vec<Span> {
     let own = sessions.iter().map(|s| (s.from.value.clone(), s.to.value.clone()));
     joined(own.chain(sessions.iter().flat_map(|s| s.staff.iter().map(|s| s.value.clone()))).collect())
-}
-
-fn joined(mut spans: Vec<Span>) -> Vec<Span> {
-    spans.sort();
-    let mut all: Vec<Span> = Vec::new();
-    for span in spans {
-        match all.last_mut() {
-            Some(last) if span.0 <= last.1 => last.1 = last.1.clone().max(span.1),
-            _ => all.push(span),
-        }
-    }
-    all
 }
 
 fn lies_in(span: &Span, all: &[Span]) -> bool {

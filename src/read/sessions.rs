@@ -4,6 +4,7 @@ use super::grammar::day::{self, DatedTime};
 use super::keys;
 use super::raw::{Node, Value};
 use super::table::{self, Fields, Log};
+use crate::course::spans::Span;
 use crate::course::{At, Session, SessionId};
 use crate::finding::{Finding, Located, Place};
 use jiff::ZonedDateTime;
@@ -156,8 +157,6 @@ fn session(log: &Log, node: &Node, zone: &Zone) -> Option<Session> {
 pub(super) fn shown(moment: &ZonedDateTime) -> String {
     moment.strftime("%Y-%m-%d %H:%M").to_string()
 }
-
-type Span = (ZonedDateTime, ZonedDateTime);
 
 /// Spans of the day: a text or a list of texts; without a date of their own they are of this day.
 pub(super) fn spans(log: &Log, key: &str, node: &Node, date: Date, zone: &Zone) -> Vec<At<Span>> {

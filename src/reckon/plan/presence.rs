@@ -5,9 +5,8 @@
 
 use super::timetable::PlannedSession;
 use crate::course::Course;
+use crate::course::spans::{Span, joined};
 use jiff::ZonedDateTime;
-
-type Span = (ZonedDateTime, ZonedDateTime);
 
 /// One of the staff.
 #[derive(Clone, PartialEq, Debug)]
@@ -100,20 +99,6 @@ fn staffer(course: &Course, who: String, name: &str) -> Staffer {
 pub fn somebody(course: &Course) -> Option<Vec<Span>> {
     let hours: Option<Vec<Vec<Span>>> = staff(course).into_iter().map(|one| one.hours).collect();
     hours.map(|all| joined(all.into_iter().flatten().collect()))
-}
-
-/// Spans joined where they touch, in order; empty ones left out.
-fn joined(mut spans: Vec<Span>) -> Vec<Span> {
-    spans.retain(|(from, to)| from < to);
-    spans.sort();
-    let mut all: Vec<Span> = Vec::new();
-    for span in spans {
-        match all.last_mut() {
-            Some(last) if span.0 <= last.1 => last.1 = last.1.clone().max(span.1),
-            _ => all.push(span),
-        }
-    }
-    all
 }
 
 /// What lies in both.

@@ -5,7 +5,7 @@ use super::kept_clean::kept_clean;
 use super::oven_and_cold::Stored;
 use super::take_home::goes_home;
 use super::wording::temperature;
-use crate::course::{LessonId, Session, StepId, Where};
+use crate::course::{Formula, Lesson, LessonId, Session, StepId, Where};
 use crate::reckon::labels::{cold_unsaid, needs_the_cold};
 use crate::reckon::part_fates::Fates;
 use crate::reckon::plan::jobs::Group;
@@ -226,19 +226,20 @@ fn one_after_another(
 
 /// Whether what comes out of the oven holds a part that needs the cold, as the teacher wrote it. What is filled later needs it later.
 pub(super) fn then_cold(desk: &Desk, load: &Load) -> bool {
-    let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
-    load.members.iter().any(|(whom, _)| {
-        let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom));
-        recipe.is_some_and(|r| baked_with(lesson, &r.formula))
-    })
+    somebodys(desk, load, baked_with)
 }
 
 /// The same of a part of which nobody has written whether it needs the cold.
 pub(super) fn then_cold_unsaid(desk: &Desk, load: &Load) -> bool {
+    somebodys(desk, load, |lesson, formula| baked_with_unsaid(lesson, formula, &desk.course.pantry))
+}
+
+/// Whether something holds of somebody's pieces of a load, as their variant makes them.
+fn somebodys(desk: &Desk, load: &Load, is: impl Fn(&Lesson, &Formula) -> bool) -> bool {
     let Some(lesson) = desk.course.lesson(&load.lesson) else { return false };
     load.members.iter().any(|(whom, _)| {
         let recipe = desk.recipes.get(&lesson.formula.value, variant_of(desk.class, lesson, whom));
-        recipe.is_some_and(|r| baked_with_unsaid(lesson, &r.formula, &desk.course.pantry))
+        recipe.is_some_and(|r| is(lesson, &r.formula))
     })
 }
 
