@@ -4,6 +4,7 @@ mod alike;
 mod checker;
 mod day;
 mod hours;
+mod large;
 mod levers;
 mod list_schedule;
 mod nights;

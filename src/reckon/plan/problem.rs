@@ -239,6 +239,21 @@ pub struct Numbering {
 /// Which of some things alike is used, from 0, and the way in which it is.
 pub type Use = (usize, Choice);
 
+/// Whose a task is, where a problem falls into groups much alike.
+///
+/// It is no constraint of the job, and no promise either: whatever is said here, what follows from it holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Whose {
+    /// All groups', or nobody's.
+    All,
+    /// One group's, by its number.
+    Group(usize),
+    /// Of those groups whose tasks it is tied to, and they belong together by it.
+    Joining,
+    /// Of those groups whose tasks it is tied to, though each could have one of its own.
+    Shared,
+}
+
 /// A number read off a schedule.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Quantity {
@@ -332,6 +347,8 @@ pub struct Problem {
     /// Resources that stand for each other, such as the ovens of one kind: a task that is always held in one of them may be so in any. It is
     /// no constraint of the job, but lets the solver count them together.
     pub alike: Vec<Vec<ResourceId>>,
+    /// For each task whose it is; empty: that is not known.
+    pub whose: Vec<Whose>,
     /// The aims, the most important first: each is made as small as the ones before it leave room for.
     pub objective: Vec<Term>,
     /// What the named reasons say.

@@ -9,9 +9,10 @@ use pumpkin_core::variables::DomainId;
 use super::loose::Things;
 use super::model::Reasons;
 use super::objective::{Part, Posted, post_term};
+use super::parted::{OrderBy, Parted, parted};
 use super::post::{Orders, model_of};
 use super::{Answer, Engine};
-use crate::reckon::plan::problem::Problem;
+use crate::reckon::plan::problem::{Problem, Term};
 use crate::reckon::plan::schedule::{Outcome, Schedule, TermResult};
 use crate::reckon::plan::verify::term_value;
 
@@ -21,12 +22,23 @@ pub(super) struct Guide<'a> {
     pub(super) schedule: &'a Schedule,
     /// The values of that, and bounds: they hold for the whole problem as well, as long as the terms before have the values.
     pub(super) terms: &'a [TermResult],
+    /// The least that each part of each term can be; as long as the terms before have the values.
+    pub(super) parts: &'a [Vec<LeastPart>],
 }
+
+/// A part of a sum, and the least that it can be.
+pub(super) type LeastPart = (Part, i32);
 
 /// Makes one term after the other as small as can be.
 ///
 /// With [`crate::reckon::plan::problem::Hints::beat`] only a plan that is better than those values is looked for.
-pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide: Option<&Guide>) -> Outcome {
+/// Beside the outcome it gives the least that each part of each term can be.
+pub(super) fn lexicographic(
+    problem: &Problem,
+    steps: u64,
+    things: Things,
+    guide: Option<&Guide>,
+) -> (Outcome, Vec<Vec<LeastPart>>) {
     let tasks = problem.tasks.len() as u64;
     let steps = steps * tasks.max(LARGE) / LARGE;
     let model = model_of(problem, Reasons::Hold, Orders::OneStep, things);
@@ -41,9 +53,10 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
     if let Some(first) = posted.front() {
         beat.demand(&mut engine, 0, first.value);
     }
+    // As good as what is shown to be the least: a plan that is as good in what is not may be far harder to find than any other.
     let as_good: Vec<Predicate> = posted
         .iter()
-        .zip(known)
+        .zip(known.iter().take_while(|term| term.proven))
         .map(|(posted, term)| {
             let value = posted.value;
             predicate![value <= term.value]
@@ -63,11 +76,12 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
             outcome.no_better = none && beat.tied;
             outcome.impossible = none && !beat.tied;
             outcome.steps = engine.steps.spent;
-            return outcome;
+            return (outcome, Vec::new());
         }
     };
     // The terms so far have the values of the guide.
     let mut guided = true;
+    let mut shown: Vec<Vec<LeastPart>> = Vec::new();
     for (place, term) in problem.objective.iter().enumerate() {
         let Posted { value: objective, parts, unit } =
             posted.pop_front().unwrap_or_else(|| post_term(&mut engine.model, term));
@@ -77,19 +91,36 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
                 Answer::Found(schedule) => best = schedule,
                 answer => {
                     let no_better = matches!(answer, Answer::Impossible(_));
-                    return Outcome { no_better, steps: engine.steps.spent, ..Outcome::default() };
+                    let steps = engine.steps.spent;
+                    return (Outcome { no_better, steps, ..Outcome::default() }, Vec::new());
                 }
             }
         }
         let lesser = problem.hints.lesser && place + 1 == problem.objective.len();
         // Where things are counted first, plans are dear and the bounds of the parts come late.
         let large = tasks > LARGE && (lesser || things == Things::Counted || guide.is_some());
-        let share = if lesser { (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps) } else { steps };
+        // What is not shown with things counted is not shown here.
+        let open = known.get(place).is_some_and(|known| !known.proven);
+        let share = if lesser && open {
+            steps / LESSER_SHARE / LESSER_SHARE
+        } else if lesser {
+            (steps / LESSER_SHARE * tasks.max(LARGE) / LARGE).min(steps).min(LESSER_MOST)
+        } else {
+            steps
+        };
         let end = engine.steps.spent + share;
-        let down = Down { objective, unit, end, steps: share, large, value_of };
+        let settled: Vec<(&Term, i32)> =
+            problem.objective.iter().zip(outcome.terms.iter().map(|term| term.value)).collect();
+        let apart = (tasks > LARGE && things == Things::Counted).then_some(Apart { problem, settled });
+        let down = Down { objective, unit, end, steps: share, large, value_of, apart };
         let guided_by = known.get(place).filter(|_| guided);
         if let Some(known) = guided_by {
             engine.model.clause(vec![predicate![objective >= known.bound]]);
+            let least = guide.and_then(|guide| guide.parts.get(place)).into_iter().flatten();
+            for (part, least) in least.flat_map(|known| parts.iter().filter_map(|part| part.least_by(known)))
+            {
+                engine.model.clause(vec![part.view.lower_bound_predicate(least)]);
+            }
             engine.model.settle();
         }
         let as_good = guided_by.filter(|known| value_of(&best) == known.value);
@@ -97,6 +128,8 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
             Some(known) => known.bound,
             None => down.descend(&mut engine, &parts, &mut best),
         };
+        let least = |part: &Part| engine.model.solver.lower_bound(&part.view);
+        shown.push(parts.iter().map(|part| (part.clone(), least(part))).collect());
         let value = term_value(term, &best);
         let proven = bound >= value;
         beat.went_down_to(place, value);
@@ -109,7 +142,15 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
         let Posted { value: objective, unit, .. } = post_term(&mut engine.model, tidy);
         let steps = steps / TIDY_SHARE;
         let value_of = |schedule: &Schedule| term_value(tidy, schedule);
-        let down = Down { objective, unit, end: engine.steps.spent + steps, steps, large: false, value_of };
+        let down = Down {
+            objective,
+            unit,
+            end: engine.steps.spent + steps,
+            steps,
+            large: false,
+            value_of,
+            apart: None,
+        };
         let _ = down.descend(&mut engine, &[], &mut best);
     }
     // A later term may have been made smaller by a plan that is better in an earlier one, too.
@@ -119,7 +160,7 @@ pub(super) fn lexicographic(problem: &Problem, steps: u64, things: Things, guide
     }
     outcome.schedule = Some(best);
     outcome.steps = engine.steps.spent;
-    outcome
+    (outcome, shown)
 }
 
 /// A plan that is known already, by its values.
@@ -147,6 +188,9 @@ impl Beat<'_> {
 /// A last term that is worth less gets this part of the steps.
 const LESSER_SHARE: u64 = 4;
 
+/// It never gets more than so many: in a class of a hundred they would be minutes.
+const LESSER_MOST: u64 = 60_000;
+
 /// With more tasks than these each term gets as many times more steps, as each decision is one and a plan takes more of them; and the last
 /// term once more as many times: few plans bring a large class nowhere near its best day.
 const LARGE: u64 = 300;
@@ -166,8 +210,18 @@ const PART_PLANS: u64 = 3;
 /// In a large class one question about that may cost as much as so many.
 const PLANS_ONE: u64 = 2;
 
+/// What is looked at with nothing shared between groups.
+struct Apart<'a> {
+    problem: &'a Problem,
+    /// The terms before, and the most that each may be.
+    settled: Vec<(&'a Term, i32)>,
+}
+
+/// One question about a part where nothing is shared gets this part of the steps.
+const APART_SHARE: u64 = 64;
+
 /// One term on its way down.
-struct Down<F: Fn(&Schedule) -> i32> {
+struct Down<'a, F: Fn(&Schedule) -> i32> {
     objective: DomainId,
     /// Any two values are a multiple of this apart.
     unit: i32,
@@ -177,9 +231,11 @@ struct Down<F: Fn(&Schedule) -> i32> {
     /// The steps end here.
     end: u64,
     value_of: F,
+    /// Where groups alike are many.
+    apart: Option<Apart<'a>>,
 }
 
-impl<F: Fn(&Schedule) -> i32> Down<F> {
+impl<F: Fn(&Schedule) -> i32> Down<'_, F> {
     /// Makes the objective as small as the steps allow; the bound that is proven.
     ///
     /// It goes down in steps that double as long as plans are found, since each plan costs as much
@@ -196,6 +252,9 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
             }
             let plans = if self.large { PART_PLANS * engine.plan_costs() } else { 0 };
             self.one_by_one(engine, parts, share.max(plans), best);
+            for part in parts {
+                self.raise_apart(engine, part, best);
+            }
             engine.model.settle();
             bound = bound.max(engine.model.solver.lower_bound(&objective));
         }
@@ -252,7 +311,7 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
     /// Makes one part of the sum smaller while no other grows: far easier than all at once, and most of the way.
     fn one_by_one(&self, engine: &mut Engine, parts: &[Part], steps: u64, best: &mut Schedule) {
         for (own, part) in parts.iter().enumerate() {
-            let end = engine.steps.spent + steps;
+            let end = self.end.min(engine.steps.spent + steps);
             let unit = part.unit();
             let half = |value: i32, least: i32| ((value - least) / 2 / unit * unit).max(unit);
             let mut jump = unit;
@@ -320,5 +379,35 @@ impl<F: Fn(&Schedule) -> i32> Down<F> {
             }
         }
         engine.model.clause(vec![part.view.lower_bound_predicate(least)]);
+    }
+
+    /// Shows of a part that it can't be less than in the best plan, or little less, where nothing is shared ([`parted`]): with many groups
+    /// which of them come first is a question with as many answers, and there it has one.
+    fn raise_apart(&self, engine: &mut Engine, part: &Part, best: &Schedule) {
+        let (least, value, unit) =
+            (engine.model.solver.lower_bound(&part.view), part.value(best), part.unit());
+        let Some(whole) = self.apart.as_ref().filter(|_| least < value) else { return };
+        let start = engine.model.start.iter();
+        let earliest: Vec<i32> =
+            start.map(|it| engine.model.solver.lower_bound(&it.variable) + it.plus).collect();
+        let (term, fixed) = part.alone();
+        let by = OrderBy { earliest: &earliest, until: part.until(best) };
+        let Some(Parted { problem, most }) = parted(whole.problem, &whole.settled, &term, &by) else {
+            return;
+        };
+        let mut model = model_of(&problem, Reasons::Hold, Orders::OneStep, Things::Counted);
+        for (term, most) in problem.objective.iter().zip(most) {
+            let value = post_term(&mut model, term).value;
+            model.clause(vec![predicate![value <= most]]);
+        }
+        let Some(last) = problem.objective.last() else { return };
+        let objective = post_term(&mut model, last).value;
+        let mut alone = Engine::new(&problem, model, None, None);
+        let aim = value - unit + fixed;
+        let answer = alone.ask(&[predicate![objective <= aim]], self.steps / APART_SHARE);
+        engine.steps.spent += alone.steps.spent;
+        if matches!(answer, Answer::Impossible(_)) {
+            engine.model.clause(vec![part.view.lower_bound_predicate(value)]);
+        }
     }
 }

@@ -55,6 +55,7 @@ pub(super) fn loose(problem: &Problem) -> Option<Loose> {
         symmetries: problem.symmetries.clone(),
         numberings: Vec::new(),
         alike: alike.into_iter().cloned().collect(),
+        whose: problem.whose.clone(),
         objective: problem.objective.iter().map(|term| merged.term(term)).collect::<Option<Vec<Term>>>()?,
         reasons: problem.reasons.clone(),
         hints: Hints { warm: None, tidy: None, ..problem.hints.clone() },

@@ -8,12 +8,15 @@ mod descend;
 mod distances;
 mod energy;
 mod explain;
+mod likeness;
 mod loose;
 mod model;
 mod moment;
 mod objective;
+mod parted;
 mod paths;
 mod post;
+mod renamed;
 mod search;
 mod tell_out;
 mod time_table;
@@ -57,15 +60,15 @@ pub fn solve(problem: &Problem, budget: &Budget) -> Outcome {
 fn best(problem: &Problem, steps: u64) -> Outcome {
     let fresh = problem.hints.warm.is_none();
     let Some(loose) = fresh.then(|| loose(problem)).flatten() else {
-        return lexicographic(problem, steps, Things::Each, None);
+        return lexicographic(problem, steps, Things::Each, None).0;
     };
-    let counted = lexicographic(&loose.problem, steps, Things::Counted, None);
+    let (counted, parts) = lexicographic(&loose.problem, steps, Things::Counted, None);
     if counted.impossible || counted.no_better {
         return counted;
     }
     let told_out = counted.schedule.as_ref().map(|it| loose.told_out(problem, it));
-    let guide = told_out.as_ref().map(|it| Guide { schedule: it, terms: &counted.terms });
-    let outcome = lexicographic(problem, steps, Things::Each, guide.as_ref());
+    let guide = told_out.as_ref().map(|it| Guide { schedule: it, terms: &counted.terms, parts: &parts });
+    let (outcome, _) = lexicographic(problem, steps, Things::Each, guide.as_ref());
     Outcome { steps: counted.steps + outcome.steps, ..outcome }
 }
 

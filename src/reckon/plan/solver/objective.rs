@@ -27,6 +27,28 @@ impl Part {
         self.factor.abs()
     }
 
+    /// The part as an aim of its own, and what that is more than the view.
+    pub(super) fn alone(&self) -> (Term, i32) {
+        (Term { name: String::new(), sum: vec![(self.factor, self.quantity.clone())] }, self.fixed)
+    }
+
+    /// The least that it can be where that is known of the same part in another model.
+    pub(super) fn least_by(&self, (known, least): &(Part, i32)) -> Option<(&Part, i32)> {
+        let same = (self.factor, &self.quantity) == (known.factor, &known.quantity);
+        same.then_some((self, least + known.fixed - self.fixed))
+    }
+
+    /// The moment that it is about, or the last one there is.
+    pub(super) fn until(&self, schedule: &Schedule) -> i32 {
+        match &self.quantity {
+            Quantity::Span { to, .. } => schedule.at(*to),
+            Quantity::Start(_) | Quantity::End(_) | Quantity::Latest(_) => {
+                quantity_value(&self.quantity, schedule)
+            }
+            _ => i32::MAX,
+        }
+    }
+
     /// What the view can be as small as in a schedule.
     pub(super) fn value(&self, schedule: &Schedule) -> i32 {
         self.factor * quantity_value(&self.quantity, schedule) - self.fixed

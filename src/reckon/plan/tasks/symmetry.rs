@@ -1,10 +1,11 @@
 //! Stations that can change places without anyone noticing.
 //!
 //! Two stations are interchangeable when they have as many students and the same jobs, and share every batch and
-//! every load with the same others: then their own jobs can be swapped in any plan. So can ovens of a kind.
+//! every load with the same others: then their own jobs can be swapped in any plan. So can ovens of a kind. And whose each task is, so
+//! that the solver can look at stations that share a load apart from the others.
 
 use super::super::jobs::{Group, Job};
-use super::super::problem::{COUNTED_FROM, Choice, Numbering, Symmetry, TaskId, Use};
+use super::super::problem::{COUNTED_FROM, Choice, Numbering, Symmetry, TaskId, Use, Whose};
 use super::Builder;
 use crate::course::StationNo;
 use crate::reckon::work::Whom;
@@ -38,6 +39,23 @@ impl Builder<'_> {
         if !self.ask.ovens_differ {
             self.number_ovens();
         }
+        self.say_whose();
+    }
+
+    /// Stations that share a load belong together; those that share a batch only could each have one of their own.
+    fn say_whose(&mut self) {
+        let mut whose = vec![Whose::All; self.problem.tasks.len()];
+        let of_job = |number: usize| match &self.job(number).group {
+            Group::Station(no) => Whose::Group(no.0 as usize),
+            Group::Load(_) => Whose::Joining,
+            Group::Batch(_) => Whose::Shared,
+            _ => Whose::All,
+        };
+        let jobs = self.numbers().map(|number| (number, TaskId(number)));
+        for (number, task) in jobs.chain(self.beside.iter().copied()) {
+            whose[task.0] = of_job(number);
+        }
+        self.problem.whose = whose;
     }
 
     /// Names the interchangeable ovens. On which day a job is baked is known by its way only where circuits matter; there the ovens of each
