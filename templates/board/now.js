@@ -144,7 +144,9 @@ function drawRow(rows, work, open, f) {
   const away = awayOf(row, day);
   const gone = now ? away.find((a) => a.from <= f.at && f.at < a.to) : undefined;
   const openLines = open.map((w) => openLine(row, w));
-  const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : gone ? [el("p", { class: "doing none" }, awayText(gone, day))] : nothing ? [] : [el("p", { class: "doing none" }, free)];
+  // Who has something in hand that is late may have a break all the same.
+  const off = gone ? [el("p", { class: "doing none" }, awayText(gone, day))] : [];
+  const nowLines = doing.length ? [...doing.map((w) => nowLine(row, w)), ...off] : gone ? off : nothing ? [] : [el("p", { class: "doing none" }, free)];
   // Breaks to come, and when somebody goes, stand among what is next.
   const later = [...next, ...away.filter((a) => a.from > f.at)].sort((a, b) => a.from - b.from);
   const nextLines = later.slice(0, away.length ? Math.max(2, next.length) : next.length).map((w) => el("p", { class: "next" }, w.task
