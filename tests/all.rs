@@ -50,6 +50,7 @@ mod photographs;
 mod places;
 mod plan_told;
 mod portions;
+mod presence;
 mod private;
 mod published;
 mod reading;

@@ -17,6 +17,7 @@ use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::idle::longest_wait;
 use crate::reckon::plan::levers::{self, Change, Lever};
 use crate::reckon::plan::moments::{Moment, moment as moment_of};
+use crate::reckon::plan::unstaffed::NotFree;
 use crate::reckon::shown_days::shown_long_before;
 use jiff::ZonedDateTime;
 
@@ -86,6 +87,10 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
 fn conflict(reckoned: &Reckoned) -> Conflict {
     let Reckoned { course, class, portions, options, planned, .. } = reckoned;
     let figure = planned.figure();
+    if planned.wants_somebody() {
+        let all = planned.nobody.iter().flat_map(|piece| &piece.not_free);
+        return Conflict::of_words(figure, all.map(NotFree::text).collect());
+    }
     conflict::explain(course, class, portions, options, &figure, trying())
 }
 

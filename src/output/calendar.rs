@@ -2,20 +2,24 @@
 //!
 //! Times are in UTC, so that a phone in any zone shows them right and a night in which the clocks change needs no table of
 //! zones. What stands by itself has no entry, but for a short one where staff carry it there while no students are in the room: the
-//! next step says when it is taken up; and an oven is turned on at its own entry. `DTSTAMP` is the start of the class's
+//! next step says when it is taken up; an oven is turned on at its own entry; and a break of one of the staff is one. `DTSTAMP` is the start of the class's
 //! first day: no clock is read, and the same folder gives the same bytes. `UID` is made of the course and the block's first
 //! task, so a plan made anew replaces its entries. No student's name is in it; a helper goes by the name of course.toml.
 
 use super::manifest::sha256;
 use super::text::clean;
 use super::timetable::{blocks, group_in_words, hand_overs, stations_in_words};
+use crate::course::spans::Span;
 use crate::course::{Course, Hands, UnitSystem, Where};
 use crate::reckon::heating::turned;
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::presence::staff;
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::units::Minutes;
 use icalendar::{Calendar, Component, Event, EventLike, Property};
 use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use std::collections::BTreeMap;
 
 /// The most octets in a line, its end not counted (RFC 5545, section 3.1).
 const LINE: usize = 75;
@@ -76,7 +80,39 @@ pub fn calendar(course: &Course, plan: &Plan) -> String {
         event.description(&clean(&format!("For {}, hot at {}", oven.task, there.strftime("%H:%M"))));
         calendar.push(event.done());
     }
+    for pause in breaks(course) {
+        let mut event = Event::new();
+        event.uid(&uid(course, &pause.id));
+        event.append_property(Property::new("DTSTAMP", stamp.as_str()));
+        event.append_property(Property::new("DTSTART", utc(&pause.span.0)));
+        event.append_property(Property::new("DTEND", utc(&pause.span.1)));
+        event.summary(&clean(&format!("Break: {}", pause.name)));
+        calendar.push(event.done());
+    }
     folded(&calendar.to_string())
+}
+
+/// A break of one of the staff.
+struct Pause {
+    /// `break-1.helper-1.2027-03-06`: the first of theirs on that day, at whatever time it is.
+    id: String,
+    name: String,
+    span: Span,
+}
+
+/// The breaks that are written of single people of the staff, by the clock.
+fn breaks(course: &Course) -> Vec<Pause> {
+    let mut all = Vec::new();
+    for one in staff(course) {
+        let mut on_day: BTreeMap<Date, u32> = BTreeMap::new();
+        for span in one.breaks {
+            let day = span.0.date();
+            let number = on_day.entry(day).and_modify(|n| *n += 1).or_insert(1);
+            all.push(Pause { id: format!("break-{number}.{}.{day}", one.who), name: one.name.clone(), span });
+        }
+    }
+    all.sort_by(|a, b| (&a.span, &a.id).cmp(&(&b.span, &b.id)));
+    all
 }
 
 fn utc(at: &ZonedDateTime) -> String {

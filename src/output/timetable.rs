@@ -5,7 +5,7 @@ use super::table::{Column, Table};
 use crate::course::{Course, Hands, StationNo, Where};
 use crate::reckon::heating::{Turned, turned};
 use crate::reckon::plan::jobs::Group;
-use crate::reckon::plan::presence::{Staffer, staff};
+use crate::reckon::plan::presence::{Gap, News, Why, staff_by};
 use crate::reckon::plan::timetable::{Plan, PlannedTask};
 use crate::units::Celsius;
 use jiff::ZonedDateTime;
@@ -96,11 +96,12 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
             places.entry((rank, PLACES[rank].1)).or_default().push(block(look, &task.start, &task.end));
         }
     }
-    for one in staff(course) {
+    for one in staff_by(course, plan) {
         let lane = people.entry((u32::from(one.who != "teacher"), one.who.clone())).or_default();
-        for (label, since, until) in away(&one, from, to) {
-            lane.push(Block { from: since, to: until, label: label.to_owned(), look: Look::ByItself });
-        }
+        lane.extend(one.gaps(ZonedDateTime::datetime, (from, to)).into_iter().map(|gap| {
+            let label = if gap.why == Why::Break { "break" } else { "away" };
+            Block { from: gap.from, to: gap.to, label: label.to_owned(), look: Look::ByItself }
+        }));
     }
     people.retain(|_, blocks| !blocks.is_empty());
     for heats in turned(course, plan) {
@@ -121,22 +122,6 @@ fn lanes(course: &Course, plan: &Plan, from: DateTime, to: DateTime) -> Vec<Lane
         places.into_iter().map(|((_, name), blocks)| Lane { name: name.to_owned(), blocks: merged(blocks) }),
     );
     lanes
-}
-
-/// Breaks of one of the staff, and when they are not there, in a stretch of time.
-fn away(one: &Staffer, from: DateTime, to: DateTime) -> Vec<(&'static str, DateTime, DateTime)> {
-    let mut all: Vec<(&'static str, DateTime, DateTime)> =
-        one.breaks.iter().map(|(since, until)| ("break", since.datetime(), until.datetime())).collect();
-    if let Some(hours) = &one.hours {
-        let mut left = from;
-        for (begin, end) in hours.iter().map(|h| (h.0.datetime(), h.1.datetime())) {
-            all.push(("away", left, begin));
-            left = left.max(end);
-        }
-        all.push(("away", left, to));
-    }
-    let clipped = all.into_iter().map(|(label, since, until)| (label, since.max(from), until.min(to)));
-    clipped.filter(|(_, since, until)| since < until).collect()
 }
 
 /// Places that hold many things at once, in the order of their lanes.
@@ -214,15 +199,31 @@ pub fn by_the_clock(course: &Course, plan: &Plan, at: Option<&ZonedDateTime>) ->
             day.insert(place, line);
         }
     }
+    // At one moment it is said of everybody whether they are there.
+    let hours = if at.is_none() { self::days(plan) } else { Vec::new() };
+    for (date, from, to) in hours {
+        let day = days.entry(date).or_default();
+        for one in staff_by(course, plan) {
+            let gaps = one.gaps(ZonedDateTime::datetime, (from, to));
+            // A day that runs past midnight is told of again by its next date.
+            for (moment, news) in gaps.iter().flat_map(Gap::news).filter(|(at, _)| at.date() == date) {
+                let line = Line::of_staff(&one.who, moment, news);
+                let place = day.iter().position(|other| other.from > moment).unwrap_or(day.len());
+                day.insert(place, line);
+            }
+        }
+    }
     days.into_iter()
+        .filter(|(_, lines)| !lines.is_empty())
         .map(|(date, lines)| {
             let columns = ["from", "to", "what", "for", "who", "at"].map(Column::text).to_vec();
             let mut table = Table::new(date.strftime("%A %-d %B %Y").to_string(), columns);
             for line in lines {
                 let to = if line.to.date() == date { "%H:%M" } else { "%a %H:%M" };
+                let to = if line.passes { String::new() } else { line.to.strftime(to).to_string() };
                 table.row(vec![
                     line.from.strftime("%H:%M").to_string().into(),
-                    line.to.strftime(to).to_string().into(),
+                    to.into(),
                     line.what.clone().into(),
                     line.whom().into(),
                     line.who.join(", ").into(),
@@ -287,6 +288,8 @@ struct Line {
     who: Vec<String>,
     uses: Vec<String>,
     by_hand: bool,
+    /// It is of a moment: who comes or goes.
+    passes: bool,
 }
 
 fn degrees(heat: Celsius) -> String {
@@ -345,6 +348,7 @@ impl Line {
             who,
             uses: machines.chain(task.by_hand.then(|| BY_HAND.to_owned())).collect(),
             by_hand: task.by_hand,
+            passes: false,
         }
     }
 
@@ -361,7 +365,30 @@ impl Line {
             who: vec!["by itself".to_owned()],
             uses: vec![turned.oven.clone()],
             by_hand: false,
+            passes: false,
         })
+    }
+
+    /// One of the staff who has a break, comes or goes.
+    fn of_staff(who: &str, at: DateTime, news: News<DateTime>) -> Line {
+        let (what, to) = match news {
+            News::Break(until) => ("break", until),
+            News::NotThere => ("is not there", at),
+            News::Goes => ("goes", at),
+            News::Comes => ("comes", at),
+        };
+        Line {
+            from: at,
+            to,
+            what: what.to_owned(),
+            hands: Hands::Nobody,
+            stations: Vec::new(),
+            groups: Vec::new(),
+            who: vec![who.to_owned()],
+            uses: Vec::new(),
+            by_hand: false,
+            passes: !matches!(news, News::Break(_)),
+        }
     }
 
     fn same_work(&self, other: &Line) -> bool {

@@ -14,6 +14,9 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
     let Some(plan) = &planned.plan else {
         return match (planned.refused.is_empty(), planned.hopeless) {
             (false, _) => "No plan was found that holds.".to_owned(),
+            _ if planned.wants_somebody() => {
+                "No plan was found in which somebody of the staff is free for all that is theirs.".to_owned()
+            }
             // No more than was shown.
             (true, true) => {
                 let further = planned.further.map_or_else(String::new, |further| {

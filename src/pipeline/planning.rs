@@ -10,6 +10,7 @@ use crate::reckon::plan::conflict;
 use crate::reckon::plan::crowded::crowded;
 use crate::reckon::plan::never::never;
 use crate::reckon::plan::numbers::by_the_clock;
+use crate::reckon::plan::unstaffed::Unstaffed;
 use crate::reckon::work::{Class, Options, Portion};
 use crate::units::Minutes;
 
@@ -38,15 +39,26 @@ pub(super) fn planned(
         watch.stage("looking for what holds it", 0);
         let effort = Effort { combinations: 1, ..Effort::quick() };
         let figure = planned.figure();
-        // Of a plan that our own checker refuses nothing in the course is the cause.
-        let refused = planned.plan.is_none() && !planned.refused.is_empty();
-        let why = (!refused).then(|| conflict::explain(course, class, portions, options, &figure, effort));
+        // Of a plan that our own checker refuses nothing in the course is the cause; and what nobody is free for is the cause itself.
+        let known = planned.plan.is_none() && !(planned.refused.is_empty() && planned.nobody.is_empty());
+        let why = (!known).then(|| conflict::explain(course, class, portions, options, &figure, effort));
         let holds = why.as_ref().map_or("", |why| why.holds.as_str());
+        // A late plan is made of one that fits but for hands, where there was such a one.
+        let hands: String = planned
+            .nobody
+            .iter()
+            .map(|piece| format!("; in the hours as written {}", piece.text()))
+            .collect();
+        let holds = &format!("{holds}{hands}");
         // Where steps are too long one after another, it is said which and where; and so they are in every split.
         let in_turn = planned.plan.is_some() && why.as_ref().is_some_and(|why| why.in_turn);
         let steps = if in_turn { never(course, class, portions, options) } else { Vec::new() };
         planned.impossible |= !steps.is_empty();
-        found.extend(too_long(course, &planned, holds, &steps));
+        if planned.wants_somebody() {
+            found.extend(planned.nobody.iter().map(|piece| nobody_free(course, piece)));
+        } else {
+            found.extend(too_long(course, &planned, holds, &steps));
+        }
     }
     found.extend(shown);
     (planned, found)
@@ -86,7 +98,8 @@ fn far_later(
     (class, portions, options): (&Class, &[Portion], &Options),
     planned: &Planned,
 ) -> Option<(Planned, Vec<Finding>)> {
-    let none = planned.plan.is_none() && planned.refused.is_empty();
+    // Hours however long are nobody's hands.
+    let none = planned.plan.is_none() && planned.refused.is_empty() && planned.nobody.is_empty();
     if !none || !never(course, class, portions, options).is_empty() {
         return None;
     }
@@ -127,6 +140,26 @@ fn without_a_search(
     }
     planned.impossible |= !shown.is_empty();
     shown
+}
+
+/// Nobody of the staff is free for a piece of work that cannot be moved to where somebody is.
+fn nobody_free(course: &Course, piece: &Unstaffed) -> Finding {
+    let away: Vec<&str> = piece.away().collect();
+    let hours = if away.is_empty() {
+        String::new()
+    } else {
+        format!("other hours or breaks for {} at `[[presence]]`, ", away.join(" or "))
+    };
+    let lesson = piece
+        .task
+        .split('.')
+        .next()
+        .is_some_and(|id| course.lessons.iter().any(|l| l.id.value.as_str() == id));
+    let ahead = if lesson { "let it be made ahead, " } else { "let it come at another time, " };
+    let message = format!("{}; no plan was found in which somebody is", piece.text());
+    Finding::error("nobody-free", place_of(course, &piece.task), message).way_out(format!(
+        "{hours}another helper, {ahead}or give it other `hands`; `benchroll plan --levers` tries changes"
+    ))
 }
 
 /// Where a task's step is written: `lesson.step@group`, or `class.step@session`.

@@ -55,8 +55,11 @@ pub fn read(log: &Log, root: &Node) -> Option<CourseFile> {
     let money = Purse { log, currency: &currency };
     let zone = Zone::read(&f);
     let settings = settings(&f, format, &currency, &money)?;
+    let before = log.errors();
     let sessions = sessions::read(&f, &zone);
-    let presence = presence::read(&f, &zone, &settings, &sessions);
+    // What is wrong with a session is told there: hours that are held against it would tell it again.
+    let clear = log.errors() == before;
+    let presence = presence::read(&f, &zone, &settings, clear.then_some(&sessions));
     Some(CourseFile {
         presence,
         session_unread: sessions.len() < f.tables("sessions").len(),

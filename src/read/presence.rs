@@ -8,20 +8,27 @@ use crate::course::spans::{Span, joined};
 use crate::course::{At, Presence, Session, Settings};
 use crate::finding::Finding;
 
-/// Reads who is there when, and looks whether somebody is in each session.
-pub fn read(f: &Fields<'_>, zone: &Zone, settings: &Settings, sessions: &[Session]) -> Vec<Presence> {
-    let hours = staffs_hours(sessions);
-    let rows = f.tables("presence");
-    let read: Vec<Presence> = rows
-        .into_iter()
-        .filter_map(|node| {
-            let one = row(f.log, node, zone, settings)?;
-            one.there.iter().for_each(|span| counts_for_nothing(f.log, ("there", &one), span, &hours));
-            Some(one)
-        })
-        .collect();
-    breaks_outside(f.log, &read, &hours);
-    if !read.is_empty() {
+/// Reads who is there when, and looks whether somebody is in each session; `None` for sessions that cannot all be read: they say nothing of
+/// hours.
+pub fn read(
+    f: &Fields<'_>,
+    zone: &Zone,
+    settings: &Settings,
+    sessions: Option<&Vec<Session>>,
+) -> Vec<Presence> {
+    let before = f.log.errors();
+    let rows = f.tables("presence").into_iter();
+    let read: Vec<Presence> = rows.filter_map(|node| row(f.log, node, zone, settings)).collect();
+    let clear = f.log.errors() == before;
+    let hours = sessions.map(|all| staffs_hours(all));
+    if let Some(hours) = &hours {
+        for (one, span) in read.iter().flat_map(|one| one.there.iter().map(move |span| (one, span))) {
+            counts_for_nothing(f.log, ("there", one), span, hours);
+        }
+    }
+    breaks_outside(f.log, &read, hours.as_deref());
+    // Of hours that cannot be read it is not known in which sessions they are.
+    if let Some(sessions) = sessions.filter(|_| clear && !read.is_empty()) {
         without_anybody(f.log, &read, settings, sessions);
         missing_in_a_session(f.log, &read, settings, sessions);
     }
@@ -99,10 +106,12 @@ fn hours_of(rows: &[Presence], who: &str) -> Option<Vec<Span>> {
 }
 
 /// A break of somebody who is not there then.
-fn breaks_outside(log: &Log, rows: &[Presence], staffs: &[Span]) {
+fn breaks_outside(log: &Log, rows: &[Presence], staffs: Option<&[Span]>) {
     for row in rows {
         let Some(hours) = hours_of(rows, &row.who.value) else {
-            row.breaks.iter().for_each(|span| counts_for_nothing(log, ("breaks", row), span, staffs));
+            if let Some(staffs) = staffs {
+                row.breaks.iter().for_each(|span| counts_for_nothing(log, ("breaks", row), span, staffs));
+            }
             continue;
         };
         for span in row.breaks.iter().filter(|span| !lies_in(&span.value, &hours)) {

@@ -34,6 +34,10 @@ impl Log {
     pub fn has_error_at(&self, place: Place) -> bool {
         self.findings.borrow().iter().any(|f| f.level == Level::Error && f.place == Some(place))
     }
+    /// How many errors were noted so far.
+    pub fn errors(&self) -> usize {
+        self.findings.borrow().iter().filter(|f| f.level == Level::Error).count()
+    }
     /// Whether anything was noted.
     pub fn has_any(&self) -> bool {
         !self.findings.borrow().is_empty()

@@ -33,6 +33,15 @@ function drawLanes(f) {
     const broken = state().failed.has(lane.row.key);
     const name = broken ? [cutInside(lane.row.name, 16), says("out-of-order")] : lane.row.name.length > 16 && lane.row.name.includes(" ") ? twoLines(lane.row.name) : [cut(lane.row.name, 16)];
     name.forEach((part, n) => heads.append(svg("text", { x: 0, y: y + (name.length > 1 ? 19 : 28) + 17 * n, class: broken && n ? "out" : "name" }, part)));
+    for (const a of awayOf(lane.row, day)) {
+      const [left, right] = [x(a.from), x(Math.min(a.to, end))];
+      const room = Math.floor((right - left - 6) / 8.2);
+      const text = says(a.pause ? "off" : "not-here");
+      picture.append(svg("g", { class: `block ${a.pause ? "is-off" : "is-away"}` },
+        svg("rect", { x: left, y: y + 4, width: Math.max(3, right - left - 1), height: LANE.row - 9 }),
+        room > 1 ? svg("svg", { x: left, y: y + 4, width: right - left - 1, height: LANE.row - 9 }, svg("text", { x: 4, y: (LANE.row - 8) / 2 + 4.5 }, cut(text, room))) : null,
+        svg("title", {}, `${text}, ${clockText(a.from)}–${clockText(a.to)}`)));
+    }
     lanesOf(lane.work.filter((w) => w.part !== "eye" && w.to > day.from && w.from < end)).forEach((w) => {
       const [left, right] = [x(Math.max(w.from, from)), x(Math.min(w.to, end))];
       const tall = (LANE.row - 8) / w.of;

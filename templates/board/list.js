@@ -3,7 +3,7 @@
 function drawList(f, s) {
   const day = shownDay();
   const tasks = data.tasks.filter((t) => t.to >= day.from && t.from <= day.to && !(t.from < day.from && data.slips.tasks[t.n][2]));
-  const lines = tasks.map((task) => {
+  const line = (task) => {
     const d = f.doing.get(task.id);
     const standing = data.slips.tasks[task.n][2];
     const done = s.done.get(task.id);
@@ -20,7 +20,23 @@ function drawList(f, s) {
       el("td", { role: "cell", class: "for" }, whomText(task.whom)),
       el("td", { role: "cell", class: "where" }, [...new Set(who)].join(", ")),
       el("td", { role: "cell", class: "mark" }, done ? null : left, lacks, mark));
-  });
+  };
+  // Breaks of the staff, and when they are not there, stand by their begin among the steps.
+  const away = rowsIn("people").flatMap((row) => awayOf(row, day).map((a) => ({ ...a, row }))).sort((a, b) => a.from - b.from);
+  const awayLine = (a) => el("tr", { role: "row", class: a.pause ? "is-off" : "is-away" },
+    el("td", { role: "cell", class: "time from" }, clockText(a.from)),
+    el("td", { role: "cell", class: "time to" }, a.pause || a.to < day.to ? momentText(a.to, day) : ""),
+    el("th", { scope: "row", role: "rowheader" }, says(a.pause ? "off" : "not-here")),
+    el("td", { role: "cell", class: "for" }, ""),
+    el("td", { role: "cell", class: "where" }, rowName(a.row.key)),
+    el("td", { role: "cell", class: "mark" }, ""));
+  const lines = [];
+  for (const task of tasks) {
+    const from = f.doing.get(task.id).from;
+    while (away.length && away[0].from <= from) lines.push(awayLine(away.shift()));
+    lines.push(line(task));
+  }
+  lines.push(...away.map(awayLine));
   return el("div", { class: "list-view" },
     el("div", { class: "tools" }, button("print", says("print"), () => print())),
     el("div", { class: "list-scroll", tabindex: "0", role: "region", "aria-label": says("view-list") },

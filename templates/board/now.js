@@ -24,6 +24,15 @@ function workOf(row, f) {
   return work.sort((a, b) => a.from - b.from || a.to - b.to);
 }
 
+/** When one of the staff has a break, or is not there, as far as it lies on a day. */
+const awayOf = (row, day) => (row.away ?? []).filter((a) => a.from < day.to && a.to > day.from);
+/** Why they have no work, and until when where they come again. */
+function awayText(away, day) {
+  const time = momentText(away.to, day);
+  if (away.pause) return says("off-until", { time });
+  return away.to < day.to ? says("not-here-until", { time }) : says("not-here");
+}
+
 /** A piece of work in words; at a station it is clear for whom it is. */
 function workText(work, row) {
   if (work.part === "in") return `${says("put-in")}: ${taskTitle(work.task)}`;
@@ -132,13 +141,20 @@ function drawRow(rows, work, open, f) {
   const now = day === today() && !isOver();
   const free = !now ? (open.length || next.length ? "" : says("nothing-left")) : next.length ? freeText(next[0], f) : says("nothing-more");
   const nothing = !free || (machine && (next.length || state().failed.has(row.key)));
+  const away = awayOf(row, day);
+  const gone = now ? away.find((a) => a.from <= f.at && f.at < a.to) : undefined;
   const openLines = open.map((w) => openLine(row, w));
-  const nowLines = doing.length ? doing.map((w) => nowLine(row, w)) : nothing ? [] : [el("p", { class: "doing none" }, free)];
-  const nextLines = next.map((w) => el("p", { class: "next" },
-    button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
-    el("span", {}, workText(w, row), lacksMark(w.task))));
+  // Who has something in hand that is late may have a break all the same.
+  const off = gone ? [el("p", { class: "doing none" }, awayText(gone, day))] : [];
+  const nowLines = doing.length ? [...doing.map((w) => nowLine(row, w)), ...off] : gone ? off : nothing ? [] : [el("p", { class: "doing none" }, free)];
+  // Breaks to come, and when somebody goes, stand among what is next.
+  const later = [...next, ...away.filter((a) => a.from > f.at)].sort((a, b) => a.from - b.from);
+  const nextLines = later.slice(0, away.length ? Math.max(2, next.length) : next.length).map((w) => el("p", { class: "next" }, w.task
+    ? [button(`next|${row.key}|${w.task.id}|${w.part}`, momentText(w.from, day), () => openTask(w.task), { class: "plain time", "aria-label": `${momentText(w.from, day)}, ${says("look-at", { task: taskFull(w.task) })}` }),
+      el("span", {}, workText(w, row), lacksMark(w.task))]
+    : [el("span", { class: "time" }, momentText(w.from, day)), el("span", {}, awayText(w, day))]));
   return el("li", { class: "row", "data-row": row.key }, head,
-    el("div", { class: "what" }, openLines, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day)));
+    el("div", { class: "what" }, openLines, nowLines, nextLines, marks.length ? el("p", { class: "marks" }, marks) : null, rule(work, day, away)));
 }
 
 /** Free, and what one waits for, where it is not the plan alone. */
@@ -229,7 +245,7 @@ function nowLine(row, work) {
 }
 
 /** The row's day to scale, with a line that moves. */
-function rule(work, day) {
+function rule(work, day, away) {
   const to = Math.max(day.to, ...work.map((w) => Math.min(w.to, day.to + 120)));
   const percent = (minute) => `${Math.max(0, Math.min(100, ((minute - day.from) / (to - day.from)) * 100))}%`;
   const bar = el("div", { class: "rule", "aria-hidden": "true" });
@@ -238,6 +254,12 @@ function rule(work, day) {
     const block = el("span", { class: `block is-${w.task.tone} ${w.state}` });
     block.style.left = percent(w.from);
     block.style.width = `max(3px, ${((Math.min(w.to, to) - Math.max(w.from, day.from)) / (to - day.from)) * 100}%)`;
+    bar.append(block);
+  }
+  for (const a of away) {
+    const block = el("span", { class: `block ${a.pause ? "is-off" : "is-away"}` });
+    block.style.left = percent(a.from);
+    block.style.width = `${((Math.min(a.to, to) - Math.max(a.from, day.from)) / (to - day.from)) * 100}%`;
     bar.append(block);
   }
   bar.append(el("span", { class: "line", "data-line": `${day.from} ${to}` }));

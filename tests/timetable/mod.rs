@@ -9,6 +9,7 @@ mod levers;
 mod list_schedule;
 mod nights;
 mod other_solver;
+mod own_hours;
 mod pots;
 mod random_courses;
 mod room;

@@ -8,6 +8,7 @@ use crate::course::{Chain, Hands, UnitSystem, Where};
 use crate::output::json::plan::hands;
 use crate::output::manifest::sha256;
 use crate::reckon::plan::jobs::Group;
+use crate::reckon::plan::presence::{Gap, Why, staff_by};
 use crate::reckon::plan::slips::{LeftOut, Slips};
 use crate::reckon::plan::timetable::PlannedTask;
 use crate::reckon::safety::Safety;
@@ -120,6 +121,20 @@ pub struct RowView {
     /// What a station avoids and is, or may be, in what it makes all the same.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub holds: Vec<String>,
+    /// When one of the staff has a break, or is not there, on each of the days.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub away: Vec<AwayView>,
+}
+
+/// A time in which one of the staff has no work.
+#[derive(Serialize, Debug)]
+pub struct AwayView {
+    /// Its first minute.
+    pub from: i64,
+    /// Its end.
+    pub to: i64,
+    /// It is a break; else they are not there.
+    pub pause: bool,
 }
 
 /// One task.
@@ -328,6 +343,21 @@ fn left_out_view(desk: &Desk<'_>, left: &LeftOut) -> Option<LeftOutView> {
     Some(LeftOutView { id: left.id.clone(), of: desk.lesson_name(&left.lesson), name, whom, load })
 }
 
+/// Gaps as the board has them. Two days of which the one runs past midnight have one and the same gap there.
+fn away(mut gaps: Vec<Gap<i64>>) -> Vec<AwayView> {
+    gaps.sort_by_key(|gap| (gap.why == Why::Break, gap.from, gap.to));
+    let mut all: Vec<AwayView> = Vec::new();
+    for gap in gaps {
+        let pause = gap.why == Why::Break;
+        match all.last_mut().filter(|last| last.pause == pause && gap.from < last.to) {
+            Some(last) => last.to = last.to.max(gap.to),
+            None => all.push(AwayView { from: gap.from, to: gap.to, pause }),
+        }
+    }
+    all.sort_by_key(|one| (one.from, one.to));
+    all
+}
+
 fn rows(desk: &Desk<'_>, catalogue: &BTreeMap<String, String>) -> Vec<RowView> {
     // As the sheets say it in the course's language; what no list has stays as the teacher wrote it.
     let said = |word: String| catalogue.get(&format!("list-word.{word}")).cloned().unwrap_or(word);
@@ -339,11 +369,17 @@ fn rows(desk: &Desk<'_>, catalogue: &BTreeMap<String, String>) -> Vec<RowView> {
         students: None,
         avoid: Vec::new(),
         holds: Vec::new(),
+        away: Vec::new(),
     };
-    let helpers = (1..=desk.course.settings.helpers.len()).map(|n| format!("helper-{n}"));
-    let mut rows: Vec<RowView> = std::iter::once("teacher".to_owned())
-        .chain(helpers)
-        .map(|who| row(who.clone(), "people", desk.staff_name(&who)))
+    let days = days(desk);
+    let mut rows: Vec<RowView> = staff_by(desk.course, desk.plan)
+        .into_iter()
+        .map(|one| {
+            let gaps = days.iter().flat_map(|day| one.gaps(minute, (day.from, day.to)));
+            let away = away(gaps.collect());
+            let name = desk.staff_name(&one.who);
+            RowView { away, ..row(one.who, "people", name) }
+        })
         .collect();
     let lessons: Vec<_> = desk.course.lessons.iter().map(|l| &l.id.value).collect();
     rows.extend(desk.class.stations.iter().map(|s| {

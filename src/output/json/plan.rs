@@ -11,6 +11,7 @@ use crate::reckon::plan::levers::Lever;
 use crate::reckon::plan::moments::{Moment, Person, Waits};
 use crate::reckon::plan::presence::Away;
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
+use crate::reckon::plan::unstaffed::{NotFree, Unstaffed};
 use jiff::ZonedDateTime;
 use serde::Serialize;
 
@@ -29,6 +30,9 @@ pub struct PlanView {
     pub splits_tried: Option<usize>,
     /// How many there are; `None` when no plan was found.
     pub splits: Option<usize>,
+    /// What nobody of the staff is free for, where that is why there is no plan.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub nobody_free: Vec<NobodyFreeView>,
     /// The terms of the objective, in their order.
     pub objective: Vec<TermView>,
     /// Every term is proven to be the least possible in the splits that were tried.
@@ -59,6 +63,30 @@ pub struct PlanView {
     /// The course's errors, and what else a teacher should know of this plan, as `check` tells them; when the plan is all that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<Vec<FindingView>>,
+}
+
+/// A piece of work that nobody of the staff is free for.
+#[derive(Serialize, Debug)]
+pub struct NobodyFreeView {
+    /// The task's id.
+    pub task: String,
+    /// When the work begins.
+    pub from: String,
+    /// When it is over.
+    pub to: String,
+    /// Each of the staff who might do it, with why they cannot, in words.
+    pub not_free: Vec<String>,
+}
+
+impl NobodyFreeView {
+    fn of(piece: &Unstaffed) -> Self {
+        NobodyFreeView {
+            task: piece.task.clone(),
+            from: moment(&piece.from),
+            to: moment(&piece.to),
+            not_free: piece.not_free.iter().map(NotFree::text).collect(),
+        }
+    }
 }
 
 /// Where a buffer helps most.
@@ -283,6 +311,11 @@ impl PlanView {
             proven_impossible: planned.impossible,
             splits_tried: plan.map(|p| p.tried.0),
             splits: plan.map(|p| p.tried.1),
+            nobody_free: if planned.wants_somebody() {
+                planned.nobody.iter().map(NobodyFreeView::of).collect()
+            } else {
+                Vec::new()
+            },
             objective: plan.map(|p| p.objective.iter().map(TermView::of).collect()).unwrap_or_default(),
             proven_optimal: plan.is_some_and(|p| p.proven_optimal),
             made_ahead: plan.map_or_else(Vec::new, |p| {

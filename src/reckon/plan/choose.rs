@@ -6,9 +6,9 @@ use super::jobs::{Jobs, Picked};
 use super::problem::{COUNTED_FROM, Lag, Problem, Quantity, Side};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
-use super::staff::to_be_apart;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
 use super::timetable::{Plan, PlannedSession, TermValue, choice_of, tasks_of};
+use super::unstaffed::{Unstaffed, unstaffed, with_somebody};
 use super::verify::verify;
 use crate::course::Course;
 use crate::reckon::work::{Class, Options, Portion};
@@ -54,6 +54,8 @@ pub struct Planned {
     pub further: Option<Minutes>,
     /// What the checker refused in a plan that was found: an error of this program, never of the course.
     pub refused: Vec<Broken>,
+    /// What nobody of the staff is free for in a plan that was found and holds but for that: the first such plan's.
+    pub nobody: Vec<Unstaffed>,
 }
 
 impl Planned {
@@ -61,7 +63,15 @@ impl Planned {
     #[must_use]
     pub fn given(plan: Option<Plan>) -> Planned {
         let over = Effort::default().over;
-        Planned { plan, impossible: false, hopeless: false, over, further: None, refused: Vec::new() }
+        Planned {
+            plan,
+            impossible: false,
+            hopeless: false,
+            over,
+            further: None,
+            refused: Vec::new(),
+            nobody: Vec::new(),
+        }
     }
 
     /// By how much it is too long; or, without a plan, what was tried and no more than that showed.
@@ -71,6 +81,10 @@ impl Planned {
         match &self.plan {
             Some(plan) => plan.too_long(),
             None if !self.refused.is_empty() => self.refusal(),
+            None if self.wants_somebody() => {
+                let all: Vec<String> = self.nobody.iter().map(Unstaffed::text).collect();
+                format!("{}; no plan was found in which somebody is", all.join("; and "))
+            }
             None if self.hopeless => {
                 let further = self.further.map_or_else(String::new, |further| {
                     format!("; and with up to {further} longer none was found in as many steps as are tried")
@@ -88,6 +102,12 @@ impl Planned {
                  staff's hours after it up to {most} longer; that there is none is not shown"
             ),
         }
+    }
+
+    /// There is no plan, and all that is wrong with those that were found is that nobody is free for something.
+    #[must_use]
+    pub fn wants_somebody(&self) -> bool {
+        self.plan.is_none() && self.refused.is_empty() && !self.nobody.is_empty()
     }
 
     /// That a plan was found and the checker refused it, with the first of what is wrong.
@@ -129,6 +149,7 @@ pub fn plan(
         tried: (combinations.len().min(effort.combinations.max(1)), all),
         best: None,
         refused: Vec::new(),
+        nobody: Vec::new(),
         counted: false,
         one_by_one: false,
         over: Vec::new(),
@@ -143,7 +164,7 @@ pub fn plan(
     }
     let mut hopeless = false;
     if search.best.is_none() {
-        let late = Ask { over: Some(calendar.grid.up(effort.over)), ahead_apart: true, ..Ask::default() };
+        let late = Ask::longer(&calendar.grid, Some(effort.over));
         (hopeless, proven) = search.all(&combinations, late, effort);
     } else {
         impossible = false;
@@ -152,7 +173,15 @@ pub fn plan(
     impossible |= search.best.as_ref().is_some_and(|plan| !plan.fits) && search.least_over() > 0;
     let plan = search.best.map(|best| Plan { proven_optimal: best.proven_optimal && proven, ..best });
     let over = effort.over;
-    Planned { plan, impossible, hopeless, over, further: None, refused: search.refused }
+    Planned {
+        plan,
+        impossible,
+        hopeless,
+        over,
+        further: None,
+        refused: search.refused,
+        nobody: search.nobody,
+    }
 }
 
 /// A combination after the first gets this part of the steps: it is only looked at for a better plan than is known.
@@ -160,9 +189,6 @@ const LATER_SHARE: u64 = 8;
 
 /// So many combinations are tried at most where none of the preferred ones can be: each is refused soon.
 pub(super) const WIDER: usize = 24;
-
-/// So often what nobody is free for is moved apart.
-const APART: usize = 12;
 
 /// What is known about a combination.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -184,6 +210,8 @@ struct Search<'a> {
     tried: (usize, usize),
     best: Option<Plan>,
     refused: Vec<Broken>,
+    /// What nobody is free for in the first plan of which nothing else is wrong.
+    nobody: Vec<Unstaffed>,
     /// Some ovens were counted together.
     counted: bool,
     /// They are not: each is looked at alone.
@@ -266,40 +294,21 @@ impl Search<'_> {
                 known = Known::Open;
             }
             let better = self.best.as_ref().is_none_or(|best| values(&found) < values(best));
-            if broken.is_empty() && better {
-                self.best = Some(found);
+            let wants_somebody = broken.iter().all(Broken::wants_somebody);
+            match broken.is_empty() {
+                true if better => self.best = Some(found),
+                false if wants_somebody && self.nobody.is_empty() => {
+                    self.nobody = unstaffed(self.course, &found);
+                }
+                _ => {}
             }
-            self.refused.extend(broken);
+            self.refused.extend(broken.into_iter().filter(|_| !wants_somebody));
         }
         if let Some(best) = &mut self.best {
             best.steps = steps;
         }
         known
     }
-}
-
-/// The same with what nobody is free for moved apart from what is done meanwhile; `None`: each piece of work has somebody, or nothing was found.
-/// Other pieces could be apart instead, so of what was kept apart nothing counts as proven.
-fn with_somebody(jobs: &Jobs<'_>, model: &mut Model, plan: &Plan, budget: &Budget) -> Option<Plan> {
-    let (mut found, mut steps): (Option<Plan>, u64) = (None, 0);
-    for _ in 0..APART {
-        let apart = to_be_apart(jobs, model, found.as_ref().unwrap_or(plan));
-        if apart.is_empty() {
-            break;
-        }
-        model.problem.aparts.extend(apart);
-        let outcome = solver::solve(&model.problem, budget);
-        steps += outcome.steps;
-        found = Some(plan_of(jobs, model, &outcome, plan.tried)?);
-    }
-    found.map(|mut found| {
-        for (place, (term, was)) in found.objective.iter_mut().zip(&plan.objective).enumerate() {
-            let first = place == 0;
-            term.bound = if first { was.bound.min(term.value) } else { 0 };
-            term.proven = first && was.proven && was.value == term.value;
-        }
-        Plan { proven_optimal: false, steps, ..found }
-    })
 }
 
 /// What two plans are compared by: the smaller first term that differs.

@@ -31,6 +31,22 @@ pub struct Conflict {
     pub split: Picked,
 }
 
+impl Conflict {
+    /// What is known without asking the solver again: a sentence, and what stands against each other.
+    #[must_use]
+    pub fn of_words(sentence: String, constraints: Vec<String>) -> Conflict {
+        Conflict {
+            holds: sentence.clone(),
+            sentence,
+            constraints,
+            held_by: Vec::new(),
+            minimal: false,
+            in_turn: false,
+            split: Picked::default(),
+        }
+    }
+}
+
 /// So many splits into batches and loads are asked after the preferred one, where another may make untrue what is said of that.
 const OTHERS: usize = 3;
 
@@ -52,16 +68,7 @@ pub fn explain(
     let calendar = Calendar::of(course);
     let (Some(first), Some(calendar)) = (splits.first(), calendar) else {
         let sentence = "there is no session".to_owned();
-        let (constraints, held_by) = (Vec::new(), Vec::new());
-        return Conflict {
-            holds: sentence.clone(),
-            sentence,
-            constraints,
-            held_by,
-            minimal: true,
-            in_turn: false,
-            split: Picked::default(),
-        };
+        return Conflict { minimal: true, ..Conflict::of_words(sentence, Vec::new()) };
     };
     let ask = |split| Asked::of(&Jobs::of(course, class, portions, split), &calendar, effort);
     let (mut split, mut found) = (first, ask(first));
@@ -95,8 +102,7 @@ struct Asked {
 
 impl Asked {
     fn of(jobs: &Jobs<'_>, calendar: &Calendar, effort: Effort) -> Asked {
-        let over = calendar.grid.up(effort.over);
-        let ask = Ask { over: Some(over), name_ends: true, ahead_apart: true, ..Ask::default() };
+        let ask = Ask { name_ends: true, ..Ask::longer(&calendar.grid, Some(effort.over)) };
         let problem = tasks::model(jobs, calendar, ask).problem;
         let all = problem.reasons.iter().enumerate().filter(|(_, text)| is_written_time(text));
         let written: Vec<ReasonId> = all.map(|(place, _)| ReasonId(place)).collect();

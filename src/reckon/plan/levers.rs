@@ -10,6 +10,7 @@ use super::schedule::Budget;
 use super::solver;
 use super::tasks::{self, Ask};
 use super::timetable::{Plan, PlannedSession};
+use super::unstaffed::with_somebody;
 
 mod longer;
 mod together;
@@ -458,14 +459,14 @@ fn fits(course: &Course, headcount: Option<u32>, longer: Option<Minutes>, effort
             return false;
         }
         let jobs = Jobs::of(course, &class, &portions, picked);
-        let ask = Ask { over: longer.map(|by| calendar.grid.up(by)), ahead_apart: true, ..Ask::default() };
-        let mut model = tasks::model(&jobs, &calendar, ask);
+        let mut model = tasks::model(&jobs, &calendar, Ask::longer(&calendar.grid, longer));
         model.problem.objective.clear();
         model.problem.hints.tidy = None;
         let budget = Budget { per_term: effort.per_term, conflict: 0 };
         let outcome = solver::solve(&model.problem, &budget);
         open += usize::from(!outcome.impossible);
         let plan = plan_of(&jobs, &model, &outcome, (1, 1));
+        let plan = plan.map(|plan| with_somebody(&jobs, &mut model, &plan, &budget).unwrap_or(plan));
         // A plan that runs over is measured and checked when it is made for good.
         plan.is_some_and(|plan| longer.is_some() || check(course, &class, &portions, &plan).is_empty())
     })

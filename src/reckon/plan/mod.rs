@@ -33,5 +33,6 @@ pub mod solver;
 mod staff;
 pub mod tasks;
 pub mod timetable;
+pub mod unstaffed;
 pub mod verify;
 pub mod why;

@@ -2,7 +2,7 @@
 
 use super::catch_up::{Work, works_of};
 use super::jobs::{Job, Jobs};
-use super::presence::{Away, staff};
+use super::presence::{Away, staff_by};
 use super::problem::Side;
 use super::replay::picked_of;
 use super::timetable::{Plan, PlannedTask};
@@ -50,7 +50,7 @@ pub fn moment<'p>(
     plan: &'p Plan,
     at: &ZonedDateTime,
 ) -> Moment<'p> {
-    let mut people: Vec<Person<'p>> = staff(course)
+    let mut people: Vec<Person<'p>> = staff_by(course, plan)
         .into_iter()
         .map(|one| {
             let who = one.who.clone();

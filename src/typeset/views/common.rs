@@ -250,7 +250,7 @@ pub struct Block {
     /// For whom, printed after the label where it matters.
     pub for_whom: Option<ForWhom>,
     /// `hands` (busy), `watch` (a demo, a talk), `pause` (a break), `waits` (rises, chills, bakes by itself), `oven`
-    /// (a load), `heats` (an oven on its way to its temperature).
+    /// (a load), `heats` (an oven on its way to its temperature), `off` (one of the staff has a break), `away` (one of them is not there).
     pub tone: String,
 }
 

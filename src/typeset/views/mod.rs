@@ -18,6 +18,7 @@ mod run_cold;
 pub mod run_late;
 pub mod run_outs;
 pub mod run_sheet;
+pub mod run_staff;
 mod run_stretch;
 pub mod station_holds;
 pub mod station_sheet;

@@ -1,7 +1,8 @@
 //! What staff make ahead on one day, in order.
 
 use super::common::{About, Block, Day, ForWhom, SlipRef, Step, WeighList};
-use super::desk::Desk;
+use super::desk::{Desk, minute_of};
+use super::run_staff::{OwnHours, own_hours};
 use crate::course::{Ahead, Hands};
 use crate::reckon::list_words::uncovered;
 use crate::reckon::plan::chains::policy;
@@ -34,6 +35,10 @@ pub struct PrepSheet {
     pub meanwhile: Vec<Block>,
     /// The tasks by the clock.
     pub tasks: Vec<PrepTask>,
+    /// Breaks of the staff, and when they come and go, where that is written of them alone and no class is there; each stands among the
+    /// tasks by its time.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub own_hours: Vec<OwnHours>,
 }
 
 /// One task.
@@ -119,9 +124,23 @@ impl PrepSheet {
             rail,
             meanwhile,
             tasks,
+            own_hours: outside(desk, day, (from, to)),
             ..PrepSheet::new()
         }
     }
+}
+
+/// What there is to tell of the staff's own hours while they work without a class: in it the run sheet tells it.
+fn outside(desk: &Desk, day: Date, span: (i64, i64)) -> Vec<OwnHours> {
+    let sits = |at: i64| {
+        desk.course.sessions.iter().any(|session| {
+            let (from, to) = (minute_of(&session.from.value, day), minute_of(&session.to.value, day));
+            (from..to).contains(&at)
+        })
+    };
+    let mut all = own_hours(desk, day, span);
+    all.retain(|line| !sits(line.at));
+    all
 }
 
 /// Staff's hands, and no sitting.

@@ -8,6 +8,7 @@ use super::prep_sheet::is_prep;
 use super::run_cold::{Carried, carried, kept_until_home};
 use super::run_late::{Late, answer, chance};
 use super::run_outs::{OnRack, Out, on_racks, outs};
+use super::run_staff::{OwnHours, gaps, own_hours};
 use super::run_stretch::{quarter_before, stretch};
 use crate::course::{Hands, Session, Where};
 use crate::reckon::plan::jobs::Group;
@@ -48,6 +49,9 @@ pub struct RunSheet {
     pub outs: Vec<Out>,
     /// What is carried into the cold when the students are gone.
     pub carried: Vec<Carried>,
+    /// Breaks of the staff, and when they come and go, where that is written of them alone; each stands in the list by its time.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub own_hours: Vec<OwnHours>,
 }
 
 /// One lane.
@@ -152,6 +156,7 @@ impl RunSheet {
             list: drawn.list(),
             outs: outs(desk, session),
             carried: carried(desk, session, day, end),
+            own_hours: own_hours(desk, day, (from, to)),
             sitting: Some(sitting),
             settings,
             ..RunSheet::new()
@@ -243,6 +248,7 @@ impl Drawn<'_> {
                         }
                     }
                 }
+                blocks.extend(gaps(self.desk, &who, self.day, (self.from, self.to)));
                 Lane {
                     group: "people".to_owned(),
                     name: self.desk.staff_name(&who),

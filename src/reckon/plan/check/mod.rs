@@ -27,6 +27,17 @@ pub struct Broken {
     pub message: String,
 }
 
+/// What is said of work that no one of the staff is put to.
+const NOBODY_FREE: &str = "nobody of the staff is free for it";
+
+impl Broken {
+    /// Whether it says no more than that nobody of the staff is free for something.
+    #[must_use]
+    pub fn wants_somebody(&self) -> bool {
+        self.rule == "hands" && self.message == NOBODY_FREE
+    }
+}
+
 /// Everything that a plan breaks; empty when it holds.
 #[must_use]
 pub fn check(course: &Course, class: &Class, portions: &[Portion], plan: &Plan) -> Vec<Broken> {

@@ -1,7 +1,8 @@
 //! Students, teacher, helpers, sessions and hours.
 
+use super::super::staff::NOBODY;
 use super::super::timetable::PlannedTask;
-use super::{Checker, is_hot, joined, minute, time, too_much};
+use super::{Checker, NOBODY_FREE, is_hot, joined, minute, time, too_much};
 use crate::course::{Chain, Hands};
 use crate::reckon::work::Whom;
 use std::collections::BTreeMap;
@@ -90,6 +91,10 @@ impl Checker<'_> {
                 (false, None) => Hands::Nobody,
             };
             for ((from, to), who) in stretches.into_iter().zip(&task.by) {
+                if who == NOBODY {
+                    self.no("hands", &[task], NOBODY_FREE.to_owned());
+                    continue;
+                }
                 let known = who == "teacher" || (1..=helpers).any(|n| *who == format!("helper-{n}"));
                 let right = match wanted {
                     Hands::Teacher => who == "teacher",

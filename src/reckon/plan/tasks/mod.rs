@@ -45,10 +45,11 @@ mod symmetry;
 mod ways;
 
 use super::containers::Counted;
-use super::grid::Calendar;
+use super::grid::{Calendar, Grid};
 use super::jobs::{Job, Jobs, What};
 use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
 use crate::course::{EquipId, Where};
+use crate::units::Minutes;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) use day::session_name;
@@ -69,6 +70,14 @@ pub struct Ask {
     pub ovens_differ: bool,
     /// What can never run out is counted all the same: what it is for is counted together with other lessons.
     pub every_hold: bool,
+}
+
+impl Ask {
+    /// What fits with each session and the staff's hours after it going on so much longer, and in the hours as written for `None`.
+    #[must_use]
+    pub fn longer(grid: &Grid, by: Option<Minutes>) -> Ask {
+        Ask { over: by.map(|by| grid.up(by)), ahead_apart: true, ..Ask::default() }
+    }
 }
 
 /// A term of the objective as the teacher reads it: the solver's number times `minutes` plus `plus`.
