@@ -351,7 +351,7 @@ mod tests {
                 let is_word = |w: &&str| w.starts_with(&word) && (word.len() >= 3 || **w == word);
                 let explained = told.contains(&format!("{word} "));
                 let ok = word.is_empty()
-                    || if word.parse::<u8>().is_ok() { explained } else { words.iter().any(|w| is_word(&w)) };
+                    || if word.parse::<u8>().is_ok() { explained } else { words.iter().any(is_word) };
                 assert!(ok || word == "hands", "{width}: `{word}` in\n{text}");
             }
         }

@@ -65,7 +65,7 @@ pub(super) fn answer(
         let (Some(was), Some(now)) = (&changed.was, &changed.now) else { continue };
         let by = minute(&now.start) - minute(&was.start);
         // By less than people keep to, it moves by itself; but what has to begin earlier is told by whatever it is.
-        let told = by < 0 || by >= LEAST;
+        let told = !(0..LEAST).contains(&by);
         let moved = desk.plan.task(&changed.id).filter(|_| told && now.start.date() == day);
         let Some(moved) = moved.filter(|t| t.hands != Hands::Nobody || !t.by.is_empty()) else { continue };
         let key = (by, step_key(desk, moved));
