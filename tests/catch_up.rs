@@ -79,6 +79,28 @@ fn what_another_oven_takes_only_in_parts_is_baked_in_parts() {
     }
 }
 
+/// A later call goes by the printed plan, in which a load is whole: who names a part of it is told so, and what to say instead.
+#[test]
+fn a_part_of_a_load_that_is_named_later_is_told_what_it_is() {
+    let little = "[[ovens]]\nid = \"little-oven\"\ncount = 1\nracks = 1\nrack = \"30 x 28 cm\"\nclear = \"16 cm\"\nfan = false\nheats = \"20 C a min\"\ncools = \"20 C a min\"\n\n[[ovens]]";
+    let sealed = Sealed::small().edit("course/kitchen.toml", "[[ovens]]", little);
+    let call = |more: &[&str]| {
+        let line = ["catch-up", "course", "--headcount", "6", "--without", "oven-1"];
+        sealed.run(&[&line[..], more].concat())
+    };
+    let first = call(&["--now", "Sat 12:00", "--format", "json"]).json();
+    let parts: Vec<&str> =
+        first["parted"][0].as_array().unwrap().iter().map(|p| p.as_str().unwrap()).collect();
+    let said = call(&["--now", "Sat 15:30", "--done", parts[1]]);
+    assert_eq!(said.exit, Some(2), "{said}");
+    let words = said.stderr.replace('│', " ").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("parts of a load that `catch-up` has parted are not in it"), "{said}");
+    assert!(words.contains("--state") && words.contains(&format!("`{}`", parts[0])), "{said}");
+    // A number that is none of a printed load's, of a step that has no loads, is misspelt as ever.
+    let said = call(&["--now", "Sat 15:30", "--done", "soft-loaf.shape@load-9"]);
+    assert!(!said.stderr.contains("has parted"), "{said}");
+}
+
 /// What proofs and can never be baked stands as long as printed: nothing says how much sooner or later it should be moved.
 #[test]
 fn what_has_nothing_left_that_takes_it_up_stands_as_printed() {

@@ -1,7 +1,7 @@
 //! The lane picture of a plan: a row for each pair of hands, station, mixer, oven and shelf, time running to the right.
 //!
 //! Work is drawn as a thick line, what stands by itself as a thin one, each with an edge where it begins and as much of its word
-//! as it has room for; what overlaps in one lane goes on rows below. The picture takes as many columns as the screen has, at a whole number of minutes for each;
+//! as it has room for, or a number that is told below where that would say nothing; what overlaps in one lane goes on rows below. The picture takes as many columns as the screen has, at a whole number of minutes for each;
 //! on a narrow screen the hours stand below each other.
 
 use super::text::{Charset, Screen, clean, columns, cut, pad_right, wrap};
@@ -62,6 +62,9 @@ const READABLE: i64 = 3;
 /// Into so many stretches at most is the time cut for that.
 const MOST_PARTS: i64 = 4;
 
+/// A word that is cut to fewer letters than this says nothing.
+const LETTERS: usize = 3;
+
 /// Lane names are cut after this many columns.
 const NAME_MOST: usize = 16;
 
@@ -84,6 +87,7 @@ impl Picture {
             text.push_str(line.trim_end());
             text.push('\n');
         };
+        let mut numbered = Numbered::default();
         for (n, (from, to)) in parts.iter().enumerate() {
             if n > 0 {
                 row("", "");
@@ -100,7 +104,7 @@ impl Picture {
                 }
                 let blocks: Vec<Block> = lane.blocks.iter().filter(|b| there(b)).cloned().collect();
                 let name = clean(&lane.name);
-                for (n, cells) in scale.rows(&blocks, screen.charset).iter().enumerate() {
+                for (n, cells) in scale.rows(&blocks, screen.charset, &mut numbered).iter().enumerate() {
                     row(if n == 0 { &name } else { "" }, cells);
                 }
             }
@@ -110,6 +114,9 @@ impl Picture {
             Charset::Ascii => ("[=", "(-"),
         };
         row("", &format!("{work} hands at work   {by_itself} by itself   one column: {}", Minutes(step)));
+        for line in numbered.told(room) {
+            row("", &line);
+        }
         text
     }
 
@@ -167,7 +174,7 @@ impl Scale {
     }
 
     /// The blocks on as few rows as keep them apart.
-    fn rows(&self, blocks: &[Block], charset: Charset) -> Vec<String> {
+    fn rows(&self, blocks: &[Block], charset: Charset, numbered: &mut Numbered) -> Vec<String> {
         let mut blocks: Vec<&Block> = blocks.iter().collect();
         blocks.sort_by_key(|b| (b.from, b.to, b.label.clone()));
         let mut rows: Vec<String> = Vec::new();
@@ -177,7 +184,7 @@ impl Scale {
             if start >= self.columns || block.to <= self.from {
                 continue;
             }
-            let drawn = drawn(block, end - start, charset);
+            let drawn = drawn(block, end - start, charset, numbered);
             match rows.iter_mut().find(|row| columns(row) <= start) {
                 Some(row) => {
                     *row = pad_right(row, start);
@@ -193,7 +200,42 @@ impl Scale {
     }
 }
 
-fn drawn(block: &Block, width: usize, charset: Charset) -> String {
+/// The words that have no room, in the order of their numbers from 1.
+#[derive(Default)]
+struct Numbered {
+    words: Vec<String>,
+}
+
+impl Numbered {
+    /// The number of a word, where it has room itself.
+    fn number(&mut self, word: &str, room: usize) -> String {
+        let known = self.words.iter().position(|known| known == word);
+        let place = known.unwrap_or(self.words.len());
+        let number = (place + 1).to_string();
+        if number.len() > room {
+            return String::new();
+        }
+        if known.is_none() {
+            self.words.push(word.to_owned());
+        }
+        number
+    }
+
+    /// What the numbers stand for, in lines of so many columns.
+    fn told(&self, room: usize) -> Vec<String> {
+        let mut lines: Vec<String> = Vec::new();
+        for (place, word) in self.words.iter().enumerate() {
+            let one = cut(&format!("{} {word}", place + 1), room);
+            match lines.last_mut().filter(|line| columns(line) + 3 + columns(&one) <= room) {
+                Some(line) => *line = format!("{line}   {one}"),
+                None => lines.push(one),
+            }
+        }
+        lines
+    }
+}
+
+fn drawn(block: &Block, width: usize, charset: Charset, numbered: &mut Numbered) -> String {
     let (edge, fill) = match (charset, block.look) {
         (Charset::Unicode, Look::Work) => ('▌', '▄'),
         (Charset::Unicode, Look::ByItself) => ('▏', '▁'),
@@ -201,7 +243,9 @@ fn drawn(block: &Block, width: usize, charset: Charset) -> String {
         (Charset::Ascii, Look::ByItself) => ('(', '-'),
     };
     let room = width.saturating_sub(1);
-    let label = cut(&clean(&block.label), room);
+    let word = clean(&block.label);
+    let label =
+        if room < LETTERS && columns(&word) > room { numbered.number(&word, room) } else { cut(&word, room) };
     let filled = room - columns(&label);
     format!("{edge}{label}{}", fill.to_string().repeat(filled))
 }
@@ -261,7 +305,7 @@ mod tests {
                      13:00                         14:00                         15:00
         teacher      ▌welcom                       ▌show
         station 1           ▌weigh▄▄▄▄▄▄▄
-        mixer small                      ▌mix▄▄▄▄▄▄     ▌m
+        mixer small                      ▌mix▄▄▄▄▄▄     ▌1
                                            ▌mix▄▄▄▄▄▄
         oven 1       ▏heat▁▁▁▁▁▁▁▁▁▁
         helper
@@ -269,6 +313,7 @@ mod tests {
                      15:00                         16:00                         17:00
         oven 1                      ▏bake▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁▁
                      ▌▄ hands at work   ▏▁ by itself   one column: 2 min
+                     1 mix
         ");
     }
 
@@ -277,9 +322,9 @@ mod tests {
         insta::assert_snapshot!(picture().to_text(Screen { width: 50, charset: Charset::Ascii }), @"
         Saturday 13:00 to 17:00
                      13:00               14:00
-        teacher      [welc               [sh
+        teacher      [welc               [1=
         station 1         [weigh==
-        mixer small               [mix===   [m
+        mixer small               [mix===   [2
                                     [mix==
         oven 1       (heat-----
         helper
@@ -290,7 +335,26 @@ mod tests {
                      16:00               17:00
         oven 1       (bake----------------
                      [= hands at work   (- by itself   one column: 3 min
+                     1 show   2 mix
         ");
+    }
+
+    /// Whatever the width: what stands in a box is three letters at least, the whole word, or a number that the last lines explain.
+    #[test]
+    fn no_word_is_cut_to_nothing() {
+        let words = ["welcome", "show", "weigh", "mix", "heat", "bake"];
+        for width in 40..200 {
+            let text = picture().to_text(Screen { width, charset: Charset::Ascii });
+            let (lanes, told) = text.split_once("one column:").unwrap();
+            for start in lanes.split(['[', '(']).skip(1) {
+                let word: String = start.chars().take_while(|c| c.is_ascii_alphanumeric()).collect();
+                let is_word = |w: &&str| w.starts_with(&word) && (word.len() >= 3 || **w == word);
+                let explained = told.contains(&format!("{word} "));
+                let ok = word.is_empty()
+                    || if word.parse::<u8>().is_ok() { explained } else { words.iter().any(is_word) };
+                assert!(ok || word == "hands", "{width}: `{word}` in\n{text}");
+            }
+        }
     }
 
     #[test]

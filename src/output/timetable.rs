@@ -358,7 +358,7 @@ impl Line {
         Some(Line {
             from: turned.at.datetime(),
             to: there.datetime(),
-            what: format!("heats to {}", degrees(*heat)),
+            what: format!("{} to {}", turned.verb(), degrees(*heat)),
             hands: Hands::Nobody,
             stations: Vec::new(),
             groups: vec!["the next load".to_owned()],

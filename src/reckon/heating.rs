@@ -19,8 +19,18 @@ pub struct Turned {
     pub at: ZonedDateTime,
     /// To what, and when it is there: as its load goes in. `None` is off.
     pub to: Option<(Celsius, ZonedDateTime)>,
+    /// It was hotter before, and gets there by cooling.
+    pub cools: bool,
     /// The task for which it is turned; of an oven that is turned off the last one.
     pub task: String,
+}
+
+impl Turned {
+    /// What the oven does until it is there.
+    #[must_use]
+    pub fn verb(&self) -> &'static str {
+        if self.cools { "cools" } else { "heats" }
+    }
 }
 
 /// All of it by the clock. An oven is off over night, and between two loads of a day it is not.
@@ -51,11 +61,13 @@ pub fn turned(course: &Course, plan: &Plan) -> Vec<Turned> {
             let needs = change_over(oven, is_at.unwrap_or(course.kitchen.room.value), *heat);
             let at = on_the_grid(&task.start, needs, step);
             let to = Some((*heat, task.start.clone()));
-            all.push(Turned { kind: kind.clone(), oven: name.clone(), at, to, task: task.id.clone() });
+            let cools = is_at.is_some_and(|was| was > *heat);
+            all.push(Turned { kind: kind.clone(), oven: name.clone(), at, to, cools, task: task.id.clone() });
             is_at = Some(*heat);
         }
         if let Some((last, _)) = loads.iter().max_by_key(|(task, _)| task.end.timestamp()) {
-            all.push(Turned { kind, oven: name, at: last.end.clone(), to: None, task: last.id.clone() });
+            let (at, task) = (last.end.clone(), last.id.clone());
+            all.push(Turned { kind, oven: name, at, to: None, cools: false, task });
         }
     }
     all.sort_by(|a, b| (a.at.timestamp(), &a.oven).cmp(&(b.at.timestamp(), &b.oven)));

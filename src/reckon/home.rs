@@ -114,10 +114,12 @@ pub struct HomeStep {
 pub struct Beyond {
     /// How long it stands, or what it takes up has waited.
     pub waits: Minutes,
-    /// The longest by the lesson.
+    /// The longest by the lesson; [`WAITS_AT_MOST`] where `keep_cold`.
     pub most: Minutes,
     /// It stands too long itself; else what it takes up has waited too long for it.
     pub stood: bool,
+    /// The lesson sets no limit: what it takes up is kept cold, and waits in the fridge for so long.
+    pub keep_cold: bool,
 }
 
 impl HomeStep {

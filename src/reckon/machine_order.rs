@@ -4,7 +4,7 @@
 use super::plan::allergen_order::{self, Carried, Contents};
 use super::plan::containers::how_many;
 use super::plan::jobs::Group;
-use super::plan::timetable::{Plan, PlannedTask};
+use super::plan::timetable::{Plan, PlannedTask, Used};
 use crate::course::{AllergenId, Course, EquipId, Hands, Where};
 use crate::reckon::work::{Class, Load, Whom};
 use jiff::ZonedDateTime;
@@ -13,10 +13,10 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Two uses of one machine, one after the other, of which one is free of something that someone avoids and the other is not.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Turn {
-    /// When the first begins; of a pot when the second does.
+    /// When the first begins; of a tool or a tub when the second does.
     pub at: ZonedDateTime,
-    /// The machine: `small-mixer-1`, `oven-2`; or `hob`, `bench`, where staff make something for the class; or the pot that stations cook in
-    /// by turns, by its id.
+    /// The machine: `small-mixer-1`, `oven-2`; or `hob`, `bench`, where staff make something for the class; or the tool or tub that goes
+    /// from hand to hand, by its id.
     pub machine: String,
     /// The task that goes first.
     pub first: String,
@@ -113,7 +113,7 @@ pub fn turns(course: &Course, class: &Class, plan: &Plan) -> Vec<Turn> {
         }
     }
     trays_again(course, class, plan, &contents, &mut found);
-    found.extend(pots_again(course, plan, &contents));
+    found.extend(hands_on(course, plan, &contents));
     found.sort_by(|a, b| (&a.at, &a.machine).cmp(&(&b.at, &b.machine)));
     found
 }
@@ -273,34 +273,36 @@ fn vessels(course: &Course, task: &PlannedTask) -> Vec<String> {
     task.uses.iter().map(|u| u.resource.clone()).filter(|id| known(id)).collect()
 }
 
-/// What is cooked in by turns, as there are too few pots for all: who comes to what held something avoided has to wash it, and fry in
-/// fresh fat. Which pot is whose no plan says, so that any that was used before may be the one.
-fn pots_again(course: &Course, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
+/// Tools and tubs that go from hand to hand, as there are too few for all: who comes to what held something avoided has to wash it, and to
+/// fry in fresh fat. Which one is whose no plan says, so that any that was used before may be the one. (Trays and tins: [`laid_clean`].)
+fn hands_on(course: &Course, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn> {
+    let tools = course.kitchen.tools.iter().filter(|t| !t.consumable);
+    let tools = tools.map(|t| (&t.id.value, how_many(t.count.value, t.loan.as_ref())));
+    let tubs = course.kitchen.tubs.iter().map(|t| (&t.id.value, t.count.value));
     let mut found = Vec::new();
-    for tool in course.kitchen.tools.iter().filter(|t| !t.consumable) {
-        let there = how_many(tool.count.value, tool.loan.as_ref());
-        let mut uses: Vec<(&PlannedTask, u32, Option<Carried>)> = Vec::new();
+    for (id, there) in tools.chain(tubs) {
+        let mut uses: Vec<(&PlannedTask, &Used, Carried)> = Vec::new();
         for task in &plan.tasks {
-            let taken =
-                task.uses.iter().filter(|u| u.resource == tool.id.value.as_str()).map(|u| u.amount).sum();
-            if taken > 0 {
-                uses.push((task, taken, cooked(course, plan, contents, task)));
+            for used in task.uses.iter().filter(|u| u.resource == id.as_str() && u.amount > 0) {
+                uses.extend(in_use(course, contents, task, id).map(|held| (task, used, held)));
             }
         }
         uses.sort_by(|a, b| (&a.0.start, &a.0.id).cmp(&(&b.0.start, &b.0.id)));
-        for (n, (task, taken, held)) in uses.iter().enumerate() {
-            let Some(held) = held else { continue };
-            let before: u32 = uses[..n].iter().map(|(_, taken, _)| *taken).sum();
-            let over = uses[..n].iter().filter(|(other, ..)| other.end <= task.start);
-            let soils = |was: &Option<Carried>| was.as_ref().map(|was| was.soils(held)).unwrap_or_default();
+        for (n, (task, used, held)) in uses.iter().enumerate() {
+            let before: u32 = uses[..n].iter().map(|(_, used, _)| used.amount).sum();
+            // Of several some may be free before the last is.
+            let over = uses[..n].iter().filter(|(other, used, _)| {
+                let free = if used.amount > 1 { &other.end } else { &used.until };
+                *free <= task.start
+            });
             let soiling: Vec<(&PlannedTask, BTreeSet<AllergenId>)> = over
-                .map(|(other, _, was)| (*other, soils(was)))
+                .map(|(other, _, was)| (*other, was.soils(held)))
                 .filter(|(_, what)| !what.is_empty())
                 .collect();
-            if let Some((first, brought)) = soiling.last().filter(|_| before + taken > there) {
+            if let Some((first, brought)) = soiling.last().filter(|_| before + used.amount > there) {
                 found.push(Turn {
                     at: task.start.clone(),
-                    machine: tool.id.value.to_string(),
+                    machine: id.to_string(),
                     first: first.id.clone(),
                     then: task.id.clone(),
                     free_from: soiling.iter().flat_map(|(_, what)| what.clone()).collect(),
@@ -315,14 +317,14 @@ fn pots_again(course: &Course, plan: &Plan, contents: &Contents<'_>) -> Vec<Turn
     found
 }
 
-/// The avoided things in what is cooked at the hob, for whomever it is.
-fn cooked(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
+/// The avoided things in what a task has in a tool or a tub.
+fn in_use(course: &Course, contents: &Contents<'_>, task: &PlannedTask, id: &EquipId) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
-    let step = lesson.step(&task.step).filter(|s| s.place.value == Where::Hob && !task.cold_wait)?;
-    match &task.group {
-        Group::Batch(_) | Group::Load(_) => held(course, plan, contents, task),
-        group => contents.of_pot(lesson, step, group, &task.members),
-    }
+    let step = lesson.step(&task.step).filter(|_| !task.cold_wait)?;
+    let is_tub = course.kitchen.tubs.iter().any(|t| t.id.value == *id);
+    let names = |what: &EquipId| what == id || is_tub && what.as_str() == "tub";
+    let until = step.uses.iter().find_map(|u| u.until.as_ref().filter(|_| names(&u.what.value)));
+    Some(contents.of_use(lesson, step, until.and_then(|u| lesson.step(&u.value)), &task.members))
 }
 
 fn is_machine(course: &Course, resource: &str) -> bool {

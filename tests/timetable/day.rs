@@ -4,7 +4,7 @@ use super::{demo, effort, inputs, planned};
 use crate::support::Sealed;
 use benchroll::course::StationNo;
 use benchroll::read::{folder, read_course};
-use benchroll::reckon::plan::catch_up::{Now, catch_up};
+use benchroll::reckon::plan::catch_up::{CaughtUp, Changed, Now, catch_up, catch_up_on_paper};
 use benchroll::reckon::plan::idle::longest_wait;
 use benchroll::reckon::plan::timetable::PlannedTask;
 use benchroll::reckon::plan::{chance, late, why};
@@ -174,6 +174,45 @@ fn the_likeliest_slips_have_answers_that_hold() {
         }
     }
     assert_eq!(slips, late::slips(&course, &class, &portions, &plan, &odds));
+}
+
+/// By how many minutes what is not late itself begins earlier than printed, all together.
+fn earlier(after: &CaughtUp, late: &str) -> i64 {
+    let by =
+        |c: &Changed| Some(c.now.as_ref()?.start.duration_until(&c.was.as_ref()?.start).as_mins().max(0));
+    after.changes.iter().filter(|c| c.id != late).filter_map(by).sum()
+}
+
+/// Where the rest is planned again on the day, the least is moved, this way or that. On paper nothing begins earlier than printed for it: only
+/// where the class would run over without.
+#[test]
+fn on_paper_nothing_begins_earlier_that_need_not() {
+    const LATE: &str = "four-braid.show@class";
+    let course = demo();
+    let (class, portions, _) = inputs(&course, None);
+    let plan = planned(&course, None);
+    let now = Now {
+        time: plan.task(LATE).unwrap().end.clone(),
+        done: Vec::new(),
+        undone: Vec::new(),
+        late: vec![(LATE.to_owned(), Minutes(15))],
+        without: Vec::new(),
+        absent: Vec::new(),
+    };
+    let on_the_day = catch_up(&course, &class, &portions, &plan, &now, effort()).unwrap();
+    assert!(on_the_day.plan.fits && earlier(&on_the_day, LATE) > 0, "else this shows nothing");
+    let paper = catch_up_on_paper(&course, &class, &portions, &plan, &now, effort(), |_| true).unwrap();
+    assert!(paper.plan.fits);
+    assert_eq!((earlier(&paper, LATE), &paper.broken), (0, &Vec::new()));
+    // With less time at the end it runs over no longer than the day's own answer.
+    for less in [10, 20, 25] {
+        let mut short = course.clone();
+        let end = &mut short.sessions[1].to.value;
+        *end = end.saturating_sub(SignedDuration::from_mins(less));
+        let day = catch_up(&short, &class, &portions, &plan, &now, effort()).unwrap();
+        let paper = catch_up_on_paper(&short, &class, &portions, &plan, &now, effort(), |_| true).unwrap();
+        assert_eq!(paper.plan.overrun, day.plan.overrun, "{less} min less");
+    }
 }
 
 #[test]

@@ -1,4 +1,5 @@
-//! Pots that stations fry in by turns: who avoids what is in another's comes first, or the time for a wash-up stands between.
+//! What stations use by turns, pots and whatever else goes from hand to hand: who avoids what is in another's comes first, or the time for
+//! a wash-up stands between.
 
 use super::{effort, inputs, planned_with};
 use crate::support::{put_in, repository};
@@ -72,14 +73,20 @@ packs = [{ of = "2 l", price = "6.50", supplier = "shop" }]
 
 /// Two stations of one person each, what each of them avoids, and so many pots.
 fn fryers(avoids: [&str; 2], pots: u32) -> Course {
+    let pot = format!("[[tools]]\nid = \"pot\"\nname = \"Frying pot\"\ncount = {pots}\n");
+    with_thing(avoids, &pot, LESSON)
+}
+
+/// Two stations of one person each, what each of them avoids, one more thing in the kitchen, and a lesson that uses it.
+fn with_thing(avoids: [&str; 2], thing: &str, lesson: &str) -> Course {
     let mut files = folder::load(&repository().join("tests/courses/small")).unwrap();
     let text = String::from_utf8(files.bytes("pantry.toml").unwrap().to_vec()).unwrap();
     files.add("pantry.toml", text + PANTRY);
     files.add("formulas/soft-loaf.toml", FORMULA.to_owned());
-    files.add("lessons/soft-loaf.toml", LESSON.to_owned());
+    files.add("lessons/soft-loaf.toml", lesson.to_owned());
     let text = String::from_utf8(files.bytes("kitchen.toml").unwrap().to_vec()).unwrap();
-    let hob = "\n[[hobs]]\nid = \"hob\"\nburners = 4\n\n[[tools]]\nid = \"pot\"\nname = \"Frying pot\"\n";
-    files.add("kitchen.toml", format!("{text}{hob}count = {pots}\n"));
+    let hob = "\n[[hobs]]\nid = \"hob\"\nburners = 4\n\n";
+    files.add("kitchen.toml", format!("{text}{hob}{thing}"));
     put_in(&mut files, "kitchen.toml", &[("seats = 2", "seats = 1".to_owned())]);
     let [one, other] = avoids;
     let roll =
@@ -149,4 +156,105 @@ fn with_a_pot_for_each_nothing_stands_between() {
     // And where nobody avoids anything, one pot goes from hand to hand.
     let course = fryers(["", ""], 1);
     assert_eq!(by_turns(&planned_with(&course, None, effort())).1, 0);
+}
+
+/// A tool at the bench, a tub from the rise on, and a tray whose own time between two uses is shorter than a wash-up: one of each.
+#[test]
+fn whatever_goes_from_hand_to_hand_is_washed_between() {
+    let tool = "[[tools]]\nid = \"press\"\nname = \"Dough press\"\ncount = 1\n";
+    let tub = "[[tubs]]\nid = \"tub\"\ncount = 1\nholds = \"1.6 kg\"\noutside = \"26 x 18 x 12 cm\"\n";
+    let tray = "[[trays]]\nid = \"board\"\ncount = 1\nsize = \"60 x 40 cm\"\nbetween = \"5 min\"\n";
+    let at_bench = LESSON.replace("at = \"hob\", ", "").replace("hob", "bench");
+    let risen_in = |what: &str| {
+        let lesson = at_bench.replace(", uses = [\"pot\"]", "");
+        lesson
+            .replace("stands = \"30 to 80 min\"", &format!("stands = \"30 to 80 min\", uses = [\"{what}\"]"))
+    };
+    let cases = [
+        (tool, at_bench.replace("\"pot\"", "\"press\""), "press", 0, "fry"),
+        (tub, risen_in("tub until fry"), "tub", 0, "rise"),
+        (tray, risen_in("board until fry"), "board", 5, "rise"),
+    ];
+    for (thing, lesson, id, between, takes) in cases {
+        // The station that has it first, and the minutes until the other takes it.
+        let turns_of = |plan: &Plan| {
+            let mut uses: Vec<_> = plan.tasks.iter().filter(|t| t.step.as_str() == takes).collect();
+            uses.sort_by_key(|t| t.start.timestamp());
+            assert_eq!(uses.len(), 2);
+            let until = &uses[0].uses.iter().find(|u| u.resource == id).unwrap().until;
+            (uses[0].group.to_string(), until.duration_until(&uses[1].start).as_mins())
+        };
+        let plan = planned_with(&with_thing(["", ""], thing, &lesson), None, effort());
+        assert_eq!(turns_of(&plan).1, between, "{id}");
+        for (avoids, first) in [(["egg", ""], "station-1"), (["", "egg"], "station-2")] {
+            let plan = planned_with(&with_thing(avoids, thing, &lesson), None, effort());
+            assert_eq!(turns_of(&plan), (first.to_owned(), between), "{id} {avoids:?}");
+        }
+        let course = with_thing(["egg", "milk"], thing, &lesson);
+        let mut plan = planned_with(&course, None, effort());
+        assert!(plan.fits && turns_of(&plan).1 >= WASH_UP.get(), "{id} {:?}", turns_of(&plan));
+        let (class, ..) = inputs(&course, None);
+        let told = turns(&course, &class, &plan).iter().filter(|t| t.machine == id && t.wash_up).count();
+        assert_eq!(told, usize::from(id != "board"), "{id}: trays are told of where they are laid");
+        // Five minutes too soon is refused.
+        let (_, gap) = turns_of(&plan);
+        let second = plan.tasks.iter_mut().filter(|t| t.step.as_str() == takes);
+        let second = second.max_by_key(|t| t.start.timestamp()).unwrap();
+        second.start = second.start.saturating_sub(SignedDuration::from_mins(gap - WASH_UP.get() + 5));
+        assert!(rules(&course, &plan).contains(&"allergen"), "{id} {:?}", rules(&course, &plan));
+    }
+}
+
+/// Two rings of one station, baked one after the other, and one ring that nobody has had: who comes when the first of the two is out may
+/// get that one, though the second is still in the oven.
+#[test]
+fn the_first_that_is_free_may_be_the_one() {
+    let rings = "[[tools]]\nid = \"ring\"\ncount = 3\n";
+    let lesson = r#"formula = "soft-loaf"
+makes = { pieces = 2, for-each = "station" }
+steps = [
+  { id = "knead", on = "dough", per = "station", hands = "students", takes = "12 to 18 min, usually 15" },
+  { id = "shape", on = ["dough", "oil"], per = "station", hands = "students", takes = "8 to 14 min, usually 10", uses = ["2 ring until bake"] },
+  { id = "bake", on = "piece", per = "load", at = "oven", heat = "180 C", hands = "nobody", ends = "staff, 5 min", takes = "14 to 18 min, usually 15" },
+  { id = "cool", on = "piece", per = "station", at = "rack", hands = "nobody", stands = "at least 30 min" },
+]
+"#;
+    let small_oven = |avoids| {
+        let mut course = with_thing(avoids, rings, lesson);
+        let oven = &mut course.kitchen.ovens[0];
+        oven.racks.value = 1;
+        oven.rack.value = course.formulas[0].piece.size.as_ref().unwrap().value;
+        course
+    };
+    let free = small_oven(["", ""]);
+    let mut plan = planned_with(&free, None, effort());
+    assert_eq!(plan.tasks.iter().filter(|t| t.step.as_str() == "bake").count(), 4);
+    let shapes = |plan: &Plan| {
+        let mut all: Vec<_> = plan.tasks.iter().filter(|t| t.step.as_str() == "shape").cloned().collect();
+        all.sort_by_key(|t| t.start.timestamp());
+        all
+    };
+    let first = shapes(&plan).remove(0);
+    let mut out: Vec<_> = plan
+        .tasks
+        .iter()
+        .filter(|t| t.step.as_str() == "bake" && t.members[0].0 == first.members[0].0)
+        .map(|t| t.end.clone())
+        .collect();
+    out.sort();
+    assert!(out.len() == 2 && out[0] < out[1], "{out:?}");
+    // The other station shapes as soon as a ring is out, while the second of the two is in the oven.
+    let later = shapes(&plan).remove(1).id;
+    let task = plan.tasks.iter_mut().find(|t| t.id == later).unwrap();
+    let long = task.start.duration_until(&task.end);
+    (task.start, task.end) = (out[0].clone(), out[0].saturating_add(long));
+    let station = |group: &str| usize::from(group.ends_with('2'));
+    let mut avoids = ["", ""];
+    avoids[station(&plan.task(&later).unwrap().group.to_string())] = "egg";
+    assert!(rules(&small_oven(avoids), &plan).contains(&"allergen"));
+    avoids.reverse();
+    assert!(
+        !rules(&small_oven(avoids), &plan).contains(&"allergen"),
+        "free of egg is the one that comes first"
+    );
 }

@@ -80,6 +80,9 @@ fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String
         outcome.schedule.inspect(|s| assert_eq!(verify(&left, s), vec![])).is_some()
     };
     assert!(fits_without(&found.held_by), "{found:?}");
+    // What follows shows of several that none of them alone does it.
+    let several = found.held_by.len() > 1;
+    assert_eq!(found.sentence.contains("several things hold it"), several, "{}", found.sentence);
     for kept in &found.held_by {
         let others: Vec<ReasonId> = found.held_by.iter().copied().filter(|r| r != kept).collect();
         assert!(!fits_without(&others), "without {kept:?} of {found:?}");

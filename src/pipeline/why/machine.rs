@@ -69,9 +69,10 @@ impl ChainOf<'_> {
                 let clock = |at: &ZonedDateTime| at.strftime("%a %H:%M").to_string();
                 let mut lines: Vec<(jiff::Timestamp, String)> = Vec::new();
                 for heats in turned(&self.reckoned.course, plan).into_iter().filter(|t| t.oven == unit) {
+                    let verb = heats.verb();
                     let Some((heat, there)) = heats.to else { continue };
                     let (from, to, heat) = (clock(&heats.at), clock(&there), heat.to_decimal().normalize());
-                    let text = format!("{from} to {to} it heats to {heat} °C for {}", heats.task);
+                    let text = format!("{from} to {to} it {verb} to {heat} °C for {}", heats.task);
                     lines.push((heats.at.timestamp(), text));
                 }
                 for (task, until) in uses {

@@ -130,23 +130,41 @@ impl<'a> Contents<'a> {
         }
         carried
     }
-    /// What is in the pot in which a step cooks something for a group; `None` for a batch and a load, whose own it is.
+    /// The avoided things in what is used by turns, while these members' share is in it: in what its step works on and, where a later step
+    /// frees it, in what that one does. A demonstration is on nobody's dough: it may show with all that is in the lesson's piece.
     #[must_use]
-    pub fn of_pot(
+    pub fn of_use(
         &self,
         lesson: &Lesson,
         step: &Step,
-        group: &Group,
+        until: Option<&Step>,
         members: &[(Whom, u32)],
-    ) -> Option<Carried> {
-        let variant = match group {
-            Group::Class(variant) => variant.as_ref(),
-            Group::Station(_) | Group::Stage(..) | Group::Spare => {
-                variant_of(self.class, lesson, &members.first()?.0)
+    ) -> Carried {
+        let mut carried = Carried { own: self.own(members.iter().map(|(w, _)| w)), ..Carried::default() };
+        if self.avoided.is_empty() {
+            return carried;
+        }
+        let mut chains: BTreeSet<&Chain> =
+            std::iter::once(step).chain(until).flat_map(|s| s.on.iter().map(|c| &c.value)).collect();
+        if chains.is_empty() {
+            chains.insert(&Chain::Piece);
+        }
+        let mut variants: BTreeSet<Option<&VariantId>> =
+            members.iter().map(|(whom, _)| variant_of(self.class, lesson, whom)).collect();
+        if variants.is_empty() {
+            variants.insert(self.class.everyone.get(&lesson.id.value));
+        }
+        for variant in variants {
+            let recipe = self.recipes.get(&lesson.formula.value, variant);
+            for chain in &chains {
+                let held = recipe.map(|r| match chain {
+                    Chain::Part(part) => of_part(&r.formula, &self.course.pantry, part),
+                    Chain::Piece => of_piece(&r.formula, &self.course.pantry),
+                });
+                self.take(&mut carried, held.as_ref());
             }
-            Group::Batch(_) | Group::Load(_) | Group::Session(_) => return None,
-        };
-        Some(self.of_step(lesson, step, variant, members))
+        }
+        carried
     }
     /// The stations in a load whose pieces must lie above the others: what their people avoid is in another piece of it, and not
     /// for certain in theirs.

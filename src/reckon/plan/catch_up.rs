@@ -9,6 +9,7 @@
 //! What cannot be done at all with what is left, such as baking without an oven, is left out and said. A dough that has lost the
 //! last mixer is kneaded by hand, where its step says how long that takes. What an earlier plan has left out is tried each time again.
 
+mod aim;
 mod cannot;
 mod change;
 mod gone;
@@ -33,15 +34,16 @@ pub use ways_out::{WayOut, ways_out};
 use super::check::{Broken, check_without};
 use super::choose::{Effort, plan_of};
 use super::jobs::{Group, Jobs, Picked};
-use super::problem::{Lag, Point, Quantity, TaskId, Term};
+use super::problem::{Lag, Point};
 use super::replay::{Replay, is_left_out, picked_of};
 use super::schedule::{Budget, Schedule};
 use super::solver;
-use super::tasks::{Ask, Model, OVERRUN, Reading};
+use super::tasks::{Ask, Model};
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Ahead, Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Grams, Minutes};
+use aim::{Earlier, aim};
 use gone::{absent, empty_stations, helpers_left, take_over, without_the_absent};
 use jiff::ZonedDateTime;
 use loose::loosen;
@@ -144,7 +146,8 @@ pub fn catch_up(
     effort: Effort,
 ) -> Option<CaughtUp> {
     let left = undone::without_undone(course, class, portions, plan, now);
-    let day = Day { course, class, portions, plan: &left, printed: plan, now, again: Again::All };
+    let earlier = Earlier::Counts;
+    let day = Day { course, class, portions, plan: &left, printed: plan, now, again: Again::All, earlier };
     let undone = !now.undone.is_empty();
     let tried = |day: &Day<'_>| if undone { day.made_up_for(effort) } else { day.answer(effort) };
     // Where what was left out before finds no room any more, it stays left out: of what was not done first what lies open already.
@@ -153,17 +156,29 @@ pub fn catch_up(
     tried(&day).or_else(untouched).or_else(nothing)
 }
 
-/// The same with every wait as written: where only such a plan is worth having.
+/// The same for a sheet that is printed beforehand: every wait as written, and nothing earlier than printed, but where a session would run
+/// over longer without. An answer that `is_followed` does not take is none.
 #[must_use]
-pub(super) fn catch_up_as_written(
+pub fn catch_up_on_paper(
     course: &Course,
     class: &Class,
     portions: &[Portion],
     plan: &Plan,
     now: &Now,
     effort: Effort,
+    is_followed: impl Fn(&CaughtUp) -> bool,
 ) -> Option<CaughtUp> {
-    Day { course, class, portions, plan, printed: plan, now, again: Again::All }.as_written(effort)
+    let found = |earlier| {
+        let day = Day { course, class, portions, plan, printed: plan, now, again: Again::All, earlier };
+        day.as_written(effort).filter(&is_followed)
+    };
+    let later = found(Earlier::Never);
+    if later.as_ref().is_some_and(|later| later.plan.fits) {
+        return later;
+    }
+    let over = later.as_ref().map(|later| later.plan.overrun);
+    let sooner = found(Earlier::Least).filter(|sooner| over.is_none_or(|over| sooner.plan.overrun < over));
+    sooner.or(later)
 }
 
 /// The latest end that is looked at, for an answer that none was found.
@@ -190,6 +205,8 @@ struct Day<'a> {
     now: &'a Now,
     /// How much of what the plan has left out is tried again.
     again: Again,
+    /// Whether anything may begin earlier than printed.
+    earlier: Earlier,
 }
 
 /// What of a plan's gaps is tried again.
@@ -324,7 +341,7 @@ impl<'a> Day<'a> {
         finish_first((&jobs, plan), &replay, &mut model, &past, loosened);
         forget(&replay, &mut model, &past);
         let (overstays, breaks) = loosen(&jobs, &replay, &mut model, &past, loosened);
-        aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks);
+        aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks, self.earlier);
         let Some((new, hands)) = self.solved(&jobs, (&replay, &mut model), &past, per_term) else {
             return Some((None, None));
         };
@@ -439,59 +456,4 @@ fn leave_when_done(model: &Model, past: &Past, schedule: &mut Schedule) {
             schedule.start[gone.0] = end.min(was);
         }
     }
-}
-
-/// What is overstayed: moments with the slot by which they should have been, and tasks that last as long.
-type Overstays = (Vec<(Point, i32)>, Vec<TaskId>);
-
-/// Least overstayed, then least over the end, then breaks as near to their time as they can be, then as little moved as possible.
-fn aim(
-    jobs: &Jobs<'_>,
-    replay: &Replay,
-    model: &mut Model,
-    past: &Past,
-    (waits, longer): Overstays,
-    breaks: Vec<TaskId>,
-) {
-    let step = model.calendar.grid.step().get();
-    let mut terms = Vec::new();
-    if !waits.is_empty() || !longer.is_empty() {
-        let late = waits.into_iter().map(|(point, above)| (1, Quantity::Excess { point, above }));
-        let sum = late.chain(longer.into_iter().map(|task| (1, Quantity::Duration(task)))).collect();
-        terms.push(Term { name: OVERSTAYED.to_owned(), sum });
-    }
-    terms.extend(model.problem.objective.iter().find(|t| t.name == OVERRUN).cloned());
-    if !breaks.is_empty() {
-        let sum = breaks.into_iter().map(|task| (1, Quantity::Duration(task))).collect();
-        terms.push(Term { name: OFF_BREAK.to_owned(), sum });
-    }
-    let open = (0..jobs.jobs.len()).filter(|n| past.standing[*n] == Standing::Open);
-    let moved = |n: usize| (1, Quantity::Moved { point: Point::start(TaskId(n)), from: replay.at[n].0 });
-    let goes_on =
-        |(n, _): (&usize, &i32)| (1, Quantity::Moved { point: Point::end(TaskId(*n)), from: past.end[*n] });
-    let sum = open.clone().map(moved).chain(past.taken.iter().map(goes_on)).collect();
-    terms.push(Term { name: "moved-minutes".to_owned(), sum });
-    let known = [OVERRUN, OVERSTAYED, OFF_BREAK, "moved-minutes"];
-    let reading = |term: &Term| {
-        let term = known.into_iter().find(|name| *name == term.name).unwrap_or("moved-minutes");
-        Reading { term, plus: 0, times: step }
-    };
-    model.readings = terms.iter().map(reading).collect();
-    model.problem.objective = terms;
-    (model.problem.hints.lesser, model.problem.hints.tidy) = (false, None);
-    // Sessions may run over: that is what the first term is for.
-    let zero = TaskId(jobs.jobs.len());
-    let gone = model.gone.clone();
-    let ends_early = |lag: &Lag| lag.to == Point::start(zero) && gone.contains(&lag.from.task);
-    model.problem.lags.retain(|lag| !ends_early(lag));
-    let all = model.problem.tasks.len();
-    let start = |n: usize| past.start.get(n).copied().unwrap_or(0);
-    let end = |n: usize| past.end.get(n).copied().unwrap_or(0);
-    model.problem.hints.warm = Some(Schedule {
-        start: (0..all).map(start).collect(),
-        end: (0..all).map(end).collect(),
-        way: (0..all).map(|n| replay.at.get(n).map_or(0, |at| at.2)).collect(),
-    });
-    model.problem.symmetries.clear();
-    model.problem.numberings.clear();
 }

@@ -167,26 +167,60 @@ enum Shown {
     Nothing,
 }
 
+/// Where several are named, none of them set aside alone makes the class fit: that is said, or whoever borrows two tins for nothing has been
+/// told to.
 fn holds(held: &[String], shown: Shown) -> String {
-    let begins = match shown {
-        Shown::Each => "what holds it",
-        Shown::InSplit => "what holds it, in one way to split doughs and loads",
-        Shown::Together => "what holds it, among others",
-        Shown::Nothing => "what holds it was not found; this is in the way",
+    let in_split = "in one way to split doughs and loads";
+    let Some((last, others)) = held.split_last() else {
+        let steps = "the steps one after another, and no hands or things more make them shorter";
+        return match shown {
+            Shown::Nothing => "what holds it was not found".to_owned(),
+            Shown::InSplit => format!("what holds it, {in_split}: {steps}"),
+            Shown::Each => format!("what holds it: {steps}"),
+            Shown::Together => format!("what holds it, among others: {steps}"),
+        };
     };
-    match held.split_last() {
-        None if shown == Shown::Nothing => "what holds it was not found".to_owned(),
-        None => {
-            format!("{begins}: the steps one after another, and no hands or things more make them shorter")
+    let begins = match (shown, others) {
+        (Shown::Each, []) => "what holds it".to_owned(),
+        (Shown::Each, _) => "several things hold it, and it fits only without all of them".to_owned(),
+        (Shown::InSplit, []) => format!("what holds it, {in_split}"),
+        (Shown::InSplit, _) => {
+            format!("{in_split} several things hold it, and it fits only without all of them")
         }
-        Some((only, [])) => format!("{begins}: {only}"),
-        Some((last, others)) => format!("{begins}: {}, and {last}", others.join(", ")),
+        (Shown::Together, []) => "what holds it, among others".to_owned(),
+        (Shown::Together, _) => {
+            "several things hold it: without all of these it fits, and perhaps without some of them"
+                .to_owned()
+        }
+        (Shown::Nothing, _) => {
+            "what holds it was not found; this is in the way, and perhaps not alone".to_owned()
+        }
+    };
+    match others {
+        [] => format!("{begins}: {last}"),
+        _ => format!("{begins}: {}, and {last}", others.join(", ")),
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// One of several that is taken out of the way changes nothing by itself.
+    #[test]
+    fn of_several_none_is_said_to_hold_it_alone() {
+        let both = vec!["only 8 of Long tin".to_owned(), "the ovens".to_owned()];
+        for shown in [Shown::Each, Shown::InSplit, Shown::Together] {
+            let told = holds(&both, shown);
+            assert!(told.contains("several things hold it"), "{told}");
+            assert!(
+                !told.contains("what holds it") && told.ends_with("only 8 of Long tin, and the ovens"),
+                "{told}"
+            );
+        }
+        assert!(holds(&both[..1], Shown::Each).starts_with("what holds it: only 8"));
+        assert!(holds(&both[..1], Shown::Nothing).contains("perhaps not alone"));
+    }
 
     #[test]
     fn no_more_is_said_to_hold_it_than_was_shown() {
@@ -200,7 +234,7 @@ mod tests {
         assert_eq!(holds(&ovens, Shown::Together), "what holds it, among others: the ovens");
         assert_eq!(
             holds(&ovens, Shown::Nothing),
-            "what holds it was not found; this is in the way: the ovens"
+            "what holds it was not found; this is in the way, and perhaps not alone: the ovens"
         );
     }
 }

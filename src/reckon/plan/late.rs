@@ -1,6 +1,6 @@
 //! The likeliest slips, each with its answer: what moves when this is a quarter of an hour late.
 
-use super::catch_up::{CaughtUp, Now, catch_up_as_written};
+use super::catch_up::{CaughtUp, Now, catch_up_on_paper};
 use super::chance::Odds;
 use super::choose::Effort;
 use super::timetable::{Plan, PlannedSession, PlannedTask};
@@ -89,8 +89,9 @@ pub fn slips(course: &Course, class: &Class, portions: &[Portion], plan: &Plan, 
                 absent: Vec::new(),
             };
             // What breaks a carry is no advice for paper: on the day somebody looks at the dough.
-            let answer = catch_up_as_written(course, class, portions, plan, &now, effort);
-            if let Some(answer) = answer.filter(|answer| is_for_paper(answer, &block.tasks)) {
+            let followed = |answer: &CaughtUp| is_for_paper(answer, &block.tasks);
+            let answer = catch_up_on_paper(course, class, portions, plan, &now, effort, followed);
+            if let Some(answer) = answer {
                 ends.push(block.end);
                 found.push(Slip { tasks: block.tasks, by: LATE, answer });
             }

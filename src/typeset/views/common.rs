@@ -257,7 +257,7 @@ pub struct Block {
 /// What held something that somebody avoids stands or stood where this is made.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct WashUp {
-    /// `first` (it goes first, with clean pans and cloths), `hands` (of staff who handled it before), `before` (pans, spoons, bench), `mixer`, `pot` (with what was cooked in), `laid` (what is laid on trays or into tins), `oven` (trays and tins), `beside` (both are at work at once): the end of a key `wash-up-…` of the catalogue's `[step]`.
+    /// `first` (it goes first, with clean pans and cloths), `hands` (of staff who handled it before), `before` (pans, spoons, bench), `mixer`, `pot` (with what was cooked in), `tool` (a tool or tub that goes from hand to hand), `laid` (what is laid on trays or into tins), `oven` (trays and tins), `beside` (both are at work at once): the end of a key `wash-up-…` of the catalogue's `[step]`.
     pub how: String,
     /// What this is kept clean of, in the words of the course's list.
     pub free_from: Vec<String>,

@@ -460,8 +460,12 @@ fn home_step(
         until,
         rests,
         beyond: planned.beyond.map(|b| {
-            let word = if b.stood { "home.stands-too-long" } else { "home.waits-too-long" };
-            Phrase::new(word, [("time", b.waits.to_string()), ("most", b.most.to_string())])
+            let (time, most) = (("time", b.waits.to_string()), ("most", b.most.to_string()));
+            match (b.keep_cold, b.stood) {
+                (true, _) => Phrase::new("home.waits-in-fridge", [time]),
+                (false, true) => Phrase::new("home.stands-too-long", [time, most]),
+                (false, false) => Phrase::new("home.waits-too-long", [time, most]),
+            }
         }),
         each,
         name: step.name.as_ref().map_or_else(|| spoken(step.id.value.as_str()), |n| n.value.clone()),

@@ -43,6 +43,9 @@ pub struct Move {
 /// So many moves are named: whoever is late reads two lines. The plan that is asked for on the day tells all.
 const NAMED: usize = 3;
 
+/// Minutes by which a step is later so that somebody needs to be told: the shortest time on a wall clock.
+const LEAST: i64 = 5;
+
 /// The answer for when a task is late.
 pub(super) fn answer(
     desk: &Desk,
@@ -61,7 +64,9 @@ pub(super) fn answer(
     for changed in slip.answer.changes.iter().filter(|c| !slip.tasks.contains(&c.id)) {
         let (Some(was), Some(now)) = (&changed.was, &changed.now) else { continue };
         let by = minute(&now.start) - minute(&was.start);
-        let moved = desk.plan.task(&changed.id).filter(|_| by != 0 && now.start.date() == day);
+        // By less than people keep to, it moves by itself; but what has to begin earlier is told by whatever it is.
+        let told = !(0..LEAST).contains(&by);
+        let moved = desk.plan.task(&changed.id).filter(|_| told && now.start.date() == day);
         let Some(moved) = moved.filter(|t| t.hands != Hands::Nobody || !t.by.is_empty()) else { continue };
         let key = (by, step_key(desk, moved));
         let members = moved.members.iter().map(|(w, _)| w.clone());

@@ -1,7 +1,7 @@
 //! What is washed before a task, as something that somebody avoids was there before it: said where the work is done.
 
 use super::common::WashUp;
-use crate::course::Course;
+use crate::course::{Course, Where};
 use crate::reckon::list_words::{named, uncovered};
 use crate::reckon::machine_order::{Turn, by_clean_hands, is_oven, laid_clean, turns};
 use crate::reckon::plan::timetable::Plan;
@@ -20,7 +20,8 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
             () if turn.beside => "beside",
             () if is_oven(course, &turn.machine) => "oven",
             () if matches!(turn.machine.as_str(), "hob" | "bench") => "before",
-            () if course.kitchen.tools.iter().any(|t| t.id.value.as_str() == turn.machine) => "pot",
+            () if is_counted(course, &turn.machine) && cooks(course, plan, &turn.then) => "pot",
+            () if is_counted(course, &turn.machine) => "tool",
             () => "mixer",
         };
         (turn.then, how, turn.free_from)
@@ -36,4 +37,18 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
         known.free_from = uncovered(known.free_from.drain(..).chain(words).collect());
     }
     all
+}
+
+/// Whether something is a tool or a tub that goes from hand to hand.
+fn is_counted(course: &Course, id: &str) -> bool {
+    let kitchen = &course.kitchen;
+    let mut ids = kitchen.tools.iter().map(|t| &t.id).chain(kitchen.tubs.iter().map(|t| &t.id));
+    ids.any(|known| known.value.as_str() == id)
+}
+
+/// Whether a task is done at the hob: what it has there is cooked in.
+fn cooks(course: &Course, plan: &Plan, task: &str) -> bool {
+    let task = plan.task(task);
+    let step = task.and_then(|t| course.lesson(t.lesson.as_ref()?)?.step(&t.step));
+    step.is_some_and(|step| step.place.value == Where::Hob)
 }

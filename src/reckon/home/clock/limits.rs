@@ -19,6 +19,9 @@ struct Link {
     stood: bool,
     /// It is for the waiting alone that it is begun later: the lesson asks for nothing.
     own: bool,
+    /// The one after takes what the one before made: what waits too long is told. Of steps that only come one after the other it is not:
+    /// what takes it up comes later still, and tells it.
+    takes: bool,
 }
 
 /// Lays the steps so that what stands and what waits keeps to its longest, wherever one cook can; then says what does not. The first step
@@ -41,16 +44,19 @@ pub(super) fn keep(steps: &mut [HomeStep], course: &Course, formula: &Formula, l
             (steps[at].from, steps[at].to) = (from, from + long);
         }
     }
-    for link in links.iter().filter(|l| !l.own) {
+    // What the lesson itself limits goes before what a home keeps cold.
+    let (own, lessons): (Vec<&Link>, Vec<&Link>) = links.iter().filter(|l| l.takes).partition(|l| l.own);
+    for link in lessons.into_iter().chain(own) {
         let stood = link.stood;
         let since = if stood { steps[link.before].from } else { steps[link.before].to };
         let waits = steps[link.after].from - since;
         if let Some(most) = link.most.filter(|most| waits > *most) {
             // What stands is told where it stands, and what waits where it is taken up.
             let told = if stood { link.before } else { link.after };
-            let longer = steps[told].beyond.is_none_or(|b| b.waits - b.most < waits - most);
+            let known = steps[told].beyond;
+            let longer = known.is_none_or(|b| b.keep_cold == link.own && b.waits - b.most < waits - most);
             if longer {
-                steps[told].beyond = Some(Beyond { waits, most, stood });
+                steps[told].beyond = Some(Beyond { waits, most, stood, keep_cold: link.own });
             }
         }
     }
@@ -137,15 +143,17 @@ fn links(steps: &[HomeStep], course: &Course, formula: &Formula, lesson: &Lesson
                     None => (stands(step) && one).then_some(Minutes::ZERO),
                 }
             };
-            found.push(Link { before, after, least, most, stood, own: false });
+            found.push(Link { before, after, least, most, stood, own: false, takes: true });
             if waits_badly(course, formula, &lesson.steps[*b]) {
-                found.push(Link { before, after, least, most: Some(WAITS_AT_MOST), stood: false, own: true });
+                let most = Some(WAITS_AT_MOST);
+                found.push(Link { before, after, least, most, stood: false, own: true, takes: true });
             }
         }
         for a in &order.after[n] {
             let Some(before) = place(*a).filter(|before| *before != after) else { continue };
             let most = waits_badly(course, formula, &lesson.steps[*a]).then_some(WAITS_AT_MOST);
-            found.push(Link { before, after, least: Minutes::ZERO, most, stood: false, own: true });
+            let least = Minutes::ZERO;
+            found.push(Link { before, after, least, most, stood: false, own: true, takes: false });
         }
     }
     found
@@ -272,6 +280,32 @@ mod tests {
             all.iter().map(|(id, _)| id.as_str()).collect::<Vec<_>>(),
             ["mix", "paste", "roll", "fill"]
         );
+    }
+
+    /// What is kept cold and has to wait for long work all the same is told, though the lesson sets no limit: it waits in the fridge.
+    #[test]
+    fn what_is_kept_cold_and_waits_all_the_same_is_told() {
+        let told = |minutes: i64| {
+            let mut knead = work("knead", &["dough"], None);
+            knead.after = vec![at("beat".into())];
+            let long = crate::course::Takes {
+                least: Minutes(minutes),
+                usual: Minutes(minutes),
+                most: Minutes(minutes),
+            };
+            knead.lasts = Lasts::Takes { takes: at(long), each: None };
+            let mut course = course();
+            course.formulas.iter_mut().flat_map(|f| &mut f.parts).for_each(|p| p.keep = Some(at(Keep::Cold)));
+            let mut lesson = course.lessons.iter().find(|l| l.id.value.as_str() == "crown").unwrap().clone();
+            lesson.steps =
+                vec![work("beat", &["filling"], None), knead, work("fill", &["dough", "filling"], None)];
+            let formula = course.formula(&lesson.formula.value).unwrap();
+            let clock = Clock::of(&course, formula, &lesson, 1, 1);
+            clock.steps.iter().filter_map(|s| s.beyond.map(|b| (s.step.to_string(), b))).collect::<Vec<_>>()
+        };
+        assert_eq!(told(60), []);
+        let [(step, beyond)] = &told(75)[..] else { panic!("{:?}", told(75)) };
+        assert_eq!((step.as_str(), beyond.waits, beyond.keep_cold), ("fill", Minutes(75), true));
     }
 
     /// Two things that both must be taken up at once cannot be by one cook, and that is said and no less.

@@ -228,6 +228,29 @@ impl Parted {
     }
 }
 
+/// Of a step that no printed plan has, what it may be a part of, and what to do: a load that was parted when the day was planned again has
+/// numbers after the last printed one, and a call that is made without that day's board goes by the printed plan. `None`: any other name.
+pub(super) fn of_a_part(plan: &Plan, id: &str) -> Option<(String, String)> {
+    let (step, group) = id.split_once('@')?;
+    let number: u32 = group.strip_prefix("load-")?.parse().ok()?;
+    let printed = plan.tasks.iter().filter_map(|task| match (&task.group, task.id.split_once('@')) {
+        (Group::Load(no), Some((own, _))) if own == step => Some((*no, task.id.as_str())),
+        _ => None,
+    });
+    let mut printed: Vec<(u32, &str)> = printed.collect();
+    printed.sort_unstable();
+    let (last, _) = printed.last().filter(|(last, _)| *last < number)?;
+    let message = format!(
+        "no step of the printed plan is called `{id}`: its last load is load-{last}, and parts of a load that `catch-up` has parted are not in it"
+    );
+    let all: Vec<&str> = printed.iter().map(|(_, id)| *id).collect();
+    let way_out = format!(
+        "leave it out, and name the load that it is a part of once all its parts are over: `{}`; or have that `catch-up` write a board with --board, save on it how things stand, and give that with --state",
+        all.join("`, `")
+    );
+    Some((message, way_out))
+}
+
 /// The loads that have not begun and that no oven that is left takes at once, cut into smaller ones that they do take.
 pub(super) fn smaller_loads(
     course: &Course,

@@ -3,6 +3,7 @@
 use super::super::jobs::Jobs;
 use super::super::replay::picked_of;
 use super::super::timetable::{Plan, PlannedTask};
+use super::cannot::of_a_part;
 use super::{Absent, Now};
 use crate::course::{Course, Status};
 use crate::finding::{Finding, Level};
@@ -286,7 +287,11 @@ impl<'a> Names<'a> {
         let all = &self.plan.tasks;
         let found: Vec<&PlannedTask> =
             all.iter().filter(|t| if step.contains('@') { t.id == step } else { stem(t) == step }).collect();
-        if found.is_empty() {
+        if found.is_empty()
+            && let Some((message, way_out)) = of_a_part(self.plan, step)
+        {
+            self.found.push(Finding::error("unknown-step", None, message).way_out(way_out));
+        } else if found.is_empty() {
             let known = all.iter().map(|t| if step.contains('@') { t.id.as_str() } else { stem(t) });
             // Without its lesson: every lesson that has such a step.
             let mut ends: Vec<&str> = all.iter().map(stem).collect();

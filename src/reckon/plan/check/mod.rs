@@ -4,9 +4,9 @@
 //! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
 //! anyone sees it.
 
+mod by_turns;
 mod order;
 mod people;
-mod pots;
 mod shelves;
 mod things;
 

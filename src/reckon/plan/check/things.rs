@@ -21,7 +21,7 @@ impl Checker<'_> {
         self.ovens();
         self.circuits();
         self.allergens();
-        self.pots();
+        self.by_turns();
     }
 
     /// In each single mixer and oven, and in what staff make for the class at the hob or on the bench, what is free of an avoided thing was
@@ -198,9 +198,7 @@ impl Checker<'_> {
     /// When what a task took is free again, by count: pieces of one station may leave in several loads.
     pub(super) fn freed(&self, task: &PlannedTask, used: &super::super::timetable::Used) -> Vec<(i64, i64)> {
         let all = vec![(i64::from(used.amount), minute(&used.until))];
-        let Some((lesson, step)) = self.step(task) else { return all };
-        let until = step.uses.iter().find_map(|u| u.until.as_ref().filter(|_| self.names(lesson, u, used)));
-        let Some(until_step) = until.and_then(|u| lesson.step(&u.value)) else { return all };
+        let Some((lesson, until_step)) = self.freed_by(task, used) else { return all };
         let mut shares = Vec::new();
         for last in self.tasks_of(lesson, until_step) {
             let pieces: u32 = task
@@ -222,7 +220,7 @@ impl Checker<'_> {
         vec![(i64::from(used.amount), shares.iter().map(|s| s.1).max().unwrap_or(0))]
     }
 
-    fn names(
+    pub(super) fn names(
         &self,
         lesson: &crate::course::Lesson,
         one: &crate::course::Use,

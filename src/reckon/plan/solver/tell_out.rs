@@ -130,7 +130,9 @@ impl<'a> TellingOut<'a> {
         }
     }
 
-    /// Gives things that stand for each other the numbers that the solver looks at.
+    /// Gives things that stand for each other the numbers that the solver looks at: by the order in which their uses are named, from the
+    /// first. Times stay as they are; so does what chose none of these things, or has no way with its new number. What only follows from
+    /// which thing it is ([`Self::fit_others`]) is put right after it, and whether the whole holds is asked by whoever takes it.
     fn number_anew(&mut self) {
         for numbering in &self.problem.numberings {
             let mut numbers: BTreeMap<usize, usize> = BTreeMap::new();

@@ -1,16 +1,16 @@
 //! What is free of an avoided thing goes into the same mixer or oven, or into a pan on the hob, before what holds it.
 //!
 //! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
-//! after it and a wash-up: that is right whichever of them it is. Pots that stations cook in by turns are counted too, and who begins
-//! while another is still at it does so in another pot; who comes after it leaves the time to wash.
+//! after it and a wash-up: that is right whichever of them it is. Pots, tools, tins, trays and tubs that go from hand to hand are counted
+//! too, and who begins while another still has one takes another one; who comes after leaves the time to wash.
 
 use super::super::allergen_order::{Carried, Contents, WASH_UP, staffs_place};
 use super::super::containers::Counted;
 use super::super::jobs::{Group, What};
 use super::super::problem::{Apart, Point, Side, TaskId};
-use super::{Builder, JobWay};
+use super::{Builder, JobWay, Taken};
 use crate::course::{Hands, Where};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a conflict calls all of it.
 const KEPT_CLEAN: &str = "what is free of an avoided allergen goes first, or after a wash-up";
@@ -55,35 +55,39 @@ impl Builder<'_> {
                 self.keep_clean(free, held, wash, Side::End, |_| true);
             }
         }
-        self.keep_pots_clean(&contents);
+        self.keep_turns_clean(&contents);
     }
 
-    /// What is cooked in by turns, as there are fewer pots than are taken: which pot is whose nobody writes, so that any that was used
-    /// before may be the one.
-    fn keep_pots_clean(&mut self, contents: &Contents<'_>) {
-        let mut by_pot: BTreeMap<Counted, Vec<(usize, u32, Point, Carried)>> = BTreeMap::new();
-        for (pot, number, count, until) in std::mem::take(&mut self.pots) {
-            if let Some(carried) = self.in_pot(number, contents) {
-                by_pot.entry(pot).or_default().push((number, count, until, carried));
-            }
+    /// What goes from hand to hand, as there are fewer than are taken: pots, tools, tins, trays, tubs. Which one is whose nobody writes, so
+    /// that any that was used before may be the one.
+    fn keep_turns_clean(&mut self, contents: &Contents<'_>) {
+        let mut by_kind: BTreeMap<Counted, Vec<Taken<'_>>> = BTreeMap::new();
+        for taken in std::mem::take(&mut self.turns) {
+            by_kind.entry(taken.what.clone()).or_default().push(taken);
         }
-        let wash = self.calendar.grid.up(WASH_UP);
         let reason = self.reason(KEPT_CLEAN);
-        for (pot, uses) in by_pot {
-            let (there, _) = pot.stock(&self.jobs.course.kitchen);
-            let taken: u32 = uses.iter().map(|(_, count, ..)| *count).sum();
-            if taken <= there {
+        for (what, uses) in by_kind {
+            let (there, between) = what.stock(&self.jobs.course.kitchen);
+            // What is cooled, washed and greased for as long before it serves again is clean whoever takes it.
+            if between >= WASH_UP || uses.iter().map(|one| one.count).sum::<u32>() <= there {
                 continue;
             }
-            for (free, _, _, without) in &uses {
-                for (held, _, until, with) in &uses {
-                    if free == held || with.soils(without).is_empty() {
+            let wash = self.calendar.grid.up(WASH_UP);
+            let held: Vec<Carried> = uses.iter().map(|one| self.in_use(one, contents)).collect();
+            let mut known: BTreeSet<(usize, Point)> = BTreeSet::new();
+            for (free, without) in uses.iter().zip(&held) {
+                for (soiled, with) in uses.iter().zip(&held) {
+                    if free.number == soiled.number || with.soils(without).is_empty() {
                         continue;
                     }
-                    let start = Point::start(TaskId(*free));
+                    // The shares of one job in two loads are free at two moments, and taken at one.
+                    if !known.insert((free.number, soiled.until)) {
+                        continue;
+                    }
+                    let start = Point::start(TaskId(free.number));
                     self.problem.aparts.push(Apart {
                         a: (start, start.later(1)),
-                        b: (*until, *until),
+                        b: (soiled.until, soiled.until),
                         gap_ab: Some(0),
                         gap_ba: Some(wash),
                         only_if: Vec::new(),
@@ -94,17 +98,13 @@ impl Builder<'_> {
         }
     }
 
-    /// What a job cooks in its pot.
-    fn in_pot(&self, number: usize, contents: &Contents<'_>) -> Option<Carried> {
-        let job = self.job(number);
-        if let Some(batch) = self.jobs.batch_of(job) {
-            return Some(contents.of_batch(batch));
-        }
-        if let Some(load) = self.jobs.load_of(job) {
-            return Some(contents.of_load(load));
-        }
-        let (lesson, step) = self.jobs.step_of(job)?;
-        contents.of_pot(lesson, step, &job.group, &job.members)
+    /// What a job has in a thing that goes from hand to hand.
+    fn in_use(&self, taken: &Taken<'_>, contents: &Contents<'_>) -> Carried {
+        let job = self.job(taken.number);
+        let used = self.jobs.step_of(job);
+        used.map_or_else(Carried::default, |(lesson, step)| {
+            contents.of_use(lesson, step, taken.freed_by, &job.members)
+        })
     }
 
     /// What staff make for the whole class there: pans, bench and spoons go from one to the next.

@@ -3,7 +3,7 @@
 use super::super::containers::{self, Counted, Standing, how_many};
 use super::super::jobs::{Job, What};
 use super::super::problem::{Choice, Point, Reason, ResourceId, TaskId, Way};
-use super::{Builder, StandsIn, stocks};
+use super::{Builder, StandsIn, Taken, stocks};
 use crate::course::{Shelves, StepId, Where};
 
 impl Builder<'_> {
@@ -70,13 +70,12 @@ impl Builder<'_> {
                 let resource = self.counted_resource(&need.what);
                 let (_, between) = need.what.stock(&self.jobs.course.kitchen);
                 let between = self.calendar.grid.up(between);
-                let pot = matches!(need.what, Counted::Tool(_)) && self.place(job) == Some(Where::Hob);
+                let freed_by =
+                    need.until.as_ref().zip(self.jobs.step_of(job)).and_then(|(id, (l, _))| l.step(id));
                 for (count, until) in self.ends_of(number, need.until.as_ref(), need.count) {
                     let span = (Point::start(TaskId(number)), until.later(between));
                     self.hold(resource, i32::try_from(count).unwrap_or(i32::MAX), span, &[Vec::new()]);
-                    if pot {
-                        self.pots.push((need.what.clone(), number, count, until));
-                    }
+                    self.turns.push(Taken { what: need.what.clone(), number, freed_by, count, until });
                 }
             }
         }

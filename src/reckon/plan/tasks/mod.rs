@@ -48,7 +48,7 @@ use super::containers::Counted;
 use super::grid::{Calendar, Grid};
 use super::jobs::{Job, Jobs, What};
 use super::problem::{Choice, Hold, Point, Problem, Reason, ResourceId, TaskId};
-use crate::course::{EquipId, Where};
+use crate::course::{EquipId, Step, Where};
 use crate::units::Minutes;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -155,7 +155,7 @@ fn build(
         stands_in: Vec::new(),
         off: Vec::new(),
         counted: BTreeMap::new(),
-        pots: Vec::new(),
+        turns: Vec::new(),
         readings: Vec::new(),
         beside: Vec::new(),
         station_resources: Vec::new(),
@@ -185,6 +185,17 @@ fn build(
     (model, impossible)
 }
 
+/// A job's hold of something that is counted.
+struct Taken<'a> {
+    what: Counted,
+    /// The job.
+    number: usize,
+    /// The step that frees it, where it is not the job's own.
+    freed_by: Option<&'a Step>,
+    count: u32,
+    until: Point,
+}
+
 struct Builder<'a> {
     jobs: &'a Jobs<'a>,
     calendar: &'a Calendar,
@@ -202,8 +213,8 @@ struct Builder<'a> {
     stands_in: Vec<StandsIn>,
     off: Vec<TaskId>,
     counted: BTreeMap<Counted, ResourceId>,
-    /// What is cooked in: the pot, the job, how many of them it takes and until when.
-    pots: Vec<(Counted, usize, u32, Point)>,
+    /// What goes from hand to hand.
+    turns: Vec<Taken<'a>>,
     readings: Vec<Reading>,
     /// Tasks beside a job's own, that go with it when stations change places.
     beside: Vec<(usize, TaskId)>,
