@@ -46,16 +46,16 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
         }
     });
     lines.extend(session_lines(course, plan));
-    lines.extend(plan.objective.iter().map(words_of_term));
     lines.extend(splits_tried(plan));
+    lines.extend(plan.objective.iter().map(words_of_term));
     lines.join("\n")
 }
 
-/// Of how many ways to split doughs and loads it was looked for, where that were not all.
+/// Of how many ways to split doughs and loads the values that follow are the least, where that were not all.
 fn splits_tried(plan: &Plan) -> Option<String> {
     let (tried, all) = plan.tried;
     (tried < all)
-        .then(|| format!("looked for, and proven, in {tried} of {all} splits into batches and loads"))
+        .then(|| format!("Of {tried} splits into batches and loads that were looked through ({all} there are):"))
 }
 
 /// When each session ends, by the plan and as written.

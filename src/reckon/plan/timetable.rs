@@ -88,7 +88,7 @@ pub struct TermValue {
     pub value: i64,
     /// No plan has less, with the terms before as they are.
     pub bound: i64,
-    /// The value is the least possible.
+    /// The value is the least possible in the splits into batches and loads that were tried.
     pub proven: bool,
 }
 
@@ -99,7 +99,7 @@ pub struct Plan {
     pub fits: bool,
     /// How much too long the sessions, or the staff's hours after them, are in all.
     pub overrun: Minutes,
-    /// Every term is proven to be the least possible.
+    /// Every term is proven to be the least possible in the splits that were tried.
     pub proven_optimal: bool,
     /// How many of the possible splits into batches and loads were tried, and how many there are.
     pub tried: (usize, usize),
