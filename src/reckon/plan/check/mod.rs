@@ -4,11 +4,16 @@
 //! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
 //! anyone sees it.
 
+mod heating;
+mod left;
 mod order;
 mod people;
 mod pots;
 mod shelves;
 mod things;
+
+pub use heating::not_hot_yet;
+pub use left::more_than_left;
 
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Lesson, Step, Where};
