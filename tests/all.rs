@@ -62,6 +62,7 @@ mod safety;
 mod safety_followed;
 mod schema;
 mod season;
+mod slipped;
 mod slips;
 mod take_home;
 mod template_data;

@@ -146,7 +146,7 @@ fn times_that_are_none() {
         (&["--now", "Sat 14:20", "--late", "walnut-crown.cut=soon"], 2),
         (&["--now", "Sat 14:20", "--late", "walnut-crown.cut=0m"], 2),
         (&["--now", "Sat 14:20", "--late", "walnut-crown.show=5m"], 2),
-        (&["--now", "Sat 14:20", "--absent", "Ines Calder"], 2),
+        (&["--now", "Sat 14:20", "--absent", "Ines Calder"], 0),
         (&[], 2),
         (&["--now", "Sat 23:20"], 0),
     ] {

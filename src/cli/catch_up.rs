@@ -8,7 +8,7 @@ use crate::course::limits::STATE_BYTES;
 use crate::finding::{Finding, Level, Sources};
 use crate::output::board::page::Home;
 use crate::output::catch_up as text;
-use crate::output::json::catch_up::CatchUpView;
+use crate::output::json::catch_up::{CatchUpView, KeptCleanView};
 use crate::output::json::findings::FindingsView;
 use crate::output::lost_cold::sentences;
 use crate::output::replace::put;
@@ -19,7 +19,7 @@ use crate::read::FileTree;
 use crate::read::grammar;
 use crate::read::words_file::catalogue;
 use crate::reckon::plan::catch_up::{
-    CaughtUp, MOST_LATE, Now, Said, WayOut, catch_up, latest, lost_cold, named, ways_out,
+    CaughtUp, MOST_LATE, Now, Said, WayOut, catch_up, kept_clean, latest, lost_cold, named, ways_out,
 };
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::timetable::Plan;
@@ -238,7 +238,10 @@ fn again(
     if arguments.ask.format == Format::Json {
         let mut told = FindingsView::of(&notes, &Sources::default()).findings;
         told.extend(FindingsView::of(&over, &outcome.sources).findings);
-        terminal.json(&CatchUpView::of(after.as_ref(), &ways, &lost_cold(course, plan, &now), told));
+        let kept = after.as_ref().map(|after| kept_clean(course, class, (plan, &after.plan), &now.time));
+        let mut view = CatchUpView::of(after.as_ref(), &ways, &lost_cold(course, plan, &now), told);
+        view.kept_clean = kept.iter().flatten().map(KeptCleanView::of).collect();
+        terminal.json(&view);
     }
     let Some(after) = after else {
         let latest = latest(Effort::quick());
@@ -319,6 +322,12 @@ fn for_people(
         terminal.say(Stream::Answer, "\n");
     }
     terminal.say(Stream::Answer, &text::verdict(&reckoned.course, now, (after, ways), screen));
+    let kept = kept_clean(&reckoned.course, &reckoned.class, (plan, &after.plan), &now.time);
+    let words = catalogue(&FileTree::default(), &reckoned.course.settings.language.value);
+    let clean = text::kept_clean(&reckoned.course, &words, (after, &kept), screen);
+    if !clean.is_empty() {
+        terminal.say(Stream::Answer, &clean);
+    }
 }
 
 /// What was said on the command line, found in the plan.

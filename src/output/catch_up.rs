@@ -1,13 +1,17 @@
 //! What changed against the printed plan, by the clock, and how it ends now.
 
 mod broken;
+mod clean;
+mod left_out;
+
+pub use clean::kept_clean;
 
 use super::table::{Column, Table};
-use super::text::{Screen, clean, counted, wrap};
+use super::text::{Screen, counted, wrap};
 use super::timetable::whom_in_words;
 use super::verdict::{session_lines, words_of_term};
-use crate::course::{At, Course, Lesson, Step, StepId, Where};
-use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Now, Parted, Place, WayOut};
+use crate::course::{Course, Lesson, Step, Where};
+use crate::reckon::plan::catch_up::{Absent, CaughtUp, Changed, Heats, Now, Parted, Place, WayOut};
 use crate::reckon::plan::jobs::Group;
 use crate::reckon::plan::timetable::{Plan, PlannedSession, PlannedTask, TermValue};
 use crate::reckon::work::Whom;
@@ -20,10 +24,14 @@ use std::collections::BTreeMap;
 #[must_use]
 pub fn changes(was: &Plan, after: &CaughtUp) -> Vec<Table> {
     let mut days: BTreeMap<Date, Vec<Line>> = BTreeMap::new();
+    let mut heats = after.heats.iter().peekable();
     for changed in &after.changes {
         let task = after.plan.task(&changed.id).or_else(|| was.task(&changed.id));
         let (Some(task), Some(moment)) = (task, changed.moment()) else { continue };
         let line = Line::of(task, changed);
+        while let Some(turned) = heats.next_if(|turned| turned.from <= *moment) {
+            days.entry(turned.from.date()).or_default().push(Line::of_oven(turned));
+        }
         let day = days.entry(moment.date()).or_default();
         match day.iter_mut().find(|other| other.alike(&line)) {
             Some(other) => {
@@ -32,6 +40,9 @@ pub fn changes(was: &Plan, after: &CaughtUp) -> Vec<Table> {
             }
             None => day.push(line),
         }
+    }
+    for turned in heats {
+        days.entry(turned.from.date()).or_default().push(Line::of_oven(turned));
     }
     days.into_iter()
         .map(|(date, lines)| {
@@ -69,7 +80,21 @@ impl Line {
             what: format!("{lesson}.{}{cold}", task.step),
             stations,
             groups,
-            also: also(changed),
+            also: also(changed, matches!(task.group, Group::Load(_))),
+        }
+    }
+
+    /// An oven that is turned otherwise than printed.
+    fn of_oven(turned: &Heats) -> Line {
+        let verb = if turned.cools { "cools" } else { "heats" };
+        let clock = |at: &ZonedDateTime| at.strftime("%H:%M").to_string();
+        Line {
+            was: "not there".to_owned(),
+            now: format!("{}-{}", clock(&turned.from), clock(&turned.there)),
+            what: format!("{verb} to {} °C", turned.heat.to_decimal().normalize()),
+            stations: Vec::new(),
+            groups: vec![turned.oven.clone()],
+            also: String::new(),
         }
     }
 
@@ -108,28 +133,38 @@ fn span(place: &Place, day: Option<Date>) -> String {
 }
 
 /// Another machine, other hands of the staff.
-fn also(changed: &Changed) -> String {
-    let (Some(was), Some(now)) = (&changed.was, &changed.now) else { return String::new() };
+fn also(changed: &Changed, baked: bool) -> String {
+    let Some(now) = &changed.now else { return String::new() };
     let mut words = Vec::new();
+    // Of what is new nobody knows where it is, nor whose.
+    let Some(was) = &changed.was else {
+        words.extend(now.uses.first().filter(|_| baked).map(|oven| format!("on {oven}")));
+        words.extend(by(now).filter(|_| !now.by.is_empty()));
+        return words.join("; ");
+    };
     for (_, new) in was.uses.iter().zip(&now.uses).filter(|(old, new)| old != new) {
         words.push(format!("on {new}"));
     }
     if was.by != now.by {
-        words.push(match now.by.as_slice() {
-            [] => "students themselves".to_owned(),
-            // As the plan says it.
-            [first, last] if first != last => format!("in: {first}, out: {last}"),
-            [first, ..] => format!("by {first}"),
-        });
+        words.extend(by(now));
     }
     words.join("; ")
+}
+
+fn by(place: &Place) -> Option<String> {
+    Some(match place.by.as_slice() {
+        [] => "students themselves".to_owned(),
+        // As the plan says it.
+        [first, last] if first != last => format!("in: {first}, out: {last}"),
+        [first, ..] => format!("by {first}"),
+    })
 }
 
 /// Whether each session still ends in time, what can no longer be kept, and what of it is proven.
 #[must_use]
 pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut]), screen: Screen) -> String {
     let mut lines = Vec::new();
-    lines.extend(left_out(course, now, after));
+    lines.extend(left_out::left_out(course, now, after));
     lines.push(match after.changes.len() {
         0 => "Nothing has to change.".to_owned(),
         n => format!(
@@ -150,6 +185,7 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
     lines.extend(after.plan.objective.iter().map(term_in_words));
     for id in &after.again {
         lines.push(format!("{id} was on what has failed. Its whole time is planned again: go by the dough and the core, not by the clock."));
+        lines.extend(waits_again(now, after, id));
     }
     for no in &after.empty {
         lines.push(format!("Nobody is left at station {no}: staff finish its work."));
@@ -192,6 +228,28 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
     wrapped.collect::<Vec<_>>().join("\n")
 }
 
+/// Why what begins again does not do so at once.
+fn waits_again(now: &Now, after: &CaughtUp, id: &str) -> Option<String> {
+    let task = after.plan.task(id)?;
+    let waits = now.time.duration_until(&task.start).as_mins();
+    let oven = task.uses.first().map(|used| used.resource.as_str())?;
+    let heats = after.heats.iter().find(|heats| heats.oven == oven && heats.there == task.start);
+    let before = after.plan.tasks.iter().filter(|other| {
+        let there = other.uses.iter().any(|used| used.resource == oven);
+        there && other.id != id && now.time < other.end && other.start < task.start
+    });
+    let before: Vec<String> = before.map(|other| other.id.clone()).collect();
+    let why = match heats {
+        _ if waits < 1 => return None,
+        Some(_) if before.is_empty() => format!("{oven} has to get there first"),
+        _ if before.is_empty() => {
+            "nothing that was found keeps the other waits as they are told here and has it earlier".to_owned()
+        }
+        _ => format!("in {oven} before it: {}", steps_in_words(after, &before)),
+    };
+    Some(format!("It waits {} for that: {why}.", Minutes(waits)))
+}
+
 /// `plait.bake: load 2 (station 5), load 7 (station 2)`.
 fn parted_in_words(after: &CaughtUp, parted: &Parted) -> String {
     let (lesson, step) = &parted.bake;
@@ -218,10 +276,12 @@ fn parted_in_words(after: &CaughtUp, parted: &Parted) -> String {
 fn term_in_words(term: &TermValue) -> String {
     let words = words_of_term(term);
     let longer = "minutes that doughs and pieces wait or stand beyond what is written, all together";
+    let again = "minutes that what begins again waits for it, all together";
     let moved = "minutes by which steps begin earlier or later, all together";
     let breaks = "minutes by which breaks are off their time, all together";
     words
         .replace("overstayed minutes", longer)
+        .replace("waits again minutes", again)
         .replace("off break minutes", breaks)
         .replace("moved minutes", moved)
 }
@@ -275,142 +335,6 @@ fn ways_out_in_words(after: &CaughtUp, ways: &[WayOut]) -> Vec<String> {
         format!("  or leave out {step} ({}): {then}", Minutes(long))
     }));
     lines
-}
-
-/// What cannot be done any more without what has failed; and what can be done instead, where it is baking.
-fn left_out(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
-    let left_out = &after.left_out;
-    let mut lines = Vec::new();
-    if !left_out.given_up.is_empty() {
-        lines.push(format!(
-            "Left out before, and not planned again: {}. Its session is over and it has stood as long as it may, or nothing has room for it.",
-            steps_in_words(after, &left_out.given_up)
-        ));
-    }
-    if !left_out.undone.is_empty() {
-        lines.push(format!(
-            "Not done, and left out with what takes it up: {}. There is no room for it as written that costs nothing else.",
-            steps_in_words(after, &left_out.undone)
-        ));
-        if !left_out.lies.is_empty() {
-            lines.push(format!(
-                "Made for it already: {}. Into the cold with it now, covered. No plan takes it up, and nothing here counts how long it is out of the cold any more: decide what becomes of it, or throw it away.",
-                steps_in_words(after, &left_out.lies)
-            ));
-        }
-    }
-    if left_out.cannot.is_empty() {
-        return lines;
-    }
-    let things = clean(&now.without.join(", "));
-    let what = steps_in_words(after, &left_out.cannot);
-    lines.push(if left_out.cannot.iter().all(|id| is_baking(course, id)) {
-        format!("Without {things} nothing is left to bake this in: {what}.")
-    } else {
-        format!("Without {things} this cannot be done any more: {what}.")
-    });
-    if !left_out.begun.is_empty() {
-        let begun = steps_in_words(after, &left_out.begun);
-        let was = if left_out.begun.len() == 1 { "was" } else { "were" };
-        lines.push(format!(
-            "In it {was} {begun}: go by the core. What is short of its core temperature is not done."
-        ));
-    }
-    if !left_out.after.is_empty() {
-        let falls_away = steps_in_words(after, &left_out.after);
-        lines.push(format!("What comes after it falls away too: {falls_away}."));
-    }
-    lines.push(if after.plan.fits && after.broken.is_empty() {
-        "Everything else can still be done, and is planned.".to_owned()
-    } else {
-        "Everything else is planned; what of it does not hold is said below.".to_owned()
-    });
-    if left_out.baking {
-        lines.extend(unbaked(course, now, after));
-        lines.push(
-            "Where an oven is found, plan again without --without: what was left out is tried again. From the printed plan, say with \
-             --late how much later it is."
-                .to_owned(),
-        );
-    }
-    lines
-}
-
-/// Of each lesson that is not baked: what may go home unbaked. Only the lesson says that it may, and only for what is not past the step that
-/// it names; food that is to be kept cold, or holds raw egg, is asked about all the same.
-fn unbaked(course: &Course, now: &Now, after: &CaughtUp) -> Vec<String> {
-    let mut lessons: Vec<&Lesson> = Vec::new();
-    for (lesson, _) in after.left_out.cannot.iter().filter_map(|id| step_named(course, id)) {
-        if !lessons.iter().any(|known| known.id.value == lesson.id.value) {
-            lessons.push(lesson);
-        }
-    }
-    let of = |lesson: &Lesson| {
-        let id = &lesson.id.value;
-        let ask = format!("ask the teacher whether {id} may leave unbaked");
-        let Some(home) = &lesson.bake_at_home else {
-            return format!("Nothing is written of {id} for an oven at home: {ask}.");
-        };
-        if let Some(what) = held_back(course, lesson) {
-            return format!("There is {what} in {id}: {ask}, whatever is written for an oven at home.");
-        }
-        let up_to = &home.up_to.value;
-        let (ready, past) = unbaked_pieces(now, after, lesson, up_to);
-        if ready == 0 {
-            return format!("No piece of {id} is to be had as it is after `{up_to}`: {ask}.");
-        }
-        let pieces = counted(ready as usize, "piece", "pieces");
-        let rest = if past > 0 {
-            format!(" Of the other {past}, which are past that step, {ask}.")
-        } else {
-            String::new()
-        };
-        format!(
-            "{pieces} of {id} can go home unbaked after `{up_to}`, cold all the way, to be baked there by the recipe for home within {}.{rest}",
-            home.keeps.value
-        )
-    };
-    lessons.into_iter().map(of).collect()
-}
-
-/// What in a lesson's food is not to leave the kitchen unbaked unasked.
-fn held_back(course: &Course, lesson: &Lesson) -> Option<&'static str> {
-    let parts = course.formula(&lesson.formula.value).map_or(&[][..], |formula| &formula.parts);
-    let says = |flag: &Option<At<bool>>| flag.as_ref().is_some_and(|f| f.value);
-    let egg = lesson.steps.iter().any(|s| s.caution.iter().any(|c| c.value == "raw-egg"));
-    if egg || parts.iter().any(|p| says(&p.holds_raw_egg)) {
-        return Some("raw egg");
-    }
-    parts.iter().any(|p| says(&p.needs_cold)).then_some("a part that is to be kept cold")
-}
-
-/// How many pieces that are not baked are, or will be, as they are after a step; and how many are past it already.
-fn unbaked_pieces(now: &Now, after: &CaughtUp, lesson: &Lesson, up_to: &StepId) -> (u32, u32) {
-    let place = |step: &StepId| lesson.steps.iter().position(|s| s.id.value == *step);
-    let own: Vec<&PlannedTask> =
-        after.plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value) && !t.demo).collect();
-    let (mut ready, mut past) = (0, 0);
-    for made in own.iter().filter(|t| t.step == *up_to && !t.cold_wait) {
-        for (whom, pieces) in made.members.iter().filter(|(w, _)| !matches!(w, Whom::Stage { .. })) {
-            let later = || {
-                own.iter().filter(|t| {
-                    place(&t.step) > place(up_to) && t.members.iter().any(|(other, _)| other == whom)
-                })
-            };
-            let baked = |t: &&&PlannedTask| {
-                lesson.step(&t.step).is_some_and(|s| s.place.value == Where::Oven) && !t.cold_wait
-            };
-            if later().any(|t| baked(&t)) {
-                continue;
-            }
-            if later().any(|t| t.start <= now.time) {
-                past += pieces;
-            } else {
-                ready += pieces;
-            }
-        }
-    }
-    (ready, past)
 }
 
 /// Tasks by their steps, each with whose it is: `lemon-babka.soak (stations 1-2)`.

@@ -14,7 +14,9 @@ function standing() {
     // What is ticked is over, however late what came before it was.
     if (ticked) done.push(task.id);
     // What waits for a late step has not begun, which nobody need say.
-    if (task.from < at && d.state !== "waits" && wholeMinutes(d.to - task.to) >= 1) late.push({ id: task.id, minutes: wholeMinutes(d.to - task.to) });
+    // What stands ends when it is taken up: it needs longer only as it began later, or as somebody said so.
+    const more = wholeMinutes(d.stands ? d.from - task.from + (s.longer.get(task.id) ?? 0) : d.to - task.to);
+    if (task.from < at && d.state !== "waits" && more >= 1) late.push({ id: task.id, minutes: more });
   }
   return {
     format: "benchroll-state",

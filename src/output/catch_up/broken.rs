@@ -1,6 +1,6 @@
 //! What can no longer be kept, in words for people at the bench.
 
-use super::{is_baking, step_named, whose};
+use super::{is_baking, step_named, steps_in_words, whose};
 use crate::course::{Course, Lasts};
 use crate::output::timetable::whom_in_words;
 use crate::reckon::plan::catch_up::{CaughtUp, Loosened};
@@ -17,8 +17,8 @@ pub(super) fn lines(course: &Course, after: &CaughtUp) -> Vec<String> {
     if !rest.is_empty() {
         let why = match after.loosened {
             Loosened::Nothing => "What the slip itself has broken:",
-            Loosened::Stands if stands => "Some dough stands longer than it should:",
-            Loosened::Waits | Loosened::Stands => "Not every wait can be kept as written:",
+            Loosened::Stands | Loosened::Places if stands => "Some dough stands longer than it should:",
+            Loosened::Waits | Loosened::Stands | Loosened::Places => "Not every wait can be kept as written:",
         };
         lines.push(why.to_owned());
         lines.extend(together(course, after, &rest));
@@ -50,6 +50,10 @@ fn sentence(course: &Course, after: &CaughtUp, one: &Broken) -> String {
     if let Some(more) = too_long_in(course, after, one) {
         return format!("stays in the oven {more} longer than written: take it out if anybody can");
     }
+    if let ("eye", [_, other]) = (one.rule, one.tasks.as_slice()) {
+        let other = steps_in_words(after, std::slice::from_ref(other));
+        return format!("wants the teacher's eye, and the teacher is at work then on {other}");
+    }
     let task = one.tasks.first().and_then(|id| after.plan.task(id)).filter(|_| one.rule == "made-ahead");
     task.map_or_else(
         || one.message.clone(),
@@ -64,7 +68,10 @@ fn together(course: &Course, after: &CaughtUp, broken: &[&Broken]) -> Vec<String
         let message = sentence(course, after, one);
         let parts = one.tasks.iter().map(|id| id.split_once('@').unwrap_or((id, "")));
         let (steps, names): (Vec<&str>, Vec<&str>) = parts.unzip();
-        let steps = steps.join(", then ");
+        // What comes after what is last, or before what is first, is one thing of which the sentence names the other.
+        let alone = matches!(one.rule, "first" | "eye") || one.message.ends_with("which comes last of all");
+        let steps =
+            if alone { steps.first().copied().unwrap_or_default().to_owned() } else { steps.join(", then ") };
         let of = one.tasks.first().and_then(|id| after.plan.task(id)).map(whose);
         let (stations, groups) = of.unwrap_or_else(|| {
             (Vec::new(), names.first().map(|g| g.replace('-', " ")).into_iter().collect())

@@ -3,7 +3,10 @@
 use super::findings::FindingView;
 use super::moment;
 use super::plan::{PlanView, WaitView};
-use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, LostCold, Place, WayOut};
+use crate::course::StationNo;
+use crate::reckon::plan::catch_up::{
+    CaughtUp, Changed, Food, Heats, KeptClean, LostCold, Place, Washed, WayOut,
+};
 use crate::reckon::plan::check::Broken;
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::idle::longest_wait_without;
@@ -34,11 +37,91 @@ pub struct CatchUpView {
     pub by_hand: Vec<String>,
     /// Loads that no oven that is left takes at once: for each the ids of the tasks in which it is baked, its own first.
     pub parted: Vec<Vec<String>>,
+    /// Ovens that are turned otherwise than printed, by the clock.
+    pub heats: Vec<HeatsView>,
+    /// What is washed and kept apart otherwise than printed for somebody who avoids something, by the clock.
+    pub kept_clean: Vec<KeptCleanView>,
+    /// All that was to be made is in the plan: nothing is left out.
+    pub whole: bool,
     /// Where it runs over: what could be left out so that it runs over less, each tried.
     pub ways_out: Vec<WayOutView>,
     /// What was said without its number or group, and what it was taken for: notes. Food that is out of its limits by this plan and is not
     /// by the course's own: errors.
     pub findings: Vec<FindingView>,
+}
+
+/// An oven that is turned otherwise than printed.
+#[derive(Serialize, Debug)]
+pub struct HeatsView {
+    /// Which, as in `uses`.
+    pub oven: String,
+    /// When it is turned.
+    pub from: String,
+    /// When it is there.
+    pub there: String,
+    /// To what, in degrees Celsius.
+    pub heat_c: String,
+    /// It gets there by cooling.
+    pub cools: bool,
+    /// The id of the task for which it is.
+    pub task: String,
+}
+
+impl HeatsView {
+    fn of(heats: &Heats) -> Self {
+        HeatsView {
+            oven: heats.oven.clone(),
+            from: moment(&heats.from),
+            there: moment(&heats.there),
+            heat_c: heats.heat.to_decimal().normalize().to_string(),
+            cools: heats.cools,
+            task: heats.task.clone(),
+        }
+    }
+}
+
+/// A task that is kept clean of something otherwise than printed.
+#[derive(Serialize, Debug)]
+pub struct KeptCleanView {
+    /// Its id.
+    pub task: String,
+    /// What is washed before: `trays`, `oven`, `mixer`, `pan`, `beside` (pan, spoons and bench of its own), `pot`.
+    pub washed: Vec<&'static str>,
+    /// What it is kept clean of, by the ids of what somebody avoids.
+    pub of: Vec<String>,
+    /// Stations whose pieces are on the top rack, above all others.
+    pub top: Vec<u32>,
+    /// Stations above whose pieces nothing is that holds what they avoid.
+    pub clear: Vec<u32>,
+    /// Stations whose pieces stand beside each other on every rack, none above another's.
+    pub beside: Vec<u32>,
+    /// Stations whose pieces no way keeps from what is above them.
+    pub not_apart: Vec<u32>,
+}
+
+impl KeptCleanView {
+    /// A view of one.
+    #[must_use]
+    pub fn of(kept: &KeptClean) -> Self {
+        let word = |washed: &Washed| match washed {
+            Washed::Trays => "trays",
+            Washed::Oven => "oven",
+            Washed::Mixer => "mixer",
+            Washed::Pan => "pan",
+            Washed::Beside => "beside",
+            Washed::Pot => "pot",
+        };
+        let numbers = |stations: &[StationNo]| stations.iter().map(|no| no.0).collect();
+        KeptCleanView {
+            task: kept.task.clone(),
+            washed: kept.washed.iter().map(word).collect(),
+            of: kept.of.iter().map(ToString::to_string).collect(),
+            top: numbers(&kept.apart.top),
+            clear: numbers(&kept.apart.clear),
+            beside: numbers(&kept.apart.beside),
+            not_apart: numbers(&kept.apart.not),
+        }
+    }
 }
 
 /// A talk or the like of the class that could be left out.
@@ -158,6 +241,9 @@ impl CatchUpView {
             made_up: after.map(|a| a.made_up.clone()).unwrap_or_default(),
             by_hand: after.iter().flat_map(|a| &a.by_hand).map(|(id, _)| id.clone()).collect(),
             parted: after.iter().flat_map(|a| a.parted.iter().map(|p| p.tasks(&a.plan))).collect(),
+            heats: after.iter().flat_map(|a| &a.heats).map(HeatsView::of).collect(),
+            kept_clean: Vec::new(),
+            whole: after.is_some_and(|a| a.left_out.all().is_empty()),
             ways_out: ways.iter().map(WayOutView::of).collect(),
             findings,
         }

@@ -3,35 +3,42 @@
 //!
 //! Attempts, each only if the one before finds nothing: with every wait as written, but for those that the slip has
 //! overstayed already; with longer carries, later breaks, and loads that stay in until there are hands for them; with doughs
-//! that stand longer than they should; and the last once more, with more steps and far later ends. What lets pieces wait is held against
+//! that stand longer than they should; with doughs that wait for a place to stand in; and the last once more, with more steps and far later ends. What lets pieces wait is held against
 //! what lets doughs stand, and gives way where that overstays far less. Sessions may run over in each, as little as possible. What is broken in the end, the checker names. What keeps an allergen apart is never let go.
 //!
 //! What cannot be done at all with what is left, such as baking without an oven, is left out and said. A dough that has lost the
 //! last mixer is kneaded by hand, where its step says how long that takes. What an earlier plan has left out is tried each time again.
 
+mod again_first;
 mod aim;
 mod cannot;
 mod change;
 mod gone;
+mod hot;
 mod keep;
+mod kept_clean;
 mod loose;
 mod lost;
 mod names;
+mod opening;
 mod past;
 mod same;
+mod told;
 mod twice;
 mod undone;
 mod until_now;
 mod ways_out;
 
-pub use cannot::{LeftOut, Parted};
+pub use cannot::{Costs, LeftOut, Parted};
 pub use change::{Changed, Place, changes};
+pub use hot::Heats;
 pub(super) use keep::{Work, works_of};
+pub use kept_clean::{KeptClean, Washed, kept_clean};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
 pub use ways_out::{WayOut, ways_out};
 
-use super::check::{Broken, check_without};
+use super::check::Broken;
 use super::choose::{Effort, plan_of};
 use super::jobs::{Group, Jobs, Picked};
 use super::problem::{Lag, Point};
@@ -43,15 +50,18 @@ use super::timetable::{Plan, PlannedTask};
 use crate::course::{Ahead, Course, StationNo};
 use crate::reckon::work::{Class, Portion};
 use crate::units::{Grams, Minutes};
+use again_first::begin_again_first;
 use aim::{Earlier, aim};
 use gone::{absent, empty_stations, helpers_left, take_over, without_the_absent};
+use hot::Ovens;
 use jiff::ZonedDateTime;
 use loose::loosen;
+use opening::opening_stays_first;
 use past::{Past, Standing};
 use same::Printed;
 use std::collections::BTreeSet;
 use twice::Hands;
-use until_now::{finish_first, fix_the_past, forget, had_begun};
+use until_now::{finish_first, fix_the_past, forget};
 
 /// How things stand.
 #[derive(Clone, PartialEq, Debug)]
@@ -88,6 +98,8 @@ pub enum Loosened {
     Waits,
     /// Something stands longer than it should.
     Stands,
+    /// Something waits until there is room for it where it is to stand.
+    Places,
 }
 
 /// A plan from now on.
@@ -115,6 +127,8 @@ pub struct CaughtUp {
     pub by_hand: Vec<(String, Grams)>,
     /// Loads that are baked in several, since no oven that is left takes them at once.
     pub parted: Vec<Parted>,
+    /// Ovens that are turned otherwise than printed, by the clock.
+    pub heats: Vec<Heats>,
 }
 
 /// The latest end that is tried lies so many times further out than the effort says.
@@ -149,11 +163,21 @@ pub fn catch_up(
     let earlier = Earlier::Counts;
     let day = Day { course, class, portions, plan: &left, printed: plan, now, again: Again::All, earlier };
     let undone = !now.undone.is_empty();
-    let tried = |day: &Day<'_>| if undone { day.made_up_for(effort) } else { day.answer(effort) };
+    let mut costs = None;
+    let mut tried = |day: &Day<'_>| {
+        if !undone {
+            return day.answer(effort);
+        }
+        day.made_up_for(effort).map_err(|refused| costs = costs.take().or(refused)).ok()
+    };
     // Where what was left out before finds no room any more, it stays left out: of what was not done first what lies open already.
-    let untouched = || undone.then(|| tried(&Day { again: Again::Untouched, ..day }))?;
-    let nothing = || day.has_left_out().then(|| Day { again: Again::Nothing, ..day }.answer(effort))?;
-    tried(&day).or_else(untouched).or_else(nothing)
+    let found = tried(&day)
+        .or_else(|| undone.then(|| tried(&Day { again: Again::Untouched, ..day }))?)
+        .or_else(|| day.has_left_out().then(|| Day { again: Again::Nothing, ..day }.answer(effort))?);
+    found.map(|mut found| {
+        found.left_out.costs = costs;
+        found
+    })
 }
 
 /// The same for a sheet that is printed beforehand: every wait as written, and nothing earlier than printed, but where a session would run
@@ -227,21 +251,6 @@ impl<'a> Day<'a> {
         jobs.jobs.iter().any(|job| is_left_out(self.plan, job))
     }
 
-    /// A plan that makes up for what was not done at no other dough's cost: nothing in it waits longer, and no session runs over longer, than
-    /// if it had been done.
-    fn made_up_for(&self, effort: Effort) -> Option<CaughtUp> {
-        let whole = |found: &CaughtUp| found.plan.fits && found.broken.is_empty();
-        if let Some(made_up) = self.as_written(effort).filter(whole) {
-            return Some(made_up);
-        }
-        let otherwise = Day { plan: self.printed, ..*self }.answer(effort)?;
-        self.answer(effort).filter(|found| {
-            found.plan.overrun <= otherwise.plan.overrun
-                && overstayed(found) <= overstayed(&otherwise)
-                && found.broken.len() <= otherwise.broken.len()
-        })
-    }
-
     fn as_written(&self, effort: Effort) -> Option<CaughtUp> {
         let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
         self.attempt(Loosened::Nothing, over, effort.per_term)?.0
@@ -251,7 +260,7 @@ impl<'a> Day<'a> {
         let over = super::grid::Calendar::of(self.course)?.grid.up(effort.over);
         let last = over.saturating_mul(LAST_OVER);
         let mut second = None;
-        for loosened in [Loosened::Nothing, Loosened::Waits, Loosened::Stands] {
+        for loosened in [Loosened::Nothing, Loosened::Waits, Loosened::Stands, Loosened::Places] {
             let (found, other) = self.attempt(loosened, over, effort.per_term)?;
             second = second.or(other);
             let Some(found) = found else { continue };
@@ -268,7 +277,7 @@ impl<'a> Day<'a> {
             return Some(found);
         }
         if second.is_none() {
-            let (found, other) = self.attempt(Loosened::Stands, last, effort.per_term * LAST_STEPS)?;
+            let (found, other) = self.attempt(Loosened::Places, last, effort.per_term * LAST_STEPS)?;
             second = found.or(other);
         }
         second
@@ -337,37 +346,23 @@ impl<'a> Day<'a> {
         keep::as_long_as_printed(&jobs, &planned, &replay, &mut model, &past);
         take_over(&replay, &mut model, &past);
         keep::fail(course, &replay, &mut model, &past, &now.without);
+        let ovens = Ovens::of(&jobs, self.printed, &replay, &past);
+        ovens.wait_until_hot(&mut model);
+        opening_stays_first(&jobs, &replay, &mut model, &past);
         absent(&jobs, plan, &mut model, &past, &now.absent);
         finish_first((&jobs, plan), &replay, &mut model, &past, loosened);
         forget(&replay, &mut model, &past);
         let (overstays, breaks) = loosen(&jobs, &replay, &mut model, &past, loosened);
         aim(&jobs, &replay, &mut model, &past, (waits, overstays), breaks, self.earlier);
+        begin_again_first(&mut model, &past);
         let Some((new, hands)) = self.solved(&jobs, (&replay, &mut model), &past, per_term) else {
             return Some((None, None));
         };
         let changes = changes(self.printed, &new);
         let again: Vec<String> = past.again.iter().map(|n| jobs.jobs[*n].id.clone()).collect();
         let gone = left_out.all();
-        let mut broken = check_without(course, class, self.portions, &new, &gone);
-        // What was said on the command line is no news: what ran late ran long, and staff work for an empty station.
-        let said = |id: &String| {
-            let taken = || new.task(id).is_some_and(|t| t.taken_over.is_some());
-            now.done.contains(id)
-                || now.late.iter().any(|(late, _)| late == id)
-                || again.contains(id)
-                || taken()
-        };
-        broken.retain(|b| {
-            // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
-            let fact = match b.rule {
-                "takes" | "own-step" => b.tasks.iter().any(said),
-                "stands" => b.tasks.first().is_some_and(said),
-                "staff-hours" | "eye" => had_begun(course, &new, &now.time, b),
-                _ => false,
-            };
-            let nobody = !empty.is_empty() && b.message.contains("students of a station");
-            !(fact || (b.rule == "hands" && nobody))
-        });
+        let broken = self.broken_in(&jobs, &new, (&gone, &again), &empty);
+        let heats = ovens.turned_in(&new);
         // A part of a load has not been in any plan.
         let known = |t: &&PlannedTask| match (&t.lesson, &t.group) {
             (Some(lesson), Group::Load(no)) => {
@@ -390,6 +385,7 @@ impl<'a> Day<'a> {
             left_out,
             by_hand,
             parted,
+            heats,
         };
         Some(if hands == Hands::Twice { (None, Some(after)) } else { (Some(after), None) })
     }

@@ -13,7 +13,7 @@ use super::undone::{has_nothing_left, is_of_a_former_day};
 use crate::course::{Chain, Course, EquipId, Lasts, LessonId, Step, StepId, Where};
 use crate::reckon::ovens::parted as parted_load;
 use crate::reckon::work::{Load, Vessel};
-use crate::units::Grams;
+use crate::units::{Grams, Minutes};
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeSet;
 
@@ -34,6 +34,19 @@ pub struct LeftOut {
     pub undone: Vec<String>,
     /// What was made and lies open, as what would have taken it up is among those that were not done.
     pub lies: Vec<String>,
+    /// What it would have cost to make up for all that was not done; `None`: all of it was, or no plan was found that does.
+    pub costs: Option<Costs>,
+}
+
+/// What a plan costs others that makes up for what was not done.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Costs {
+    /// By how much more sessions would run over.
+    pub over: Minutes,
+    /// Food would be out of its limits.
+    pub food: bool,
+    /// Something else would wait or stand longer than written.
+    pub others: bool,
 }
 
 impl LeftOut {
@@ -301,11 +314,7 @@ fn ovens_left(course: &Course, without: &[String]) -> Course {
     let mut left = course.clone();
     for (kind, _) in keep::ovens(course, without) {
         let Some(oven) = left.kitchen.ovens.get_mut(kind) else { continue };
-        match &mut oven.loan {
-            _ if oven.count.value > 0 => oven.count.value -= 1,
-            Some(loan) => loan.count.value = loan.count.value.saturating_sub(1),
-            None => {}
-        }
+        keep::one_fewer(&mut oven.count.value, oven.loan.as_mut());
     }
     left
 }

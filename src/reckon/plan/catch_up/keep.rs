@@ -8,7 +8,7 @@ use super::super::tasks::Model;
 use super::super::timetable::{Plan, PlannedTask};
 use super::past::{Past, Standing};
 use super::{Absent, Now};
-use crate::course::{Course, Hands};
+use crate::course::{Course, Hands, Loan};
 use crate::units::Minutes;
 use jiff::{SignedDuration, ZonedDateTime};
 
@@ -33,17 +33,17 @@ pub(super) fn kitchen_without(course: &Course, without: &[String]) -> Course {
         for mixer in &mut kitchen.mixers {
             let id = mixer.id.value.as_str();
             if id == name || unit_of(name).is_some_and(|(kind, _)| kind == id) {
-                mixer.count.value = mixer.count.value.saturating_sub(1);
+                one_fewer(&mut mixer.count.value, mixer.loan.as_mut());
             }
         }
-        let counted = kitchen.tins.iter_mut().map(|t| (&t.id, &mut t.count));
-        let counted = counted.chain(kitchen.trays.iter_mut().map(|t| (&t.id, &mut t.count)));
-        let counted = counted.chain(kitchen.tubs.iter_mut().map(|t| (&t.id, &mut t.count)));
+        let counted = kitchen.tins.iter_mut().map(|t| (&t.id, &mut t.count, t.loan.as_mut()));
+        let counted = counted.chain(kitchen.trays.iter_mut().map(|t| (&t.id, &mut t.count, t.loan.as_mut())));
+        let counted = counted.chain(kitchen.tubs.iter_mut().map(|t| (&t.id, &mut t.count, None)));
         let shelves = kitchen.cold.iter_mut().chain(&mut kitchen.freezers).chain(&mut kitchen.warm);
-        let shelves = shelves.chain(&mut kitchen.racks).map(|s| (&s.id, &mut s.count));
-        for (id, count) in counted.chain(shelves) {
+        let shelves = shelves.chain(&mut kitchen.racks).map(|s| (&s.id, &mut s.count, None));
+        for (id, count, loan) in counted.chain(shelves) {
             if id.value.as_str() == name {
-                count.value = count.value.saturating_sub(1);
+                one_fewer(&mut count.value, loan);
             }
         }
         for hob in kitchen.hobs.iter_mut().filter(|h| h.id.value.as_str() == name) {
@@ -51,6 +51,14 @@ pub(super) fn kitchen_without(course: &Course, without: &[String]) -> Course {
         }
     }
     fewer
+}
+
+/// One of the kitchen's own has failed; where none of those is left, a borrowed one.
+pub(super) fn one_fewer(own: &mut u32, loan: Option<&mut Loan>) {
+    match loan {
+        Some(loan) if *own == 0 => loan.count.value = loan.count.value.saturating_sub(1),
+        _ => *own = own.saturating_sub(1),
+    }
 }
 
 /// There was as much as printed until now; from now on there is less.

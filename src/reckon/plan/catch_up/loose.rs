@@ -1,4 +1,5 @@
-//! What may be let go when nothing else is left: waits, breaks' times, loads that wait for hands, and how long a dough may stand.
+//! What may be let go when nothing else is left: waits, breaks' times, loads that wait for hands, how long a dough may stand, and at last that
+//! it is put at once where it stands.
 
 use super::super::jobs::{Jobs, What};
 use super::super::problem::{Lag, Point, Reason, Side, TaskId, Way};
@@ -32,7 +33,7 @@ pub(super) fn loosen(
     for lag in model.problem.lags.iter_mut().filter(|l| l.from.task.0 < all && l.to.task.0 < all) {
         // What stands still stands until it is taken up.
         let taken_up = lag.from.side == Side::End && is_stand(lag.from.task.0) && lag.most == Some(0);
-        let put_there = is_stand(lag.to.task.0) && lag.most == Some(0);
+        let put_there = is_stand(lag.to.task.0) && lag.most == Some(0) && loosened < Loosened::Places;
         if !taken_up && !put_there && lag.most.is_some() {
             // When the class tidies up after its tasting, nothing has stood too long.
             if !(is_own(jobs, lag.from) && is_own(jobs, lag.to)) {
@@ -63,7 +64,7 @@ pub(super) fn loosen(
         }
     }
     waits.extend(loads_wait(jobs, replay, model, past));
-    if loosened == Loosened::Stands {
+    if loosened >= Loosened::Stands {
         for number in (0..all).filter(|n| is_stand(*n) && past.standing[*n] != Standing::Over) {
             let task = TaskId(number);
             let mut most = None;

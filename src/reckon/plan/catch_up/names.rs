@@ -1,5 +1,7 @@
 //! What is said on the day, found in the plan: steps, things of the kitchen and people by the names that they go by.
 
+mod teacher;
+
 use super::super::jobs::Jobs;
 use super::super::replay::picked_of;
 use super::super::timetable::{Plan, PlannedTask};
@@ -97,23 +99,18 @@ struct Names<'a> {
 }
 
 impl<'a> Names<'a> {
-    /// The plan has left out a step of a lesson altogether.
-    fn lacks_a_step(&self) -> bool {
-        self.course.lessons.iter().any(|lesson| {
-            let own = || self.plan.tasks.iter().filter(|t| t.lesson.as_ref() == Some(&lesson.id.value));
-            lesson.steps.iter().any(|step| own().all(|t| t.step != step.id.value))
-        })
-    }
-
     fn when(&mut self) {
         let clock = self.time.strftime("%a %H:%M");
         let first = self.plan.tasks.iter().map(|t| &t.start).min();
-        // What an earlier plan has left out may still be done while its session lasts.
-        let sessions = self.plan.sessions.iter().map(|s| &s.end).filter(|_| self.lacks_a_step());
-        let last = self.plan.tasks.iter().map(|t| &t.end).chain(sessions).max();
+        // A day that is late goes on after the plan's last step: while its session lasts, and while staff are there.
+        let sessions = self.plan.sessions.iter().map(|s| &s.end);
+        let hours = self.course.sessions.iter().flat_map(|s| &s.staff).map(|hours| &hours.value.1);
+        let last = self.plan.tasks.iter().map(|t| &t.end).chain(sessions).chain(hours).max();
         if let Some(last) = last.filter(|last| self.time >= *last) {
-            let message =
-                format!("{clock} is after everything: the last of it ends at {}", last.strftime("%a %H:%M"));
+            let message = format!(
+                "{clock} is after everything: steps, sessions and staff's hours are over by {}",
+                last.strftime("%a %H:%M")
+            );
             let way_out = "give a time of the class; nothing is left to plan after its end";
             self.found.push(Finding::error("time-outside-class", None, message).way_out(way_out));
         } else if let Some(first) = first.filter(|first| self.time < *first) {
@@ -435,12 +432,7 @@ impl<'a> Names<'a> {
             return Some(Absent::Helper(number));
         }
         if same(&self.course.settings.teacher.value) {
-            let message = format!("{name} teaches: without the teacher there is no class to plan");
-            self.found.push(
-                Finding::error("unknown-person", None, message)
-                    .way_out("write who teaches instead into course.toml, and leave --absent out"),
-            );
-            return None;
+            return self.teacher_gone(name);
         }
         let coming = roll.iter().filter(|p| p.status.value == Status::Coming).map(|p| p.name.value.as_str());
         let all: Vec<&str> = coming.chain(helpers.iter().map(|h| h.value.as_str())).collect();

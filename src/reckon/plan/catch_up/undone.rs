@@ -1,13 +1,74 @@
 //! What somebody says was not done, though the plan has it earlier: it is taken out of the plan, with what would have begun on it,
 //! and tried again as what an earlier plan has left out.
 
+use super::super::check::Broken;
+use super::super::choose::Effort;
 use super::super::jobs::{Job, Jobs, What};
 use super::super::replay::picked_of;
 use super::super::timetable::Plan;
-use super::Now;
+use super::{CaughtUp, Costs, Day, Now, overstayed};
 use crate::course::Course;
+use crate::finding::Level;
+use crate::reckon::safety::safety;
 use crate::reckon::work::{Class, Portion, Whom};
+use crate::units::Minutes;
 use jiff::ZonedDateTime;
+use std::collections::BTreeSet;
+
+impl Day<'_> {
+    /// A plan that makes up for what was not done at no other dough's cost: nothing else in it waits longer, and no session runs over longer,
+    /// than if it had been done. What is made up for may itself wait longer than written, which the checker tells, as long as its food keeps
+    /// its limits; what may be eaten raw waits for nothing.
+    ///
+    /// # Errors
+    /// What it would cost; `None` where no plan is found at all.
+    pub(super) fn made_up_for(&self, effort: Effort) -> Result<CaughtUp, Option<Costs>> {
+        let whole = |found: &CaughtUp| found.plan.fits && found.broken.is_empty();
+        if let Some(made_up) = self.as_written(effort).filter(whole) {
+            return Ok(made_up);
+        }
+        let otherwise = Day { plan: self.printed, ..*self }.answer(effort).ok_or(None)?;
+        let found = self.answer(effort).ok_or(None)?;
+        let over = found.plan.overrun.get() - otherwise.plan.overrun.get();
+        let no_worse =
+            || overstayed(&found) <= overstayed(&otherwise) && found.broken.len() <= otherwise.broken.len();
+        if over <= 0 && no_worse() {
+            return Ok(found);
+        }
+        let waits = |b: &&Broken| {
+            matches!(b.rule, "carry" | "stands") && b.tasks.iter().any(|id| found.made_up.contains(id))
+        };
+        let new = || found.broken.iter().filter(|b| !otherwise.broken.contains(b));
+        let costs = Costs {
+            over: Minutes(over.max(0)),
+            food: new().filter(waits).any(|b| self.is_eaten_raw(b)) || self.is_over(&found, &otherwise),
+            others: !new().all(|b| waits(&b)),
+        };
+        if costs == Costs::default() { Ok(found) } else { Err(Some(costs)) }
+    }
+
+    /// Whether it is food of which a part is written to hold raw egg when it is eaten.
+    fn is_eaten_raw(&self, broken: &Broken) -> bool {
+        let of = |id: &String| {
+            let lesson = self.printed.task(id)?.lesson.as_ref()?;
+            self.course.formula(&self.course.lesson(lesson)?.formula.value)
+        };
+        let raw = |formula: &crate::course::Formula| {
+            formula.parts.iter().any(|p| p.holds_raw_egg.as_ref().is_some_and(|raw| raw.value))
+        };
+        broken.tasks.iter().filter_map(of).any(raw)
+    }
+
+    /// Whether food is out of its limits in one plan and not in the other.
+    fn is_over(&self, found: &CaughtUp, otherwise: &CaughtUp) -> bool {
+        let over = |plan: &Plan| -> BTreeSet<(String, Option<String>)> {
+            let (_, findings) = safety(self.course, self.class, Some(plan));
+            let errors = findings.into_iter().filter(|f| f.level == Level::Error);
+            errors.map(|f| (f.code.0.to_string(), f.about)).collect()
+        };
+        !over(&found.plan).is_subset(&over(&otherwise.plan))
+    }
+}
 
 /// The plan without what was not done, and without what takes that up and would have begun before now: that has not begun either,
 /// unless it was said to be done.

@@ -60,6 +60,7 @@ pub(super) fn fix_the_past(
             lag.most = None;
         }
     }
+    stand_longer(jobs, replay, model, past);
     let problem = &mut model.problem;
     for number in 0..jobs {
         let task = TaskId(number);
@@ -78,6 +79,11 @@ pub(super) fn fix_the_past(
                 only.least = only.least.min(stood);
             }
             only.most = only.most.max(stood);
+            if let Some(until) = not_ready_before(replay, past, number) {
+                only.least = only.least.max(until - start);
+                // It can be let go like any other that stands.
+                only.most = only.most.max(only.least + 1);
+            }
         } else {
             (only.least, only.most) = (end - start, end - start);
         }
@@ -88,10 +94,34 @@ pub(super) fn fix_the_past(
         problem.lag(Point::start(zero), Point::start(task), start, Some(start), Reason::Always);
         if past.standing[number] == Standing::Runs && stretches {
             // Taken up a carry ago, it may have ended before now.
-            problem.after(Point::start(zero), Point::end(task), slot.min(end));
+            let until = not_ready_before(replay, past, number).unwrap_or(slot);
+            problem.after(Point::start(zero), Point::end(task), until.min(end));
         }
     }
     waits
+}
+
+/// The slot before which what stands, and was said to need longer, is not ready; `None`: nobody said so, or it is ready now.
+fn not_ready_before(replay: &Replay, past: &Past, number: usize) -> Option<i32> {
+    let stands = past.standing[number] == Standing::Runs && replay.stretches(TaskId(number));
+    let late = past.late[number];
+    (stands && late > 0 && !past.ripe[number]).then(|| replay.at[number].1 + late)
+}
+
+/// What several take up, and what needs longer, each takes up so much later.
+fn stand_longer(jobs: usize, replay: &Replay, model: &mut Model, past: &Past) {
+    for lag in &mut model.problem.lags {
+        let (stand, taker) = (lag.from.task.0, lag.to.task.0);
+        let of_stand = stand < jobs && taker < jobs && stand != taker;
+        if !of_stand || (lag.from.side, lag.to.side) != (Side::Start, Side::Start) {
+            continue;
+        }
+        if not_ready_before(replay, past, stand).is_some() && past.standing[taker] == Standing::Open {
+            let least = replay.at[taker].0 + past.late[stand] - past.start[stand];
+            lag.least = lag.least.max(least);
+            lag.most = lag.most.map(|most| most.max(least + 1));
+        }
+    }
 }
 
 /// Whoever of the staff has something in hand goes on with it into a break of their own, or past their own hours, and is away from then on.

@@ -5,10 +5,15 @@
 //! anyone sees it.
 
 mod by_turns;
+mod heating;
+mod left;
 mod order;
 mod people;
 mod shelves;
 mod things;
+
+pub use heating::not_hot_yet;
+pub use left::more_than_left;
 
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Lesson, Step, Where};

@@ -220,6 +220,7 @@ impl<'a> Checker<'a> {
                             wrong.push(("own-step", vec![task], "is not at the start of its session".into()));
                         }
                         next = to;
+                        wrong.extend(self.overtaken(session, task));
                     }
                     When::Between(early, late) => {
                         if from < opening + early.get() || from > opening + late.get() {
@@ -262,7 +263,8 @@ impl<'a> Checker<'a> {
                 for task in self.plan.tasks.iter().filter(|t| t.lesson.is_some() && !t.stations.is_empty()) {
                     let (a, b) = time(task);
                     if a >= from && b <= to && b > minute(&first.start) {
-                        wrong.push(("own-step", vec![task, first], "comes after what comes last".into()));
+                        let text = format!("ends after class.{} begins, which comes last of all", first.step);
+                        wrong.push(("own-step", vec![task, first], text));
                     }
                 }
             }
@@ -270,5 +272,20 @@ impl<'a> Checker<'a> {
                 self.no(rule, &tasks, message);
             }
         }
+    }
+
+    /// What students do in a session before what is first in it is over.
+    fn overtaken(
+        &self,
+        session: &crate::course::Session,
+        first: &'a PlannedTask,
+    ) -> Vec<(&'static str, Vec<&'a PlannedTask>, String)> {
+        let opening = minute(&session.from.value);
+        let early = |t: &&PlannedTask| {
+            let (from, _) = time(t);
+            t.lesson.is_some() && !t.stations.is_empty() && opening <= from && from < minute(&first.end)
+        };
+        let text = || format!("begins before class.{} is over, which comes first of all", first.step);
+        self.plan.tasks.iter().filter(early).map(|t| ("first", vec![t, first], text())).collect()
     }
 }

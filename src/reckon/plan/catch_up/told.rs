@@ -1,0 +1,73 @@
+//! What the checker says of a plan from now on, without what somebody has just said themselves.
+
+use super::super::check::{Broken, check_without, more_than_left, not_hot_yet};
+use super::super::jobs::Jobs;
+use super::super::timetable::{Plan, PlannedTask};
+use super::Day;
+use super::keep::kitchen_without;
+use super::until_now::had_begun;
+use crate::course::StationNo;
+use crate::units::Minutes;
+use std::collections::BTreeSet;
+
+impl Day<'_> {
+    /// What is broken and is news: what ran late ran long, and staff work for an empty station, as was said on the command line. What stands
+    /// longer than it should since it is not ready is told with the rest: nobody has said by how much.
+    pub(super) fn broken_in(
+        &self,
+        jobs: &Jobs<'_>,
+        new: &Plan,
+        (gone, again): (&BTreeSet<String>, &[String]),
+        empty: &[StationNo],
+    ) -> Vec<Broken> {
+        let (course, now) = (self.course, self.now);
+        let mut broken = check_without(course, self.class, self.portions, new, gone);
+        broken.extend(not_hot_yet(course, self.printed, new, &now.time));
+        broken.extend(self.wait_for_a_place(jobs, new));
+        if !now.without.is_empty() {
+            let left = kitchen_without(course, &now.without);
+            broken.extend(more_than_left(&left, (self.class, self.portions), new, &now.time, &now.without));
+        }
+        let is_late = |id: &String| now.late.iter().any(|(late, _)| late == id);
+        let taken = |id: &String| new.task(id).is_some_and(|t| t.taken_over.is_some());
+        let fixed = |id: &String| now.done.contains(id) || again.contains(id) || taken(id);
+        let stands = |id: &String| jobs.jobs.iter().any(|job| job.id == *id && jobs.stands(job));
+        broken.retain(|b| {
+            // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
+            let fact = match b.rule {
+                "takes" | "own-step" => b.tasks.iter().any(|id| fixed(id) || is_late(id)),
+                "stands" => b.tasks.first().is_some_and(|id| fixed(id) || (is_late(id) && !stands(id))),
+                "staff-hours" | "eye" => had_begun(course, new, &now.time, b),
+                _ => false,
+            };
+            // Staff finish the work of a station that is empty.
+            let nobody = || {
+                let missing = |task: &PlannedTask| {
+                    task.for_stations().iter().all(|no| task.stations.contains(no) || empty.contains(no))
+                };
+                b.message.contains("students of a station")
+                    && b.tasks.first().and_then(|id| new.task(id)).is_some_and(missing)
+            };
+            !(fact || (b.rule == "hands" && nobody()))
+        });
+        broken
+    }
+
+    /// What is put there later than at once where it is to stand, and that by no carry: the checker takes it for a wait as long as a day.
+    fn wait_for_a_place(&self, jobs: &Jobs<'_>, new: &Plan) -> Vec<Broken> {
+        let mut found = Vec::new();
+        for job in jobs.jobs.iter().filter(|job| jobs.stands(job)) {
+            let written = jobs.step_of(job).is_some_and(|(_, step)| step.carry.is_some());
+            let [before] = job.before.as_slice() else { continue };
+            let before = &jobs.jobs[*before];
+            let (Some(put), Some(made)) = (new.task(&job.id), new.task(&before.id)) else { continue };
+            let wait = made.end.duration_until(&put.start).as_mins();
+            if written || jobs.stands(before) || put.start < self.now.time || wait < 1 {
+                continue;
+            }
+            let message = format!("waits {} until there is room for it", Minutes(wait));
+            found.push(Broken { rule: "carry", tasks: vec![job.id.clone()], message });
+        }
+        found
+    }
+}
