@@ -54,8 +54,9 @@ pub fn verdict(course: &Course, planned: &Planned, equipment: &Equipment) -> Str
 /// Of how many ways to split doughs and loads the values that follow are the least, where that were not all.
 fn splits_tried(plan: &Plan) -> Option<String> {
     let (tried, all) = plan.tried;
-    (tried < all)
-        .then(|| format!("Of {tried} splits into batches and loads that were looked through ({all} there are):"))
+    (tried < all).then(|| {
+        format!("Of {tried} splits into batches and loads that were looked through ({all} there are):")
+    })
 }
 
 /// When each session ends, by the plan and as written.
