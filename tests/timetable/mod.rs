@@ -11,6 +11,7 @@ mod other_solver;
 mod pots;
 mod random_courses;
 mod room;
+mod shared;
 mod slips;
 
 use crate::support::grown::grown;

@@ -4,6 +4,7 @@
 //! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
 //! anyone sees it.
 
+mod allergens;
 mod order;
 mod people;
 mod pots;
