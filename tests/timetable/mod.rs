@@ -12,6 +12,7 @@ mod pots;
 mod random_courses;
 mod room;
 mod shared;
+mod sizes;
 mod slips;
 
 use crate::support::grown::grown;

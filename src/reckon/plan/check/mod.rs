@@ -9,6 +9,7 @@ mod order;
 mod people;
 mod pots;
 mod shelves;
+mod sizes;
 mod things;
 
 use super::timetable::{Plan, PlannedTask};

@@ -12,6 +12,7 @@ pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
 
 impl Checker<'_> {
     pub(super) fn things(&mut self) {
+        self.sizes();
         self.mixers();
         self.counted();
         self.places();
@@ -58,7 +59,12 @@ impl Checker<'_> {
             let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
             let bowl = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
             // Only what is written down as mixed by hand needs no bowl: a batch of anything else is none for a mixer.
-            let by_hand = self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand);
+            let batch = matches!(task.group, super::super::jobs::Group::Batch(_));
+            let by_hand = if batch {
+                self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand)
+            } else {
+                task.by_hand
+            };
             match bowl {
                 None if by_hand => {}
                 None => self.no("mixer", &[task], "has no mixer".into()),
