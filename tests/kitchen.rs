@@ -389,7 +389,8 @@ fn two_lessons_loads_in_one_oven_have_racks_of_their_own() {
     let of = |id: &str| racked(&course, &r.class, &plan, plan.task(id).unwrap()).unwrap();
     let (under, above) = (of(&crown), of(&braid));
     assert_eq!((above.first, under.first), (Some(0), Some(above.racks.len() as u32)));
-    let told: Vec<StationNo> = above.apart.top.iter().chain(&above.apart.clear).copied().collect();
+    let told: Vec<StationNo> =
+        above.apart.top.iter().chain(&above.apart.level).chain(&above.apart.clear).copied().collect();
     assert!(told.contains(&StationNo(5)) && above.apart.not.is_empty(), "{:?}", above.apart);
     let desk = Desk::new(&course, &r.class, &plan, &r.weighed);
     let loads = course.sessions.iter().flat_map(|s| OvenAndCold::of(&desk, s).loads);

@@ -8,6 +8,7 @@ use crate::reckon::plan::check::check;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
 use crate::reckon::plan::conflict;
 use crate::reckon::plan::crowded::crowded;
+use crate::reckon::plan::machine_room::too_large;
 use crate::reckon::plan::never::never;
 use crate::reckon::plan::numbers::by_the_clock;
 use crate::reckon::plan::unstaffed::Unstaffed;
@@ -20,6 +21,11 @@ pub(super) fn planned(
     (class, portions, options): (&Class, &[Portion], &Options),
     watch: &dyn Watch,
 ) -> (Planned, Vec<Finding>) {
+    if too_large(course, class, portions, options) {
+        // What no machine takes was told with the splits; there is nothing to look for.
+        let none = Planned { impossible: true, hopeless: true, ..Planned::given(None) };
+        return (none, Vec::new());
+    }
     let mut found = Vec::new();
     watch.stage("planning", 0);
     let mut planned = plan(course, class, portions, options, Effort::default());

@@ -359,30 +359,33 @@ fn is_one_of<'a>(mut kinds: impl Iterator<Item = &'a EquipId>, machine: &str) ->
     })
 }
 
-/// Where staff make something for the whole class, which no machine keeps apart.
+/// Where pans, spoons and bench go from one to the next, which no machine keeps apart.
 fn staffs_place(course: &Course, task: &PlannedTask) -> Option<&'static str> {
     let step = course.lesson(task.lesson.as_ref()?)?.step(&task.step)?;
-    allergen_order::staffs_place(&task.group, step)
+    let by_staff = matches!(task.hands, Hands::Staff | Hands::Teacher | Hands::Helper) && !task.demo;
+    allergen_order::staffs_place(&task.group, step, by_staff)
         .map(|place| if place == Where::Hob { "hob" } else { "bench" })
 }
 
-/// The avoided things in what a task mixes, bakes or makes for the class; `None` for one that does none of it.
+/// The avoided things in what a task works on, whoever it is for; `None` for one that has no food in hand.
 #[must_use]
 pub fn held(course: &Course, plan: &Plan, contents: &Contents<'_>, task: &PlannedTask) -> Option<Carried> {
     let lesson = course.lesson(task.lesson.as_ref()?)?;
     let step = lesson.step(&task.step)?;
+    if task.demo || task.cold_wait {
+        return None;
+    }
+    let loads = || plan.choice.loads.get(&(lesson.id.value.clone(), task.step.clone()));
     match &task.group {
-        Group::Batch(no) => {
-            let batches = plan.choice.batches_of(&lesson.id.value, step);
-            batches.iter().find(|b| b.no == *no).map(|b| contents.of_batch(b))
-        }
         Group::Load(no) => {
-            let loads = plan.choice.loads.get(&(lesson.id.value.clone(), task.step.clone()))?;
-            loads.iter().find(|l| l.no == *no).map(|l| contents.of_load(l))
+            let load = loads().and_then(|loads| loads.iter().find(|l| l.no == *no));
+            Some(
+                load.map_or_else(
+                    || contents.of_work(lesson, step, &task.members),
+                    |load| contents.of_load(load),
+                ),
+            )
         }
-        Group::Class(variant) if !task.demo && !task.cold_wait => {
-            Some(contents.of_step(lesson, step, variant.as_ref(), &task.members))
-        }
-        _ => None,
+        _ => Some(contents.of_work(lesson, step, &task.members)),
     }
 }

@@ -8,7 +8,7 @@
 mod bowls;
 mod members;
 
-pub use bowls::{Bowl, bowls, class_of, shown};
+pub use bowls::{Bowl, Fit, Limit, bowls, class_of, fit, shown, why};
 pub use members::{Member, VariantGroup, members};
 
 use super::recipes::Recipes;
@@ -18,7 +18,6 @@ use super::work::{Batch, Portion, Split, Vessel, Whom};
 use crate::course::{Course, DoughClass, Lesson, PartId, Per, Step, StepId, Where};
 use crate::finding::Finding;
 use crate::units::Grams;
-use bowls::Fit;
 use std::collections::BTreeSet;
 
 /// The most splits that are handed on for one part.

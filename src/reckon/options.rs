@@ -4,6 +4,7 @@ use super::mixers::splits;
 use super::ovens::bakes;
 use super::plan::chains::policy;
 use super::plan::containers::without_room;
+use super::plan::machine_room;
 use super::power;
 use super::recipes::Recipes;
 use super::scale::begun_by;
@@ -44,6 +45,10 @@ pub fn options(course: &Course, class: &Class, portions: &[Portion]) -> (Options
             }
         }
     }
+    // What is made once for the class in a bowl may have been told of above.
+    let known: Vec<_> = findings.iter().map(|f| (f.code, f.place)).collect();
+    let told = machine_room::findings(course, class, portions, &options);
+    findings.extend(told.into_iter().filter(|f| !known.contains(&(f.code, f.place))));
     findings.extend(without_room(course));
     findings.extend(power::findings(course));
     (options, findings)

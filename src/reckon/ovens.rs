@@ -3,6 +3,7 @@
 //! Positions come from real sizes: a tin with its handles, or a tray, on a rack, with air between. A load holds consecutive
 //! stations and never more than one oven does. Few loads, all alike, come first.
 
+mod arranged;
 mod loads;
 mod racked;
 mod room;

@@ -45,6 +45,26 @@ fn by<'p>(plan: &'p Plan, who: &str) -> Vec<&'p PlannedTask> {
     plan.tasks.iter().filter(|t| t.by.iter().any(|by| by == who)).collect()
 }
 
+/// Where staff run over and students do not, what staff make ahead may follow as soon as these are gone: there is a least-late plan, and the
+/// checker finds nothing in it.
+#[test]
+fn what_is_made_ahead_follows_when_students_are_gone() {
+    let mut files = folder::load(&repository().join("course")).unwrap();
+    let hours = [
+        ("\"10:00 to 18:30\"", "\"13:00 to 18:30\"".to_owned()),
+        ("\"15:00 to 20:00\"", "\"15:00 to 16:20\"".to_owned()),
+    ];
+    put_in(&mut files, "course.toml", &hours);
+    let course = read_course(&files).course.unwrap();
+    let plan = planned(&course, None);
+    assert!(!plan.fits && plan.overrun.get() > 0);
+    // Between the session's start and the moment at which they are gone nothing is.
+    let session = &plan.sessions[0];
+    let ahead =
+        plan.tasks.iter().filter(|t| t.made_ahead && t.end > session.start && t.start < session.finish);
+    assert_eq!(ahead.count(), 0);
+}
+
 #[test]
 fn a_helper_who_is_there_for_part_of_the_day_works_in_that() {
     let all_day = course("");

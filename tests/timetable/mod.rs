@@ -13,6 +13,8 @@ mod own_hours;
 mod pots;
 mod random_courses;
 mod room;
+mod shared;
+mod sizes;
 mod slips;
 
 use crate::support::grown::grown;

@@ -21,7 +21,7 @@ steps = [
 ]
 "#;
 
-const FORMULA: &str = r#"name = "Fritters"
+pub(super) const FORMULA: &str = r#"name = "Fritters"
 
 [piece]
 dough = "300 g"
@@ -45,7 +45,7 @@ free-from = ["milk"]
 dough = { milk = "0 %", oat-drink = "50 %" }
 "#;
 
-const PANTRY: &str = r#"
+pub(super) const PANTRY: &str = r#"
 [ingredients.eggs]
 name = "Eggs"
 kind = "egg"

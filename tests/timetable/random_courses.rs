@@ -2,7 +2,8 @@
 
 use super::{inputs, preferred, small};
 use crate::engine_random::best_by_trying;
-use benchroll::course::{Course, Lasts, Stands, Takes};
+use benchroll::course::{Ahead, Chain, Course, Lasts, MadeAhead, PartId, Stands, StepId, Takes};
+use benchroll::finding::Located;
 use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::choose::{Effort, plan};
 use benchroll::reckon::plan::grid::Calendar;
@@ -25,22 +26,31 @@ struct Drawn {
     together: bool,
     minutes: i64,
     alone: bool,
+    /// Staff are there so long before the session, and after it.
+    staff: (i64, i64),
+    /// The dough may be made ahead.
+    ahead: bool,
 }
 
 fn drawn() -> impl Strategy<Value = Drawn> {
     let times = proptest::collection::vec((1i64..12, 0i64..5), 7);
     let things = (1u32..3, 1u32..3, 1u32..5, 1u32..4);
-    (times, things, any::<bool>(), any::<bool>(), 100i64..420, any::<bool>()).prop_map(
-        |(times, (mixers, racks, tins, shelves), shared, together, minutes, alone)| Drawn {
-            times: times.into_iter().map(|(least, more)| (least * 5, more * 5)).collect(),
-            mixers,
-            racks,
-            tins,
-            shelves,
-            shared,
-            together,
-            minutes,
-            alone,
+    let staff = (0i64..25, 0i64..13, any::<bool>());
+    (times, things, any::<bool>(), any::<bool>(), 100i64..420, any::<bool>(), staff).prop_map(
+        |(times, (mixers, racks, tins, shelves), shared, together, minutes, alone, (early, late, ahead))| {
+            Drawn {
+                times: times.into_iter().map(|(least, more)| (least * 5, more * 5)).collect(),
+                mixers,
+                racks,
+                tins,
+                shelves,
+                shared,
+                together,
+                minutes,
+                alone,
+                staff: (early * 5, late * 5),
+                ahead,
+            }
         },
     )
 }
@@ -65,8 +75,16 @@ fn course(drawn: &Drawn) -> Course {
     kitchen.racks[0].shelves.value = drawn.shelves;
     let session = &mut course.sessions[0];
     session.to.value = session.from.value.saturating_add(jiff::SignedDuration::from_mins(drawn.minutes));
-    let end = session.to.value.clone();
-    session.staff.iter_mut().for_each(|s| s.value.1 = s.value.1.clone().max(end.clone()));
+    let (early, late) = drawn.staff;
+    let from = session.from.value.saturating_sub(jiff::SignedDuration::from_mins(early));
+    let to = session.to.value.saturating_add(jiff::SignedDuration::from_mins(late));
+    session.staff.iter_mut().for_each(|s| s.value = (from.clone(), to.clone()));
+    if drawn.ahead {
+        let policy = Located { value: Ahead::IfNeeded, place: None };
+        let up_to = Some(Located { value: StepId::new("rise"), place: None });
+        let dough = Located { value: Chain::Part(PartId::new("dough")), place: None };
+        course.lessons[0].made_ahead = vec![(dough, MadeAhead { policy, up_to })];
+    }
     if drawn.alone {
         course.settings.helpers.clear();
     }

@@ -5,21 +5,29 @@ use super::super::plan::allergen_order::Contents;
 use super::super::plan::jobs::Group;
 use super::super::plan::timetable::{Plan, PlannedTask};
 use super::super::work::{Class, Load, Whom};
+use super::arranged::{Kept, arranged};
 use super::{Spot, on_what, spots, trays_for};
-use crate::course::{Course, Oven, StationNo};
+use crate::course::{AllergenId, Course, Oven, Severity, StationNo};
 use std::collections::BTreeSet;
 
 /// How what must be kept from drips is kept from them.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Apart {
-    /// Stations whose pieces are on the top rack, with nothing above them.
+    /// Stations whose pieces are on the top rack, with nothing above them, and no other's pieces beside them.
     pub top: Vec<StationNo>,
+    /// Stations that have nothing above them, and pieces of others beside them on their rack.
+    pub level: Vec<StationNo>,
+    /// Stations above whose places, one above the other, nothing stands that holds what they avoid; on other places of the racks above
+    /// something may.
+    pub column: Vec<StationNo>,
     /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
     pub clear: Vec<StationNo>,
     /// Stations whose pieces stand beside each other on every rack: only a station's own are above its own.
     pub beside: Vec<StationNo>,
     /// Stations that no way can be kept for: other pieces are above theirs, or nobody knows what is.
     pub not: Vec<StationNo>,
+    /// Stations that avoid severely what lies on their rack beside them: no rack of their own was free.
+    pub shares: Vec<StationNo>,
 }
 
 /// A thing on a rack: of which of the load's members, and the how-many-eth of theirs.
@@ -59,10 +67,8 @@ pub fn racked(course: &Course, class: &Class, plan: &Plan, task: &PlannedTask) -
         .collect();
     // Alone in the oven a load may take more racks than it fills, where only those keep pieces apart.
     let most = |stay: &Stay<'_>| if stays.len() == 1 { oven.racks.value } else { stay.deep() };
-    let mut stacks: Vec<Option<Racked>> = stays
-        .iter()
-        .map(|stay| stay.load_on(course, oven, &contents.on_top(stay.load), most(stay)))
-        .collect();
+    let mut stacks: Vec<Option<Racked>> =
+        stays.iter().map(|stay| stay.load_on((course, class), oven, &contents, most(stay))).collect();
     let deep: Vec<u32> = stays
         .iter()
         .zip(&stacks)
@@ -92,12 +98,6 @@ pub fn racked(course: &Course, class: &Class, plan: &Plan, task: &PlannedTask) -
         None => mine.apart.nowhere(&of(&over)),
         Some(_) => mine.apart.beside_others(&of(&over), &of(&under), over.is_empty()),
     };
-    // On one rack nothing is above the others: it stands beside them.
-    if mine.racks.len() == 1 && mine.apart.top.len() < stays[me].load.members.len() {
-        let both = mine.apart.beside.iter().chain(&mine.apart.top).copied();
-        mine.apart.beside = sorted(both);
-        mine.apart.top.clear();
-    }
     Some(mine)
 }
 
@@ -115,24 +115,30 @@ impl Apart {
         let kept = |stations: Vec<StationNo>| -> Vec<StationNo> {
             stations.into_iter().filter(|station| !dripped.contains(station)).collect()
         };
-        let (on_top, beside) = (kept(self.top), kept(self.beside));
+        let (on_top, level) = (kept(self.top), kept(self.level));
+        let (beside, column) = (kept(self.beside), kept(self.column));
+        let mut clear = kept(self.clear);
         let not = sorted(self.not.into_iter().chain(dripped.iter().copied()));
-        let untold =
-            |station: &StationNo| ![&on_top, &beside, &not].iter().any(|told| told.contains(station));
-        let mut clear: Vec<StationNo> = spared.iter().copied().filter(untold).collect();
-        let on_top = if top {
-            on_top
+        let told = [&on_top, &level, &column, &beside, &not, &clear];
+        let untold = |station: &StationNo| !told.iter().any(|told| told.contains(station));
+        let under: Vec<StationNo> = spared.iter().copied().filter(untold).collect();
+        clear.extend(under);
+        let (on_top, level) = if top {
+            (on_top, level)
         } else {
-            clear.extend(on_top);
-            Vec::new()
+            clear.extend(on_top.into_iter().chain(level));
+            (Vec::new(), Vec::new())
         };
-        Apart { top: on_top, clear: sorted(clear.into_iter()), beside, not }
+        let clear = sorted(clear.into_iter());
+        Apart { top: on_top, level, column, clear, beside, not, shares: self.shares }
     }
 
     /// On racks that nobody knows: nobody is kept from what the other loads hold.
     fn nowhere(self, dripped: &BTreeSet<StationNo>) -> Apart {
-        let all = [self.top, self.clear, self.beside, self.not].into_iter().flatten();
-        Apart { not: sorted(all.chain(dripped.iter().copied())), ..Apart::default() }
+        let all =
+            [self.top, self.level, self.column, self.clear, self.beside, self.not].into_iter().flatten();
+        let not = sorted(all.chain(dripped.iter().copied()));
+        Apart { not, shares: self.shares, ..Apart::default() }
     }
 }
 
@@ -194,28 +200,52 @@ impl<'a> Stay<'a> {
             .map(|(no, _)| *no)
             .collect()
     }
-    /// Its things on racks, those of `kept` stations where nothing of another's drips on them.
-    fn load_on(&self, course: &Course, oven: &Oven, kept: &BTreeSet<StationNo>, most: u32) -> Option<Racked> {
+    /// Its things on racks, where nothing that somebody avoids drips on theirs, and beside nothing that they avoid severely.
+    fn load_on(
+        &self,
+        (course, class): (&Course, &Class),
+        oven: &Oven,
+        contents: &Contents<'_>,
+        most: u32,
+    ) -> Option<Racked> {
         let lesson = course.lesson(&self.load.lesson)?;
         let unit = on_what(course, course.formula(&lesson.formula.value)?)?;
         let spots = spots(oven.rack.value, unit.size, unit.between);
         if spots.is_empty() {
             return None;
         }
-        let things: Vec<u32> =
-            self.load.members.iter().map(|(_, pieces)| trays_for(&unit, *pieces)).collect();
-        let kept: Vec<Option<StationNo>> = self
-            .load
-            .members
+        let members = &self.load.members;
+        let things: Vec<u32> = members.iter().map(|(_, pieces)| trays_for(&unit, *pieces)).collect();
+        let alone = |member: &(Whom, u32)| {
+            contents.of_load(&Load { members: vec![member.clone()], ..self.load.clone() })
+        };
+        let each: Vec<_> = members.iter().map(alone).collect();
+        let severe: Vec<BTreeSet<&AllergenId>> =
+            members.iter().map(|(whom, _)| avoided_severely(course, class, whom)).collect();
+        let on_top = contents.on_top(self.load);
+        let kept: Vec<Option<StationNo>> = members
             .iter()
             .map(|(whom, _)| match whom {
-                Whom::Station(no) if kept.contains(no) => Some(*no),
+                Whom::Station(no) if on_top.contains(no) => Some(*no),
                 _ => None,
             })
             .collect();
-        let (racks, apart) = arranged(&things, &kept, spots.len(), most as usize);
+        let drips = |one: usize, on: usize| one != on && !each[one].harms(&each[on]).is_empty();
+        let severely = |one: usize, on: usize| {
+            one != on && each[one].harms(&each[on]).iter().any(|what| severe[on].contains(what))
+        };
+        let who = Kept { things: &things, kept: &kept, drips: &drips, severely: &severely };
+        let (racks, apart) = arranged(&who, spots.len(), most as usize);
         Some(Racked { first: Some(0), spots, racks, apart })
     }
+}
+
+/// What someone at a station avoids severely.
+fn avoided_severely<'c>(course: &'c Course, class: &Class, whom: &Whom) -> BTreeSet<&'c AllergenId> {
+    let seats = class.stations.iter().filter(|s| *whom == Whom::Station(s.no)).flat_map(|s| &s.seats);
+    let people = seats.filter_map(|seat| course.roll.get(seat.person?));
+    let avoids = people.flat_map(|person| &person.avoids);
+    avoids.filter(|a| a.severity == Severity::Severe).map(|a| &a.what.value).collect()
 }
 
 /// A task's load and all others of its oven that meet it, and those that meet these, by start.
@@ -289,93 +319,9 @@ fn orders(of: &[usize]) -> Vec<Vec<usize>> {
     all
 }
 
-/// `things` of each member onto at most so many racks with so many spots each; `kept`: the members that nothing of another may
-/// drip on.
-fn arranged(
-    things: &[u32],
-    kept: &[Option<StationNo>],
-    spots: usize,
-    most: usize,
-) -> (Vec<Vec<Option<Thing>>>, Apart) {
-    let spots = spots.max(1);
-    let stations: BTreeSet<StationNo> = kept.iter().flatten().copied().collect();
-    let stations: Vec<StationNo> = stations.into_iter().collect();
-    let first = (0..things.len()).filter(|m| kept[*m].is_some());
-    let order: Vec<usize> = first.chain((0..things.len()).filter(|m| kept[*m].is_none())).collect();
-    let all: Vec<Thing> =
-        order.iter().flat_map(|m| (0..things[*m]).map(move |n| Thing { member: *m, n })).collect();
-    let in_rows = || all.chunks(spots).map(|rack| rack.iter().copied().map(Some).collect()).collect();
-    let on_top: u32 = (0..things.len()).filter(|m| kept[*m].is_some()).map(|m| things[m]).sum();
-    if on_top as usize <= spots {
-        return (in_rows(), Apart { top: stations, ..Apart::default() });
-    }
-    // On no more racks than are needed, or on more where only those keep them apart.
-    let least = all.len().div_ceil(spots);
-    match (least..=most.max(least)).find_map(|deep| in_columns(&order, things, kept, spots, deep)) {
-        Some(racks) => (racks, Apart { beside: stations, ..Apart::default() }),
-        None => (in_rows(), Apart { not: stations, ..Apart::default() }),
-    }
-}
-
-/// Each kept member in spots of its own, one above the other; the others after them. `None`: there are too few spots.
-fn in_columns(
-    order: &[usize],
-    things: &[u32],
-    kept: &[Option<StationNo>],
-    spots: usize,
-    deep: usize,
-) -> Option<Vec<Vec<Option<Thing>>>> {
-    let mut racks = vec![vec![None; spots]; deep];
-    let mut at = 0;
-    for member in order {
-        if kept[*member].is_some() {
-            at = usize::div_ceil(at, deep) * deep;
-        }
-        for n in 0..things[*member] {
-            let (spot, rack) = (at / deep, at % deep);
-            *racks.get_mut(rack)?.get_mut(spot)? = Some(Thing { member: *member, n });
-            at += 1;
-        }
-        if kept[*member].is_some() {
-            at = usize::div_ceil(at, deep) * deep;
-        }
-    }
-    Some(racks)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn members(racks: &[Vec<Option<Thing>>]) -> Vec<Vec<Option<usize>>> {
-        racks.iter().map(|r| r.iter().map(|t| t.map(|t| t.member)).collect()).collect()
-    }
-
-    #[test]
-    fn what_is_kept_free_stands_on_the_top_rack() {
-        let (five, none) = (Some(StationNo(5)), None);
-        let (racks, apart) = arranged(&[2, 2], &[none, five], 2, 2);
-        assert_eq!(members(&racks), [[Some(1), Some(1)], [Some(0), Some(0)]]);
-        assert_eq!(apart, Apart { top: vec![StationNo(5)], ..Apart::default() });
-        // Beside it there is room for one more.
-        assert_eq!(
-            members(&arranged(&[3, 1], &[none, five], 2, 2).0),
-            [[Some(1), Some(0)], [Some(0), Some(0)]]
-        );
-    }
-
-    /// Two who avoid what the other's pieces hold: neither goes above the other.
-    #[test]
-    fn two_that_cross_stand_side_by_side() {
-        let kept = [Some(StationNo(5)), Some(StationNo(6))];
-        let (racks, apart) = arranged(&[2, 2], &kept, 2, 2);
-        assert_eq!(members(&racks), [[Some(0), Some(1)], [Some(0), Some(1)]]);
-        assert_eq!(apart.beside, [StationNo(5), StationNo(6)]);
-        // One tin does not fill its column, and nothing of another's goes into it.
-        let (racks, apart) = arranged(&[1, 3], &kept, 3, 2);
-        assert_eq!(members(&racks), [[Some(0), Some(1), Some(1)], [None, Some(1), None]]);
-        assert_eq!(apart.beside.len(), 2);
-    }
 
     /// Two loads in one oven at one time are never on the same rack, and the one that would drip on the other is below it; one
     /// that comes when the first is out takes its rack.
@@ -486,15 +432,5 @@ mod tests {
         let (beside, not) = (vec![StationNo(6)], vec![StationNo(5), StationNo(7)]);
         let told = own().beside_others(&set(&[5, 7]), &seven, false);
         assert_eq!(told, Apart { beside, not, ..Apart::default() });
-    }
-
-    #[test]
-    fn where_neither_way_is_open_it_is_said() {
-        let kept = [Some(StationNo(5)), Some(StationNo(6))];
-        let (racks, apart) = arranged(&[1, 1], &kept, 1, 2);
-        assert_eq!(members(&racks), [[Some(0)], [Some(1)]]);
-        assert_eq!(apart.not, [StationNo(5), StationNo(6)]);
-        // Nobody avoids anything: filled from the left.
-        assert_eq!(arranged(&[1, 1, 1], &[None; 3], 2, 2).1, Apart::default());
     }
 }

@@ -19,11 +19,14 @@ use std::collections::BTreeSet;
 /// `between`, and the longer of the two counts.
 pub const WASH_UP: Minutes = Minutes(15);
 
-/// Where staff make something for the whole class, which no machine keeps apart: at the hob or on the bench.
+/// Where something is made with pans, spoons and bench that others are made with too, and no machine keeps them apart: at the hob or on the
+/// bench, what staff make for anyone, and what is made once for the class, by whomever. Students have a bench and tools of their own; and
+/// where a piece is only handled at the bench, turned out or laid somewhere, hands go from one to the next and no spoon does.
 #[must_use]
-pub fn staffs_place(group: &Group, step: &Step) -> Option<Where> {
-    let there = matches!(group, Group::Class(_)) && matches!(step.place.value, Where::Hob | Where::Bench);
-    there.then_some(step.place.value)
+pub fn staffs_place(group: &Group, step: &Step, by_staff: bool) -> Option<Where> {
+    let handled = step.place.value == Where::Bench && step.on.iter().all(|chain| chain.value == Chain::Piece);
+    let shared = by_staff && !handled || matches!(group, Group::Class(_));
+    (shared && matches!(step.place.value, Where::Hob | Where::Bench)).then_some(step.place.value)
 }
 
 /// What is in one batch or load of what somebody avoids.
@@ -50,6 +53,15 @@ impl Carried {
     #[must_use]
     pub fn harms(&self, other: &Carried) -> BTreeSet<AllergenId> {
         self.soils(other).into_iter().filter(|what| other.own.contains(what)).collect()
+    }
+
+    /// What is in both together, as in one bowl.
+    #[must_use]
+    pub fn and(mut self, other: Carried) -> Carried {
+        self.certain.extend(other.certain);
+        self.possible.extend(other.possible);
+        self.own.extend(other.own);
+        self
     }
 
     /// Whether it holds this, or is not known to be free of it.
@@ -165,6 +177,18 @@ impl<'a> Contents<'a> {
             }
         }
         carried
+    }
+    /// The avoided things in all that a step works on for these members, whoever it is done for at once: of each member as its own variant
+    /// makes it.
+    #[must_use]
+    pub fn of_work(&self, lesson: &Lesson, step: &Step, members: &[(Whom, u32)]) -> Carried {
+        let mut variants: BTreeSet<Option<&VariantId>> =
+            members.iter().map(|(whom, _)| variant_of(self.class, lesson, whom)).collect();
+        if variants.is_empty() {
+            variants.insert(self.class.everyone.get(&lesson.id.value));
+        }
+        let each = variants.into_iter().map(|variant| self.of_step(lesson, step, variant, members));
+        each.reduce(Carried::and).unwrap_or_default()
     }
     /// The stations in a load whose pieces must lie above the others: what their people avoid is in another piece of it, and not
     /// for certain in theirs.

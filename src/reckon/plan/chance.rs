@@ -309,7 +309,7 @@ fn takes_of(jobs: &Jobs<'_>, number: usize) -> Option<Takes> {
     }
     let (_, step) = jobs.step_of(job)?;
     let Lasts::Takes { takes, each } = &step.lasts else { return None };
-    let by_hand = jobs.batch_of(job).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand);
+    let by_hand = jobs.vessel_of(job) == Some(&crate::reckon::work::Vessel::ByHand);
     let first = step.by_hand.as_ref().filter(|_| by_hand).map_or(takes.value, |t| t.value);
     let more = i64::from(job.pieces().saturating_sub(1));
     Some(match each {

@@ -17,11 +17,12 @@
 
 use super::chains::Order;
 use super::groups::{Members, bake_of, groups, job_of, split_of};
+use super::machine_room::MachineRoom;
 use crate::course::{
-    Ahead, Chain, Course, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, PartId, Session, StationNo, Step,
-    StepId, VariantId,
+    Ahead, Chain, Course, EquipId, Formula, Hands, Lasts, Lesson, LessonId, OwnStep, PartId, Session,
+    StationNo, Step, StepId, VariantId,
 };
-use crate::reckon::work::{Bake, Batch, Class, Load, Portion, Split, Whom};
+use crate::reckon::work::{Bake, Batch, Class, Load, Portion, Split, Vessel, Whom};
 use crate::units::Grams;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -201,13 +202,16 @@ pub struct Jobs<'a> {
     pub portions: &'a [Portion],
     /// The jobs; a job's place is its number.
     pub jobs: Vec<Job>,
+    /// Into which machines that goes which is neither a batch nor a load.
+    pub room: MachineRoom,
 }
 
 impl<'a> Jobs<'a> {
     /// Lists the jobs of a class that is split as picked.
     #[must_use]
     pub fn of(course: &'a Course, class: &'a Class, portions: &'a [Portion], picked: &'a Picked) -> Jobs<'a> {
-        let mut all = Jobs { course, class, picked, portions, jobs: Vec::new() };
+        let room = MachineRoom::default();
+        let mut all = Jobs { course, class, picked, portions, jobs: Vec::new(), room };
         for (place, lesson) in course.lessons.iter().enumerate() {
             if let Some(formula) = course.formula(&lesson.formula.value) {
                 let whom = Members::of(lesson, class, portions, picked);
@@ -222,6 +226,7 @@ impl<'a> Jobs<'a> {
             let shows = all.jobs.iter_mut().filter(|job| job.doer == Doer::Demo(Shows::Helper));
             shows.for_each(|job| job.doer = Doer::Demo(Shows::Teacher));
         }
+        all.room = MachineRoom::of(&all);
         all
     }
 
@@ -248,6 +253,25 @@ impl<'a> Jobs<'a> {
         let Group::Batch(no) = job.group else { return None };
         let (lesson, step) = self.step_of(job)?;
         split_of(lesson, step, self.picked)?.batches.iter().find(|b| b.no == no)
+    }
+    /// In what a job is mixed: its batch's, or what takes as much as the class or a station has; `None` where it is not mixed.
+    #[must_use]
+    pub fn vessel_of(&self, job: &Job) -> Option<&Vessel> {
+        self.batch_of(job).map(|batch| &batch.vessel).or_else(|| self.room.vessels.get(&job.id))
+    }
+    /// The kinds of oven that a job fits into, and the racks it takes in each: its load's, or those that take as much as the class or a
+    /// station has.
+    #[must_use]
+    pub fn fits_of(&self, job: &Job) -> &[(EquipId, u32)] {
+        let own = || self.room.racks.get(&job.id).map_or(&[] as &[_], Vec::as_slice);
+        self.load_of(job).map_or_else(own, |load| load.fits.as_slice())
+    }
+    /// Whether no machine takes a job: it is never done.
+    #[must_use]
+    pub fn is_too_large(&self, job: &Job) -> bool {
+        let no_bowl = |vessel: &Vessel| matches!(vessel, Vessel::Mixers(kinds) if kinds.is_empty());
+        self.room.vessels.get(&job.id).is_some_and(no_bowl)
+            || self.room.racks.get(&job.id).is_some_and(Vec::is_empty)
     }
     /// How much a job works on of the parts on its chains: its batch, or what is weighed for its members.
     #[must_use]

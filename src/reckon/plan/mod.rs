@@ -20,6 +20,7 @@ pub mod idle;
 pub mod jobs;
 pub mod late;
 pub mod levers;
+pub mod machine_room;
 pub mod moments;
 mod moved;
 pub mod never;

@@ -273,7 +273,7 @@ impl Reader<'_> {
     fn by_hand(&self, job: &Job) -> bool {
         let mixes = |step: &Step| matches!(job.what, What::Step(..)) && step.place.value == Where::Mixer;
         self.jobs.step_of(job).is_some_and(|(_, step)| mixes(step))
-            && self.jobs.batch_of(job).is_some_and(|b| b.vessel == Vessel::ByHand)
+            && self.jobs.vessel_of(job) == Some(&Vessel::ByHand)
     }
 
     fn uses(&self, number: usize, way: JobWay) -> Vec<Used> {
@@ -284,8 +284,7 @@ impl Reader<'_> {
         if let Some((kind, unit)) = way.oven
             && let Some(oven) = kitchen.ovens.get(kind)
         {
-            let racks =
-                self.jobs.load_of(job).and_then(|l| l.fits.iter().find(|(id, _)| *id == oven.id.value));
+            let racks = self.jobs.fits_of(job).iter().find(|(id, _)| *id == oven.id.value);
             let resource = format!("{}-{}", oven.id.value, unit + 1);
             uses.push(Used { resource, amount: racks.map_or(1, |(_, n)| *n), until: own_end.clone() });
         }

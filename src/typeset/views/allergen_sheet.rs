@@ -131,8 +131,9 @@ pub struct OnRacks {
     pub lesson: String,
     /// Number of the load within its lesson.
     pub load: u32,
-    /// `top`, above all others; `clear`, above all that they avoid; `beside`, side by side and none above another; `not`,
-    /// neither is possible, or its racks are not known.
+    /// `top`, above all others; `level`, beside others with nothing above; `column`, right under nothing that they avoid; `clear`, above all
+    /// that they avoid; `beside`, side by side and none above another; `not`, none of it is possible, or its racks are not known; `shares`,
+    /// who is severe has no rack of their own.
     pub how: String,
     /// Whose.
     pub stations: Vec<String>,

@@ -52,9 +52,12 @@ pub fn racks(
         })
     };
     // Where columns are kept, what is above must be seen to be above.
-    let in_columns = !racked.apart.beside.is_empty();
+    let in_columns = !racked.apart.beside.is_empty() || !racked.apart.column.is_empty();
+    let spots = racked.spots.len();
+    let some = |spot: usize| racked.racks.iter().find_map(|rack| rack.get(spot).copied().flatten());
+    let fullest: Vec<Option<Thing>> = (0..spots).map(some).collect();
     let racks = racked.racks.iter().enumerate().map(|(n, on_rack)| {
-        let beside = middle(if in_columns { &racked.racks[0] } else { on_rack });
+        let beside = middle(if in_columns { &fullest } else { on_rack });
         let things = on_rack.iter().zip(&racked.spots);
         Rack {
             // No number stands for racks that are not known.

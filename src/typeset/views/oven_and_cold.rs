@@ -67,12 +67,18 @@ pub struct OvenLoad {
     pub racks_unknown: bool,
     /// Stations whose pieces go on the top rack: what their people avoid is in the others.
     pub on_top: Vec<String>,
+    /// Stations that have nothing above them, and pieces of others beside them on their rack.
+    pub level: Vec<String>,
+    /// Stations right above whose places nothing stands that holds what they avoid; beside that, on the racks above, something may.
+    pub column: Vec<String>,
     /// Stations of which another load in the oven holds what they avoid, or is above: what is above theirs holds nothing of it.
     pub clear: Vec<String>,
     /// Stations whose pieces stand beside each other on every rack, none above another's: each holds what another avoids.
     pub beside: Vec<String>,
     /// Stations whose pieces neither way keeps from what is above them, or whose racks are not known.
     pub not_apart: Vec<String>,
+    /// Stations that avoid severely what lies on their rack beside them: no rack of their own was free.
+    pub shares: Vec<String>,
     /// The step after it, and how long it may wait before: `Turn out`, 5, 20.
     pub then: Option<Then>,
     /// It holds something that needs the cold: what cooled and is not eaten goes there.
@@ -428,9 +434,12 @@ pub(super) fn oven_load(desk: &Desk, task: &PlannedTask, day: Date) -> Option<Ov
         core,
         racks_unknown,
         on_top: numbers(&apart.top),
+        level: numbers(&apart.level),
+        column: numbers(&apart.column),
         clear: numbers(&apart.clear),
         beside: numbers(&apart.beside),
         not_apart: numbers(&apart.not),
+        shares: numbers(&apart.shares),
         racks: racks(desk, task, load, |whom, _| whom_label(whom)).unwrap_or_default(),
         cold: then_cold(desk, load),
         cold_unsaid: then_cold_unsaid(desk, load),

@@ -34,7 +34,7 @@ pub struct Out {
 /// Stations whose pieces have a place of their own in an oven.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct OnRack {
-    /// Which, as a key of the catalogue's `[oven]`: `top-rack`, `clear`, `beside`, `not-apart`.
+    /// Which, as a key of the catalogue's `[oven]`: `top-rack`, `level`, `column`, `clear`, `beside`, `not-apart`, `shares`.
     pub how: String,
     /// The stations.
     pub stations: Vec<String>,
@@ -46,9 +46,12 @@ pub(super) fn on_racks(desk: &Desk, task: &PlannedTask) -> Vec<OnRack> {
     let apart = &racked.apart;
     let all = [
         ("top-rack", &apart.top),
+        ("level", &apart.level),
+        ("column", &apart.column),
         ("clear", &apart.clear),
         ("beside", &apart.beside),
         ("not-apart", &apart.not),
+        ("shares", &apart.shares),
     ];
     let kept = all.into_iter().filter(|(_, stations)| !stations.is_empty());
     kept.map(|(how, stations)| OnRack {

@@ -177,8 +177,15 @@ fn on_racks(names: &Names<'_>, class: &Class, plan: &Plan) -> Vec<OnRacks> {
                 .any(|(id, _)| u.resource.strip_prefix(id.as_str()).is_some_and(|r| r.starts_with('-')))
         });
         let apart = &racked.apart;
-        let kept =
-            [("top", &apart.top), ("clear", &apart.clear), ("beside", &apart.beside), ("not", &apart.not)];
+        let kept = [
+            ("top", &apart.top),
+            ("level", &apart.level),
+            ("column", &apart.column),
+            ("clear", &apart.clear),
+            ("beside", &apart.beside),
+            ("not", &apart.not),
+            ("shares", &apart.shares),
+        ];
         found.extend(kept.into_iter().filter(|(_, stations)| !stations.is_empty()).map(|(how, stations)| {
             OnRacks {
                 at: task.start.datetime().into(),

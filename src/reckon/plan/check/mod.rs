@@ -4,12 +4,14 @@
 //! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
 //! anyone sees it.
 
+mod allergens;
 mod by_turns;
 mod heating;
 mod left;
 mod order;
 mod people;
 mod shelves;
+mod sizes;
 mod things;
 
 pub use heating::not_hot_yet;
@@ -146,7 +148,7 @@ impl<'a> Checker<'a> {
             let last = self.last_in((from, to));
             (from, to + last.map_or(0, |session| self.late(session)))
         });
-        joined(longer.chain(self.sessions()).collect())
+        joined(longer.chain(self.with_staff()).collect())
     }
     /// The last session in some hours.
     fn last_in(&self, hours: (i64, i64)) -> Option<usize> {
@@ -185,7 +187,17 @@ impl<'a> Checker<'a> {
             self.no("overrun", &[], message);
         }
     }
+    /// The sessions, each until its written end or, in a plan that is late, until its students are gone. (Staff may be late where they are not.)
     fn sessions(&self) -> Vec<(i64, i64)> {
+        let gone = |session: usize, end: i64| {
+            let planned = self.plan.sessions.get(session).filter(|_| !self.plan.fits);
+            planned.map_or(end, |planned| end.max(minute(&planned.finish)))
+        };
+        let sessions = self.course.sessions.iter().enumerate();
+        sessions.map(|(n, s)| (minute(&s.from.value), gone(n, minute(&s.to.value)))).collect()
+    }
+    /// The same, each with the time in which its staff go on.
+    fn with_staff(&self) -> Vec<(i64, i64)> {
         let sessions = self.course.sessions.iter().enumerate();
         sessions.map(|(n, s)| (minute(&s.from.value), minute(&s.to.value) + self.late(n))).collect()
     }

@@ -176,7 +176,7 @@ impl Checker<'_> {
 
     /// Students work in sessions, staff in their hours, and nothing is hot in an empty building.
     fn hours(&mut self) {
-        let sessions = self.sessions();
+        let (sessions, with_staff) = (self.sessions(), self.with_staff());
         let attended = self.attended();
         let inside =
             |spans: &[(i64, i64)], (from, to): (i64, i64)| spans.iter().any(|s| s.0 <= from && to <= s.1);
@@ -212,6 +212,7 @@ impl Checker<'_> {
             }
             if let Some(wish) = step.session.as_ref().filter(|_| step.hands.value != Hands::Nobody) {
                 let place = self.course.sessions.iter().position(|s| s.id.value == wish.value);
+                let sessions = if task.stations.is_empty() { &with_staff } else { &sessions };
                 if !place.and_then(|p| sessions.get(p)).is_some_and(|s| inside(&[*s], span))
                     && !task.made_ahead
                 {

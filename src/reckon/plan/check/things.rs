@@ -1,11 +1,9 @@
 //! Mixers, ovens, burners, tins, shelves and circuits, minute by minute.
 
-use super::super::allergen_order::{Carried, Contents, WASH_UP};
 use super::super::containers::how_many;
-use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
 use super::{Checker, minute, time, too_much};
-use crate::course::{At, EquipId, Hands, Hob, Where};
+use crate::course::{At, EquipId, Hob, Where};
 use crate::reckon::ovens::heat_in;
 use crate::units::{Celsius, Watts};
 use std::collections::BTreeMap;
@@ -14,6 +12,7 @@ pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
 
 impl Checker<'_> {
     pub(super) fn things(&mut self) {
+        self.sizes();
         self.mixers();
         self.counted();
         self.places();
@@ -22,51 +21,6 @@ impl Checker<'_> {
         self.circuits();
         self.allergens();
         self.by_turns();
-    }
-
-    /// In each single mixer and oven, and in what staff make for the class at the hob or on the bench, what is free of an avoided thing was
-    /// not preceded by what holds it, but for a wash-up.
-    fn allergens(&mut self) {
-        let contents = Contents::of(self.course, self.class);
-        let mut stays: Vec<(String, i64, i64, Carried, usize, i64)> = Vec::new();
-        for (place, task) in self.plan.tasks.iter().enumerate() {
-            let (from, to) = time(task);
-            let (held, wash) = match self.at(task) {
-                Some(Where::Mixer) => match self.batch(task) {
-                    Some(batch) => (contents.of_batch(batch), WASH_UP.get()),
-                    None => continue,
-                },
-                Some(Where::Oven) => match self.load(task) {
-                    Some(load) => (contents.of_load(load), 0),
-                    None => continue,
-                },
-                Some(at @ (Where::Hob | Where::Bench)) => {
-                    // Pans and bench space are several, so that two may be at work at once: not with one spoon.
-                    if let (Group::Class(variant), Some((lesson, step)), false) =
-                        (&task.group, self.step(task), task.demo || task.hands == Hands::Nobody)
-                    {
-                        let held = contents.of_step(lesson, step, variant.as_ref(), &task.members);
-                        let there = if at == Where::Hob { "a pan on the hob" } else { "the bench" };
-                        stays.push((there.to_owned(), from, to, held, place, WASH_UP.get()));
-                    }
-                    continue;
-                }
-                _ => continue,
-            };
-            stays.extend(task.uses.first().map(|used| (used.resource.clone(), from, to, held, place, wash)));
-        }
-        for (unit, from, to, without, free, _) in &stays {
-            for (other, earlier, over, with, held, wash) in &stays {
-                // Pans and bench space are several, so that two may be at work at once: not with the same spoon and cloth.
-                let several = matches!(self.at(&self.plan.tasks[*free]), Some(Where::Hob | Where::Bench));
-                let beside = several && earlier < to && from < over;
-                let soon = unit == other && free != held && (beside || earlier < from && *from < over + wash);
-                if let Some(what) = with.soils(without).first().filter(|_| soon) {
-                    let tasks = [&self.plan.tasks[*held], &self.plan.tasks[*free]];
-                    self.no("allergen", &tasks, format!("{what} comes first into {unit}, without a wash-up"));
-                }
-            }
-        }
     }
 
     pub(super) fn report(&mut self, rule: &'static str, what: &str, spans: &Spans, there: i64) {
@@ -81,7 +35,11 @@ impl Checker<'_> {
     }
 
     /// `oven-2` is the second of the kind `oven`.
-    fn unit<'k>(&self, resource: &str, kinds: impl Iterator<Item = (&'k EquipId, u32)>) -> Option<EquipId> {
+    pub(super) fn unit<'k>(
+        &self,
+        resource: &str,
+        kinds: impl Iterator<Item = (&'k EquipId, u32)>,
+    ) -> Option<EquipId> {
         let (id, number) = resource.rsplit_once('-')?;
         let number: u32 = number.parse().ok()?;
         let mut kinds = kinds;
@@ -101,7 +59,12 @@ impl Checker<'_> {
             let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
             let bowl = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
             // Only what is written down as mixed by hand needs no bowl: a batch of anything else is none for a mixer.
-            let by_hand = self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand);
+            let batch = matches!(task.group, super::super::jobs::Group::Batch(_));
+            let by_hand = if batch {
+                self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand)
+            } else {
+                task.by_hand
+            };
             match bowl {
                 None if by_hand => {}
                 None => self.no("mixer", &[task], "has no mixer".into()),

@@ -1,50 +1,43 @@
 //! What is free of an avoided thing goes into the same mixer or oven, or into a pan on the hob, before what holds it.
 //!
-//! Mixers of a kind are counted together, so a free batch may start no later than one of the kind that holds the thing, or
-//! after it and a wash-up: that is right whichever of them it is. Pots, tools, tins, trays and tubs that go from hand to hand are counted
-//! too, and who begins while another still has one takes another one; who comes after leaves the time to wash.
+//! That holds for all that goes there: of the class, of a station, a batch, a load. Mixers of a kind are counted together, so a free one may
+//! start no later than one of the kind that holds the thing, or after it and a wash-up: that is right whichever of them it is. Pots, tools,
+//! tins, trays and tubs that go from hand to hand are counted too, and who begins while another still has one takes another one; who comes
+//! after leaves the time to wash.
 
 use super::super::allergen_order::{Carried, Contents, WASH_UP, staffs_place};
 use super::super::containers::Counted;
-use super::super::jobs::{Group, What};
-use super::super::problem::{Apart, Point, Side, TaskId};
+use super::super::jobs::{Doer, What};
+use super::super::problem::{Apart, Choice, Point, Side, TaskId};
 use super::{Builder, JobWay, Taken};
-use crate::course::{Hands, Where};
+use crate::course::Where;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a conflict calls all of it.
 const KEPT_CLEAN: &str = "what is free of an avoided allergen goes first, or after a wash-up";
 
 impl Builder<'_> {
-    /// Orders batches in mixers, loads in ovens, and what staff make for the class at the hob or bench.
+    /// Orders all that goes through one mixer or oven, or is made with one set of pans, spoons and bench, whoever it is for.
     pub(super) fn add_allergens(&mut self) {
         let contents = Contents::of(self.jobs.course, self.jobs.class);
-        let mut batches: Vec<(usize, Carried)> = Vec::new();
-        let mut loads: Vec<(usize, Carried)> = Vec::new();
-        for number in self.numbers() {
-            let job = self.job(number);
-            if let Some(batch) = self.jobs.batch_of(job)
-                && self.ways[number].iter().any(|w| w.mixer.is_some())
-            {
-                batches.push((number, contents.of_batch(batch)));
-            }
-            if let Some(load) = self.jobs.load_of(job)
-                && self.ways[number].iter().any(|w| w.oven.is_some())
-            {
-                loads.push((number, contents.of_load(load)));
-            }
-        }
+        let there = |is: &dyn Fn(&JobWay) -> bool| -> Vec<(usize, Carried)> {
+            let all = self.numbers().filter(|number| self.ways[*number].iter().any(is));
+            all.filter_map(|number| Some((number, self.carried(number, &contents)?))).collect()
+        };
+        let (mixed, baked) = (there(&|w| w.mixer.is_some()), there(&|w| w.oven.is_some()));
         let kitchen = &self.jobs.course.kitchen;
-        for (free, held) in pairs(&batches) {
+        for (free, held) in pairs(&mixed) {
             for (kind, mixer) in kitchen.mixers.iter().enumerate() {
                 let wash = self.calendar.grid.up(mixer.between.value.max(WASH_UP));
-                self.keep_clean(free, held, wash, Side::Start, |w| w.mixer == Some(kind));
+                let when = self.both_when(free, held, |w| w.mixer == Some(kind));
+                self.keep_clean(free, held, wash, Side::Start, when);
             }
         }
-        for (free, held) in pairs(&loads) {
+        for (free, held) in pairs(&baked) {
             for (kind, oven) in kitchen.ovens.iter().enumerate() {
                 for unit in 0..super::super::containers::how_many(oven.count.value, oven.loan.as_ref()) {
-                    self.keep_clean(free, held, 0, Side::Start, |w| w.oven == Some((kind, unit)));
+                    let when = self.both_when(free, held, |w| w.oven == Some((kind, unit)));
+                    self.keep_clean(free, held, 0, Side::Start, when);
                 }
             }
         }
@@ -52,7 +45,10 @@ impl Builder<'_> {
             let wash = self.calendar.grid.up(WASH_UP);
             for (free, held) in pairs(&self.made_by_staff(place, &contents)) {
                 // Several are at work there at once: what holds it begins when the free one is done.
-                self.keep_clean(free, held, wash, Side::End, |_| true);
+                let when = |number| self.when(number, |way| self.shares(number, way) == Some(place));
+                let (one, other) = (when(free), when(held));
+                let both = one.iter().flat_map(|a| other.iter().map(|b| [a.as_slice(), b].concat()));
+                self.keep_clean(free, held, wash, Side::End, both.collect());
             }
         }
         self.keep_turns_clean(&contents);
@@ -107,26 +103,52 @@ impl Builder<'_> {
         })
     }
 
-    /// What staff make for the whole class there: pans, bench and spoons go from one to the next.
-    fn made_by_staff(&self, place: Where, contents: &Contents<'_>) -> Vec<(usize, Carried)> {
-        let made = self.numbers().filter_map(|number| {
+    /// What a job carries, be it the class's, a station's, a batch, a load, a stage or the spare: all that it works on, and in a bowl all
+    /// that comes into it until it is empty. `None` for what has no food in hand: a demonstration, a wait, the class's own steps.
+    fn carried(&self, number: usize, contents: &Contents<'_>) -> Option<Carried> {
+        let works_on = |number: usize| {
             let job = self.job(number);
             let (lesson, step) = self.jobs.step_of(job)?;
-            let Group::Class(variant) = &job.group else { return None };
-            let there =
-                staffs_place(&job.group, step) == Some(place) && !matches!(job.what, What::ColdBefore(..));
-            (there && !step.demo && step.hands.value != Hands::Nobody)
-                .then(|| (number, contents.of_step(lesson, step, variant.as_ref(), &job.members)))
-        });
-        made.collect()
+            if step.demo || matches!(job.what, What::ColdBefore(..)) {
+                return None;
+            }
+            match self.jobs.load_of(job) {
+                Some(load) => Some(contents.of_load(load)),
+                None => Some(contents.of_work(lesson, step, &job.members)),
+            }
+        };
+        match self.place(self.job(number)) {
+            Some(Where::Mixer) => self.bowl_run(number).into_iter().filter_map(works_on).reduce(Carried::and),
+            _ => works_on(number),
+        }
     }
 
-    /// `held` comes no earlier than `free` starts, or is over, as `until` says; or `free` comes so many slots after its end: when both are
-    /// done in this way.
-    fn keep_clean(&mut self, free: usize, held: usize, wash: i32, until: Side, is: impl Fn(&JobWay) -> bool) {
+    /// The place whose pans, spoons and bench a job shares with others when it is done in this way.
+    fn shares(&self, number: usize, way: &JobWay) -> Option<Where> {
+        let job = self.job(number);
+        let (_, step) = self.jobs.step_of(job)?;
+        if job.doer.is_demo() || job.doer == Doer::Nobody || matches!(job.what, What::ColdBefore(..)) {
+            return None;
+        }
+        staffs_place(&job.group, step, way.ahead || job.doer.of_staff().is_some())
+    }
+
+    /// What is made there with what others are made with too.
+    fn made_by_staff(&self, place: Where, contents: &Contents<'_>) -> Vec<(usize, Carried)> {
+        let there =
+            |number: &usize| self.ways[*number].iter().any(|way| self.shares(*number, way) == Some(place));
+        self.numbers()
+            .filter(there)
+            .filter_map(|number| Some((number, self.carried(number, contents)?)))
+            .collect()
+    }
+
+    /// `held` comes no earlier than `free` starts, or is over, as `until` says; or `free` comes so many slots after its end: under any of
+    /// these choices.
+    fn keep_clean(&mut self, free: usize, held: usize, wash: i32, until: Side, when: Vec<Vec<Choice>>) {
         let last = self.bowl_run(held).last().copied().unwrap_or(held);
         let reason = self.reason(KEPT_CLEAN);
-        for only_if in self.both_when(free, held, is) {
+        for only_if in when {
             let start = Point::start(TaskId(free));
             let until = if until == Side::End { Point::end(TaskId(free)) } else { start };
             let b = (Point::start(TaskId(held)), Point::end(TaskId(last)));

@@ -39,13 +39,8 @@ impl Builder<'_> {
 
     /// The racks that a job takes in a kind of oven; `None` when it does not fit in.
     fn racks(&self, job: &Job, oven: &Oven) -> Option<i32> {
-        match self.jobs.load_of(job) {
-            Some(load) => {
-                let fits = load.fits.iter().find(|(id, _)| *id == oven.id.value)?;
-                i32::try_from(fits.1).ok()
-            }
-            None => Some(1),
-        }
+        let fits = self.jobs.fits_of(job).iter().find(|(id, _)| *id == oven.id.value)?;
+        i32::try_from(fits.1).ok()
     }
 
     /// What the dial of an oven shows for a job; `None`: it is not baked, or nothing says how hot.

@@ -92,7 +92,7 @@ impl Builder<'_> {
         }
         match &step.lasts {
             Lasts::Takes { takes, each } => {
-                let by_hand = self.jobs.batch_of(job).is_some_and(|b| b.vessel == Vessel::ByHand);
+                let by_hand = self.jobs.vessel_of(job) == Some(&Vessel::ByHand);
                 let slow = step.by_hand.as_ref().filter(|_| by_hand).map(|t| t.value);
                 fixed(usual(slow.unwrap_or(takes.value), each.as_ref().map(|e| e.value), job.pieces()))
             }
@@ -135,17 +135,16 @@ impl Builder<'_> {
         }
     }
 
-    /// Kinds of mixer that take a job's batch, by their places in the kitchen; none for what is mixed by hand.
+    /// Kinds of mixer that take what a job mixes, by their places in the kitchen; none for what is mixed by hand.
     pub(super) fn mixer_kinds(&self, job: &Job) -> Vec<usize> {
         let kitchen = &self.jobs.course.kitchen;
-        match self.jobs.batch_of(job).map(|b| &b.vessel) {
+        match self.jobs.vessel_of(job) {
             Some(Vessel::Mixers(kinds)) => {
                 let place =
                     |id: &crate::course::EquipId| kitchen.mixers.iter().position(|m| m.id.value == *id);
                 kinds.iter().filter_map(place).collect()
             }
-            Some(Vessel::ByHand | Vessel::Other) => Vec::new(),
-            None => (0..kitchen.mixers.len()).collect(),
+            Some(Vessel::ByHand | Vessel::Other) | None => Vec::new(),
         }
     }
 
@@ -180,6 +179,10 @@ impl Builder<'_> {
             return (self.own_window(own, session, least), Reason::Always);
         }
         let Some((_, step)) = self.jobs.step_of(job) else { return (Vec::new(), Reason::Always) };
+        if self.jobs.is_too_large(job) {
+            // No window at all would be any time.
+            return (vec![(0, 0)], Reason::Always);
+        }
         let wished = step.session.as_ref().map(|s| self.session_window(&s.value));
         let students = matches!(job.doer, Doer::Students | Doer::OneStudent | Doer::Demo(_));
         if way.ahead {
