@@ -482,27 +482,6 @@ fn whatever_ends_otherwise_is_in_the_table() {
     }
 }
 
-/// Nothing is overstayed of which no sentence says what.
-#[test]
-fn what_is_overstayed_is_said() {
-    let sealed = Sealed::demo();
-    for (now, without) in [
-        ("Sat 15:55", "oven-1"),
-        ("Sun 11:40", "oven-2"),
-        ("Sun 12:00", "oven-1"),
-        // The tasting goes on, a load begins again, and the clean-down waits for it.
-        ("Sun 12:30", "oven-1"),
-        ("Sun 12:35", "oven-1"),
-    ] {
-        let after = json(&sealed, &["--now", now, "--without", without]);
-        let terms = after["objective"].as_array().unwrap();
-        let of = |t: &&Value| t["term"] == "overstayed-minutes";
-        let overstayed = terms.iter().find(of).map_or(0, |t| t["value"].as_i64().unwrap());
-        let broken = after["broken"].as_array().unwrap();
-        assert_eq!(overstayed > 0, !broken.is_empty(), "{now} {without}: {overstayed}, {broken:?}");
-    }
-}
-
 /// A first name is nearer to its own name than to a short name of somebody else.
 #[test]
 fn a_first_name_finds_the_helper() {

@@ -2,6 +2,7 @@
 
 use crate::catch_up::{json, told};
 use crate::support::Sealed;
+use serde_json::Value;
 
 /// What two who leave have in hand is finished by somebody who is named for it, in the list too; and nobody waits who is not there.
 #[test]
@@ -118,4 +119,25 @@ fn what_is_nothing_like_it_is_not_guessed() {
     assert!(said.contains("`walnut-crown.cut`") && !said.contains("class.talk"), "{said}");
     let said = way_out(&["--absent", "Owen Tarrant"]);
     assert!(!said.contains("did you mean") && said.contains("on the roll"), "{said}");
+}
+
+/// Nothing is overstayed of which no sentence says what.
+#[test]
+fn what_is_overstayed_is_said() {
+    let sealed = Sealed::demo();
+    for (now, without) in [
+        ("Sat 15:55", "oven-1"),
+        ("Sun 11:40", "oven-2"),
+        ("Sun 12:00", "oven-1"),
+        // The tasting goes on, a load begins again, and the clean-down waits for it.
+        ("Sun 12:30", "oven-1"),
+        ("Sun 12:35", "oven-1"),
+    ] {
+        let after = json(&sealed, &["--now", now, "--without", without]);
+        let terms = after["objective"].as_array().unwrap();
+        let of = |t: &&Value| t["term"] == "overstayed-minutes";
+        let overstayed = terms.iter().find(of).map_or(0, |t| t["value"].as_i64().unwrap());
+        let broken = after["broken"].as_array().unwrap();
+        assert_eq!(overstayed > 0, !broken.is_empty(), "{now} {without}: {overstayed}, {broken:?}");
+    }
 }
