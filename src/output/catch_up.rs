@@ -219,6 +219,11 @@ pub fn verdict(course: &Course, now: &Now, (after, ways): (&CaughtUp, &[WayOut])
         lines.push(format!("Not done before, and planned now: {}.", steps_in_words(after, &after.made_up)));
     }
     lines.extend(broken::lines(course, after));
+    hanging(&lines, screen)
+}
+
+/// Sentences within the screen, their further lines two letters in; one that is indented stays so.
+fn hanging(lines: &[String], screen: Screen) -> String {
     let wrapped = lines.iter().flat_map(|line| {
         let indent = if line.starts_with("  ") { "  " } else { "" };
         let lines = wrap(line, screen.width.saturating_sub(indent.len() + 2));

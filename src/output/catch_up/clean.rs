@@ -1,8 +1,8 @@
 //! What is kept clean otherwise than printed, in the words of the printed sheets.
 
-use super::steps_in_words;
+use super::{hanging, steps_in_words};
 use crate::course::{Course, StationNo};
-use crate::output::text::{Screen, wrap};
+use crate::output::text::Screen;
 use crate::reckon::list_words::{named, uncovered};
 use crate::reckon::plan::catch_up::{CaughtUp, KeptClean, Washed};
 use std::collections::BTreeMap;
@@ -29,13 +29,7 @@ pub fn kept_clean(
         }
     }
     lines.extend(said.iter().map(|(text, tasks)| format!("  {}: {text}", steps_in_words(after, tasks))));
-    let wrapped = lines.iter().flat_map(|line| {
-        let indent = if line.starts_with("  ") { "  " } else { "" };
-        let lines = wrap(line, screen.width.saturating_sub(indent.len() + 2));
-        let hang = |(n, l): (usize, String)| format!("{indent}{}{l}", if n == 0 { "" } else { "  " });
-        lines.into_iter().enumerate().map(hang).collect::<Vec<_>>()
-    });
-    wrapped.collect::<Vec<_>>().join("\n")
+    hanging(&lines, screen)
 }
 
 fn sentences(course: &Course, words: &BTreeMap<String, String>, one: &KeptClean) -> String {

@@ -8,7 +8,7 @@
 use super::jobs::Group;
 use crate::course::{AllergenId, Chain, Course, Lesson, StationNo, Step, VariantId, Where};
 use crate::reckon::allergens::{Held, Verdict, of_part, of_piece};
-use crate::reckon::recipes::Recipes;
+use crate::reckon::recipes::{Recipe, Recipes};
 use crate::reckon::scale::variant_of;
 use crate::reckon::work::{Batch, Class, Load, Whom};
 use crate::units::Minutes;
@@ -98,6 +98,14 @@ impl<'a> Contents<'a> {
             }
         }
     }
+    /// Takes in what is in a part of a recipe, or in its piece.
+    fn take_chain(&self, carried: &mut Carried, recipe: Option<&Recipe>, chain: &Chain) {
+        let held = recipe.map(|r| match chain {
+            Chain::Part(part) => of_part(&r.formula, &self.course.pantry, part),
+            Chain::Piece => of_piece(&r.formula, &self.course.pantry),
+        });
+        self.take(carried, held.as_ref());
+    }
     /// What the people of these stations avoid.
     fn own<'m>(&self, members: impl Iterator<Item = &'m Whom>) -> BTreeSet<AllergenId> {
         members
@@ -134,11 +142,7 @@ impl<'a> Contents<'a> {
         let mut carried = Carried { own: self.own(members.iter().map(|(w, _)| w)), ..Carried::default() };
         let recipe = self.recipes.get(&lesson.formula.value, variant);
         for chain in step.on.iter().map(|c| &c.value) {
-            let held = recipe.map(|r| match chain {
-                Chain::Part(part) => of_part(&r.formula, &self.course.pantry, part),
-                Chain::Piece => of_piece(&r.formula, &self.course.pantry),
-            });
-            self.take(&mut carried, held.as_ref());
+            self.take_chain(&mut carried, recipe, chain);
         }
         carried
     }
@@ -169,11 +173,7 @@ impl<'a> Contents<'a> {
         for variant in variants {
             let recipe = self.recipes.get(&lesson.formula.value, variant);
             for chain in &chains {
-                let held = recipe.map(|r| match chain {
-                    Chain::Part(part) => of_part(&r.formula, &self.course.pantry, part),
-                    Chain::Piece => of_piece(&r.formula, &self.course.pantry),
-                });
-                self.take(&mut carried, held.as_ref());
+                self.take_chain(&mut carried, recipe, chain);
             }
         }
         carried
