@@ -134,7 +134,8 @@ fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn at(time: &ZonedDateTime) -> Now {
+/// Nothing but the time is known of the day.
+pub fn at(time: &ZonedDateTime) -> Now {
     Now {
         time: time.clone(),
         done: Vec::new(),

@@ -1,6 +1,7 @@
 //! A day that goes otherwise than planned: what is not ready, an oven that is cold, an allergen, and what is overtaken.
 
 use crate::catch_up::{json, start, told};
+use crate::catch_up_walk::at;
 use crate::documents::demo;
 use crate::support::Sealed;
 use benchroll::reckon::plan::catch_up::{Now, catch_up};
@@ -88,17 +89,6 @@ fn what_goes_into_another_oven_waits_until_that_is_hot() {
     for one in heats {
         let to = format!("to {} °C", one["heat_c"].as_str().unwrap());
         assert!(said.contains(&to), "{to}: {said}");
-    }
-}
-
-fn at(time: &ZonedDateTime) -> Now {
-    Now {
-        time: time.clone(),
-        done: Vec::new(),
-        undone: Vec::new(),
-        late: Vec::new(),
-        without: Vec::new(),
-        absent: Vec::new(),
     }
 }
 

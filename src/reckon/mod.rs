@@ -34,6 +34,7 @@ pub mod split;
 pub mod stand_in;
 pub mod tins;
 pub mod variants;
+pub mod washed;
 pub mod ways_round;
 pub mod weigh;
 

@@ -236,7 +236,7 @@ fn now(course: &Course, time: &str, late: &[(&str, i64)]) -> Now {
     }
 }
 
-fn caught_up(course: &Course, plan: &Plan, now: &Now) -> CaughtUp {
+pub(super) fn caught_up(course: &Course, plan: &Plan, now: &Now) -> CaughtUp {
     let (class, portions, _) = inputs(course, None);
     catch_up(course, &class, &portions, plan, now, Effort::quick()).expect("a plan that goes on from there")
 }

@@ -19,7 +19,7 @@ mod slips;
 
 use crate::support::grown::grown;
 use benchroll::course::Course;
-use benchroll::read::{folder, read_course};
+use benchroll::read::{FileTree, folder, read_course};
 use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::choose::{Effort, plan};
 use benchroll::reckon::plan::grid::Calendar;
@@ -67,6 +67,21 @@ pub fn planned_with(course: &Course, headcount: Option<u32>, effort: Effort) -> 
     let plan = found.plan.unwrap();
     assert_eq!(check(course, &class, &portions, &plan), []);
     plan
+}
+
+/// The course of these files with two people, each at a station of their own, who avoid this.
+pub fn of_two(mut files: FileTree, [one, other]: [&str; 2]) -> Course {
+    let roll =
+        format!("name,status,with,station,avoids,needs\nNell,coming,,,{one},\nOve,coming,,,{other},\n");
+    files.add("roll.csv", roll);
+    let read = read_course(&files);
+    read.course.unwrap_or_else(|| panic!("{:?}", read.findings))
+}
+
+/// Which rules the checker finds broken.
+pub fn rules(course: &Course, plan: &Plan) -> Vec<&'static str> {
+    let (class, portions, _) = inputs(course, None);
+    check(course, &class, &portions, plan).iter().map(|b| b.rule).collect()
 }
 
 /// The preferred splits.

@@ -1,13 +1,14 @@
 //! Hours of the staff over midnight, on the day, and where nobody is free: what the plan and the rest of a day make of them.
 
+use super::hours::caught_up;
 use super::{effort, inputs};
 use crate::support::{Sealed, put_in, repository};
 use benchroll::course::{Course, Presence};
 use benchroll::finding::{Finding, Located};
 use benchroll::read::{Reading, folder, read_course};
-use benchroll::reckon::plan::catch_up::{CaughtUp, Now, catch_up};
+use benchroll::reckon::plan::catch_up::Now;
 use benchroll::reckon::plan::check::check;
-use benchroll::reckon::plan::choose::{Effort, plan};
+use benchroll::reckon::plan::choose::plan;
 use benchroll::reckon::plan::presence::{News, staff_by};
 use benchroll::reckon::plan::timetable::Plan;
 use benchroll::units::Minutes;
@@ -69,11 +70,6 @@ fn now(time: &str, late: &[(&str, i64)]) -> Now {
         without: Vec::new(),
         absent: Vec::new(),
     }
-}
-
-fn caught_up(course: &Course, plan: &Plan, now: &Now) -> CaughtUp {
-    let (class, portions, _) = inputs(course, None);
-    catch_up(course, &class, &portions, plan, now, Effort::quick()).expect("a plan that goes on from there")
 }
 
 /// A class in the evening runs past midnight, the helper has a break over it and goes soon after.

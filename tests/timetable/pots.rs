@@ -1,13 +1,12 @@
 //! What stations use by turns, pots and whatever else goes from hand to hand: who avoids what is in another's comes first, or the time for
 //! a wash-up stands between.
 
-use super::{effort, inputs, planned_with};
+use super::{effort, inputs, of_two, planned_with, rules};
 use crate::support::{put_in, repository};
 use benchroll::course::Course;
-use benchroll::read::{folder, read_course};
+use benchroll::read::folder;
 use benchroll::reckon::machine_order::turns;
 use benchroll::reckon::plan::allergen_order::WASH_UP;
-use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::timetable::Plan;
 use jiff::SignedDuration;
 
@@ -88,17 +87,7 @@ fn with_thing(avoids: [&str; 2], thing: &str, lesson: &str) -> Course {
     let hob = "\n[[hobs]]\nid = \"hob\"\nburners = 4\n\n";
     files.add("kitchen.toml", format!("{text}{hob}{thing}"));
     put_in(&mut files, "kitchen.toml", &[("seats = 2", "seats = 1".to_owned())]);
-    let [one, other] = avoids;
-    let roll =
-        format!("name,status,with,station,avoids,needs\nNell,coming,,,{one},\nOve,coming,,,{other},\n");
-    files.add("roll.csv", roll);
-    let read = read_course(&files);
-    read.course.unwrap_or_else(|| panic!("{:?}", read.findings))
-}
-
-fn rules(course: &Course, plan: &Plan) -> Vec<&'static str> {
-    let (class, portions, _) = inputs(course, None);
-    check(course, &class, &portions, plan).iter().map(|b| b.rule).collect()
+    of_two(files, avoids)
 }
 
 /// The two fryings by the clock: the station, and the minutes from the end of the first to the start of the other.

@@ -2,13 +2,12 @@
 //! a wash-up stands between.
 
 use super::pots::{FORMULA, PANTRY};
-use super::{effort, inputs, planned_with};
+use super::{effort, inputs, of_two, planned_with, rules};
 use crate::support::{put_in, repository};
 use benchroll::course::Course;
-use benchroll::read::{folder, read_course};
+use benchroll::read::folder;
 use benchroll::reckon::machine_order::turns;
 use benchroll::reckon::plan::allergen_order::WASH_UP;
-use benchroll::reckon::plan::check::check;
 use benchroll::reckon::plan::timetable::{Plan, PlannedTask};
 use jiff::SignedDuration;
 
@@ -73,17 +72,7 @@ fn course(avoids: [&str; 2], case: &Case) -> Course {
     put_in(&mut files, "kitchen.toml", &changes);
     let two = "helpers = [\"Ada Finch\"]\nlanguage";
     put_in(&mut files, "course.toml", &[("language", two.to_owned())]);
-    let [one, other] = avoids;
-    let roll =
-        format!("name,status,with,station,avoids,needs\nNell,coming,,,{one},\nOve,coming,,,{other},\n");
-    files.add("roll.csv", roll);
-    let read = read_course(&files);
-    read.course.unwrap_or_else(|| panic!("{:?}", read.findings))
-}
-
-fn rules(course: &Course, plan: &Plan) -> Vec<&'static str> {
-    let (class, portions, _) = inputs(course, None);
-    check(course, &class, &portions, plan).iter().map(|b| b.rule).collect()
+    of_two(files, avoids)
 }
 
 /// The two tasks of the step by the clock.

@@ -4,7 +4,8 @@ use super::{hanging, steps_in_words};
 use crate::course::{Course, StationNo};
 use crate::output::text::Screen;
 use crate::reckon::list_words::{named, uncovered};
-use crate::reckon::plan::catch_up::{CaughtUp, KeptClean, Washed};
+use crate::reckon::plan::catch_up::{CaughtUp, KeptClean};
+use crate::reckon::washed::WashedUp;
 use std::collections::BTreeMap;
 
 /// What no printed sheet says of washing and of the racks; empty where nothing of that is otherwise.
@@ -40,28 +41,22 @@ fn sentences(course: &Course, words: &BTreeMap<String, String>, one: &KeptClean)
         let of = uncovered(one.of.iter().map(|allergen| named(list, allergen)).collect());
         all.push(format!("{} {}.", say("step.kept-clean"), of.join(", ")));
     }
-    let apart = &one.apart;
-    let racks = [
-        ("oven.top-rack", &apart.top),
-        ("oven.clear", &apart.clear),
-        ("oven.beside", &apart.beside),
-        ("oven.not-apart", &apart.not),
-    ];
-    for (key, stations) in racks.into_iter().filter(|(_, stations)| !stations.is_empty()) {
+    for (key, stations) in one.apart.told() {
         let stations: Vec<String> = stations.iter().map(StationNo::to_string).collect();
-        all.push(format!("{} {}.", say(key), stations.join(", ")));
+        all.push(format!("{} {}.", say(&format!("oven.{key}")), stations.join(", ")));
     }
     all.join(" ")
 }
 
 /// The catalogue's key for what a sheet says of it.
-fn key_of(washed: Washed) -> &'static str {
+fn key_of(washed: WashedUp) -> &'static str {
     match washed {
-        Washed::Trays => "step.wash-up-laid",
-        Washed::Oven => "step.wash-up-oven",
-        Washed::Mixer => "step.wash-up-mixer",
-        Washed::Pan => "step.wash-up-before",
-        Washed::Beside => "step.wash-up-beside",
-        Washed::Pot => "step.wash-up-pot",
+        WashedUp::Trays => "step.wash-up-laid",
+        WashedUp::Oven => "step.wash-up-oven",
+        WashedUp::Mixer => "step.wash-up-mixer",
+        WashedUp::Pan => "step.wash-up-before",
+        WashedUp::Beside => "step.wash-up-beside",
+        WashedUp::Pot => "step.wash-up-pot",
+        WashedUp::HandToHand => "step.wash-up-tool",
     }
 }

@@ -4,12 +4,11 @@ use super::findings::FindingView;
 use super::moment;
 use super::plan::{PlanView, WaitView};
 use crate::course::StationNo;
-use crate::reckon::plan::catch_up::{
-    CaughtUp, Changed, Food, Heats, KeptClean, LostCold, Place, Washed, WayOut,
-};
+use crate::reckon::plan::catch_up::{CaughtUp, Changed, Food, Heats, KeptClean, LostCold, Place, WayOut};
 use crate::reckon::plan::check::Broken;
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::idle::longest_wait_without;
+use crate::reckon::washed::WashedUp;
 use serde::Serialize;
 
 /// What `catch-up` answers.
@@ -85,31 +84,39 @@ impl HeatsView {
 pub struct KeptCleanView {
     /// Its id.
     pub task: String,
-    /// What is washed before: `trays`, `oven`, `mixer`, `pan`, `beside` (pan, spoons and bench of its own), `pot`.
+    /// What is washed before: `trays`, `oven`, `mixer`, `pan`, `beside` (pan, spoons and bench of its own), `pot`,
+    /// `tool` (whatever else goes from hand to hand).
     pub washed: Vec<&'static str>,
     /// What it is kept clean of, by the ids of what somebody avoids.
     pub of: Vec<String>,
     /// Stations whose pieces are on the top rack, above all others.
     pub top: Vec<u32>,
+    /// Stations with nothing above them, and pieces of others beside them.
+    pub level: Vec<u32>,
+    /// Stations right above whose places nothing stands that holds what they avoid.
+    pub column: Vec<u32>,
     /// Stations above whose pieces nothing is that holds what they avoid.
     pub clear: Vec<u32>,
     /// Stations whose pieces stand beside each other on every rack, none above another's.
     pub beside: Vec<u32>,
     /// Stations whose pieces no way keeps from what is above them.
     pub not_apart: Vec<u32>,
+    /// Stations that avoid severely what lies beside them: no rack of their own was free.
+    pub shares: Vec<u32>,
 }
 
 impl KeptCleanView {
     /// A view of one.
     #[must_use]
     pub fn of(kept: &KeptClean) -> Self {
-        let word = |washed: &Washed| match washed {
-            Washed::Trays => "trays",
-            Washed::Oven => "oven",
-            Washed::Mixer => "mixer",
-            Washed::Pan => "pan",
-            Washed::Beside => "beside",
-            Washed::Pot => "pot",
+        let word = |washed: &WashedUp| match washed {
+            WashedUp::Trays => "trays",
+            WashedUp::Oven => "oven",
+            WashedUp::Mixer => "mixer",
+            WashedUp::Pan => "pan",
+            WashedUp::Beside => "beside",
+            WashedUp::Pot => "pot",
+            WashedUp::HandToHand => "tool",
         };
         let numbers = |stations: &[StationNo]| stations.iter().map(|no| no.0).collect();
         KeptCleanView {
@@ -117,9 +124,12 @@ impl KeptCleanView {
             washed: kept.washed.iter().map(word).collect(),
             of: kept.of.iter().map(ToString::to_string).collect(),
             top: numbers(&kept.apart.top),
+            level: numbers(&kept.apart.level),
+            column: numbers(&kept.apart.column),
             clear: numbers(&kept.apart.clear),
             beside: numbers(&kept.apart.beside),
             not_apart: numbers(&kept.apart.not),
+            shares: numbers(&kept.apart.shares),
         }
     }
 }

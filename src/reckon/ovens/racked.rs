@@ -30,6 +30,22 @@ pub struct Apart {
     pub shares: Vec<StationNo>,
 }
 
+impl Apart {
+    /// All of it that somebody must be told, each under its key of the catalogue's `[oven]`: wherever it is told, all of it is.
+    pub fn told(&self) -> impl Iterator<Item = (&'static str, &[StationNo])> {
+        let all = [
+            ("top-rack", &self.top),
+            ("level", &self.level),
+            ("column", &self.column),
+            ("clear", &self.clear),
+            ("beside", &self.beside),
+            ("not-apart", &self.not),
+            ("shares", &self.shares),
+        ];
+        all.into_iter().filter(|(_, stations)| !stations.is_empty()).map(|(key, all)| (key, all.as_slice()))
+    }
+}
+
 /// A thing on a rack: of which of the load's members, and the how-many-eth of theirs.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Thing {
@@ -432,5 +448,15 @@ mod tests {
         let (beside, not) = (vec![StationNo(6)], vec![StationNo(5), StationNo(7)]);
         let told = own().beside_others(&set(&[5, 7]), &seven, false);
         assert_eq!(told, Apart { beside, not, ..Apart::default() });
+    }
+
+    #[test]
+    fn whatever_is_kept_apart_is_told() {
+        let one = |no| vec![StationNo(no)];
+        let (top, level, column, clear) = (one(1), one(2), one(3), one(4));
+        let apart = Apart { top, level, column, clear, beside: one(5), not: one(6), shares: one(7) };
+        let told: Vec<u32> = apart.told().flat_map(|(_, stations)| stations.iter().map(|no| no.0)).collect();
+        assert_eq!(told, [1, 2, 3, 4, 5, 6, 7]);
+        assert_eq!(Apart { shares: one(2), ..Apart::default() }.told().next(), Some(("shares", &one(2)[..])));
     }
 }

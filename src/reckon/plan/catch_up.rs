@@ -33,7 +33,7 @@ pub use cannot::{Costs, LeftOut, Parted};
 pub use change::{Changed, Place, changes};
 pub use hot::Heats;
 pub(super) use keep::{Work, works_of};
-pub use kept_clean::{KeptClean, Washed, kept_clean};
+pub use kept_clean::{KeptClean, kept_clean};
 pub use lost::{Food, LostCold, lost_cold};
 pub use names::{MOST_LATE, Said, exactly, named};
 pub use ways_out::{WayOut, ways_out};

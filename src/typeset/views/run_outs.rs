@@ -43,18 +43,8 @@ pub struct OnRack {
 /// Whose pieces of a load go where, as they are kept clean of what is beside them; as the oven sheet has it.
 pub(super) fn on_racks(desk: &Desk, task: &PlannedTask) -> Vec<OnRack> {
     let Some(racked) = racked(desk.course, desk.class, desk.plan, task) else { return Vec::new() };
-    let apart = &racked.apart;
-    let all = [
-        ("top-rack", &apart.top),
-        ("level", &apart.level),
-        ("column", &apart.column),
-        ("clear", &apart.clear),
-        ("beside", &apart.beside),
-        ("not-apart", &apart.not),
-        ("shares", &apart.shares),
-    ];
-    let kept = all.into_iter().filter(|(_, stations)| !stations.is_empty());
-    kept.map(|(how, stations)| OnRack {
+    let told = racked.apart.told();
+    told.map(|(how, stations)| OnRack {
         how: how.to_owned(),
         stations: stations.iter().map(ToString::to_string).collect(),
     })

@@ -176,17 +176,12 @@ fn on_racks(names: &Names<'_>, class: &Class, plan: &Plan) -> Vec<OnRacks> {
                 .iter()
                 .any(|(id, _)| u.resource.strip_prefix(id.as_str()).is_some_and(|r| r.starts_with('-')))
         });
-        let apart = &racked.apart;
-        let kept = [
-            ("top", &apart.top),
-            ("level", &apart.level),
-            ("column", &apart.column),
-            ("clear", &apart.clear),
-            ("beside", &apart.beside),
-            ("not", &apart.not),
-            ("shares", &apart.shares),
-        ];
-        found.extend(kept.into_iter().filter(|(_, stations)| !stations.is_empty()).map(|(how, stations)| {
+        found.extend(racked.apart.told().map(|(how, stations)| {
+            let how = match how {
+                "top-rack" => "top",
+                "not-apart" => "not",
+                how => how,
+            };
             OnRacks {
                 at: task.start.datetime().into(),
                 oven: oven.map_or_else(String::new, |u| names.machine(&u.resource)),

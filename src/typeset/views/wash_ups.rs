@@ -1,10 +1,11 @@
 //! What is washed before a task, as something that somebody avoids was there before it: said where the work is done.
 
 use super::common::WashUp;
-use crate::course::{Course, Where};
+use crate::course::Course;
 use crate::reckon::list_words::{named, uncovered};
-use crate::reckon::machine_order::{Turn, by_clean_hands, is_oven, laid_clean, turns};
+use crate::reckon::machine_order::{Turn, by_clean_hands, laid_clean, turns};
 use crate::reckon::plan::timetable::Plan;
+use crate::reckon::washed::{WashedUp, washed_between};
 use crate::reckon::work::Class;
 use std::collections::BTreeMap;
 
@@ -16,13 +17,14 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
     let first = first.into_iter().filter(|t| !t.beside && matches!(t.machine.as_str(), "hob" | "bench"));
     let first = first.map(|turn| (turn.first, "first", turn.free_from));
     let on_machines = washed.into_iter().map(|turn| {
-        let how = match () {
-            () if turn.beside => "beside",
-            () if is_oven(course, &turn.machine) => "oven",
-            () if matches!(turn.machine.as_str(), "hob" | "bench") => "before",
-            () if is_counted(course, &turn.machine) && cooks(course, plan, &turn.then) => "pot",
-            () if is_counted(course, &turn.machine) => "tool",
-            () => "mixer",
+        let how = match washed_between(course, plan, &turn) {
+            WashedUp::Trays => "laid",
+            WashedUp::Oven => "oven",
+            WashedUp::Mixer => "mixer",
+            WashedUp::Pan => "before",
+            WashedUp::Beside => "beside",
+            WashedUp::Pot => "pot",
+            WashedUp::HandToHand => "tool",
         };
         (turn.then, how, turn.free_from)
     });
@@ -37,18 +39,4 @@ pub(super) fn wash_ups(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<
         known.free_from = uncovered(known.free_from.drain(..).chain(words).collect());
     }
     all
-}
-
-/// Whether something is a tool or a tub that goes from hand to hand.
-fn is_counted(course: &Course, id: &str) -> bool {
-    let kitchen = &course.kitchen;
-    let mut ids = kitchen.tools.iter().map(|t| &t.id).chain(kitchen.tubs.iter().map(|t| &t.id));
-    ids.any(|known| known.value.as_str() == id)
-}
-
-/// Whether a task is done at the hob: what it has there is cooked in.
-fn cooks(course: &Course, plan: &Plan, task: &str) -> bool {
-    let task = plan.task(task);
-    let step = task.and_then(|t| course.lesson(t.lesson.as_ref()?)?.step(&t.step));
-    step.is_some_and(|step| step.place.value == Where::Hob)
 }

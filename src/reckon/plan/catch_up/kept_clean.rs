@@ -2,28 +2,12 @@
 
 use super::super::timetable::Plan;
 use crate::course::{AllergenId, Course};
-use crate::reckon::machine_order::{is_oven, laid_clean, turns};
+use crate::reckon::machine_order::{laid_clean, turns};
 use crate::reckon::ovens::{Apart, racked};
+use crate::reckon::washed::{WashedUp, washed_between};
 use crate::reckon::work::Class;
 use jiff::ZonedDateTime;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// What is washed before a task.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum Washed {
-    /// Trays or tins, before anything is laid on them.
-    Trays,
-    /// Trays or tins, and the oven's racks of drips.
-    Oven,
-    /// Bowl, hook and tools of a mixer.
-    Mixer,
-    /// Pan, spoons and bench, where staff make something for the class.
-    Pan,
-    /// The same where the other is at work beside it.
-    Beside,
-    /// A pot in which stations cook by turns.
-    Pot,
-}
 
 /// A task that is kept clean of something otherwise than printed.
 #[derive(Clone, PartialEq, Debug)]
@@ -31,7 +15,7 @@ pub struct KeptClean {
     /// The task.
     pub task: String,
     /// What is washed before; none where only its place on the racks is another.
-    pub washed: BTreeSet<Washed>,
+    pub washed: BTreeSet<WashedUp>,
     /// What it is kept clean of.
     pub of: BTreeSet<AllergenId>,
     /// What stands where on the oven's racks.
@@ -73,20 +57,14 @@ pub fn kept_clean(
 }
 
 /// By task and by what is washed.
-fn washed(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<(String, Washed), BTreeSet<AllergenId>> {
-    let mut all: BTreeMap<(String, Washed), BTreeSet<AllergenId>> = BTreeMap::new();
+fn washed(course: &Course, class: &Class, plan: &Plan) -> BTreeMap<(String, WashedUp), BTreeSet<AllergenId>> {
+    let mut all: BTreeMap<(String, WashedUp), BTreeSet<AllergenId>> = BTreeMap::new();
     for turn in turns(course, class, plan).into_iter().filter(|turn| turn.wash_up) {
-        let how = match () {
-            () if turn.beside => Washed::Beside,
-            () if is_oven(course, &turn.machine) => Washed::Oven,
-            () if matches!(turn.machine.as_str(), "hob" | "bench") => Washed::Pan,
-            () if course.kitchen.tools.iter().any(|t| t.id.value.as_str() == turn.machine) => Washed::Pot,
-            () => Washed::Mixer,
-        };
+        let how = washed_between(course, plan, &turn);
         all.entry((turn.then, how)).or_default().extend(turn.free_from);
     }
     for (task, of) in laid_clean(course, class, plan) {
-        all.entry((task, Washed::Trays)).or_default().extend(of);
+        all.entry((task, WashedUp::Trays)).or_default().extend(of);
     }
     all
 }
