@@ -80,13 +80,12 @@ fn main() {
     }
     // Two staff cannot tend what grows with the kitchen: so the same with as many more helpers, and the first split alone.
     let first = Effort { combinations: 1, ..Effort::default() };
-    for headcount in [24, 48] {
+    for headcount in [24, 48, 96] {
         let course = grown::grown(demo.clone(), headcount / 12);
         class_with("demo, roomy, first split", &course, headcount, first);
         let course = grown::with_helpers(demo.clone(), headcount / 12);
         class_with("demo, roomy, helped", &course, headcount, first);
     }
-    class_with("demo, roomy, first split", &grown::grown(demo.clone(), 8), 96, first);
     println!();
     println!("job shop    seconds    steps  value  bound  known");
     for (name, jobs, known) in job_shop::SHOPS {

@@ -3,7 +3,7 @@
 use super::check::{Broken, check};
 use super::grid::Calendar;
 use super::jobs::{Jobs, Picked};
-use super::problem::{COUNTED_FROM, Lag, Problem, Quantity, Side};
+use super::problem::{Lag, Problem, Quantity, Side};
 use super::schedule::{Budget, Outcome, Schedule};
 use super::solver;
 use super::tasks::{self, Ask, Model, OVERRUN, Reading};
@@ -258,7 +258,7 @@ impl Search<'_> {
             model.problem.alike.clear();
             model.problem.numberings.clear();
         }
-        self.counted |= model.problem.alike.iter().any(|alike| alike.len() >= COUNTED_FROM);
+        self.counted |= !model.problem.alike.is_empty();
         if let Some(best) = &self.best {
             let of_solver = |(t, r): (&TermValue, &Reading)| {
                 i32::try_from(t.value.div_euclid(r.times.max(1)) - r.plus).unwrap_or(i32::MAX)

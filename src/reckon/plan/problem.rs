@@ -320,7 +320,10 @@ pub struct Hints {
     pub beat: Vec<i32>,
 }
 
-/// From so many on resources that are alike are counted together; two are looked through soon enough pair by pair.
+/// A class with more tasks than these is large: a plan takes many steps, and what is proven takes more than looking.
+pub const LARGE: usize = 300;
+
+/// From so many on resources that are alike are counted together and numbered; two are looked through soon enough pair by pair.
 pub const COUNTED_FROM: usize = 3;
 
 /// Everything the engine has to know.
@@ -345,7 +348,7 @@ pub struct Problem {
     /// Interchangeable things.
     pub numberings: Vec<Numbering>,
     /// Resources that stand for each other, such as the ovens of one kind: a task that is always held in one of them may be so in any. It is
-    /// no constraint of the job, but lets the solver count them together.
+    /// no constraint of the job, but lets the solver count them together; where that costs more than it helps they are not named.
     pub alike: Vec<Vec<ResourceId>>,
     /// For each task whose it is; empty: that is not known.
     pub whose: Vec<Whose>,

@@ -9,10 +9,10 @@ use pumpkin_core::variables::DomainId;
 use super::loose::Things;
 use super::model::Reasons;
 use super::objective::{Part, Posted, post_term};
-use super::parted::{OrderBy, Parted, parted};
+use super::parted::{OrderBy, Parted, Slots, parted};
 use super::post::{Orders, model_of};
 use super::{Answer, Engine};
-use crate::reckon::plan::problem::{Problem, Term};
+use crate::reckon::plan::problem::{self, Problem, Term};
 use crate::reckon::plan::schedule::{Outcome, Schedule, TermResult};
 use crate::reckon::plan::verify::term_value;
 
@@ -64,7 +64,8 @@ pub(super) fn lexicographic(
         .collect();
     let mut found = Answer::Unknown;
     if !as_good.is_empty() {
-        found = engine.ask(&as_good, steps);
+        // Where the plan with things counted can be told out, few steps show it.
+        found = engine.ask(&as_good, if tasks > LARGE { steps / AS_GOOD_SHARE } else { steps });
     }
     if !matches!(found, Answer::Found(_)) {
         found = engine.ask(&[], steps);
@@ -111,7 +112,11 @@ pub(super) fn lexicographic(
         let end = engine.steps.spent + share;
         let settled: Vec<(&Term, i32)> =
             problem.objective.iter().zip(outcome.terms.iter().map(|term| term.value)).collect();
-        let apart = (tasks > LARGE && things == Things::Counted).then_some(Apart { problem, settled });
+        let apart = (tasks > LARGE && things == Things::Counted).then_some(Apart {
+            problem,
+            settled,
+            steps: steps / APART_SHARE,
+        });
         let down = Down { objective, unit, end, steps: share, large, value_of, apart };
         let guided_by = known.get(place).filter(|_| guided);
         if let Some(known) = guided_by {
@@ -193,7 +198,10 @@ const LESSER_MOST: u64 = 60_000;
 
 /// With more tasks than these each term gets as many times more steps, as each decision is one and a plan takes more of them; and the last
 /// term once more as many times: few plans bring a large class nowhere near its best day.
-const LARGE: u64 = 300;
+const LARGE: u64 = problem::LARGE as u64;
+
+/// In a large class a plan as good as with things counted gets this part of the steps.
+const AS_GOOD_SHARE: u64 = 4;
 
 /// Tidying up gets this part of the steps for a term.
 const TIDY_SHARE: u64 = 16;
@@ -215,10 +223,12 @@ struct Apart<'a> {
     problem: &'a Problem,
     /// The terms before, and the most that each may be.
     settled: Vec<(&'a Term, i32)>,
+    /// For one question.
+    steps: u64,
 }
 
-/// One question about a part where nothing is shared gets this part of the steps.
-const APART_SHARE: u64 = 64;
+/// One question where nothing is shared gets this part of the steps.
+const APART_SHARE: u64 = 32;
 
 /// One term on its way down.
 struct Down<'a, F: Fn(&Schedule) -> i32> {
@@ -381,33 +391,41 @@ impl<F: Fn(&Schedule) -> i32> Down<'_, F> {
         engine.model.clause(vec![part.view.lower_bound_predicate(least)]);
     }
 
-    /// Shows of a part that it can't be less than in the best plan, or little less, where nothing is shared ([`parted`]): with many groups
-    /// which of them come first is a question with as many answers, and there it has one.
+    /// Shows of a part that it can't be less than in the best plan where nothing is shared, or than what is half way to that.
     fn raise_apart(&self, engine: &mut Engine, part: &Part, best: &Schedule) {
-        let (least, value, unit) =
-            (engine.model.solver.lower_bound(&part.view), part.value(best), part.unit());
-        let Some(whole) = self.apart.as_ref().filter(|_| least < value) else { return };
-        let start = engine.model.start.iter();
-        let earliest: Vec<i32> =
-            start.map(|it| engine.model.solver.lower_bound(&it.variable) + it.plus).collect();
+        let (value, unit) = (part.value(best), part.unit());
         let (term, fixed) = part.alone();
-        let by = OrderBy { earliest: &earliest, until: part.until(best) };
-        let Some(Parted { problem, most }) = parted(whole.problem, &whole.settled, &term, &by) else {
-            return;
+        let mut least = engine.model.solver.lower_bound(&part.view);
+        let mut aim = value - unit;
+        while least <= aim {
+            if self.impossible_apart(engine, &term, aim + fixed, part.until(best)) {
+                least = aim + unit;
+                break;
+            }
+            aim = least + (aim - least) / 2 / unit * unit - if aim - least < 2 * unit { unit } else { 0 };
+        }
+        engine.model.clause(vec![part.view.lower_bound_predicate(least)]);
+    }
+
+    /// Whether it is shown that a term can't be so much or less where nothing is shared ([`parted`]): with many groups which of them come
+    /// first is a question with as many answers, and there it has one. Groups are put in order by a task before the slot `until`.
+    fn impossible_apart(&self, engine: &mut Engine, term: &Term, aim: i32, until: i32) -> bool {
+        let Some(whole) = &self.apart else { return false };
+        let slots = Slots::of(&engine.model);
+        let by = OrderBy { slots: &slots, until };
+        let Some(Parted { problem, most }) = parted(whole.problem, &whole.settled, term, &by) else {
+            return false;
         };
         let mut model = model_of(&problem, Reasons::Hold, Orders::OneStep, Things::Counted);
         for (term, most) in problem.objective.iter().zip(most) {
             let value = post_term(&mut model, term).value;
             model.clause(vec![predicate![value <= most]]);
         }
-        let Some(last) = problem.objective.last() else { return };
+        let Some(last) = problem.objective.last() else { return false };
         let objective = post_term(&mut model, last).value;
         let mut alone = Engine::new(&problem, model, None, None);
-        let aim = value - unit + fixed;
-        let answer = alone.ask(&[predicate![objective <= aim]], self.steps / APART_SHARE);
+        let answer = alone.ask(&[predicate![objective <= aim]], whole.steps);
         engine.steps.spent += alone.steps.spent;
-        if matches!(answer, Answer::Impossible(_)) {
-            engine.model.clause(vec![part.view.lower_bound_predicate(value)]);
-        }
+        matches!(answer, Answer::Impossible(_))
     }
 }

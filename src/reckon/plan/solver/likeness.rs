@@ -24,13 +24,12 @@ impl Cells<'_> {
             .collect();
         let order = |cells: Vec<usize>| {
             let first = &self.members[cells[0]];
-            let slot = |place: &usize| by.earliest.get(first[*place].0).copied().unwrap_or(0);
+            let slot = |place: &usize| by.slots.get(first[*place].0).map_or(0, |slots| slots.start.0);
             let step = (0..first.len())
-                .filter(|place| in_things.contains(&self.task(Some(cells[0]), first[*place])))
+                .filter(|place| in_things.contains(&self.task(first[*place])))
                 .filter(|place| slot(place) < by.until)
                 .max_by_key(|place| (slot(place), Reverse(*place)))?;
-            let member =
-                |cell: &usize| self.members[*cell].iter().map(|task| self.task(Some(*cell), *task)).collect();
+            let member = |cell: &usize| self.members[*cell].iter().map(|task| self.task(*task)).collect();
             Some(Symmetry { members: cells.iter().map(member).collect(), step })
         };
         alike.into_values().filter(|cells| cells.len() > 1).filter_map(order).collect()
@@ -41,7 +40,7 @@ impl Cells<'_> {
     fn facts(&self, out: &Problem) -> Vec<Vec<String>> {
         let mut place: BTreeMap<TaskId, (usize, usize)> = BTreeMap::new();
         for (cell, tasks) in self.members.iter().enumerate() {
-            let own = tasks.iter().map(|task| self.task(Some(cell), *task)).enumerate();
+            let own = tasks.iter().map(|task| self.task(*task)).enumerate();
             place.extend(own.map(|(at, task)| (task, (cell, at))));
         }
         let mut facts: Vec<Vec<String>> = vec![Vec::new(); self.members.len()];

@@ -1,13 +1,13 @@
 //! The same problem with things alike counted only: how many of them are in use, and not which.
 //!
-//! It leaves out what hangs on which oven a load is in, such as how long that one needs from one temperature to the next. So it is far
-//! smaller, every plan of the whole problem is one of it, and what is less than can be there is less than can be at all.
+//! It leaves out what hangs on which oven a load is in, such as how long that one needs from one temperature to the next, but for what can
+//! be counted of that ([`super::pauses`]). So it is far smaller, every plan of the whole problem is one of it, and what is less than can be there is less than can be at all.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::pauses::count_pauses;
 use crate::reckon::plan::problem::{
-    Apart, COUNTED_FROM, Choice, Hints, Hold, Lag, Link, Point, Problem, Quantity, ResourceId, TaskId, Term,
-    Way,
+    Apart, Choice, Hints, Hold, Lag, Link, Point, Problem, Quantity, ResourceId, TaskId, Term, Way,
 };
 
 /// How things alike are looked at.
@@ -22,9 +22,7 @@ pub(super) enum Things {
 impl Things {
     /// Of what there is no limit for each alone.
     pub(super) fn only_counted(self, problem: &Problem) -> BTreeSet<ResourceId> {
-        let alike =
-            problem.alike.iter().filter(|alike| self == Things::Counted && alike.len() >= COUNTED_FROM);
-        alike.flatten().copied().collect()
+        problem.alike.iter().filter(|_| self == Things::Counted).flatten().copied().collect()
     }
 }
 
@@ -36,10 +34,8 @@ pub(super) struct Loose {
 
 /// It is left open which of some things alike is used; `None`: there are none, or which of them is used is an aim.
 pub(super) fn loose(problem: &Problem) -> Option<Loose> {
-    let alike: Vec<&Vec<ResourceId>> =
-        problem.alike.iter().filter(|alike| alike.len() >= COUNTED_FROM).collect();
     let first: BTreeMap<ResourceId, ResourceId> =
-        alike.iter().flat_map(|alike| alike.iter().map(|id| (*id, alike[0]))).collect();
+        problem.alike.iter().flat_map(|alike| alike.iter().map(|id| (*id, alike[0]))).collect();
     let merged = Merged::of(problem, &first);
     if merged.ways.iter().zip(&problem.tasks).all(|(ways, task)| ways.len() == task.ways.len()) {
         return None;
@@ -54,7 +50,7 @@ pub(super) fn loose(problem: &Problem) -> Option<Loose> {
         links: Vec::new(),
         symmetries: problem.symmetries.clone(),
         numberings: Vec::new(),
-        alike: alike.into_iter().cloned().collect(),
+        alike: problem.alike.clone(),
         whose: problem.whose.clone(),
         objective: problem.objective.iter().map(|term| merged.term(term)).collect::<Option<Vec<Term>>>()?,
         reasons: problem.reasons.clone(),
@@ -73,6 +69,7 @@ pub(super) fn loose(problem: &Problem) -> Option<Loose> {
         .collect();
     left.holds = merged.all_of(&holds);
     left.links = merged.all_of(&problem.links);
+    count_pauses(problem, &mut left);
     left.hints.ways = problem.hints.ways.iter().map(|choice| merged.choice(*choice)).collect();
     Some(Loose { problem: left, merged })
 }
@@ -326,8 +323,9 @@ pub(super) mod tests {
         let left = loose(&problem).expect("there are three ovens").problem;
         assert!(left.tasks.iter().all(|task| task.ways.len() == 1));
         assert!(left.aparts.is_empty());
-        assert_eq!(left.holds.len(), 6);
         assert!(left.holds.iter().all(|hold| hold.only_if.is_empty()));
+        let counted = left.holds.iter().filter(|hold| hold.resource == left.alike[0][0]);
+        assert_eq!(counted.count(), 6);
     }
 
     #[test]

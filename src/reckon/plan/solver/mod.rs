@@ -15,6 +15,7 @@ mod moment;
 mod objective;
 mod parted;
 mod paths;
+mod pauses;
 mod post;
 mod renamed;
 mod search;

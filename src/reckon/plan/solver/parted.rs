@@ -1,15 +1,18 @@
-//! The same problem with each group given its own of what several groups share: groups alike then stand for each other.
+//! The same problem without what several groups share: groups alike then stand for each other.
 //!
 //! Three stations to a bowl and two to an oven tie the whole class together, so that hardly two stations can change places, and a search
-//! goes through each choice of those that come first. Here each group has a copy of the bowl, and what only the shared ones took of
-//! things that all use is left out. Every plan of the whole problem is one of this (with all copies at once), so that what is less than
-//! can be here is less than can be at all. And groups that are alike are put in the order in which one of their tasks starts.
+//! goes through each choice of those that come first. Here the bowls are left out, and of what hangs on them only the slots between which
+//! each task can be at all. Every plan of the whole problem is one of this, so that what is less than can be here is less than can be at
+//! all. Groups that are alike are put in the order in which one of their tasks starts, each with the widest slots that one of them has.
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::model::Model;
+use super::moment::Moment;
 use super::renamed::{Renamed, named_in_apart, named_in_hold, named_in_lag, named_in_link};
 use crate::reckon::plan::problem::{
-    Choice, Hints, Link, Point, Problem, Quantity, Reason, ResourceId, Task, TaskId, Term, Whose,
+    Choice, Hints, Lag, Point, Problem, Quantity, Reason, ResourceId, Symmetry, Task, TaskId, Term, Way,
+    Whose,
 };
 
 /// Fewer groups are looked through soon enough as they are.
@@ -21,12 +24,12 @@ pub(super) struct Parted {
     pub(super) most: Vec<i32>,
 }
 
-/// Nothing is shared; the aims are those that are given with the most that each may be, and then `part`. Groups are put in order as
+/// Nothing is shared; the aims are those that are given with the most that each may be, and then `asked`. Groups are put in order as
 /// `by` says. `None`: it is not known whose tasks are, or there are few groups, or none are alike.
 pub(super) fn parted(
     problem: &Problem,
     settled: &[(&Term, i32)],
-    part: &Term,
+    asked: &Term,
     by: &OrderBy,
 ) -> Option<Parted> {
     if problem.whose.len() != problem.tasks.len() {
@@ -39,36 +42,68 @@ pub(super) fn parted(
     let mut out = cells.problem(problem);
     let mut most = Vec::new();
     for (term, limit) in settled {
-        if let Some(left) = cells.at_most(term, *limit, &mut out) {
+        if let Some(left) = cells.left_of(term) {
             out.objective.push(left);
             most.push(*limit);
         }
     }
-    out.objective.push(cells.renamed_term(part)?);
+    out.objective.push(cells.left_of(asked)?);
     out.symmetries = cells.symmetries(&out, by);
-    (!out.symmetries.is_empty()).then_some(Parted { problem: out, most })
+    if out.symmetries.is_empty() {
+        return None;
+    }
+    cells.keep_slots(&mut out, by.slots);
+    Some(Parted { problem: out, most })
+}
+
+/// The slots between which a task can start and end.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Slots {
+    pub(super) start: (i32, i32),
+    pub(super) end: (i32, i32),
+}
+
+impl Slots {
+    /// Those of each task, as far as is known by now.
+    pub(super) fn of(model: &Model) -> Vec<Slots> {
+        let range = |moment: &Moment| {
+            let (least, most) =
+                (model.solver.lower_bound(&moment.variable), model.solver.upper_bound(&moment.variable));
+            (least + moment.plus, most + moment.plus)
+        };
+        model
+            .start
+            .iter()
+            .zip(&model.end)
+            .map(|(start, end)| Slots { start: range(start), end: range(end) })
+            .collect()
+    }
+
+    /// The widest of both.
+    fn or(self, other: Slots) -> Slots {
+        let wider = |a: (i32, i32), b: (i32, i32)| (a.0.min(b.0), a.1.max(b.1));
+        Slots { start: wider(self.start, other.start), end: wider(self.end, other.end) }
+    }
 }
 
 /// By which of their tasks groups alike are put in order.
 pub(super) struct OrderBy<'a> {
-    /// The slot in which each task can start at the earliest.
-    pub(super) earliest: &'a [i32],
+    /// When each task can be.
+    pub(super) slots: &'a [Slots],
     /// It is one that can start before this slot, as late as can be.
     pub(super) until: i32,
 }
 
-/// A cell: groups that are joined, with copies of what they share with others.
+/// A cell: groups that are joined by what they do together.
 pub(super) struct Cells<'a> {
     whose: &'a [Whose],
     /// The cell of each task that is one group's or joins some.
     cell_of: BTreeMap<TaskId, usize>,
-    /// The cells in which each shared task has a copy.
-    copied_in: BTreeMap<TaskId, BTreeSet<usize>>,
-    /// Of each cell the tasks as they are in the whole problem, the shared ones last.
+    /// Of each cell the tasks as they are in the whole problem.
     pub(super) members: Vec<Vec<TaskId>>,
-    /// Their numbers where nothing is shared; without a cell those of all.
-    number: BTreeMap<(Option<usize>, TaskId), TaskId>,
-    /// What is held by the tasks of one cell only, whoever else shares it.
+    /// The numbers of tasks where nothing is shared: those of all first, then cell by cell.
+    number: BTreeMap<TaskId, TaskId>,
+    /// What is held by the tasks of one cell only.
     pub(super) own: BTreeMap<ResourceId, usize>,
 }
 
@@ -93,8 +128,7 @@ impl Together {
 impl<'a> Cells<'a> {
     fn of(problem: &'a Problem) -> Cells<'a> {
         let whose = problem.whose.as_slice();
-        let tied: Vec<Vec<TaskId>> =
-            problem.lags.iter().map(named_in_lag).chain(problem.links.iter().map(named_in_link)).collect();
+        let tied = problem.lags.iter().map(named_in_lag).chain(problem.links.iter().map(named_in_link));
         let mut together = Together((0..whose.len()).collect());
         let mut first: BTreeMap<usize, usize> = BTreeMap::new();
         for (task, whose) in whose.iter().enumerate() {
@@ -102,54 +136,27 @@ impl<'a> Cells<'a> {
                 together.join(*first.entry(*group).or_insert(task), task);
             }
         }
-        let is = |task: &TaskId, sort: &[Whose]| sort.contains(&whose[task.0]);
         let in_cell = |task: &TaskId| matches!(whose[task.0], Whose::Group(_) | Whose::Joining);
-        for tasks in &tied {
-            let shared: Vec<&TaskId> = tasks.iter().filter(|task| is(task, &[Whose::Shared])).collect();
-            let joined: Vec<&TaskId> = tasks.iter().filter(|task| in_cell(task)).collect();
-            let joins = joined.iter().any(|task| is(task, &[Whose::Joining]));
-            for all in [Some(shared), joins.then_some(joined)].into_iter().flatten() {
-                all.windows(2).for_each(|pair| together.join(pair[0].0, pair[1].0));
+        for tasks in tied {
+            let joined: Vec<TaskId> = tasks.into_iter().filter(in_cell).collect();
+            if joined.iter().any(|task| whose[task.0] == Whose::Joining) {
+                joined.windows(2).for_each(|pair| together.join(pair[0].0, pair[1].0));
             }
         }
         let mut places: BTreeMap<usize, usize> = BTreeMap::new();
-        let mut cells = Cells {
-            whose,
-            cell_of: BTreeMap::new(),
-            copied_in: BTreeMap::new(),
-            members: Vec::new(),
-            number: BTreeMap::new(),
-            own: BTreeMap::new(),
-        };
-        let tasks = || (0..whose.len()).map(TaskId);
-        for task in tasks().filter(in_cell) {
-            let next = places.len();
-            let cell = *places.entry(together.root(task.0)).or_insert(next);
-            cells.cell_of.insert(task, cell);
-        }
-        // Where one of some shared tasks is used, all that hang together with it are.
-        let mut used: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
-        for tasks in &tied {
-            for shared in tasks.iter().filter(|task| is(task, &[Whose::Shared])) {
-                let by = tasks.iter().filter_map(|task| cells.cell_of.get(task));
-                used.entry(together.root(shared.0)).or_default().extend(by);
+        let mut cell_of = BTreeMap::new();
+        let mut members: Vec<Vec<TaskId>> = Vec::new();
+        for task in (0..whose.len()).map(TaskId).filter(in_cell) {
+            let cell = *places.entry(together.root(task.0)).or_insert(members.len());
+            if cell == members.len() {
+                members.push(Vec::new());
             }
+            members[cell].push(task);
+            cell_of.insert(task, cell);
         }
-        for task in tasks().filter(|task| is(task, &[Whose::Shared])) {
-            let by = used.get(&together.root(task.0)).cloned().unwrap_or_default();
-            cells.copied_in.insert(task, by);
-        }
-        cells.members = vec![Vec::new(); places.len()];
-        for (task, cell) in &cells.cell_of {
-            cells.members[*cell].push(*task);
-        }
-        for (task, by) in &cells.copied_in {
-            by.iter().for_each(|cell| cells.members[*cell].push(*task));
-        }
-        let of_all = tasks().filter(|task| is(task, &[Whose::All])).map(|task| (None, task));
-        let members = cells.members.iter().enumerate();
-        let of_cells = members.flat_map(|(cell, tasks)| tasks.iter().map(move |task| (Some(cell), *task)));
-        cells.number = of_all.chain(of_cells).zip((0..).map(TaskId)).collect();
+        let of_all = (0..whose.len()).map(TaskId).filter(|task| whose[task.0] == Whose::All);
+        let number = of_all.chain(members.iter().flatten().copied()).zip((0..).map(TaskId)).collect();
+        let mut cells = Cells { whose, cell_of, members, number, own: BTreeMap::new() };
         cells.own = cells.own_resources(problem);
         cells
     }
@@ -167,63 +174,37 @@ impl<'a> Cells<'a> {
         by.into_iter().filter_map(alone).collect()
     }
 
-    /// The cells in which something stands that names these tasks; `None` alone: it is about tasks of all. None at all: it ties cells
-    /// together, and is left out.
-    fn places(&self, named: &[TaskId]) -> Vec<Option<usize>> {
-        let mut left: Option<BTreeSet<usize>> = None;
-        for task in named {
-            let cells = match self.whose[task.0] {
-                Whose::All => continue,
-                Whose::Shared => self.copied_in.get(task).cloned().unwrap_or_default(),
-                Whose::Group(_) | Whose::Joining => self.cell_of.get(task).copied().into_iter().collect(),
-            };
-            left = Some(match left {
-                None => cells,
-                Some(left) => left.intersection(&cells).copied().collect(),
-            });
-        }
-        left.map_or_else(|| vec![None], |cells| cells.into_iter().map(Some).collect())
+    /// Whether what names these tasks is kept: it names nothing shared, and ties no two cells together.
+    fn keeps(&self, named: &[TaskId]) -> bool {
+        let cells: BTreeSet<usize> =
+            named.iter().filter_map(|task| self.cell_of.get(task)).copied().collect();
+        cells.len() < 2 && named.iter().all(|task| self.whose[task.0] != Whose::Shared)
     }
 
-    /// A task of a cell or of all by its number where nothing is shared.
-    pub(super) fn task(&self, cell: Option<usize>, task: TaskId) -> TaskId {
-        let whole = self.number.get(&(None, task));
-        // What names tasks is only ever put where all of them are.
-        whole.or_else(|| self.number.get(&(cell, task))).copied().unwrap_or(task)
+    /// A task by its number where nothing is shared.
+    pub(super) fn task(&self, task: TaskId) -> TaskId {
+        // What names a task that has none is never put.
+        self.number.get(&task).copied().unwrap_or(task)
     }
 
-    fn copies<C: Renamed>(&self, all: &[C], named: impl Fn(&C) -> Vec<TaskId>) -> Vec<C> {
-        let copies = |one: &C| {
-            let places = self.places(&named(one));
-            places.into_iter().map(|cell| one.renamed(&|task| self.task(cell, task))).collect::<Vec<C>>()
-        };
-        all.iter().flat_map(copies).collect()
+    fn kept<C: Renamed>(&self, all: &[C], named: impl Fn(&C) -> Vec<TaskId>) -> Vec<C> {
+        let kept = all.iter().filter(|one| self.keeps(&named(one)));
+        kept.map(|one| one.renamed(&|task| self.task(task))).collect()
     }
 
     /// The problem but for its aims and orders.
     fn problem(&self, whole: &Problem) -> Problem {
         let mut tasks: Vec<(TaskId, Task)> =
-            self.number.iter().map(|((_, old), new)| (*new, whole.tasks[old.0].clone())).collect();
+            self.number.iter().map(|(old, new)| (*new, whole.tasks[old.0].clone())).collect();
         tasks.sort_by_key(|(new, _)| *new);
-        let mut holds = Vec::new();
-        for hold in &whole.holds {
-            let named = named_in_hold(hold);
-            let shared = named.iter().any(|task| self.whose[task.0] == Whose::Shared);
-            for cell in self.places(&named) {
-                // A copy takes what is its cell's alone: of other things it would take too much.
-                if !shared || cell.is_some_and(|cell| self.own.get(&hold.resource) == Some(&cell)) {
-                    holds.push(hold.renamed(&|task| self.task(cell, task)));
-                }
-            }
-        }
         Problem {
             horizon: whole.horizon,
             tasks: tasks.into_iter().map(|(_, task)| task).collect(),
-            lags: self.copies(&whole.lags, named_in_lag),
-            holds,
+            lags: self.kept(&whole.lags, named_in_lag),
+            holds: self.kept(&whole.holds, named_in_hold),
             resources: whole.resources.clone(),
-            aparts: self.copies(&whole.aparts, named_in_apart),
-            links: self.copies(&whole.links, named_in_link),
+            aparts: self.kept(&whole.aparts, named_in_apart),
+            links: self.kept(&whole.links, named_in_link),
             symmetries: Vec::new(),
             numberings: Vec::new(),
             alike: whole.alike.clone(),
@@ -234,41 +215,51 @@ impl<'a> Cells<'a> {
         }
     }
 
-    /// What is left of an aim that is at most so much: what shared tasks add to it is left out where it is nought or more; where the aim
-    /// is nought, that it is nought is said of each copy. `None`: nothing is left.
-    fn at_most(&self, term: &Term, limit: i32, out: &mut Problem) -> Option<Term> {
-        if term.sum.iter().any(|(factor, it)| *factor < 0 || matches!(it, Quantity::Span { .. })) {
-            return None;
+    /// Each task is between the slots between which it can be in the whole problem; of cells alike, in the widest.
+    fn keep_slots(&self, out: &mut Problem, known: &[Slots]) {
+        let mut slots = vec![Slots::default(); out.tasks.len()];
+        for (old, new) in &self.number {
+            slots[new.0] = known[old.0];
         }
+        for Symmetry { members, .. } in &out.symmetries {
+            let mut widest: Vec<Slots> = members[0].iter().map(|task| slots[task.0]).collect();
+            for member in members {
+                for (widest, task) in widest.iter_mut().zip(member) {
+                    *widest = widest.or(slots[task.0]);
+                }
+            }
+            for member in members {
+                member.iter().zip(&widest).for_each(|(task, widest)| slots[task.0] = *widest);
+            }
+        }
+        let nought = out.task("", vec![Way::fixed("", 0).within(&[(0, 0)], Reason::Always)]);
+        for (task, slots) in (0..).map(TaskId).zip(slots) {
+            for (to, (least, most)) in [(Point::start(task), slots.start), (Point::end(task), slots.end)] {
+                let (from, reason) = (Point::start(nought), Reason::Always);
+                out.lags.push(Lag { from, to, least, most: Some(most), only_if: Vec::new(), reason });
+            }
+        }
+    }
+
+    /// What is left of a term: never more than all of it. What shared tasks add to it is left out, where that is nought or more.
+    /// `None`: nothing is left, or what is left could be more.
+    fn left_of(&self, term: &Term) -> Option<Term> {
         let mut sum = Vec::new();
         for (factor, quantity) in &term.sum {
-            match (self.renamed_quantity(quantity), quantity) {
-                (Some(kept), _) => sum.push((*factor, kept)),
-                (None, Quantity::Chosen(choice)) if limit == 0 && *factor > 0 => {
-                    for cell in self.places(&[choice.task]) {
-                        let all = vec![Choice { task: self.task(cell, choice.task), ..*choice }];
-                        out.links.push(Link::Forbids { all, reason: Reason::Always });
-                    }
-                }
-                (None, Quantity::Latest(_) | Quantity::Earliest(_)) => return None,
-                (None, _) => {}
+            match self.renamed_quantity(quantity) {
+                Some(kept) => sum.push((*factor, kept)),
+                None if *factor < 0 || matches!(quantity, Quantity::Span { .. }) => return None,
+                None => {}
             }
         }
         (!sum.is_empty()).then(|| Term { name: term.name.clone(), sum })
-    }
-
-    fn renamed_term(&self, term: &Term) -> Option<Term> {
-        let renamed =
-            |(factor, quantity): &(i32, Quantity)| Some((*factor, self.renamed_quantity(quantity)?));
-        let sum = term.sum.iter().map(renamed).collect::<Option<Vec<_>>>()?;
-        Some(Term { name: term.name.clone(), sum })
     }
 
     /// `None`: it is about shared tasks.
     fn renamed_quantity(&self, quantity: &Quantity) -> Option<Quantity> {
         let task = |task: &TaskId| {
             let known = self.whose[task.0] != Whose::Shared;
-            known.then(|| self.task(self.cell_of.get(task).copied(), *task))
+            known.then(|| self.task(*task))
         };
         let point = |at: &Point| task(&at.task).map(|task| Point { task, ..*at });
         let points = |all: &[Point]| all.iter().map(point).collect::<Option<Vec<Point>>>();
@@ -293,8 +284,11 @@ impl<'a> Cells<'a> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::loose::Things;
+    use super::super::model::Reasons;
+    use super::super::post::{Orders, model_of};
     use super::*;
-    use crate::reckon::plan::problem::{Hold, Way};
+    use crate::reckon::plan::problem::{Hold, Side};
     use crate::reckon::plan::schedule::Budget;
     use crate::reckon::plan::solver::solve;
 
@@ -348,13 +342,13 @@ mod tests {
         problem
     }
 
-    fn by(problem: &Problem) -> Vec<i32> {
-        vec![0; problem.tasks.len()]
+    /// As far as is known without a search.
+    fn slots(problem: &Problem) -> Vec<Slots> {
+        Slots::of(&model_of(problem, Reasons::Hold, Orders::Any, Things::Counted))
     }
 
     fn apart(problem: &Problem) -> Parted {
-        let earliest = by(problem);
-        let by = OrderBy { earliest: &earliest, until: i32::MAX };
+        let by = OrderBy { slots: &slots(problem), until: i32::MAX };
         parted(problem, &[], &problem.objective[0], &by).expect("there are pairs alike")
     }
 
@@ -377,50 +371,82 @@ mod tests {
     }
 
     #[test]
-    fn pairs_that_share_the_same_bowls_are_alike_and_one_that_is_slower_is_not() {
+    fn pairs_are_alike_whatever_bowls_they_share_and_one_that_is_slower_is_not() {
         let alike = |slow| {
             let parted = apart(&bench(12, &[2], slow));
-            let mut sizes: Vec<usize> = parted.problem.symmetries.iter().map(|it| it.members.len()).collect();
-            sizes.sort_unstable();
-            sizes
+            parted.problem.symmetries.iter().map(|it| it.members.len()).collect::<Vec<usize>>()
         };
-        // Of six pairs two have their own bowl's other stations on the one side, two on the other, and two stand between bowls.
-        assert_eq!(alike(None), [2, 4]);
-        assert_eq!(alike(Some(0)), [2, 3]);
+        assert_eq!(alike(None), [6]);
+        assert_eq!(alike(Some(0)), [5]);
     }
 
     #[test]
-    fn what_is_shared_is_there_for_each_and_takes_only_what_is_its_own() {
+    fn what_is_shared_is_left_out_and_what_hangs_on_it_is_no_earlier_than_it_can_be() {
         let problem = bench(12, &[2], None);
         let parted = apart(&problem).problem;
-        // Four bowls, two of which each pair between two bowls has.
-        assert_eq!(parted.tasks.len(), problem.tasks.len() + 4);
-        let mixer = ResourceId(3);
-        assert!(parted.holds.iter().all(|hold| hold.resource != mixer));
-        assert_eq!(problem.holds.iter().filter(|hold| hold.resource == mixer).count(), 4);
+        // Four bowls; and the moment that slots are counted from.
+        assert_eq!(parted.tasks.len(), problem.tasks.len() - 4 + 1);
+        let nought = TaskId(parted.tasks.len() - 1);
+        let shapes = (0..).map(TaskId).zip(&parted.tasks).filter(|(_, task)| task.name == "shape");
+        for (shape, _) in shapes {
+            let start = parted
+                .lags
+                .iter()
+                .find(|lag| (lag.from, lag.to) == (Point::start(nought), Point::start(shape)));
+            // A bowl takes a slot.
+            assert_eq!(start.map(|lag| lag.least), Some(1));
+        }
     }
 
     #[test]
-    fn an_aim_that_is_nought_is_nought_for_each_copy() {
-        let mut problem = bench(12, &[2], None);
-        problem.tasks[0].ways.push(Way::fixed("ahead", 0));
-        let ahead = Choice { task: TaskId(0), way: 1 };
-        let term = Term { name: "ahead".to_owned(), sum: vec![(1, Quantity::Chosen(ahead))] };
-        let earliest = by(&problem);
-        let by = OrderBy { earliest: &earliest, until: i32::MAX };
-        let forbidden = |limit| {
-            let parted = parted(&problem, &[(&term, limit)], &problem.objective[0], &by).expect("pairs");
-            parted.problem.links.iter().filter(|link| matches!(link, Link::Forbids { .. })).count()
+    fn groups_alike_have_the_widest_slots_that_one_of_them_has() {
+        let problem = bench(12, &[2], None);
+        let loads: Vec<TaskId> = (0..)
+            .map(TaskId)
+            .zip(&problem.tasks)
+            .filter(|(_, it)| it.name == "load")
+            .map(|(task, _)| task)
+            .collect();
+        let known = |narrow: (i32, i32)| {
+            let mut slots = slots(&problem);
+            slots[loads[2].0].start = narrow;
+            let by = OrderBy { slots: &slots, until: i32::MAX };
+            let parted =
+                parted(&problem, &[], &problem.objective[0], &by).expect("there are pairs alike").problem;
+            let nought = TaskId(parted.tasks.len() - 1);
+            let starts = parted
+                .lags
+                .iter()
+                .filter(|lag| lag.from == Point::start(nought) && lag.to.side == Side::Start);
+            let of_loads = starts.filter(|lag| parted.tasks[lag.to.task.0].name == "load");
+            of_loads.map(|lag| (lag.least, lag.most)).collect::<std::collections::BTreeSet<_>>()
         };
-        // The first bowl is the first pair's and half of the second's.
-        assert_eq!((forbidden(0), forbidden(1)), (2, 0));
+        // One that is known to be later leaves the others as early as they are; one that can be earlier lets all be.
+        assert_eq!(known((50, 60)), known((4, 60)));
+        assert_eq!(known((0, 190)).into_iter().map(|slots| slots.0).collect::<Vec<_>>(), [0]);
+    }
+
+    #[test]
+    fn of_an_aim_no_more_is_left_than_all_of_it() {
+        let mut problem = bench(12, &[2], None);
+        let (bowl, shape) = (TaskId(0), TaskId(4));
+        let is = |sum| Term { name: String::new(), sum };
+        let left =
+            |problem: &Problem, term: &Term| Cells::of(problem).left_of(term).map(|left| left.sum.len());
+        let both = is(vec![(1, Quantity::Start(bowl)), (2, Quantity::Start(shape))]);
+        assert_eq!(left(&problem, &both), Some(1));
+        // What takes something off is not left out.
+        let less = is(vec![(-1, Quantity::Start(bowl)), (2, Quantity::Start(shape))]);
+        assert_eq!(left(&problem, &less), None);
+        assert_eq!(left(&problem, &is(vec![(1, Quantity::Start(bowl))])), None);
+        problem.whose[bowl.0] = Whose::All;
+        assert_eq!(left(&problem, &less), Some(2));
     }
 
     #[test]
     fn where_it_is_not_known_whose_tasks_are_nothing_is_parted() {
         let problem = Problem { whose: Vec::new(), ..bench(12, &[2], None) };
-        let earliest = by(&problem);
-        let by = OrderBy { earliest: &earliest, until: i32::MAX };
+        let by = OrderBy { slots: &slots(&problem), until: i32::MAX };
         assert!(parted(&problem, &[], &problem.objective[0], &by).is_none());
     }
 }

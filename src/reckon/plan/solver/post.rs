@@ -11,8 +11,7 @@ use super::model::{Model, Reasons, When};
 use super::moment::Moment;
 use super::time_table::{Stay, TimeTableOf};
 use crate::reckon::plan::problem::{
-    Apart, COUNTED_FROM, Hold, Link, Numbering, Point, Problem, Reason, Resource, ResourceId, Symmetry,
-    TaskId, Way,
+    Apart, Hold, Link, Numbering, Point, Problem, Reason, Resource, ResourceId, Symmetry, TaskId, Way,
 };
 
 /// Which orders of interchangeable stations are looked at.
@@ -62,7 +61,7 @@ pub(super) fn model_of(problem: &Problem, reasons: Reasons, orders: Orders, thin
         }
         post_resource(&mut model, resource, ResourceId(place), problem, &in_force, &mut pairs);
     }
-    for alike in problem.alike.iter().filter(|alike| alike.len() >= COUNTED_FROM) {
+    for alike in &problem.alike {
         post_alike(&mut model, alike, problem, &in_force);
     }
     post_aparts(&mut model, &problem.aparts, &mut pairs);

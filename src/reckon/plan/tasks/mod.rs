@@ -174,6 +174,7 @@ fn build(
     let impossible = if ask.name_ends { Dead::new() } else { builder.say_days() };
     builder.add_symmetry();
     builder.add_aims();
+    builder.count_alike();
     let model = Model {
         problem: builder.problem,
         ways: builder.ways,

@@ -5,7 +5,7 @@
 //! that the solver can look at stations that share a load apart from the others.
 
 use super::super::jobs::{Group, Job};
-use super::super::problem::{COUNTED_FROM, Choice, Numbering, Symmetry, TaskId, Use, Whose};
+use super::super::problem::{COUNTED_FROM, Choice, LARGE, Numbering, Symmetry, TaskId, Use, Whose};
 use super::Builder;
 use crate::course::StationNo;
 use crate::reckon::work::Whom;
@@ -77,6 +77,12 @@ impl Builder<'_> {
         let several = |uses: &Vec<Vec<Use>>| uses.iter().flatten().any(|(unit, _)| unit + 1 >= COUNTED_FROM);
         let numberings = uses.into_values().filter(several).map(|uses| Numbering { uses });
         self.problem.numberings.extend(numberings);
+    }
+
+    /// Two ovens of a kind are worth counting together only in a large class.
+    pub(super) fn count_alike(&mut self) {
+        let from = if self.problem.tasks.len() > LARGE { 2 } else { COUNTED_FROM };
+        self.problem.alike.retain(|alike| alike.len() >= from);
     }
 
     /// What must be the same about two stations' jobs.
