@@ -37,6 +37,7 @@ use crate::reckon::people::whole_class;
 use crate::reckon::places::{Places, places};
 use crate::reckon::plan::chance::{self, Odds};
 use crate::reckon::plan::choose::{Effort, Planned};
+use crate::reckon::plan::conflict::Conflict;
 use crate::reckon::plan::former::still_holds;
 use crate::reckon::plan::timetable::Plan;
 use crate::reckon::pull_list::{Equipment, Need, Sort, equipment};
@@ -106,6 +107,8 @@ pub struct Reckoned {
     pub options: Options,
     /// The plan.
     pub planned: Planned,
+    /// Why nothing fits, where that was looked for and found.
+    pub conflict: Option<Conflict>,
     /// The batches, loads and bowls: the plan's, or without one the preferred ones.
     pub choice: Choice,
     /// What everybody weighs.
@@ -125,7 +128,7 @@ pub struct Reckoned {
 }
 
 /// So often are the durations drawn for the chance that a session ends on time: on the sheets, on the screen and in the files.
-const DRAWS: u32 = 1000;
+pub const DRAWS: u32 = 1000;
 
 impl Reckoned {
     /// How sure the plan is; `None` without one.
@@ -309,15 +312,15 @@ fn reckon_with(
         accepting::accept(&course, &mut outcome.findings, &outcome.sources);
         return outcome;
     }
-    let planned = if asked.unplanned {
-        Planned::given(None)
+    let (planned, conflict) = if asked.unplanned {
+        (Planned::given(None), None)
     } else if let Some(former) = former {
         let Some(plan) = still_holds(former, &course, &class, &portions, &options) else { return outcome };
-        Planned::given(Some(plan))
+        (Planned::given(Some(plan)), None)
     } else {
-        let (planned, found) = planning::planned(&course, (&class, &portions, &options), watch);
+        let (planned, conflict, found) = planning::planned(&course, (&class, &portions, &options), watch);
         outcome.findings.extend(found);
-        planned
+        (planned, conflict)
     };
     let plan = planned.plan.as_ref();
     let choice = plan.map_or_else(|| preferred(&course, &options, &portions), |plan| plan.choice.clone());
@@ -351,6 +354,7 @@ fn reckon_with(
         portions,
         options,
         planned,
+        conflict,
         choice,
         weighed,
         order,

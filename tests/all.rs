@@ -15,6 +15,7 @@ mod calendar;
 mod catch_up;
 mod catch_up_said;
 mod catch_up_walk;
+mod circuits;
 mod commands;
 mod corpus;
 mod cross_read;

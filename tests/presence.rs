@@ -162,3 +162,35 @@ fn the_prep_sheet_says_who_comes_and_goes_while_no_class_is_there() {
     assert!(told.contains(&away), "{told:?}");
     assert!(told.iter().all(|(at, ..)| *at >= begins), "{told:?}");
 }
+
+/// Somebody's own hours hold what only they do: `--why` names them, and says of no time beyond them that it could be then.
+#[test]
+fn what_somebodys_hours_hold_is_told_with_them() {
+    let step = "{ id = \"look\", on = \"piece\", per = \"class\", hands = \"helper\", takes = \"10 min\" },\n  { id = \"proof\"";
+    let there = |hours: &str, own: &str| {
+        let rows = format!(
+            "[[presence]]\nwho = \"Ada Finch\"\ndate = 2027-03-06\n{hours}\n\n{own}[[steps]]\nid = \"welcome\""
+        );
+        Sealed::small().edit("course/course.toml", HELPER.1, HELPER.2).edit(
+            "course/course.toml",
+            WITH[1].1,
+            &rows,
+        )
+    };
+    let why = |sealed: &Sealed, task: &str| {
+        let said = sealed.run(&["plan", "course", "--why", task]);
+        assert_eq!(said.exit, Some(0), "{said}");
+        said.stdout.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let looks =
+        |hours: &str| there(hours, "").edit("course/lessons/soft-loaf.toml", "{ id = \"proof\"", step);
+    // The pieces are shaped at 13:25; she comes later, or has a break until later.
+    let comes = why(&looks("there = \"14:00 to 18:00\""), "soft-loaf.look@class");
+    assert!(comes.contains("the hours of Ada Finch, from Sat 14:00"), "{comes}");
+    let pause = why(&looks("breaks = \"13:20 to 14:10\""), "soft-loaf.look@class");
+    assert!(pause.contains("the break of Ada Finch from Sat 13:20 to Sat 14:10"), "{pause}");
+    // And what may be done at any time, but for her.
+    let own = "[[steps]]\nid = \"wipe\"\nname = \"Wipe\"\nwhen = \"between 0 and 290 min\"\nhands = \"helper\"\ntakes = \"10 min\"\n\n";
+    let wipes = why(&there("there = \"13:00 to 14:30\"", own), "class.wipe@sat");
+    assert!(wipes.ends_with("Sat 13:00 class.wipe@sat: the hours of Ada Finch, from Sat 13:00"), "{wipes}");
+}

@@ -2,6 +2,7 @@
 
 use super::ask::{Ask, Because};
 use super::{Exit, Stream, Terminal, at, course};
+use crate::course::{Course, SessionId};
 use crate::finding::{Finding, Level};
 use crate::output::calendar::calendar;
 use crate::output::json::findings::FindingsView;
@@ -10,14 +11,13 @@ use crate::output::moments;
 use crate::output::text::{clean, wrap};
 use crate::output::timetable;
 use crate::output::verdict;
-use crate::pipeline::{Outcome, Reckoned, accepting, seldom_on_time};
+use crate::pipeline::{DRAWS, Outcome, Reckoned, accepting, seldom_on_time};
 use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Effort;
 use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::idle::longest_wait;
-use crate::reckon::plan::levers::{self, Change, Lever};
+use crate::reckon::plan::levers::{self, Change, Lever, OnTime};
 use crate::reckon::plan::moments::{Moment, moment as moment_of};
-use crate::reckon::plan::unstaffed::NotFree;
 use crate::reckon::shown_days::shown_long_before;
 use jiff::ZonedDateTime;
 
@@ -72,9 +72,14 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
                 view.with_odds(odds.as_ref());
                 view.findings = Some(findings(&outcome, reckoned, odds.as_ref()).findings);
                 view.then = at.as_ref().and_then(|at| Some(ThenView::of(&then(reckoned, at)?)));
-                let refused = reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty();
-                if arguments.levers && !view.fits && !refused {
-                    view.with_conflict(&conflict(reckoned), &levers(arguments, reckoned));
+                if arguments.levers && !view.fits && !refused(reckoned) {
+                    view.with_conflict(&conflict(reckoned));
+                    let chances = |lever: &Lever| on_time(arguments, reckoned, lever);
+                    let all = levers(arguments, reckoned).into_iter();
+                    let all: Vec<_> = all.map(|lever| (chances(&lever), lever)).collect();
+                    view.with_levers(&all);
+                } else if let Some(known) = &reckoned.conflict {
+                    view.with_conflict(known);
                 }
                 terminal.json(&view);
                 Exit::Fine
@@ -84,19 +89,40 @@ pub fn run(arguments: &Arguments, terminal: &mut Terminal<'_>) -> Exit {
     )
 }
 
+/// Nothing that the teacher changes is known to help where our own checker refuses what was found; the finding says what to do.
+fn refused(reckoned: &Reckoned) -> bool {
+    reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty()
+}
+
 fn conflict(reckoned: &Reckoned) -> Conflict {
     let Reckoned { course, class, portions, options, planned, .. } = reckoned;
-    let figure = planned.figure();
-    if planned.wants_somebody() {
-        let all = planned.nobody.iter().flat_map(|piece| &piece.not_free);
-        return Conflict::of_words(figure, all.map(NotFree::text).collect());
-    }
-    conflict::explain(course, class, portions, options, &figure, trying())
+    let known = reckoned.conflict.clone();
+    known.unwrap_or_else(|| conflict::explain(course, class, portions, options, &planned.figure(), trying()))
 }
 
 fn levers(arguments: &Arguments, reckoned: &Reckoned) -> Vec<Lever> {
     let late = reckoned.planned.plan.as_ref();
     levers::levers(&reckoned.course, arguments.ask.headcount, late, trying())
+}
+
+/// The chance that each session ends on time with a lever; `None`: not known.
+fn on_time(arguments: &Arguments, reckoned: &Reckoned, lever: &Lever) -> Option<OnTime> {
+    levers::on_time(&reckoned.course, arguments.ask.headcount, lever, DRAWS)
+}
+
+/// A lever, and how sure the class is with it.
+fn lever_in_words(arguments: &Arguments, reckoned: &Reckoned, lever: &Lever) -> String {
+    let sure = on_time(arguments, reckoned, lever).map(|all| {
+        let each = all.iter().map(|(id, sure)| format!("{} {sure}", session_name(&reckoned.course, id)));
+        format!("on time then: {}", each.collect::<Vec<_>>().join(", "))
+    });
+    format!("  {} ({})", lever.text, sure.unwrap_or_else(|| "how often on time then is not known".to_owned()))
+}
+
+/// What people call a session.
+fn session_name(course: &Course, id: &SessionId) -> String {
+    let name = course.session(id).and_then(|one| one.name.as_ref());
+    name.map_or_else(|| id.to_string(), |name| name.value.clone())
 }
 
 /// The changes that are tried, in words; of those that differ by how much alone the largest.
@@ -119,11 +145,8 @@ const NAMED: usize = 8;
 
 /// What the draws of the durations say: the chance of each session, the tasks without slack, where a buffer helps most.
 fn how_sure(reckoned: &Reckoned, odds: &Odds) -> Vec<String> {
-    let sure = odds.sessions.iter().map(|s| {
-        let name = reckoned.course.session(&s.id).and_then(|one| one.name.as_ref());
-        let name = name.map_or_else(|| s.id.to_string(), |n| n.value.clone());
-        format!("{name} {}", s.on_time)
-    });
+    let sure =
+        odds.sessions.iter().map(|s| format!("{} {}", session_name(&reckoned.course, &s.id), s.on_time));
     let sure: Vec<String> = sure.collect();
     let mut lines = vec![format!("on time, by {} draws of the durations: {}", odds.draws, sure.join(", "))];
     let grid = reckoned.course.settings.grid.value;
@@ -189,17 +212,17 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odd
     if reckoned.planned.plan.as_ref().is_some_and(|p| p.fits) {
         return lines;
     }
-    if reckoned.planned.plan.is_none() && !reckoned.planned.refused.is_empty() {
-        // Nothing that the teacher changes is known to help where our own checker refuses what was found; the finding says what to do.
+    if refused(reckoned) {
         return lines;
+    }
+    if let Some(found) = reckoned.conflict.clone().or_else(|| arguments.levers.then(|| conflict(reckoned))) {
+        lines.push(found.sentence);
+        lines.extend(found.constraints.into_iter().map(|c| format!("  {c}")));
     }
     if !arguments.levers {
-        lines.push("why, and what would help: the same command with --levers".to_owned());
+        lines.push("what would help: the same command with --levers".to_owned());
         return lines;
     }
-    let found = conflict(reckoned);
-    lines.push(found.sentence);
-    lines.extend(found.constraints.into_iter().map(|c| format!("  {c}")));
     let helping = levers(arguments, reckoned);
     if helping.is_empty() {
         lines.push("No single change that was tried makes it fit. Tried, each alone:".to_owned());
@@ -210,7 +233,7 @@ fn second_thoughts(arguments: &Arguments, reckoned: &Reckoned, odds: Option<&Odd
         );
     } else {
         lines.push("Each of these alone makes it fit; each was tried:".to_owned());
-        lines.extend(helping.into_iter().map(|lever| format!("  {}", lever.text)));
+        lines.extend(helping.iter().map(|lever| lever_in_words(arguments, reckoned, lever)));
     }
     lines
 }

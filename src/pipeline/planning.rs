@@ -6,27 +6,27 @@ use crate::finding::{Finding, Place};
 use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::check::check;
 use crate::reckon::plan::choose::{Effort, Planned, plan};
-use crate::reckon::plan::conflict;
+use crate::reckon::plan::conflict::{self, Conflict};
 use crate::reckon::plan::crowded::crowded;
 use crate::reckon::plan::machine_room::too_large;
 use crate::reckon::plan::never::never;
 use crate::reckon::plan::numbers::by_the_clock;
-use crate::reckon::plan::unstaffed::Unstaffed;
+use crate::reckon::plan::unstaffed::{NotFree, Unstaffed};
 use crate::reckon::work::{Class, Options, Portion};
 use crate::units::Minutes;
 
-/// Plans the class; where it does not fit, with why.
+/// Plans the class; where it does not fit, with why, as far as that is the course's.
 pub(super) fn planned(
     course: &Course,
     (class, portions, options): (&Class, &[Portion], &Options),
     watch: &dyn Watch,
-) -> (Planned, Vec<Finding>) {
+) -> (Planned, Option<Conflict>, Vec<Finding>) {
     if too_large(course, class, portions, options) {
         // What no machine takes was told with the splits; there is nothing to look for.
         let none = Planned { impossible: true, hopeless: true, ..Planned::given(None) };
-        return (none, Vec::new());
+        return (none, None, Vec::new());
     }
-    let mut found = Vec::new();
+    let (mut found, mut conflict) = (Vec::new(), None);
     watch.stage("planning", 0);
     let mut planned = plan(course, class, portions, options, Effort::default());
     let mut shown = without_a_search(course, (class, portions, options), &mut planned);
@@ -47,27 +47,34 @@ pub(super) fn planned(
         let figure = planned.figure();
         // Of a plan that our own checker refuses nothing in the course is the cause; and what nobody is free for is the cause itself.
         let known = planned.plan.is_none() && !(planned.refused.is_empty() && planned.nobody.is_empty());
-        let why = (!known).then(|| conflict::explain(course, class, portions, options, &figure, effort));
-        let holds = why.as_ref().map_or("", |why| why.holds.as_str());
+        let mut why = (!known).then(|| conflict::explain(course, class, portions, options, &figure, effort));
         // A late plan is made of one that fits but for hands, where there was such a one.
-        let hands: String = planned
-            .nobody
-            .iter()
-            .map(|piece| format!("; in the hours as written {}", piece.text()))
-            .collect();
-        let holds = &format!("{holds}{hands}");
+        let hands = planned.nobody.iter().map(|piece| format!("; in the hours as written {}", piece.text()));
+        let hands: String = hands.collect();
+        if let Some(why) = &mut why {
+            why.sentence.push_str(&hands);
+            why.holds.push_str(&hands);
+        }
+        let holds = why.as_ref().map_or(hands.as_str(), |why| why.holds.as_str());
         // Where steps are too long one after another, it is said which and where; and so they are in every split.
         let in_turn = planned.plan.is_some() && why.as_ref().is_some_and(|why| why.in_turn);
         let steps = if in_turn { never(course, class, portions, options) } else { Vec::new() };
         planned.impossible |= !steps.is_empty();
         if planned.wants_somebody() {
             found.extend(planned.nobody.iter().map(|piece| nobody_free(course, piece)));
+            let all = planned.nobody.iter().flat_map(|piece| &piece.not_free);
+            conflict = Some(Conflict::of_words(figure, all.map(NotFree::text).collect()));
         } else {
             found.extend(too_long(course, &planned, holds, &steps));
+            conflict = why;
         }
+    } else if !shown.is_empty() {
+        let all: Vec<&str> = shown.iter().map(|one| one.message.as_str()).collect();
+        let sentence = format!("no plan fits, and that is proven: {}", all.join("; and "));
+        conflict = Some(Conflict::of_words(sentence, Vec::new()));
     }
     found.extend(shown);
-    (planned, found)
+    (planned, conflict, found)
 }
 
 /// Sessions that fit by the usual durations, and would by their spread more often end late than not.

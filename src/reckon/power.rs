@@ -8,41 +8,63 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 /// A kind of appliance on a circuit.
-struct Hung<'a> {
-    id: &'a At<EquipId>,
-    /// What one of them draws; `None`: nobody wrote it.
+pub struct Hung<'a> {
+    /// Its id.
+    pub id: &'a At<EquipId>,
+    /// What one of them, or one burner, draws; `None`: nobody wrote it.
     watts: Option<&'a At<Watts>>,
+    /// How many of them, or how many burners, there are.
     count: u32,
     /// It is never switched off: a fridge, a proofer.
     always: bool,
+    /// It is a hob: its burners are plugged in as one.
+    hob: bool,
+}
+
+impl Hung<'_> {
+    /// So many of the kind can be plugged in elsewhere one by one.
+    #[must_use]
+    pub fn units(&self) -> u32 {
+        if self.hob { 1 } else { self.count }
+    }
+
+    /// What one of these draws, in whole watts; 0 where nobody wrote it.
+    #[must_use]
+    pub fn draws(&self) -> i64 {
+        drawn(self.watts).saturating_mul(if self.hob { i64::from(self.count) } else { 1 })
+    }
 }
 
 /// Everything on a circuit, in file order.
-fn hung<'a>(kitchen: &'a Kitchen, circuit: &'a EquipId) -> impl Iterator<Item = Hung<'a>> {
+pub fn hung<'a>(kitchen: &'a Kitchen, circuit: &'a EquipId) -> impl Iterator<Item = Hung<'a>> {
     let on = move |c: &Option<At<EquipId>>| c.as_ref().is_some_and(|c| c.value == *circuit);
     let mixers = kitchen.mixers.iter().filter(move |m| on(&m.circuit)).map(|m| Hung {
         id: &m.id,
         watts: m.watts.as_ref(),
         count: how_many(m.count.value, m.loan.as_ref()),
         always: false,
+        hob: false,
     });
     let ovens = kitchen.ovens.iter().filter(move |o| on(&o.circuit)).map(|o| Hung {
         id: &o.id,
         watts: o.watts.as_ref(),
         count: how_many(o.count.value, o.loan.as_ref()),
         always: false,
+        hob: false,
     });
     let hobs = kitchen.hobs.iter().filter(move |h| on(&h.circuit)).map(|h| Hung {
         id: &h.id,
         watts: h.watts.as_ref(),
         count: h.burners.value,
         always: false,
+        hob: true,
     });
     let shelves = shelves(kitchen).filter(move |s| on(&s.circuit)).map(|s| Hung {
         id: &s.id,
         watts: s.watts.as_ref(),
         count: s.count.value,
         always: true,
+        hob: false,
     });
     mixers.chain(ovens).chain(hobs).chain(shelves).filter(|h| h.count > 0)
 }
@@ -71,6 +93,12 @@ pub fn demand(kitchen: &Kitchen, circuit: &EquipId) -> i64 {
 #[must_use]
 pub fn always(kitchen: &Kitchen, circuit: &EquipId) -> i64 {
     sum(hung(kitchen, circuit).filter(|h| h.always))
+}
+
+/// Whether a circuit could be asked for more than it carries.
+#[must_use]
+pub fn is_tight(kitchen: &Kitchen, circuit: &Circuit) -> bool {
+    demand(kitchen, &circuit.id.value) > carries(circuit)
 }
 
 /// What a circuit carries for hours, in whole watts, rounded down.

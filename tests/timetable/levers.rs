@@ -139,3 +139,76 @@ fn what_is_short_at_once_is_tried() {
     assert!(all.iter().any(|c| matches!(c, Change::Tins(id, n) if *id == tins && *n > 2)), "{all:?}");
     assert!(all.iter().any(|c| matches!(c, Change::Cupboard(..))), "{all:?}");
 }
+
+/// What a lever leaves of the chance that the session ends on time is what the plan itself tells once it is pulled.
+#[test]
+fn each_lever_tells_how_sure_the_class_is_with_it() {
+    let sealed = || Sealed::copy_of("tests/courses/one-circuit");
+    let said = sealed().run(&["plan", "course", "--levers", "--format", "json"]).json();
+    let levers = said["levers"].as_array().unwrap();
+    let chances = said["lever_chances"].as_array().unwrap();
+    let named: Vec<_> = chances.iter().map(|one| one["lever"].clone()).collect();
+    assert_eq!(&named, levers);
+    assert!(chances.iter().all(|one| one["sessions"][0]["id"] == "sat"), "{said}");
+    let place = levers.iter().position(|lever| lever == "let Saturday go on 10 min longer").unwrap();
+    let longer = sealed().edit("course/course.toml", "to = \"15:45\"", "to = \"15:55\"");
+    let plan = longer.run(&["plan", "course", "--format", "json"]).json();
+    let chance = &plan["sessions"][0]["chance_on_time"];
+    assert_eq!(&chances[place]["sessions"][0]["chance_on_time"], chance);
+    // In words, too.
+    let words = sealed().run(&["plan", "course", "--levers"]).stdout;
+    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let percent = (chance.as_f64().unwrap() * 1000.0).round() / 10.0;
+    let told = format!("let Saturday go on 10 min longer (on time then: Saturday {percent} %)");
+    assert!(words.contains(&told), "{told}: {words}");
+    assert!(plan.get("lever_chances").is_none());
+}
+
+/// Why a class does not fit is known with its plan: it needs no trying of changes, and stands in the same words for people and programs.
+#[test]
+fn why_it_does_not_fit_is_told_without_the_levers() {
+    let course = || Sealed::copy_of("tests/courses/one-circuit");
+    let never = || course().edit("course/lessons/soft-loaf.toml", "50 to 80 min", "7 to 8 h");
+    for sealed in [course(), never()] {
+        let plain = sealed.run(&["plan", "course", "--format", "json"]).json();
+        let sentence = plain["conflict"]["sentence"].as_str().unwrap_or_else(|| panic!("{plain}")).to_owned();
+        let constraints = plain["conflict"]["constraints"].as_array().unwrap().clone();
+        assert!(plain.get("levers").is_none() && plain.get("lever_chances").is_none());
+        let tried = sealed.run(&["plan", "course", "--levers", "--format", "json"]).json();
+        assert_eq!(tried["conflict"], plain["conflict"]);
+        for line in [vec!["plan", "course"], vec!["plan", "course", "--levers"]] {
+            let words = sealed.run(&line).stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(words.contains(&sentence), "{sentence}: {words}");
+            assert!(constraints.iter().all(|one| words.contains(one.as_str().unwrap())), "{words}");
+        }
+    }
+    let fits = Sealed::small().run(&["plan", "course", "--format", "json"]).json();
+    assert!(fits.get("conflict").is_none());
+}
+
+/// Three quarters of an hour less on either day still fit; with an oven gone as well it does not, and what is listed works when it is
+/// written into the files.
+#[test]
+fn three_quarters_of_an_hour_less() {
+    let sat = |sealed: Sealed| sealed.edit("course/course.toml", "to = \"17:00\"", "to = \"16:15\"");
+    let sun = |sealed: Sealed| sealed.edit("course/course.toml", "to = \"13:30\"", "to = \"12:45\"");
+    for sealed in [sat(Sealed::demo()), sun(Sealed::demo())] {
+        let said = sealed.run(&["plan", "course"]);
+        assert!(said.exit == Some(0) && said.stdout.contains("It fits."), "{said}");
+    }
+    let oven = ("name = \"Deck-width fan oven\"\ncount = 2", "name = \"Deck-width fan oven\"\ncount = 1");
+    let less = || sun(Sealed::demo()).edit("course/kitchen.toml", oven.0, oven.1);
+    let said = less().run(&["plan", "course", "--levers", "--format", "json"]);
+    let told = said.json();
+    assert_eq!(told["fits"], false, "{said}");
+    let sentence = told["conflict"]["sentence"].as_str().unwrap();
+    assert!(sentence.ends_with("too long; what holds it: the ovens: 1 of Deck-width fan oven"), "{sentence}");
+    let levers: Vec<&str> = told["levers"].as_array().unwrap().iter().filter_map(|l| l.as_str()).collect();
+    let [first, second] = levers.as_slice() else { panic!("{levers:?}") };
+    assert_eq!((*first, *second), ("let Sunday go on 20 min longer", "have one more of Deck-width fan oven"));
+    let longer = less().edit("course/course.toml", "to = \"12:45\"", "to = \"13:05\"");
+    for sealed in [longer, more(less(), "Deck-width fan oven", 1)] {
+        let said = sealed.run(&["plan", "course", "--format", "json"]);
+        assert_eq!(said.json()["fits"], true, "{said}");
+    }
+}

@@ -3,6 +3,7 @@
 mod alike;
 mod checker;
 mod day;
+mod held_by;
 mod hours;
 mod large;
 mod levers;

@@ -69,8 +69,8 @@ fn what_is_named_holds_it(course: &Course, headcount: Option<u32>) -> Vec<String
     let calendar = Calendar::of(course).unwrap();
     let jobs = Jobs::of(course, &class, &portions, &found.split);
     let over = Some(calendar.grid.up(effort().over));
-    let mut problem =
-        model(&jobs, &calendar, Ask { over, name_ends: true, ahead_apart: true, ..Ask::default() }).problem;
+    let ask = Ask { over, name_ends: true, keep_students: true, ahead_apart: true, ..Ask::default() };
+    let mut problem = model(&jobs, &calendar, ask).problem;
     problem.objective.clear();
     problem.hints.tidy = None;
     let fits_without = |aside: &[ReasonId]| {

@@ -2,16 +2,17 @@
 
 use super::findings::FindingView;
 use super::moment;
-use crate::course::Hands;
+use crate::course::{Hands, SessionId};
 use crate::reckon::plan::chance::Odds;
 use crate::reckon::plan::choose::Planned;
 use crate::reckon::plan::conflict::Conflict;
 use crate::reckon::plan::idle::{Wait, longest_wait};
-use crate::reckon::plan::levers::Lever;
+use crate::reckon::plan::levers::{Lever, OnTime};
 use crate::reckon::plan::moments::{Moment, Person, Waits};
 use crate::reckon::plan::presence::Away;
 use crate::reckon::plan::timetable::{PlannedSession, PlannedTask, TermValue};
 use crate::reckon::plan::unstaffed::{NotFree, Unstaffed};
+use crate::units::Percent;
 use jiff::ZonedDateTime;
 use serde::Serialize;
 
@@ -54,12 +55,15 @@ pub struct PlanView {
     /// Who does what now and next, and what waits for its next step; when a moment was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub then: Option<ThenView>,
-    /// Why nothing fits, when that was asked for.
+    /// Why nothing fits, when that is known or was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub conflict: Option<ConflictView>,
     /// Changes, each tried, that make it fit, the smallest first, and several together where no single one does; when they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub levers: Option<Vec<String>>,
+    /// For each of these, how sure the class is with it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lever_chances: Option<Vec<LeverChancesView>>,
     /// The course's errors, and what else a teacher should know of this plan, as `check` tells them; when the plan is all that was asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<Vec<FindingView>>,
@@ -186,6 +190,24 @@ impl WaitView {
     }
 }
 
+/// How sure a class is with a lever.
+#[derive(Serialize, Debug)]
+pub struct LeverChancesView {
+    /// The lever, as it stands in `levers`.
+    pub lever: String,
+    /// Each session of the plan that is made with it; `None`: no such plan was found in as many steps as the plan is looked for with.
+    pub sessions: Option<Vec<ChanceView>>,
+}
+
+/// The chance that a session ends on time.
+#[derive(Serialize, Debug)]
+pub struct ChanceView {
+    /// The session's id.
+    pub id: String,
+    /// From 0 to 1.
+    pub chance_on_time: f64,
+}
+
 /// Why nothing fits.
 #[derive(Serialize, Debug)]
 pub struct ConflictView {
@@ -209,14 +231,26 @@ impl PlanView {
         let buffer = odds.and_then(|odds| odds.buffer.clone());
         self.buffer = buffer.map(|(after, minutes)| BufferView { after, minutes: minutes.get() });
     }
-    /// Adds why nothing fits and what would help.
-    pub fn with_conflict(&mut self, conflict: &Conflict, levers: &[Lever]) {
+    /// Adds why nothing fits.
+    pub fn with_conflict(&mut self, conflict: &Conflict) {
         self.conflict = Some(ConflictView {
             sentence: conflict.sentence.clone(),
             constraints: conflict.constraints.clone(),
             minimal: conflict.minimal,
         });
-        self.levers = Some(levers.iter().map(|lever| lever.text.clone()).collect());
+    }
+    /// Adds what would help, each with the chance that each session ends on time then.
+    pub fn with_levers(&mut self, levers: &[(Option<OnTime>, Lever)]) {
+        self.levers = Some(levers.iter().map(|(_, lever)| lever.text.clone()).collect());
+        let chance = |(id, sure): &(SessionId, Percent)| ChanceView {
+            id: id.to_string(),
+            chance_on_time: sure.to_f64() / 100.0,
+        };
+        let view = |(sure, lever): &(Option<OnTime>, Lever)| LeverChancesView {
+            lever: lever.text.clone(),
+            sessions: sure.as_ref().map(|all| all.iter().map(chance).collect()),
+        };
+        self.lever_chances = Some(levers.iter().map(view).collect());
     }
 }
 
@@ -330,6 +364,7 @@ impl PlanView {
             then: None,
             conflict: None,
             levers: None,
+            lever_chances: None,
             findings: None,
         }
     }

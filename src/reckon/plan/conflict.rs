@@ -102,7 +102,8 @@ struct Asked {
 
 impl Asked {
     fn of(jobs: &Jobs<'_>, calendar: &Calendar, effort: Effort) -> Asked {
-        let ask = Ask { name_ends: true, ..Ask::longer(&calendar.grid, Some(effort.over)) };
+        let ask =
+            Ask { name_ends: true, keep_students: true, ..Ask::longer(&calendar.grid, Some(effort.over)) };
         let problem = tasks::model(jobs, calendar, ask).problem;
         let all = problem.reasons.iter().enumerate().filter(|(_, text)| is_written_time(text));
         let written: Vec<ReasonId> = all.map(|(place, _)| ReasonId(place)).collect();

@@ -248,7 +248,7 @@ fn held_for_certain(problem: &Problem, resources: &[usize]) -> BTreeMap<(Moment,
 
 /// How many parts a whole one is counted in.
 fn parts(problem: &Problem, reason: &str, resources: &[usize]) -> i64 {
-    let of_shelves = reason.strip_prefix("the ").and_then(|rest| rest.split_once(" shelves of "));
+    let of_shelves = reason.strip_prefix("the ").and_then(|rest| rest.split_once(" shel"));
     let Some(count) = of_shelves.and_then(|(count, _)| count.parse::<i64>().ok()) else { return 1 };
     let all: i64 = resources.iter().map(|place| i64::from(problem.resources[*place].capacity)).sum();
     if count > 0 { all / count } else { 1 }

@@ -12,8 +12,12 @@ use super::tasks::{self, Ask};
 use super::timetable::{Plan, PlannedSession};
 use super::unstaffed::with_somebody;
 
+mod circuits;
 mod longer;
+mod on_time;
 mod together;
+
+pub use on_time::{OnTime, on_time};
 
 use crate::course::{
     Ahead, At, Chain, Course, EquipId, Kitchen, LessonId, Loan, MadeAhead, SessionId, Shelves, StepId,
@@ -51,6 +55,8 @@ pub enum Change {
     Mixer(EquipId, u32),
     /// Ovens of a kind borrowed.
     Oven(EquipId, u32),
+    /// One appliance of a kind on another circuit; `None`: on one that is not written yet, and has what it draws to spare.
+    Circuit(EquipId, Option<EquipId>),
     /// Students in pairs.
     Pairs,
     /// The pieces of a lesson go home unbaked.
@@ -98,6 +104,7 @@ impl Change {
             Change::Oven(id, more) => {
                 borrow(&mut new.kitchen.ovens.iter_mut().find(|o| o.id.value == *id)?.loan, *more);
             }
+            Change::Circuit(id, to) => circuits::plug_in(&mut new, id, to.as_ref())?,
             Change::Longer(id, by) => {
                 let written = &new.session(id)?.to.value;
                 let end = written.saturating_add(jiff::SignedDuration::from_mins(by.get()));
@@ -183,6 +190,7 @@ impl Change {
                 let name = kitchen.ovens.iter().find(|t| t.id.value == *id).and_then(|t| t.name.as_ref());
                 format!("have {} more of {}", one_or(*more), named(id, name))
             }
+            Change::Circuit(id, to) => circuits::text(course, id, to.as_ref()),
             Change::Pairs => "let students work in pairs".to_owned(),
             Change::BakeAtHome(id) => format!("send {} home unbaked, to bake there", lesson(id)),
             Change::Fewer(people) => format!("come with {people} people"),
@@ -283,6 +291,7 @@ pub fn changes(course: &Course, headcount: Option<u32>, late: Option<&Plan>) -> 
     let cupboards = [&kitchen.cold, &kitchen.freezers, &kitchen.warm, &kitchen.racks];
     let cupboards: Vec<&EquipId> = cupboards.into_iter().flatten().map(|c| &c.id.value).collect();
     all.extend(cupboards.iter().map(|id| Change::Shelf((*id).clone())));
+    all.extend(circuits::elsewhere(kitchen));
     all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone(), 1)));
     all.push(Change::Pairs);
     let home = course.lessons.iter().filter(|l| l.bake_at_home.is_some());
@@ -407,6 +416,7 @@ impl Change {
         match (self, other) {
             (Change::Longer(id, _), Change::Longer(same, _)) => id == same,
             (Change::Shelf(id), Change::Cupboard(same, _)) => id == same,
+            (Change::Circuit(id, _), Change::Circuit(same, _)) => id == same,
             (Change::Tins(id, _), Change::Tins(same, _))
             | (Change::Trays(id, _), Change::Trays(same, _))
             | (Change::Tubs(id, _), Change::Tubs(same, _)) => id == same,

@@ -6,6 +6,7 @@
 use super::jobs::Jobs;
 use super::problem::{Choice, Hold, Lag, Point, Reason, ResourceId, Side, TaskId};
 use super::replay::Replay;
+use super::tasks::away_name;
 use super::timetable::Plan;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -24,6 +25,8 @@ pub(super) enum Against {
     Apart(usize, Reason),
     /// There is not enough of something in this slot, in which these jobs have it too.
     Full { what: ResourceId, slot: i32, there: Vec<usize> },
+    /// One of the staff is not there, or has a break, from one slot to another, and nobody else is free.
+    Away { why: Reason, from: i32, to: i32 },
     /// The session's end as it is planned: it would go on longer.
     Finish,
     /// Something that is no job.
@@ -36,6 +39,8 @@ pub(super) struct Moved<'a> {
     replay: &'a Replay,
     /// Which cupboard is used: beyond the jobs, the ways that the plan tells.
     chosen: BTreeMap<TaskId, usize>,
+    /// Slots by which the staff's hours run over beyond the sessions.
+    over: i32,
 }
 
 /// Where everything is after a move.
@@ -54,7 +59,8 @@ impl<'a> Moved<'a> {
                 chosen.insert(stands.task, way);
             }
         }
-        Moved { jobs, replay, chosen }
+        let over = replay.model.calendar.grid.up(plan.staff_over());
+        Moved { jobs, replay, chosen, over }
     }
 
     /// By how many slots it can begin earlier, and later, with nothing broken on the way.
@@ -137,7 +143,37 @@ impl<'a> Moved<'a> {
         {
             return Some(self.replay.model.calendar.sessions.get(session)?.1 + point.plus);
         }
-        self.replay.slot(point).or_else(|| self.slot_of_oven(point, places))
+        let known = self.replay.slot(point).or_else(|| self.slot_of_away(point));
+        known.or_else(|| self.slot_of_oven(point, places))
+    }
+
+    /// When one of the staff is away. Who is there at the end of a session stays for as long as it runs over in the plan.
+    fn slot_of_away(&self, point: Point) -> Option<i32> {
+        let problem = &self.replay.model.problem;
+        let task = problem.tasks.get(point.task.0).filter(|task| task.name.ends_with(&away_name("")))?;
+        let (from, to) = *task.ways.first()?.windows.first()?;
+        if point.side == Side::End {
+            return Some(to + point.plus);
+        }
+        let late = problem
+            .lags
+            .iter()
+            .find(|lag| lag.from == Point::start(point.task) && lag.to.side == Side::End)
+            .map(|lag| lag.to.task)
+            .filter(|late| *late != point.task);
+        let stays = late.map_or(0, |late| self.over + self.runs_over(late));
+        Some((from + stays).min(to) + point.plus)
+    }
+
+    /// By how much the session runs over whose lateness this task is.
+    fn runs_over(&self, late: TaskId) -> i32 {
+        let lags = &self.replay.model.problem.lags;
+        let gone = lags.iter().find_map(|lag| {
+            let place = self.replay.model.gone.iter().position(|gone| *gone == lag.from.task)?;
+            (lag.to == Point::end(late)).then(|| self.replay.gone.get(place).copied())?
+        });
+        let end = lags.iter().find(|lag| lag.to == Point::start(late) && lag.most == Some(lag.least));
+        gone.zip(end).map_or(0, |(gone, end)| (gone - end.least).max(0))
     }
 
     /// When an oven is on: from the first heating up for a load of the plan to the last load.
@@ -250,7 +286,12 @@ impl<'a> Moved<'a> {
                     && there(*slot).map(|s| s.2.amount).sum::<i32>() > capacity(*slot)
             };
             if let Some(slot) = looked.into_iter().find(too_full) {
-                found.push(Against::Full { what: id, slot, there: self.others(&stays, slot, places) });
+                let others = self.others(&stays, slot, places);
+                let away = there(slot).find(|s| s.2.reason != Reason::Always);
+                found.push(match away.filter(|_| others.is_empty()) {
+                    Some((from, to, hold)) => Against::Away { why: hold.reason, from: *from, to: *to },
+                    None => Against::Full { what: id, slot, there: others },
+                });
             }
         }
         found

@@ -4,12 +4,14 @@
 
 use super::jobs::Jobs;
 use super::moved::{Against, Moved};
+use super::presence::staff;
 use super::problem::Reason;
 use super::replay::{Replay, picked_of};
 use super::tasks::{HELPER, STAFF, TEACHER};
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Hands};
 use crate::reckon::work::{Class, Portion};
+use jiff::ZonedDateTime;
 
 /// One link of the chain: a task that could not start earlier, and why.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -83,6 +85,7 @@ impl Teller<'_> {
                 let words = self.replay.words(*reason).unwrap_or("what has to lie between them");
                 Some((4, Some(*other), words.to_owned()))
             }
+            Against::Away { why, to, .. } => Some((1, None, self.away(*why, "from", *to))),
             Against::Full { .. } => {
                 let (by, because) = self.full(one, number)?;
                 Some((5, Some(by), because))
@@ -115,10 +118,52 @@ impl Teller<'_> {
     fn hours(&self, number: usize, reason: Reason) -> String {
         let oven =
             self.replay.model.ways[number].get(self.replay.at[number].2).is_some_and(|w| w.oven.is_some());
-        match self.replay.words(reason) {
+        let words = self.replay.words(reason);
+        if words.is_some_and(|words| words.starts_with("the staff's hours"))
+            && let Some(own) = self.own_hours(number)
+        {
+            return own;
+        }
+        match words {
             Some(words) if oven => format!("{words}, and the oven is not hot sooner"),
             Some(words) => words.to_owned(),
             None => "its time in the session".to_owned(),
+        }
+    }
+
+    /// Whoever does it is not there before it begins, or after it is over, by their own hours or break.
+    fn own_hours(&self, number: usize) -> Option<String> {
+        let planned = self.planned(number)?;
+        let grid = &self.replay.model.calendar.grid;
+        let (start, end, _) = self.replay.at[number];
+        staff(self.jobs.course).iter().filter(|one| planned.by.contains(&one.who)).find_map(|one| {
+            let hours = one.hours.iter().flatten();
+            let comes = hours.clone().find(|h| grid.slot_from(&h.0) == start);
+            let goes = hours.clone().find(|h| grid.slot_until(&h.1) == end);
+            let pauses =
+                one.breaks.iter().find(|b| grid.slot_from(&b.1) == start || grid.slot_until(&b.0) == end);
+            let clock = |at: &ZonedDateTime| at.strftime("%a %H:%M").to_string();
+            let name = &one.name;
+            match (pauses, comes, goes) {
+                (Some((from, to)), ..) => {
+                    Some(format!("the break of {name} from {} to {}", clock(from), clock(to)))
+                }
+                (_, Some(comes), _) => Some(format!("the hours of {name}, from {}", clock(&comes.0))),
+                (.., Some(goes)) => Some(format!("the hours of {name}, until {}", clock(&goes.1))),
+                _ => None,
+            }
+        })
+    }
+
+    /// One of the staff is away until the task begins, or from its end on.
+    fn away(&self, why: Reason, word: &str, slot: i32) -> String {
+        match self.replay.words(why) {
+            // A break says its times itself.
+            Some(words) if words.starts_with("the hours of ") => {
+                format!("{words}, {word} {}", self.clock(slot))
+            }
+            Some(words) => words.to_owned(),
+            None => "nobody of the staff is there".to_owned(),
         }
     }
 
@@ -165,8 +210,17 @@ impl Teller<'_> {
         let (earlier, later) = self.moved.room(number);
         let (first, last) = (self.clock(start - earlier), self.clock(start + later));
         if earlier > 0 && later > 0 {
+            let away = |by: i32| {
+                self.moved.against(number, by).into_iter().find_map(|against| match against {
+                    Against::Away { why, to, .. } if by < 0 => Some(self.away(why, "from", to)),
+                    Against::Away { why, from, .. } => Some(self.away(why, "until", from)),
+                    _ => None,
+                })
+            };
+            let away: Vec<String> = [-earlier - 1, later + 1].into_iter().filter_map(away).collect();
+            let by = if away.is_empty() { String::new() } else { format!(", by {}", away.join(" and ")) };
             return format!(
-                "nothing: with all else where it is it could begin at any time from {first} to {last}"
+                "nothing: with all else where it is it could begin at any time from {first} to {last}{by}"
             );
         }
         let then = self.what_follows(number, later + 1);
@@ -190,6 +244,7 @@ impl Teller<'_> {
             }
             Against::Full { there, .. } => Some(format!("{} comes then", id(*there.first()?)?)),
             Against::Hours(reason) => Some(self.hours(number, reason)),
+            Against::Away { why, from, .. } => Some(self.away(why, "until", from)),
             Against::Finish => Some("the session would end later".to_owned()),
             Against::Other if self.jobs.stands(&self.jobs.jobs[number]) => {
                 Some("it would stand for less than it must".to_owned())

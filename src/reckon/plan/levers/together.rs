@@ -1,5 +1,6 @@
 //! Several changes at once, where no single one is enough: a class that is far too big for its kitchen is short of more than one thing.
 
+use super::circuits::each_elsewhere;
 use super::{Change, assumed_ends, short_at_once, works};
 use crate::course::{Course, EquipId};
 use crate::reckon::class;
@@ -102,6 +103,7 @@ fn plenty(course: &Course, headcount: Option<u32>) -> Vec<Change> {
     let cupboards = cupboards.into_iter().flatten();
     all.extend(cupboards.map(|c| Change::Cupboard(c.id.value.clone(), more(c.count.value))));
     all.push(Change::Helper);
+    all.extend(each_elsewhere(kitchen));
     all.extend(kitchen.mixers.iter().map(|m| Change::Mixer(m.id.value.clone(), more(m.count.value))));
     all.extend(kitchen.ovens.iter().map(|o| Change::Oven(o.id.value.clone(), more(o.count.value))));
     all

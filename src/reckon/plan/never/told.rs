@@ -155,6 +155,13 @@ fn longest(lesson: &Lesson, step: Option<&Step>, calendar: &Calendar) -> String 
         Some(step) if step.hands.value == Hands::Students && policy(lesson, step) == Ahead::Never => {
             format!("no session is longer than {}", span(&calendar.sessions))
         }
+        Some(step) if step.hands.value != Hands::Nobody && policy(lesson, step) == Ahead::Always => {
+            let before = calendar.quiet.iter().filter(|q| calendar.sessions.iter().any(|s| q.1 <= s.0));
+            let long = span(&before.copied().collect::<Vec<_>>());
+            format!(
+                "it is made ahead, and before a session somebody is there for {long} at a stretch and no longer"
+            )
+        }
         _ => {
             format!("somebody is in the kitchen for {} at a stretch and no longer", span(&calendar.attended))
         }

@@ -83,6 +83,35 @@ impl Builder<'_> {
                 self.hold(*resource, *all, (Point::start(gone), Point::end(gone)), &[Vec::new()]);
             }
         }
+        if self.ask.keep_students {
+            self.keep_students();
+        }
+    }
+
+    /// However many hands a station had: its students work on nothing while all watch, rest, or are gone.
+    fn keep_students(&mut self) {
+        let all = i32::try_from(self.jobs.jobs.len()).unwrap_or(i32::MAX / 4) + 1;
+        for station in &self.jobs.class.stations {
+            let name = format!("station {} in the class", station.no);
+            let resource = self.problem.resource(&name, all, Reason::Always);
+            for number in self.numbers() {
+                let job = self.job(number);
+                if !job.stations.contains(&station.no) {
+                    continue;
+                }
+                let amount = match job.doer {
+                    Doer::Demo(_) => all,
+                    Doer::Students if matches!(job.what, What::Own(..)) => all,
+                    Doer::Students | Doer::OneStudent => 1,
+                    _ => continue,
+                };
+                let in_class = self.when(number, |w| !w.ahead);
+                self.hold(resource, amount, Self::whole(number), &in_class);
+            }
+            for gone in self.gone.clone() {
+                self.hold(resource, all, (Point::start(gone), Point::end(gone)), &[Vec::new()]);
+            }
+        }
     }
 
     fn add_stations(&mut self) -> BTreeMap<StationNo, (ResourceId, i32)> {

@@ -64,6 +64,9 @@ pub struct Ask {
     pub ahead_apart: bool,
     /// Sessions end when they end, but as a reason that a conflict can name.
     pub name_ends: bool,
+    /// Students are in the class when it is all theirs, and gone when it is over, also where their hands are set aside: a reason that a
+    /// conflict names is about their work alone.
+    pub keep_students: bool,
     /// Everything that may be made ahead may be, whatever its policy (a lever, never a plan of its own).
     pub everything_ahead: bool,
     /// Ovens of a kind are not alike: one of them may have failed, and each load may go into any of them.

@@ -148,7 +148,7 @@ impl Builder<'_> {
     /// Whether some circuit could be asked for more than it carries.
     fn circuits_matter(&self) -> bool {
         let kitchen = &self.jobs.course.kitchen;
-        kitchen.circuits.iter().any(|c| power::demand(kitchen, &c.id.value) > power::carries(c))
+        kitchen.circuits.iter().any(|c| power::is_tight(kitchen, c))
     }
 
     fn add_circuits(&mut self, loads: &[usize]) {
@@ -159,7 +159,7 @@ impl Builder<'_> {
             // Nothing is left where what is never switched off takes more than all: that is an error of its own.
             let left = (power::carries(circuit) - power::always(kitchen, id)).max(0);
             let left = i32::try_from(left).unwrap_or(i32::MAX);
-            let reason = self.reason(&format!("what the circuit {id} carries"));
+            let reason = self.reason(&stocks::of_circuit(kitchen, circuit));
             resources.push((id.clone(), self.problem.resource(&format!("circuit {id}"), left, reason)));
         }
         let on = |circuit: &Option<At<EquipId>>| {

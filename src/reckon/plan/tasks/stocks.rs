@@ -1,7 +1,8 @@
 //! What a conflict calls the things of the kitchen: whoever counts them against a plan's holds finds them by these words.
 
 use super::super::containers::how_many;
-use crate::course::{EquipId, Mixer, Oven};
+use crate::course::{Circuit, EquipId, Kitchen, Mixer, Oven};
+use crate::reckon::power;
 
 /// Tins, trays, tubs and the like.
 #[must_use]
@@ -12,7 +13,7 @@ pub fn of_things(count: u32, name: &str) -> String {
 /// All shelves of a cupboard, proofer or rack.
 #[must_use]
 pub fn of_shelves(count: u32, id: &EquipId) -> String {
-    format!("the {count} shelves of {id}")
+    format!("the {count} {} of {id}", if count == 1 { "shelf" } else { "shelves" })
 }
 
 /// The mixers of a kind.
@@ -27,4 +28,16 @@ pub fn of_mixers(mixer: &Mixer) -> String {
 pub fn of_ovens(oven: &Oven) -> String {
     let name = oven.name.as_ref().map_or(oven.id.value.as_str(), |n| n.value.as_str());
     format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref()))
+}
+
+/// What a circuit carries, and how much of that is gone before anything is switched on.
+#[must_use]
+pub fn of_circuit(kitchen: &Kitchen, circuit: &Circuit) -> String {
+    let id = &circuit.id.value;
+    let hours = if circuit.continuous.is_some() { " for hours" } else { "" };
+    let always = match power::always(kitchen, id) {
+        0 => String::new(),
+        watts => format!(", {watts} W of it for what is never off"),
+    };
+    format!("what the circuit `{id}` carries ({} W{hours}{always})", power::carries(circuit))
 }
