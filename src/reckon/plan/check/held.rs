@@ -211,7 +211,7 @@ pub(super) fn in_common(one: &PlannedTask, other: &PlannedTask) -> u32 {
 /// Trays for so many pieces of one group; one for each where nobody knows how many lie on one.
 pub(super) fn on_trays(formula: &Formula, tray: &Tray, pieces: u32) -> u32 {
     let on_one = pieces_on(&formula.piece, tray).filter(|n| *n > 0).unwrap_or(1);
-    pieces / on_one + u32::from(pieces % on_one > 0)
+    pieces.div_ceil(on_one)
 }
 
 /// So many containers for so much.

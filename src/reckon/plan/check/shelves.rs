@@ -52,7 +52,7 @@ impl Checker<'_> {
     fn shelves(&mut self, place: Where, shelves: &Shelves, several: bool) {
         const WHOLE: i64 = 1_000_000;
         let mut spans: Spans = Vec::new();
-        let mut shared: BTreeMap<(usize, usize), Vec<(i64, i64, i64, usize)>> = BTreeMap::new();
+        let mut shared: BTreeMap<(usize, usize), Spans> = BTreeMap::new();
         for (number, task) in self.plan.tasks.iter().enumerate() {
             let here = task.uses.iter().any(|u| u.resource == shelves.id.value.as_str());
             if self.at(task) != Some(place) || several && !here {

@@ -254,7 +254,7 @@ impl<'a> Checker<'a> {
             let mut all_at_once = 0;
             for mixer in kitchen.mixers.iter().filter(|m| on(&m.circuit)) {
                 let count = there(mixer.count.value, mixer.loan.as_ref());
-                all_at_once += watts(&mixer.watts) * i64::from(count);
+                all_at_once += watts(&mixer.watts) * count;
                 for (n, task) in self.plan.tasks.iter().enumerate() {
                     let mine = task.uses.iter().any(|u| {
                         u.resource.rsplit_once('-').is_some_and(|(id, _)| id == mixer.id.value.as_str())
@@ -277,7 +277,7 @@ impl<'a> Checker<'a> {
             }
             for oven in kitchen.ovens.iter().filter(|o| on(&o.circuit)) {
                 let count = there(oven.count.value, oven.loan.as_ref());
-                all_at_once += watts(&oven.watts) * i64::from(count);
+                all_at_once += watts(&oven.watts) * count;
                 for unit in 1..=count {
                     let name = format!("{}-{unit}", oven.id.value);
                     for day in self.attended() {
