@@ -1,6 +1,6 @@
 //! The calendar file against RFC 5545 (<https://www.rfc-editor.org/rfc/rfc5545>), section by section, and against the plan.
 //!
-//! The demo's file was also read by two parsers of others, the Python packages `icalendar` 7.3.2 and `ics` 0.7.3 (2026-11-28): neither found an
+//! A parser of others (the crate `calcard`) reads each file, too. The demo's file was also read by two more, the Python packages `icalendar` 7.3.2 and `ics` 0.7.3 (2026-11-28): neither found an
 //! error, and both read the same events at the same times.
 
 use crate::support::Sealed;
@@ -29,12 +29,19 @@ fn read(text: &str) -> (Vec<Line>, Vec<Vec<Line>>) {
     let mut events = Vec::new();
     let mut event: Option<Vec<Line>> = None;
     for line in &lines[1..lines.len() - 1] {
+        // A name of a property, without parameters: letters, digits, hyphens (section 3.1).
+        let fine = |c: char| c.is_ascii_alphanumeric() || c == '-';
+        assert!(!line.0.is_empty() && line.0.chars().all(fine), "{line:?}");
         match (&mut event, line.0.as_str(), line.1.as_str()) {
             (None, "BEGIN", "VEVENT") => event = Some(Vec::new()),
             (Some(_), "END", "VEVENT") => events.push(event.take().unwrap()),
             (_, "BEGIN" | "END", other) => panic!("{other} out of its place"),
             (Some(event), ..) => event.push(line.clone()),
-            (None, ..) => calendar.push(line.clone()),
+            // What is said of the calendar comes before what is in it (section 3.6).
+            (None, ..) => {
+                assert!(events.is_empty(), "{line:?} after an event");
+                calendar.push(line.clone());
+            }
         }
     }
     assert!(event.is_none());
@@ -75,6 +82,47 @@ fn unescaped(text: &str) -> String {
     out
 }
 
+/// The same file as another parser reads it, which has nothing in common with what wrote it: no error, and the same events.
+fn read_by_others(text: &str, events: &[Vec<Line>]) {
+    use calcard::icalendar::{ICalendar, ICalendarProperty, ICalendarValue};
+    let theirs = ICalendar::parse(text).unwrap_or_else(|e| panic!("{e:?}"));
+    let (found, others): (Vec<_>, Vec<_>) =
+        theirs.components.iter().partition(|part| part.component_type.is_event());
+    assert_eq!((found.len(), others.len()), (events.len(), 1), "events, and the calendar that they are in");
+    for event in events {
+        let uid = one(event, "UID");
+        let same = found.iter().find(|e| e.uid() == Some(uid)).unwrap_or_else(|| panic!("no {uid}"));
+        let value = |name: ICalendarProperty| {
+            same.property(&name).map(|entry| &entry.values).filter(|all| all.len() == 1)
+        };
+        for (name, ours) in [
+            (ICalendarProperty::Dtstart, "DTSTART"),
+            (ICalendarProperty::Dtend, "DTEND"),
+            (ICalendarProperty::Dtstamp, "DTSTAMP"),
+        ] {
+            let Some([ICalendarValue::PartialDateTime(at)]) = value(name).map(Vec::as_slice) else {
+                panic!("{ours} of {uid}")
+            };
+            let (day, time) = (
+                (at.year.unwrap(), at.month.unwrap(), at.day.unwrap()),
+                (at.hour.unwrap(), at.minute.unwrap(), at.second.unwrap()),
+            );
+            let text =
+                format!("{:04}{:02}{:02}T{:02}{:02}{:02}Z", day.0, day.1, day.2, time.0, time.1, time.2);
+            assert_eq!(text, one(event, ours), "{uid}");
+            assert_eq!((at.tz_hour, at.tz_minute), (Some(0), Some(0)), "{uid}");
+        }
+        for (name, ours) in
+            [(ICalendarProperty::Summary, "SUMMARY"), (ICalendarProperty::Description, "DESCRIPTION")]
+        {
+            let Some([ICalendarValue::Text(text)]) = value(name).map(Vec::as_slice) else {
+                panic!("{ours} of {uid}")
+            };
+            assert_eq!(*text, unescaped(one(event, ours)), "{uid}");
+        }
+    }
+}
+
 /// The file of a course, and all that must hold of any; gives back the events.
 fn checked(sealed: &Sealed) -> Vec<Vec<Line>> {
     let said = sealed.run(&["plan", "course", "--calendar"]);
@@ -84,12 +132,16 @@ fn checked(sealed: &Sealed) -> Vec<Vec<Line>> {
         sealed.run_with(&["plan", "course", "--calendar"], &[("TZ", "Asia/Tokyo")]).stdout
     );
     let (calendar, events) = read(&said.stdout);
+    read_by_others(&said.stdout, &events);
     assert_eq!(one(&calendar, "VERSION"), "2.0");
     assert!(!one(&calendar, "PRODID").is_empty());
     let mut uids = BTreeSet::new();
     for event in &events {
         assert!(uids.insert(one(event, "UID").to_owned()), "{event:?}");
         second(one(event, "DTSTAMP"));
+        // Of what may be there once there is no second one (section 3.6.1), and nothing stands for a length beside an end.
+        let names: BTreeSet<&str> = event.iter().map(|(name, _)| name.as_str()).collect();
+        assert!(names.len() == event.len() && !names.contains("DURATION"), "{event:?}");
         assert!(second(one(event, "DTSTART")) < second(one(event, "DTEND")), "{event:?}");
         for (_, text) in event.iter().filter(|(name, _)| name == "LOCATION") {
             unescaped(text);

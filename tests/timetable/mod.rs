@@ -1,6 +1,9 @@
 //! The class plan, from course folders: proven, checked, and explained when it does not fit.
 
 mod alike;
+mod broken_rules;
+mod broken_things;
+mod by_trying;
 mod checker;
 mod day;
 mod held_by;
@@ -17,6 +20,7 @@ mod room;
 mod shared;
 mod sizes;
 mod slips;
+mod wide_courses;
 
 use crate::support::grown::grown;
 use benchroll::course::Course;

@@ -1,6 +1,6 @@
 //! What a job keeps busy, in whole things: tins, trays, tubs, tools; and how much of a shelf it takes.
 
-use super::jobs::{Job, Jobs};
+use super::jobs::{Job, Jobs, What};
 use crate::course::{
     Area, Box3, Chain, Course, EquipId, Formula, Inside, Kitchen, Lesson, Piece, Shelves, Step, StepId, Tub,
     Use, Where,
@@ -84,13 +84,18 @@ pub struct Need {
     pub until: Option<StepId>,
 }
 
+/// How much goes into tubs of what a job works on; `None`: nothing of it is weighed.
+fn in_tubs(jobs: &Jobs<'_>, job: &Job) -> Option<Grams> {
+    Some(jobs.grams_of(job)).filter(|grams| *grams > Grams::ZERO)
+}
+
 /// What a job's step starts to keep busy. Things that stand at each station, and things that are used up, are left
 /// out: there is one for everyone, or the order sees to it.
 #[must_use]
 pub fn needs(jobs: &Jobs<'_>, job: &Job) -> Vec<Need> {
     let Some((lesson, step)) = jobs.step_of(job) else { return Vec::new() };
     let Some(formula) = jobs.course.formula(&lesson.formula.value) else { return Vec::new() };
-    let grams = jobs.batch_of(job).map(|b| b.grams);
+    let grams = in_tubs(jobs, job);
     step.uses
         .iter()
         .filter_map(|one| {
@@ -192,25 +197,29 @@ pub fn standing(jobs: &Jobs<'_>, job: &Job) -> Vec<Standing> {
     let Some((lesson, step)) = jobs.step_of(job) else { return Vec::new() };
     let Some(formula) = jobs.course.formula(&lesson.formula.value) else { return Vec::new() };
     let kitchen = &jobs.course.kitchen;
-    let grams = jobs.batch_of(job).map(|b| b.grams);
-    for one in carried(lesson, step) {
+    let grams = in_tubs(jobs, job);
+    // What waits in the cold before a step is not yet in what that step takes.
+    let waits = matches!(job.what, What::ColdBefore(..));
+    for one in carried(lesson, step, waits) {
         let Some(what) = counted(jobs.course, formula, one, grams) else { continue };
         let pieces = job.pieces();
         match &what {
             Counted::Tin(id) => {
                 if let Some(tin) = kitchen.tins.iter().find(|t| t.id.value == *id) {
-                    return vec![Standing { outside: tin.outside.value, stacks: false, count: pieces }];
+                    let count = one.count.unwrap_or(pieces);
+                    return vec![Standing { outside: tin.outside.value, stacks: false, count }];
                 }
             }
             Counted::Tray(id) => {
                 if let Some(tray) = kitchen.trays.iter().find(|t| t.id.value == *id) {
-                    let count = trays(jobs.course, &formula.piece, id, pieces);
+                    let by_size = || trays(jobs.course, &formula.piece, id, pieces);
+                    let count = one.count.unwrap_or_else(by_size);
                     return vec![Standing { outside: flat(tray.size.value), stacks: false, count }];
                 }
             }
             Counted::Tub(id) => {
                 if let Some(tub) = kitchen.tubs.iter().find(|t| t.id.value == *id) {
-                    let count = tubs(jobs.course, id, grams);
+                    let count = one.count.unwrap_or_else(|| tubs(jobs.course, id, grams));
                     return vec![Standing { outside: tub.outside.value, stacks: true, count }];
                 }
             }
@@ -251,7 +260,7 @@ pub fn without_room(course: &Course) -> Vec<Finding> {
             };
             let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
             let sized = |what: Counted| !matches!(what, Counted::Tool(_));
-            let named = carried(lesson, step)
+            let named = carried(lesson, step, false)
                 .into_iter()
                 .filter_map(|u| counted(course, formula, u, None))
                 .any(sized);
@@ -288,8 +297,9 @@ fn tin_size(kitchen: &Kitchen, piece: &Piece) -> Option<Area> {
     })
 }
 
-/// The containers that a step's dough is in: kept busy by this step or by one before it until this one or later.
-fn carried<'a>(lesson: &'a Lesson, step: &Step) -> Vec<&'a Use> {
+/// The containers that a step's dough is in: kept busy by this step or by one before it until this one or later. While it waits before the
+/// step, not by this one.
+fn carried<'a>(lesson: &'a Lesson, step: &Step, waits: bool) -> Vec<&'a Use> {
     let place = |id: &StepId| lesson.steps.iter().position(|s| s.id.value == *id);
     let Some(here) = place(&step.id.value) else { return Vec::new() };
     let shares = |other: &Step| other.on.iter().any(|c| step.on.iter().any(|d| c.value == d.value));
@@ -297,7 +307,7 @@ fn carried<'a>(lesson: &'a Lesson, step: &Step) -> Vec<&'a Use> {
         .steps
         .iter()
         .enumerate()
-        .take(here + 1)
+        .take(here + usize::from(!waits))
         .filter(|(n, s)| *n == here || shares(s) || s.on.len() > 1);
     let mut found: Vec<&Use> = earlier
         .flat_map(|(n, s)| s.uses.iter().map(move |u| (n, u)))

@@ -2,7 +2,7 @@
 
 use super::chains::{self, Order};
 use super::jobs::{Doer, Group, Job, Jobs, Picked, What};
-use crate::course::{Ahead, Chain, Formula, Hands, Lesson, Per, StationNo, Step, VariantId, Where};
+use crate::course::{Ahead, Chain, Formula, Hands, Lesson, PartId, Per, StationNo, Step, VariantId, Where};
 use crate::reckon::work::{Bake, Class, Portion, Split, Vessel, Whom};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -123,13 +123,15 @@ pub(super) fn groups(
     }
 }
 
-/// Whether a variant changes a part that the step works on.
+/// Whether a variant changes a part that the step works on, or one that is in it.
 pub fn changes(formula: &Formula, variant: &VariantId, step: &Step) -> bool {
     let on_piece = step.on.iter().any(|c| c.value == Chain::Piece);
     let lines = formula.variant(variant).map(|v| v.lines.as_slice()).unwrap_or_default();
-    lines.iter().any(|(part, _)| {
-        on_piece || step.on.iter().any(|c| matches!(&c.value, Chain::Part(on) if *on == part.value))
-    })
+    let is_in = |part: &PartId, on: &Chain| match on {
+        Chain::Part(on) => on == part || formula.goes_into(part, on),
+        Chain::Piece => true,
+    };
+    lines.iter().any(|(part, _)| on_piece || step.on.iter().any(|chain| is_in(&part.value, &chain.value)))
 }
 
 /// The split of the first of the step's chains that is split into batches. At the mixer that is the first whose batches are for a

@@ -4,6 +4,7 @@ use super::super::check::{Broken, check_without, more_than_left, not_hot_yet};
 use super::super::jobs::Jobs;
 use super::super::timetable::{Plan, PlannedTask};
 use super::Day;
+use super::gone::helpers_left;
 use super::keep::kitchen_without;
 use super::until_now::had_begun;
 use crate::course::StationNo;
@@ -32,12 +33,19 @@ impl Day<'_> {
         let taken = |id: &String| new.task(id).is_some_and(|t| t.taken_over.is_some());
         let fixed = |id: &String| now.done.contains(id) || again.contains(id) || taken(id);
         let stands = |id: &String| jobs.jobs.iter().any(|job| job.id == *id && jobs.stands(job));
+        let no_helper = helpers_left(course, &now.absent) == 0;
         broken.retain(|b| {
             // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
             let fact = match b.rule {
                 "takes" | "own-step" => b.tasks.iter().any(|id| fixed(id) || is_late(id)),
                 "stands" => b.tasks.first().is_some_and(|id| fixed(id) || (is_late(id) && !stands(id))),
                 "staff-hours" | "eye" => had_begun(course, new, &now.time, b),
+                // What was to be made ahead and was not is made up for: that is told by itself.
+                "made-ahead" => {
+                    !b.tasks.is_empty()
+                        && b.tasks.iter().all(|id| new.task(id).is_some_and(|t| !t.made_ahead))
+                }
+                "hands" => no_helper && b.wants_a_helper(),
                 _ => false,
             };
             // Staff finish the work of a station that is empty.

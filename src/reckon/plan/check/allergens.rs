@@ -5,11 +5,10 @@
 //! batches, loads or the model's own account of them is asked.
 
 use super::super::allergen_order::WASH_UP;
-use super::super::containers::how_many;
 use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
-use super::{Checker, time};
-use crate::course::{AllergenId, Chain, EquipId, Hands, Lesson, Step, VariantId, Where};
+use super::{Checker, there, time};
+use crate::course::{AllergenId, Chain, EquipId, Hands, Lesson, VariantId, Where};
 use crate::reckon::allergens::{Verdict, of_part, of_piece};
 use crate::reckon::recipes::Recipes;
 use crate::reckon::work::Whom;
@@ -26,15 +25,20 @@ struct Stay<'a> {
     /// There may be several there at once: they are apart, too.
     several: bool,
     task: &'a PlannedTask,
+    food: Food<'a>,
+}
+
+/// What somebody's dough, filling or pieces hold of what anyone avoids.
+pub(super) struct Food<'a> {
     /// The worst that is known of each avoided thing.
     holds: BTreeMap<&'a AllergenId, Verdict>,
     /// What those whose it is avoid.
     theirs: BTreeSet<&'a AllergenId>,
 }
 
-impl Stay<'_> {
+impl<'a> Food<'a> {
     /// What this one would bring into another one.
-    fn brings(&self, into: &Stay<'_>) -> Option<&AllergenId> {
+    pub(super) fn brings(&self, into: &Food<'_>) -> Option<&'a AllergenId> {
         let is_free = |verdict: Verdict| matches!(verdict, Verdict::NoneListed | Verdict::SharedKitchen);
         self.holds.iter().find_map(|(what, mine)| {
             let other = into.holds.get(what).copied().unwrap_or(Verdict::Unknown);
@@ -45,19 +49,31 @@ impl Stay<'_> {
         })
     }
 
-    /// What else is in it before it is empty.
-    fn goes_on(&mut self, with: Stay<'_>) {
-        self.from = self.from.min(with.from);
-        self.to = self.to.max(with.to);
+    /// What else comes to it.
+    fn with(&mut self, other: &Food<'_>) {
         for (what, worst) in &mut self.holds {
-            *worst = with.holds.get(*what).map_or(*worst, |other| *other.max(worst));
+            *worst = other.holds.get(*what).map_or(*worst, |more| *more.max(worst));
         }
     }
 }
 
+impl Stay<'_> {
+    /// What else is in it before it is empty.
+    fn goes_on(&mut self, with: Stay<'_>) {
+        self.from = self.from.min(with.from);
+        self.to = self.to.max(with.to);
+        self.food.with(&with.food);
+    }
+}
+
 impl<'a> Checker<'a> {
+    /// What anyone in the class avoids.
+    pub(super) fn avoided(&self) -> BTreeSet<&'a AllergenId> {
+        self.class.stations.iter().flat_map(|s| &s.avoids).collect()
+    }
+
     pub(super) fn allergens(&mut self) {
-        let avoided: BTreeSet<&'a AllergenId> = self.class.stations.iter().flat_map(|s| &s.avoids).collect();
+        let avoided = self.avoided();
         if avoided.is_empty() {
             return;
         }
@@ -70,11 +86,7 @@ impl<'a> Checker<'a> {
             // The steps of one batch in one bowl are one stay.
             let one_bowl = |other: &&mut Stay<'a>| {
                 let batch = matches!(task.group, Group::Batch(_)) && self.at(task) == Some(Where::Mixer);
-                batch
-                    && other.at == stay.at
-                    && other.task.group == task.group
-                    && other.task.lesson == task.lesson
-                    && self.share_a_part(other.task, task)
+                batch && other.at == stay.at && self.one_batch(other.task, task)
             };
             match stays.iter_mut().find(one_bowl) {
                 Some(known) => known.goes_on(stay),
@@ -86,7 +98,7 @@ impl<'a> Checker<'a> {
             for soiled in stays.iter().filter(|other| other.at == free.at && other.task.id != free.task.id) {
                 let beside = free.several && soiled.from < free.to && free.from < soiled.to;
                 let before = soiled.from < free.from && free.from < soiled.to + soiled.wash;
-                if let Some(what) = soiled.brings(free).filter(|_| beside || before) {
+                if let Some(what) = soiled.food.brings(&free.food).filter(|_| beside || before) {
                     let text = format!("{what} comes first into {}, without a wash-up", free.at);
                     found.push(([soiled.task, free.task], text));
                 }
@@ -97,13 +109,6 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// Whether two tasks work on one part: batches of several parts have the same numbers.
-    fn share_a_part(&self, one: &PlannedTask, other: &PlannedTask) -> bool {
-        let parts =
-            |task| self.step(task).map(|(_, step)| step.on.iter().map(|on| &on.value).collect::<Vec<_>>());
-        parts(one).zip(parts(other)).is_some_and(|(one, other)| one.iter().any(|part| other.contains(part)))
-    }
-
     /// What a task uses that others use too, and what it has there.
     fn stay(
         &self,
@@ -111,19 +116,19 @@ impl<'a> Checker<'a> {
         recipes: &Recipes,
         avoided: &BTreeSet<&'a AllergenId>,
     ) -> Option<Stay<'a>> {
-        let (lesson, step) = self.step(task).filter(|_| !task.demo && !task.cold_wait)?;
+        let (lesson, step) = self.step(task).filter(|(_, step)| !step.demo && !task.cold_wait)?;
         let kitchen = &self.course.kitchen;
         let (at, wash, several) = match step.place.value {
             Where::Mixer => {
                 let kinds =
-                    || kitchen.mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
+                    || kitchen.mixers.iter().map(|m| (&m.id.value, there(m.count.value, m.loan.as_ref())));
                 let (at, kind) = self.machine(task, kinds)?;
                 let between = kitchen.mixers.iter().find(|m| m.id.value == kind).map(|m| m.between.value);
                 (at, between.map_or(WASH_UP, |between| between.max(WASH_UP)).get(), false)
             }
             Where::Oven => {
                 let kinds =
-                    || kitchen.ovens.iter().map(|o| (&o.id.value, how_many(o.count.value, o.loan.as_ref())));
+                    || kitchen.ovens.iter().map(|o| (&o.id.value, there(o.count.value, o.loan.as_ref())));
                 (self.machine(task, kinds)?.0, 0, false)
             }
             place @ (Where::Hob | Where::Bench) => {
@@ -136,26 +141,17 @@ impl<'a> Checker<'a> {
             }
             _ => return None,
         };
-        let holds = avoided.iter().map(|what| (*what, self.worst(task, (lesson, step), recipes, what)));
-        let theirs = task.members.iter().filter_map(|(whom, _)| match whom {
-            Whom::Station(no) => self.class.stations.iter().find(|s| s.no == *no),
-            Whom::Stage { .. } | Whom::Spare => None,
-        });
+        let mut chains: BTreeSet<&Chain> = step.on.iter().map(|chain| &chain.value).collect();
+        if matches!(task.group, Group::Load(_)) {
+            chains.insert(&Chain::Piece);
+        }
         let (from, to) = time(task);
-        Some(Stay {
-            at,
-            from,
-            to,
-            wash,
-            several,
-            task,
-            holds: holds.collect(),
-            theirs: theirs.flat_map(|s| &s.avoids).collect(),
-        })
+        let food = self.food(task, lesson, &chains, recipes, avoided);
+        Some(Stay { at, from, to, wash, several, task, food })
     }
 
     /// The one machine that a task is in, and its kind.
-    fn machine<'k, K: Iterator<Item = (&'k EquipId, u32)>>(
+    fn machine<'k, K: Iterator<Item = (&'k EquipId, i64)>>(
         &self,
         task: &PlannedTask,
         kinds: impl Fn() -> K,
@@ -163,37 +159,36 @@ impl<'a> Checker<'a> {
         task.uses.iter().find_map(|u| Some((u.resource.clone(), self.unit(&u.resource, kinds())?)))
     }
 
-    /// The worst that is known of an avoided thing in what a task works on: of all its members, each in its own variant.
-    fn worst(
+    /// What these doughs of a task's members hold, each in its own variant.
+    pub(super) fn food(
         &self,
         task: &PlannedTask,
-        (lesson, step): (&Lesson, &Step),
+        lesson: &Lesson,
+        chains: &BTreeSet<&Chain>,
         recipes: &Recipes,
-        what: &AllergenId,
-    ) -> Verdict {
-        let everyone = self.class.everyone.get(&lesson.id.value);
-        let variant = |whom: &Whom| match whom {
-            Whom::Station(no) => {
-                let station = self.class.stations.iter().find(|s| s.no == *no);
-                station.and_then(|s| s.variants.get(&lesson.id.value))
-            }
-            Whom::Stage { .. } | Whom::Spare => everyone,
-        };
+        avoided: &BTreeSet<&'a AllergenId>,
+    ) -> Food<'a> {
         let mut variants: BTreeSet<Option<&VariantId>> =
-            task.members.iter().map(|(whom, _)| variant(whom)).collect();
+            task.members.iter().map(|(whom, _)| self.variant(lesson, whom)).collect();
         if variants.is_empty() {
-            variants.insert(everyone);
+            variants.insert(self.class.everyone.get(&lesson.id.value));
         }
-        let in_one = |variant: Option<&VariantId>| {
+        let in_one = |variant: Option<&VariantId>, what: &AllergenId| {
             let Some(recipe) = recipes.get(&lesson.formula.value, variant) else { return Verdict::Unknown };
-            let of = |chain: &Chain| match chain {
+            let of = |chain: &&Chain| match chain {
                 Chain::Part(part) => of_part(&recipe.formula, &self.course.pantry, part),
                 Chain::Piece => of_piece(&recipe.formula, &self.course.pantry),
             };
-            let whole = matches!(task.group, Group::Load(_)).then(|| of(&Chain::Piece));
-            let all = step.on.iter().map(|chain| of(&chain.value)).chain(whole);
-            all.map(|held| held.verdict(what).0).max().unwrap_or(Verdict::NoneListed)
+            chains.iter().map(|chain| of(chain).verdict(what).0).max().unwrap_or(Verdict::NoneListed)
         };
-        variants.into_iter().map(in_one).max().unwrap_or(Verdict::Unknown)
+        let worst = |what: &AllergenId| variants.iter().map(|variant| in_one(*variant, what)).max();
+        let stations = task.members.iter().filter_map(|(whom, _)| match whom {
+            Whom::Station(no) => self.class.stations.iter().find(|s| s.no == *no),
+            Whom::Stage { .. } | Whom::Spare => None,
+        });
+        Food {
+            holds: avoided.iter().map(|what| (*what, worst(what).unwrap_or(Verdict::Unknown))).collect(),
+            theirs: stations.flat_map(|s| &s.avoids).collect(),
+        }
     }
 }

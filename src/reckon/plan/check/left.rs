@@ -1,6 +1,5 @@
 //! From a moment of the day on, is no more taken than is left of what has failed?
 
-use super::super::containers::how_many;
 use super::super::timetable::{Plan, PlannedTask};
 use super::{Broken, Checker, minute, time};
 use crate::course::Course;
@@ -17,24 +16,11 @@ pub fn more_than_left(
     now: &ZonedDateTime,
     failed: &[String],
 ) -> Vec<Broken> {
-    let checker =
-        Checker { course: left, class, portions, plan: new, left_out: BTreeSet::new(), broken: Vec::new() };
-    let kitchen = &left.kitchen;
-    let mut there: BTreeMap<&str, (i64, i64)> = BTreeMap::new();
-    for tin in &kitchen.tins {
-        let count = how_many(tin.count.value, tin.loan.as_ref());
-        there.insert(tin.id.value.as_str(), (i64::from(count), tin.between.value.get()));
-    }
-    for tray in &kitchen.trays {
-        let count = how_many(tray.count.value, tray.loan.as_ref());
-        there.insert(tray.id.value.as_str(), (i64::from(count), tray.between.value.get()));
-    }
-    for tub in &kitchen.tubs {
-        there.insert(tub.id.value.as_str(), (i64::from(tub.count.value), 0));
-    }
-    for mixer in &kitchen.mixers {
-        let count = how_many(mixer.count.value, mixer.loan.as_ref());
-        there.insert(mixer.id.value.as_str(), (i64::from(count), 0));
+    let checker = Checker::of(left, (class, portions), new, BTreeSet::new());
+    let mut there: BTreeMap<&str, (i64, i64)> =
+        checker.stock().into_iter().map(|(id, known)| (id.as_str(), known)).collect();
+    for mixer in &left.kitchen.mixers {
+        there.insert(mixer.id.value.as_str(), (super::there(mixer.count.value, mixer.loan.as_ref()), 0));
     }
     let kind = |name: &str| -> Option<&str> {
         let numbered = |id: &&&str| {
@@ -57,9 +43,16 @@ pub fn more_than_left(
                 let message = format!("is on {}, which has failed", used.resource);
                 found.push(Broken { rule: "failed", tasks: vec![task.id.clone()], message });
             }
-            let Some(id) = kind(&used.resource).filter(|id| gone.contains(id)) else { continue };
+            let machine = kind(&used.resource).filter(|id| gone.contains(id) && *id != used.resource);
+            if let Some(id) = machine {
+                let span = (time(task).0, minute(&used.until), i64::from(used.amount), task);
+                taken.entry(id).or_default().push(span);
+            }
+        }
+        for thing in checker.takes(task) {
+            let Some(id) = kind(thing.what.as_str()).filter(|id| gone.contains(id)) else { continue };
             let between = there.get(id).map_or(0, |(_, between)| *between);
-            for (count, end) in checker.freed(task, used) {
+            for (count, end) in checker.frees(task, &thing) {
                 taken.entry(id).or_default().push((time(task).0, end + between, count, task));
             }
         }

@@ -4,24 +4,32 @@
 //! through what the teacher wrote and looks whether each line is kept at each minute. Every plan passes here before
 //! anyone sees it.
 
+mod ahead;
 mod allergens;
 mod by_turns;
 mod heating;
+mod held;
+mod known;
 mod left;
 mod order;
+mod own_steps;
 mod people;
 mod shelves;
 mod sizes;
 mod things;
+mod whose;
+mod written;
 
 pub use heating::not_hot_yet;
 pub use left::more_than_left;
 
 use super::timetable::{Plan, PlannedTask};
-use crate::course::{Course, Lesson, Step, Where};
+use crate::course::{Course, Lesson, Loan, Step, StepId, Where};
 use crate::reckon::work::{Class, Portion, Whom};
 use jiff::ZonedDateTime;
 use std::collections::BTreeSet;
+use std::rc::Rc;
+use written::Written;
 
 /// Something that a plan breaks.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -33,6 +41,39 @@ pub struct Broken {
     /// What is wrong, with its numbers.
     pub message: String,
 }
+
+/// The rules that a plan can break.
+pub const RULES: [&str; 29] = [
+    "after",
+    "allergen",
+    "carry",
+    "circuit",
+    "cold-wait",
+    "complete",
+    "counted",
+    "eye",
+    "first",
+    "goes-home",
+    "group",
+    "hands",
+    "load",
+    "made-ahead",
+    "mixer",
+    "order",
+    "oven",
+    "overrun",
+    "own-step",
+    "place",
+    "session",
+    "share",
+    "shelf",
+    "staff-hours",
+    "stands",
+    "takes",
+    "unattended",
+    "unknown",
+    "variant",
+];
 
 /// What is said of work that no one of the staff is put to.
 const NOBODY_FREE: &str = "nobody of the staff is free for it";
@@ -63,10 +104,14 @@ pub fn check_without(
 ) -> Vec<Broken> {
     let left_out = left_out.iter().map(|id| id.split_once('@').map_or(id.as_str(), |(step, _)| step));
     let left_out = left_out.map(ToOwned::to_owned).collect();
-    let mut checker = Checker { course, class, portions, plan, left_out, broken: Vec::new() };
+    let mut checker = Checker::of(course, (class, portions), plan, left_out);
+    checker.known();
     checker.completeness();
     checker.order();
+    checker.own_steps();
+    checker.ahead();
     checker.people();
+    checker.whose();
     checker.things();
     checker.overrun();
     let mut broken = checker.broken;
@@ -80,6 +125,8 @@ struct Checker<'a> {
     class: &'a Class,
     portions: &'a [Portion],
     plan: &'a Plan,
+    /// The lessons as they are written, in the course's order.
+    lessons: Rc<Vec<Written<'a>>>,
     /// Steps, as `lesson.step`, of which some or all is left out.
     left_out: BTreeSet<String>,
     broken: Vec<Broken>,
@@ -96,7 +143,24 @@ fn time(task: &PlannedTask) -> (i64, i64) {
 }
 
 impl<'a> Checker<'a> {
+    fn of(
+        course: &'a Course,
+        (class, portions): (&'a Class, &'a [Portion]),
+        plan: &'a Plan,
+        left_out: BTreeSet<String>,
+    ) -> Checker<'a> {
+        let formula = |lesson: &'a Lesson| course.formula(&lesson.formula.value);
+        let lessons = course.lessons.iter().map(|lesson| Written::of(lesson, formula(lesson)));
+        let lessons = Rc::new(lessons.collect());
+        Checker { course, class, portions, plan, lessons, left_out, broken: Vec::new() }
+    }
+    /// A lesson of the course as it is written.
+    fn written(&self, lesson: &Lesson) -> &Written<'a> {
+        let place = self.course.lessons.iter().position(|own| own.id.value == lesson.id.value);
+        &self.lessons[place.unwrap_or(0)]
+    }
     fn no(&mut self, rule: &'static str, tasks: &[&PlannedTask], message: String) {
+        debug_assert!(RULES.contains(&rule), "{rule} is in the list of rules");
         self.broken.push(Broken { rule, tasks: tasks.iter().map(|t| t.id.clone()).collect(), message });
     }
     fn step(&self, task: &PlannedTask) -> Option<(&'a Lesson, &'a Step)> {
@@ -227,8 +291,9 @@ impl<'a> Checker<'a> {
                         .filter(|(w, _)| w == *whom)
                         .map(|(_, n)| n)
                         .sum();
+                    // What is shown up to a step has gone through all that comes before it; what comes later may be baked, too.
                     let stage = match whom {
-                        Whom::Stage { up_to, .. } => *up_to != step.id.value,
+                        Whom::Stage { up_to, .. } => !self.made_for(lesson, up_to, step),
                         Whom::Station(_) | Whom::Spare => false,
                     };
                     let fewer = left_out && planned < *count;
@@ -254,6 +319,15 @@ impl<'a> Checker<'a> {
     }
 }
 
+impl Checker<'_> {
+    /// Whether what is brought up to a step goes through another one on its way.
+    fn made_for(&self, lesson: &Lesson, up_to: &StepId, step: &Step) -> bool {
+        let written = self.written(lesson);
+        let (to, own) = (written.place(up_to), written.place(&step.id.value));
+        to.zip(own).is_some_and(|(to, own)| written.made_from(to).contains(&own))
+    }
+}
+
 /// For whom, as a teacher says it.
 fn in_words(whom: &Whom) -> String {
     match whom {
@@ -274,6 +348,11 @@ fn joined(mut spans: Vec<(i64, i64)>) -> Vec<(i64, i64)> {
         }
     }
     joined
+}
+
+/// How many of something there are, borrowed ones included.
+fn there(own: u32, loan: Option<&Loan>) -> i64 {
+    i64::from(own) + loan.map_or(0, |loan| i64::from(loan.count.value))
 }
 
 /// Needs heat or power, and so someone in the building.

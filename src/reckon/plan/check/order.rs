@@ -1,31 +1,31 @@
 //! Order, durations, carries and standing times, for each member's own pieces.
 
-use super::super::chains::Order;
 use super::super::timetable::PlannedTask;
+use super::written::Written;
 use super::{Checker, minute, time};
 use crate::course::{Lasts, Lesson, Stands, Step};
 use crate::reckon::work::{Vessel, Whom};
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 impl<'a> Checker<'a> {
     pub(super) fn order(&mut self) {
-        for lesson in &self.course.lessons {
-            let order = Order::of(lesson, self.course.formula(&lesson.formula.value));
+        let lessons = Rc::clone(&self.lessons);
+        for (lesson, order) in self.course.lessons.iter().zip(lessons.iter()) {
             for (place, step) in lesson.steps.iter().enumerate() {
                 for task in self.tasks_of(lesson, step) {
                     self.duration(step, task);
-                    self.after(lesson, &order, place, task);
-                    self.before(lesson, &order, place, task);
+                    self.after(lesson, order, place, task);
+                    self.before(lesson, order, place, task);
                     if step.demo {
                         self.stages(lesson, step, task);
                     }
                 }
             }
         }
-        self.own_order();
     }
 
-    fn grid(&self) -> i64 {
+    pub(super) fn grid(&self) -> i64 {
         self.course.settings.grid.value.get().max(1)
     }
 
@@ -46,9 +46,11 @@ impl<'a> Checker<'a> {
     }
 
     /// Steps named with `after` are over, for everyone whom the task is for.
-    fn after(&mut self, lesson: &'a Lesson, order: &Order, place: usize, task: &'a PlannedTask) {
-        for named in &order.after[place] {
-            let other_step = &lesson.steps[*named];
+    fn after(&mut self, lesson: &'a Lesson, order: &Written<'_>, place: usize, task: &'a PlannedTask) {
+        for named in &lesson.steps[place].after {
+            let Some(other_step) = order.place(&named.value).map(|named| &lesson.steps[named]) else {
+                continue;
+            };
             for other in self.tasks_of(lesson, other_step) {
                 let plain = |(whom, _): &&(Whom, u32)| !matches!(whom, Whom::Stage { .. });
                 let concerned = task.members.iter().filter(plain);
@@ -65,7 +67,7 @@ impl<'a> Checker<'a> {
     }
 
     /// Each member's pieces come from the step before within the carry, and stood long enough and not too long.
-    fn before(&mut self, lesson: &'a Lesson, order: &Order, place: usize, task: &'a PlannedTask) {
+    fn before(&mut self, lesson: &'a Lesson, order: &Written<'_>, place: usize, task: &'a PlannedTask) {
         let step = &lesson.steps[place];
         let waited =
             self.plan.tasks.iter().find(|t| {
@@ -81,8 +83,15 @@ impl<'a> Checker<'a> {
                 self.no("carry", &[wait, task], "does not follow its wait in the cold at once".into());
             }
         }
+        if waited.is_some() != task.from_cold || (waited.is_some() && step.wait_cold.is_none()) {
+            self.no(
+                "cold-wait",
+                &[task],
+                "waits in the cold, or not, otherwise than it goes on from there".into(),
+            );
+        }
         let begins = waited.map_or(minute(&task.start), |w| minute(&w.start));
-        for named in &order.before[place] {
+        for named in order.before(place) {
             let earlier_step = &lesson.steps[*named];
             for earlier in self.tasks_of(lesson, earlier_step) {
                 for (whom, _) in &earlier.members {
@@ -95,7 +104,7 @@ impl<'a> Checker<'a> {
         }
         if matches!(step.lasts, Lasts::Stands(_)) {
             let (from, to) = time(task);
-            let least = self.standing(step, task).least.get();
+            let least = self.allowed(step, task).least.get();
             if to - from < least {
                 self.no("stands", &[task], format!("{} min planned, at least {least} min needed", to - from));
             }
@@ -103,14 +112,14 @@ impl<'a> Checker<'a> {
     }
 
     /// A stage that a demo took up goes on from the demo, not from the step that it was brought to.
-    fn past_its_demo(&self, lesson: &Lesson, whom: &Whom, step: usize, order: &Order) -> bool {
+    fn past_its_demo(&self, lesson: &Lesson, whom: &Whom, step: usize, order: &Written<'_>) -> bool {
         let Whom::Stage { up_to, .. } = whom else { return false };
         let last = lesson.steps.iter().position(|s| s.id.value == *up_to);
         let made_from: BTreeSet<usize> = last.map(|l| order.made_from(l)).unwrap_or_default();
         last == Some(step) || !made_from.contains(&step)
     }
 
-    fn standing(&self, step: &Step, task: &PlannedTask) -> Stands {
+    fn allowed(&self, step: &Step, task: &PlannedTask) -> Stands {
         match (&step.lasts, &step.wait_cold) {
             (_, Some(cold)) if task.from_cold => cold.then.value,
             (Lasts::Stands(stands), _) => stands.value,
@@ -133,7 +142,7 @@ impl<'a> Checker<'a> {
         let (shortest, longest) =
             carry.map_or((0, None), |c| (c.least.get(), c.most.map(crate::units::Minutes::get)));
         if matches!(earlier_step.lasts, Lasts::Stands(_)) {
-            let stands = self.standing(earlier_step, earlier);
+            let stands = self.allowed(earlier_step, earlier);
             let stood = begins - from;
             let most = match (stands.most, carry.map(|c| c.most)) {
                 (Some(most), None) => Some(most.get()),
@@ -195,97 +204,5 @@ impl<'a> Checker<'a> {
                 }
             }
         }
-    }
-
-    /// The class's own steps lie where they should in their session.
-    fn own_order(&mut self) {
-        use crate::course::When;
-        for session in &self.course.sessions {
-            let planned = |id: &str| {
-                let id = format!("class.{id}@{}", session.id.value);
-                self.plan.tasks.iter().find(|t| t.id == id)
-            };
-            let mut found: Vec<(&PlannedTask, &crate::course::OwnStep)> = Vec::new();
-            for own in &self.course.own_steps {
-                found.extend(planned(own.id.value.as_str()).map(|t| (t, own)));
-            }
-            let opening = minute(&session.from.value);
-            let mut next = opening;
-            let mut wrong: Vec<(&'static str, Vec<&PlannedTask>, String)> = Vec::new();
-            for (task, own) in &found {
-                let (from, to) = time(task);
-                match own.when.value {
-                    When::First => {
-                        if from != next {
-                            wrong.push(("own-step", vec![task], "is not at the start of its session".into()));
-                        }
-                        next = to;
-                        wrong.extend(self.overtaken(session, task));
-                    }
-                    When::Between(early, late) => {
-                        if from < opening + early.get() || from > opening + late.get() {
-                            wrong.push((
-                                "own-step",
-                                vec![task],
-                                format!(
-                                    "{} min into the session, and not {} to {}",
-                                    from - opening,
-                                    early.get(),
-                                    late.get()
-                                ),
-                            ));
-                        }
-                    }
-                    When::Last | When::Any => {}
-                }
-                for after in &own.after {
-                    let (lesson, step) = &after.value;
-                    let of = self
-                        .plan
-                        .tasks
-                        .iter()
-                        .filter(|t| t.lesson.as_ref() == Some(lesson) && t.step == *step && !t.cold_wait);
-                    for other in of.filter(|t| minute(&t.end) > from) {
-                        wrong.push(("after", vec![other, task], "is not over yet".into()));
-                    }
-                }
-            }
-            let last: Vec<&PlannedTask> =
-                found.iter().filter(|(_, own)| own.when.value == When::Last).map(|(t, _)| *t).collect();
-            for pair in last.windows(2) {
-                if minute(&pair[0].end) > minute(&pair[1].start) {
-                    wrong.push(("own-step", pair.to_vec(), "are in the wrong order".into()));
-                }
-            }
-            if let Some(first) = last.first() {
-                let (from, to) =
-                    (opening, self.sessions().iter().find(|s| s.0 == opening).map_or(0, |s| s.1));
-                for task in self.plan.tasks.iter().filter(|t| t.lesson.is_some() && !t.stations.is_empty()) {
-                    let (a, b) = time(task);
-                    if a >= from && b <= to && b > minute(&first.start) {
-                        let text = format!("ends after class.{} begins, which comes last of all", first.step);
-                        wrong.push(("own-step", vec![task, first], text));
-                    }
-                }
-            }
-            for (rule, tasks, message) in wrong {
-                self.no(rule, &tasks, message);
-            }
-        }
-    }
-
-    /// What students do in a session before what is first in it is over.
-    fn overtaken(
-        &self,
-        session: &crate::course::Session,
-        first: &'a PlannedTask,
-    ) -> Vec<(&'static str, Vec<&'a PlannedTask>, String)> {
-        let opening = minute(&session.from.value);
-        let early = |t: &&PlannedTask| {
-            let (from, _) = time(t);
-            t.lesson.is_some() && !t.stations.is_empty() && opening <= from && from < minute(&first.end)
-        };
-        let text = || format!("begins before class.{} is over, which comes first of all", first.step);
-        self.plan.tasks.iter().filter(early).map(|t| ("first", vec![t, first], text())).collect()
     }
 }

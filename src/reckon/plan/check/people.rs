@@ -26,7 +26,7 @@ impl Checker<'_> {
                     spans.push((from, to, if task.one_student { 1 } else { all }, place));
                 }
                 // Hands at the ends of a step.
-                let ends = self.step(task).and_then(|(_, s)| s.ends.as_ref());
+                let ends = self.step(task).and_then(|(_, s)| s.ends.as_ref()).filter(|_| !task.cold_wait);
                 let here =
                     task.members.iter().any(|(w, _)| *w == crate::reckon::work::Whom::Station(station.no));
                 if let Some(ends) = ends.filter(|e| here && e.hands.value == Hands::Students) {

@@ -2,10 +2,9 @@
 //! of batches and loads. (What a dough's class is and how things lie on a rack are facts of the trade, and asked of the same place as the
 //! kitchen's splits are.)
 
-use super::super::containers::how_many;
 use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
-use super::Checker;
+use super::{Checker, there};
 use crate::course::{Chain, DoughClass, Lesson, Mixer, PartId, Step, Where};
 use crate::reckon::mixers::{class_of, shown};
 use crate::reckon::ovens::{on_what, positions, trays_for};
@@ -20,6 +19,9 @@ const GRAMS_A_LITRE: i64 = 1197;
 impl<'a> Checker<'a> {
     pub(super) fn sizes(&mut self) {
         let mut recipes = None;
+        for task in &self.plan.tasks {
+            self.weighed_for_all(task);
+        }
         for task in &self.plan.tasks {
             match self.at(task) {
                 Some(Where::Mixer) => {
@@ -54,6 +56,21 @@ impl<'a> Checker<'a> {
         (!own.is_empty()).then(|| (own.iter().map(|p| p.weighed).sum(), parts))
     }
 
+    /// A batch is no less than what is weighed for those whose it is.
+    fn weighed_for_all(&mut self, task: &'a PlannedTask) {
+        let Some(batch) = self.batch(task) else { return };
+        let theirs = self.portions.iter().filter(|p| p.lesson == batch.lesson && p.part == batch.part);
+        let theirs = theirs.filter(|p| task.members.iter().any(|(whom, _)| *whom == p.whom));
+        let weighed: Grams = theirs.map(|p| p.weighed).sum();
+        // Each of them is rounded by itself.
+        let rounding = Grams::from_mg(i64::try_from(task.members.len()).unwrap_or(i64::MAX));
+        if weighed > batch.grams + rounding {
+            let text =
+                format!("{} for those who have it, and {} are made", shown(weighed), shown(batch.grams));
+            self.no("complete", &[task], text);
+        }
+    }
+
     fn in_bowl(&mut self, task: &'a PlannedTask, recipes: &Recipes) {
         let Some((lesson, step)) = self.step(task) else { return };
         let Some((grams, parts)) = self.mixed(task, (lesson, step)) else { return };
@@ -68,7 +85,7 @@ impl<'a> Checker<'a> {
         let classes = parts.iter().filter_map(of_part);
         let class = classes.max().unwrap_or(DoughClass::Rich);
         let mixers = &self.course.kitchen.mixers;
-        let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
+        let kinds = || mixers.iter().map(|m| (&m.id.value, there(m.count.value, m.loan.as_ref())));
         let kind = task.uses.iter().find_map(|used| self.unit(&used.resource, kinds()));
         if let Some(mixer) = mixers.iter().find(|mixer| Some(&mixer.id.value) == kind.as_ref()) {
             let most = carries(mixer, class);
@@ -78,7 +95,7 @@ impl<'a> Checker<'a> {
             }
         } else if !batch {
             // By hand is what no hook catches, and not what is too much for all.
-            let here = || mixers.iter().filter(|m| how_many(m.count.value, m.loan.as_ref()) > 0);
+            let here = || mixers.iter().filter(|m| there(m.count.value, m.loan.as_ref()) > 0);
             let caught = |mixer: &Mixer| mixer.least.as_ref().is_none_or(|least| least.value <= grams);
             let takes = here().any(|mixer| grams <= carries(mixer, class) && caught(mixer));
             let too_much = here().next().is_some() && here().all(|mixer| grams > carries(mixer, class));
@@ -94,7 +111,7 @@ impl<'a> Checker<'a> {
         let on_piece = step.on.iter().any(|chain| chain.value == Chain::Piece);
         let Some(unit) = unit.filter(|_| on_piece) else { return };
         let ovens = &self.course.kitchen.ovens;
-        let kinds = || ovens.iter().map(|o| (&o.id.value, how_many(o.count.value, o.loan.as_ref())));
+        let kinds = || ovens.iter().map(|o| (&o.id.value, there(o.count.value, o.loan.as_ref())));
         let used = task.uses.iter().find_map(|u| Some((u.amount, self.unit(&u.resource, kinds())?)));
         let Some((racks, kind)) = used else { return };
         let Some(oven) = ovens.iter().find(|oven| oven.id.value == kind) else { return };

@@ -1,16 +1,18 @@
 //! Mixers, ovens, burners, tins, shelves and circuits, minute by minute.
 
-use super::super::containers::how_many;
+use super::super::jobs::Group;
 use super::super::timetable::PlannedTask;
-use super::{Checker, minute, time, too_much};
+use super::heating::{dial, minutes_to};
+use super::held::same_group;
+use super::{Checker, minute, there, time, too_much};
 use crate::course::{At, EquipId, Hob, Where};
-use crate::reckon::ovens::heat_in;
-use crate::units::{Celsius, Watts};
+use crate::units::{Celsius, Percent, Watts};
+use rust_decimal::prelude::ToPrimitive;
 use std::collections::BTreeMap;
 
 pub(super) type Spans = Vec<(i64, i64, i64, usize)>;
 
-impl Checker<'_> {
+impl<'a> Checker<'a> {
     pub(super) fn things(&mut self) {
         self.sizes();
         self.mixers();
@@ -38,10 +40,11 @@ impl Checker<'_> {
     pub(super) fn unit<'k>(
         &self,
         resource: &str,
-        kinds: impl Iterator<Item = (&'k EquipId, u32)>,
+        kinds: impl Iterator<Item = (&'k EquipId, i64)>,
     ) -> Option<EquipId> {
-        let (id, number) = resource.rsplit_once('-')?;
-        let number: u32 = number.parse().ok()?;
+        let (id, text) = resource.rsplit_once('-')?;
+        // Of each there is one name: `oven-02` would be a second one.
+        let number: i64 = text.parse().ok().filter(|number: &i64| number.to_string() == text)?;
         let mut kinds = kinds;
         kinds
             .find(|(kind, count)| kind.as_str() == id && (1..=*count).contains(&number))
@@ -56,10 +59,10 @@ impl Checker<'_> {
             if self.at(task) != Some(Where::Mixer) {
                 continue;
             }
-            let kinds = || mixers.iter().map(|m| (&m.id.value, how_many(m.count.value, m.loan.as_ref())));
+            let kinds = || mixers.iter().map(|m| (&m.id.value, there(m.count.value, m.loan.as_ref())));
             let bowl = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
             // Only what is written down as mixed by hand needs no bowl: a batch of anything else is none for a mixer.
-            let batch = matches!(task.group, super::super::jobs::Group::Batch(_));
+            let batch = matches!(task.group, Group::Batch(_));
             let by_hand = if batch {
                 self.batch(task).is_some_and(|b| b.vessel == crate::reckon::work::Vessel::ByHand)
             } else {
@@ -93,10 +96,8 @@ impl Checker<'_> {
             spans.sort_unstable();
             let mut stays: Spans = Vec::new();
             for span in spans {
-                let same = |other: &(i64, i64, i64, usize)| {
-                    self.plan.tasks[other.3].group == self.plan.tasks[span.3].group
-                        && self.plan.tasks[other.3].lesson == self.plan.tasks[span.3].lesson
-                };
+                let tasks = &self.plan.tasks;
+                let same = |other: &(i64, i64, i64, usize)| self.one_batch(&tasks[other.3], &tasks[span.3]);
                 if let Some(stay) = stays.iter_mut().find(|s| same(s)) {
                     stay.1 = stay.1.max(span.1);
                 } else {
@@ -107,95 +108,48 @@ impl Checker<'_> {
         }
     }
 
-    /// Tins, trays, tubs and tools: each from the step that takes it to the step that frees it, and its wash.
-    fn counted(&mut self) {
+    /// Whether two tasks are steps of one batch: batches of several parts have the same numbers.
+    pub(super) fn one_batch(&self, one: &PlannedTask, other: &PlannedTask) -> bool {
+        let part = |task: &PlannedTask| self.batch(task).map(|batch| &batch.part);
+        same_group(one, other) && part(one).is_some() && part(one) == part(other)
+    }
+
+    /// The kitchen's counted things: how many there are, and the minutes before one serves again.
+    pub(super) fn stock(&self) -> BTreeMap<&'a EquipId, (i64, i64)> {
         let kitchen = &self.course.kitchen;
-        let mut stock: BTreeMap<&str, (i64, i64)> = BTreeMap::new();
+        let mut stock = BTreeMap::new();
         for t in &kitchen.tins {
-            let count = i64::from(how_many(t.count.value, t.loan.as_ref()));
-            stock.insert(t.id.value.as_str(), (count, t.between.value.get()));
+            stock.insert(&t.id.value, (there(t.count.value, t.loan.as_ref()), t.between.value.get()));
         }
         for t in &kitchen.trays {
-            let count = i64::from(how_many(t.count.value, t.loan.as_ref()));
-            stock.insert(t.id.value.as_str(), (count, t.between.value.get()));
+            stock.insert(&t.id.value, (there(t.count.value, t.loan.as_ref()), t.between.value.get()));
         }
         for t in &kitchen.tubs {
-            stock.insert(t.id.value.as_str(), (i64::from(t.count.value), 0));
+            stock.insert(&t.id.value, (there(t.count.value, None), 0));
         }
         for t in kitchen.tools.iter().filter(|t| !t.consumable) {
-            stock.insert(t.id.value.as_str(), (i64::from(how_many(t.count.value, t.loan.as_ref())), 0));
+            stock.insert(&t.id.value, (there(t.count.value, t.loan.as_ref()), 0));
         }
-        let mut taken: BTreeMap<&str, Spans> = BTreeMap::new();
+        stock
+    }
+
+    /// Tins, trays, tubs and tools: each from the step that takes it to the step that frees it, and its wash.
+    fn counted(&mut self) {
+        let stock = self.stock();
+        let mut busy: BTreeMap<&EquipId, Spans> = BTreeMap::new();
         for (place, task) in self.plan.tasks.iter().enumerate() {
-            self.has_its_tins(task);
-            for used in &task.uses {
-                if let Some((id, (_, between))) = stock.get_key_value(used.resource.as_str()) {
-                    let until = self.freed(task, used);
-                    for (count, end) in until {
-                        taken.entry(id).or_default().push((minute(&task.start), end + between, count, place));
-                    }
+            for taken in self.takes(task) {
+                let between = stock.get(taken.what).map_or(0, |known| known.1);
+                for (count, end) in self.frees(task, &taken) {
+                    let span = (minute(&task.start), end + between, count, place);
+                    busy.entry(taken.what).or_default().push(span);
                 }
             }
         }
-        for (id, spans) in taken {
-            let there = stock.get(id).map_or(0, |s| s.0);
-            self.report("counted", id, &spans, there);
+        for (id, spans) in busy {
+            self.report("counted", id.as_str(), &spans, stock.get(id).map_or(0, |known| known.0));
         }
-    }
-
-    /// A step that takes a tin for each piece takes as many as there are pieces.
-    fn has_its_tins(&mut self, task: &PlannedTask) {
-        let Some((lesson, step)) = self.step(task).filter(|_| !task.cold_wait) else { return };
-        let Some(formula) = self.course.formula(&lesson.formula.value) else { return };
-        let Some(tin) = &formula.piece.tin else { return };
-        if step.uses.iter().any(|u| u.what.value.as_str() == "tin" && u.count.is_none()) {
-            let pieces: u32 = task.members.iter().map(|(_, n)| n).sum();
-            let taken: u32 =
-                task.uses.iter().filter(|u| u.resource == tin.value.as_str()).map(|u| u.amount).sum();
-            if taken != pieces {
-                self.no("counted", &[task], format!("{pieces} pieces in {taken} tins"));
-            }
-        }
-    }
-
-    /// When what a task took is free again, by count: pieces of one station may leave in several loads.
-    pub(super) fn freed(&self, task: &PlannedTask, used: &super::super::timetable::Used) -> Vec<(i64, i64)> {
-        let all = vec![(i64::from(used.amount), minute(&used.until))];
-        let Some((lesson, until_step)) = self.freed_by(task, used) else { return all };
-        let mut shares = Vec::new();
-        for last in self.tasks_of(lesson, until_step) {
-            let pieces: u32 = task
-                .members
-                .iter()
-                .map(|(w, _)| last.members.iter().filter(|(l, _)| l == w).map(|(_, n)| n).sum::<u32>())
-                .sum();
-            if pieces > 0 {
-                shares.push((i64::from(pieces), minute(&last.end)));
-            }
-        }
-        let pieces: u32 = task.members.iter().map(|(_, n)| n).sum();
-        if shares.is_empty() {
-            return all;
-        }
-        if used.amount == pieces && shares.iter().map(|s| s.0).sum::<i64>() == i64::from(pieces) {
-            return shares;
-        }
-        vec![(i64::from(used.amount), shares.iter().map(|s| s.1).max().unwrap_or(0))]
-    }
-
-    pub(super) fn names(
-        &self,
-        lesson: &crate::course::Lesson,
-        one: &crate::course::Use,
-        used: &super::super::timetable::Used,
-    ) -> bool {
-        let piece = self.course.formula(&lesson.formula.value).map(|f| &f.piece);
-        match one.what.value.as_str() {
-            "tin" => piece.and_then(|p| p.tin.as_ref()).is_some_and(|t| t.value.as_str() == used.resource),
-            "tray" => piece.and_then(|p| p.tray.as_ref()).is_some_and(|t| t.value.as_str() == used.resource),
-            "tub" => self.course.kitchen.tubs.iter().any(|t| t.id.value.as_str() == used.resource),
-            word => word == used.resource,
-        }
+        self.says_what_it_takes();
     }
 
     /// Burners and sinks.
@@ -214,18 +168,18 @@ impl Checker<'_> {
     /// Racks, one temperature at a time, and hot when the load goes in.
     fn ovens(&mut self) {
         let ovens = &self.course.kitchen.ovens;
-        let mut by_unit: BTreeMap<String, Vec<(usize, Celsius, u32)>> = BTreeMap::new();
+        let mut by_unit: BTreeMap<String, Vec<(usize, Option<Celsius>, u32)>> = BTreeMap::new();
         for (place, task) in self.plan.tasks.iter().enumerate() {
             if self.at(task) != Some(Where::Oven) {
                 continue;
             }
-            let kinds = || ovens.iter().map(|o| (&o.id.value, how_many(o.count.value, o.loan.as_ref())));
+            let kinds = || ovens.iter().map(|o| (&o.id.value, there(o.count.value, o.loan.as_ref())));
             let used = task.uses.iter().find_map(|u| Some((u, self.unit(&u.resource, kinds())?)));
             match used.map(|(used, kind)| (used, self.heat(task, &kind))) {
-                Some((used, Some(heat))) => {
+                Some((used, heat)) => {
                     by_unit.entry(used.resource.clone()).or_default().push((place, heat, used.amount));
                 }
-                _ => self.no("oven", &[task], "has no oven, or no temperature".into()),
+                None => self.no("oven", &[task], "has no oven".into()),
             }
         }
         self.together();
@@ -239,19 +193,17 @@ impl Checker<'_> {
                 })
                 .collect();
             self.report("oven", &unit, &racks, i64::from(oven.racks.value));
-            let needs = |from: Celsius, to: Celsius| {
-                let rate = if to >= from { oven.heats.value } else { oven.cools.value }.to_f64();
-                let degrees = (to.to_f64() - from.to_f64()).abs();
-                if rate > 0.0 { (degrees / rate * 1000.0).floor() / 1000.0 } else { 60.0 }
-            };
-            for (a, heat_a, _) in &loads {
-                for (b, heat_b, _) in &loads {
+            // How hot it is to be for what nobody wrote that of, nobody can say.
+            let known: Vec<(usize, Celsius)> =
+                loads.iter().filter_map(|(place, heat, _)| Some((*place, (*heat)?))).collect();
+            for (a, heat_a) in &known {
+                for (b, heat_b) in &known {
                     let (one, other) = (&self.plan.tasks[*a], &self.plan.tasks[*b]);
                     if a == b || heat_a == heat_b || time(one).0 > time(other).0 {
                         continue;
                     }
-                    let gap = (time(other).0 - time(one).1) as f64;
-                    if gap < needs(*heat_a, *heat_b) {
+                    let gap = time(other).0 - time(one).1;
+                    if gap < minutes_to(oven, *heat_a, *heat_b) {
                         self.no(
                             "oven",
                             &[one, other],
@@ -261,8 +213,8 @@ impl Checker<'_> {
                 }
                 let task = &self.plan.tasks[*a];
                 let opening = self.attended().iter().map(|s| s.0).filter(|s| *s <= time(task).0).max();
-                let hot = needs(self.course.kitchen.room.value, *heat_a);
-                if opening.is_none_or(|from| ((time(task).0 - from) as f64) < hot) {
+                let hot = minutes_to(oven, self.course.kitchen.room.value, *heat_a);
+                if opening.is_none_or(|from| time(task).0 - from < hot) {
                     self.no("oven", &[task], format!("{unit} cannot be hot yet"));
                 }
             }
@@ -273,31 +225,22 @@ impl Checker<'_> {
     fn together(&mut self) {
         for task in &self.plan.tasks {
             let apart = self.step(task).is_some_and(|(_, step)| !step.together);
-            if apart && self.load(task).is_some_and(|load| load.members.len() > 1) {
+            if apart && matches!(task.group, Group::Load(_)) && task.members.len() > 1 {
                 self.no("load", &[task], "goes in and comes out together, and need not".into());
             }
         }
-    }
-
-    pub(super) fn load(&self, task: &PlannedTask) -> Option<&crate::reckon::work::Load> {
-        let (lesson, step) = self.step(task)?;
-        let super::super::jobs::Group::Load(no) = task.group else { return None };
-        let loads = self.plan.choice.loads.get(&(lesson.id.value.clone(), step.id.value.clone()))?;
-        loads.iter().find(|l| l.no == no)
     }
 
     /// What the dial of an oven shows for what is baked in it; what is no load stands there as warm as it is written.
     fn heat(&self, task: &PlannedTask, oven: &EquipId) -> Option<Celsius> {
         let (lesson, step) = self.step(task)?;
         let oven = self.course.kitchen.ovens.iter().find(|o| o.id.value == *oven)?;
-        let written = step.heat.as_ref().map(|h| h.value);
+        let written = step.heat.as_ref()?.value;
         let units = self.course.settings.units.value;
-        match self.load(task) {
-            Some(load) => {
-                Some(written.map_or(load.written, |heat| heat_in(oven, heat, lesson.heats_for_fan, units)))
-            }
-            None => written,
-        }
+        Some(match task.group {
+            Group::Load(_) => dial(oven, written, lesson.heats_for_fan, units),
+            _ => written,
+        })
     }
 
     /// The sum of what runs on a circuit: an oven from its first heating up to its last load in a span of hours.
@@ -310,8 +253,8 @@ impl Checker<'_> {
             let mut spans: Spans = Vec::new();
             let mut all_at_once = 0;
             for mixer in kitchen.mixers.iter().filter(|m| on(&m.circuit)) {
-                let count = how_many(mixer.count.value, mixer.loan.as_ref());
-                all_at_once += watts(&mixer.watts) * i64::from(count);
+                let count = there(mixer.count.value, mixer.loan.as_ref());
+                all_at_once += watts(&mixer.watts) * count;
                 for (n, task) in self.plan.tasks.iter().enumerate() {
                     let mine = task.uses.iter().any(|u| {
                         u.resource.rsplit_once('-').is_some_and(|(id, _)| id == mixer.id.value.as_str())
@@ -333,8 +276,8 @@ impl Checker<'_> {
                 spans.extend(draws.map(|w| (time(task).0, time(task).1, w, n)));
             }
             for oven in kitchen.ovens.iter().filter(|o| on(&o.circuit)) {
-                let count = how_many(oven.count.value, oven.loan.as_ref());
-                all_at_once += watts(&oven.watts) * i64::from(count);
+                let count = there(oven.count.value, oven.loan.as_ref());
+                all_at_once += watts(&oven.watts) * count;
                 for unit in 1..=count {
                     let name = format!("{}-{unit}", oven.id.value);
                     for day in self.attended() {
@@ -345,9 +288,7 @@ impl Checker<'_> {
                                 task.uses.iter().any(|u| u.resource == name) && day.0 <= from && to <= day.1;
                             let heat = self.heat(task, &oven.id.value).filter(|_| here);
                             let Some(heat) = heat else { continue };
-                            let rise = (heat.to_f64() - kitchen.room.value.to_f64())
-                                / oven.heats.value.to_f64().max(0.01);
-                            let hot = from - rise.max(0.0).floor() as i64;
+                            let hot = from - minutes_to(oven, kitchen.room.value, heat);
                             block = Some(block.map_or((hot, to, n), |b| (b.0.min(hot), b.1.max(to), b.2)));
                         }
                         spans.extend(block.map(|(from, to, n)| (from, to, watts(&oven.watts), n)));
@@ -357,8 +298,10 @@ impl Checker<'_> {
             let shelves = kitchen.warm.iter().chain(&kitchen.cold).chain(&kitchen.freezers);
             let shelves = shelves.chain(&kitchen.racks).filter(|s| on(&s.circuit));
             let always: i64 = shelves.map(|s| watts(&s.watts) * i64::from(s.count.value)).sum();
-            let share = circuit.continuous.as_ref().map_or(100.0, |c| c.value.to_f64());
-            let carries = (circuit.carries.value.to_f64() * share / 100.0).floor() as i64;
+            let share = circuit.continuous.as_ref().map_or(Percent::HUNDRED, |share| share.value);
+            let carries =
+                (circuit.carries.value.to_decimal() * share.number() / Percent::HUNDRED.number()).floor();
+            let carries = carries.to_i64().unwrap_or(0);
             // What carries everything at once carries whatever the burners are.
             if all_at_once + always > carries {
                 self.report("circuit", circuit.id.value.as_str(), &spans, carries - always);
