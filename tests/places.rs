@@ -24,6 +24,8 @@ fn the_fullest_moment_is_that_of_the_plan() {
                 // A tin is 23 x 21 cm: two by two on the proofer's 60 x 42 cm.
                 Some("round-20") if place.sort == Where::Warm => Share::ONE / 4 * i64::from(*count),
                 Some("tub" | "round-20") => Share::ONE / 6 * i64::from(*count),
+                // A ring that waits on its paper until a tin is free takes the room of that tin.
+                None if place.sort == Where::Cold => Share::ONE / 6 * i64::from(*count),
                 Some("tray") => Share::ONE * i64::from(*count),
                 _ => 0,
             })
