@@ -124,6 +124,15 @@ fn of_time() -> Vec<Case> {
             let chill = of_step(p, "walnut-crown.chill");
             chill.end = later(&chill.end, -60);
         }),
+        case("stands", "longer than until it is taken up", |_, p| {
+            let chill = of_step(p, "walnut-crown.chill");
+            chill.end = later(&chill.end, 60);
+        }),
+        case("carry", "until there is room for it", |_, p| {
+            let set = of_step(p, "walnut-crown.set");
+            set.start = later(&set.start, 5);
+        }),
+        small_case("carry", "until there is room for it", |_, p| shift(of_step(p, "soft-loaf.cool"), 5)),
         case("stands", "min in the cold", |_, p| {
             let wait = p.tasks.iter_mut().find(|t| t.cold_wait).unwrap();
             wait.start = later(&wait.end, -30);

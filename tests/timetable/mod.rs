@@ -1,6 +1,7 @@
 //! The class plan, from course folders: proven, checked, and explained when it does not fit.
 
 mod alike;
+mod both_ways;
 mod broken_rules;
 mod broken_things;
 mod by_trying;

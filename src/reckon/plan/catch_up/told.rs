@@ -8,7 +8,6 @@ use super::gone::helpers_left;
 use super::keep::kitchen_without;
 use super::until_now::had_begun;
 use crate::course::StationNo;
-use crate::units::Minutes;
 use std::collections::BTreeSet;
 
 impl Day<'_> {
@@ -24,7 +23,6 @@ impl Day<'_> {
         let (course, now) = (self.course, self.now);
         let mut broken = check_without(course, self.class, self.portions, new, gone);
         broken.extend(not_hot_yet(course, self.printed, new, &now.time));
-        broken.extend(self.wait_for_a_place(jobs, new));
         if !now.without.is_empty() {
             let left = kitchen_without(course, &now.without);
             broken.extend(more_than_left(&left, (self.class, self.portions), new, &now.time, &now.without));
@@ -38,8 +36,16 @@ impl Day<'_> {
             // What stood before a step that is late, or begins again, stood longer for it: that nobody has said.
             let fact = match b.rule {
                 "takes" | "own-step" => b.tasks.iter().any(|id| fixed(id) || is_late(id)),
+                // What is over was taken up when it was.
+                "stands" if b.is_taken_up_before() => {
+                    b.tasks.iter().all(|id| new.task(id).is_some_and(|t| t.end <= now.time))
+                }
                 "stands" => b.tasks.first().is_some_and(|id| fixed(id) || (is_late(id) && !stands(id))),
                 "staff-hours" | "eye" => had_begun(course, new, &now.time, b),
+                // What has waited until now for a place to stand in.
+                "carry" if b.waits_for_a_place() => {
+                    b.tasks.iter().all(|id| new.task(id).is_some_and(|t| t.start < now.time))
+                }
                 // What was to be made ahead and was not is made up for: that is told by itself.
                 "made-ahead" => {
                     !b.tasks.is_empty()
@@ -59,23 +65,5 @@ impl Day<'_> {
             !(fact || (b.rule == "hands" && nobody()))
         });
         broken
-    }
-
-    /// What is put there later than at once where it is to stand, and that by no carry: the checker takes it for a wait as long as a day.
-    fn wait_for_a_place(&self, jobs: &Jobs<'_>, new: &Plan) -> Vec<Broken> {
-        let mut found = Vec::new();
-        for job in jobs.jobs.iter().filter(|job| jobs.stands(job)) {
-            let written = jobs.step_of(job).is_some_and(|(_, step)| step.carry.is_some());
-            let [before] = job.before.as_slice() else { continue };
-            let before = &jobs.jobs[*before];
-            let (Some(put), Some(made)) = (new.task(&job.id), new.task(&before.id)) else { continue };
-            let wait = made.end.duration_until(&put.start).as_mins();
-            if written || jobs.stands(before) || put.start < self.now.time || wait < 1 {
-                continue;
-            }
-            let message = format!("waits {} until there is room for it", Minutes(wait));
-            found.push(Broken { rule: "carry", tasks: vec![job.id.clone()], message });
-        }
-        found
     }
 }

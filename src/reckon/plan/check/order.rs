@@ -8,6 +8,30 @@ use crate::reckon::work::{Vessel, Whom};
 use std::collections::BTreeSet;
 use std::rc::Rc;
 
+/// What is said of a dough or a piece that is not put where it is to stand as soon as it is made.
+const UNTIL_ROOM: &str = "until there is room for it";
+
+/// What is said of what is planned to stand when it has been taken up.
+const STANDS_ON: &str = "is planned to stand for longer than until it is taken up";
+
+impl super::Broken {
+    /// Whether it says no more than that something is planned to stand when it has been taken up.
+    #[must_use]
+    pub fn is_taken_up_before(&self) -> bool {
+        self.rule == "stands" && self.message == STANDS_ON
+    }
+
+    /// Whether it says no more than that something waits for a place to stand in.
+    #[must_use]
+    pub fn waits_for_a_place(&self) -> bool {
+        self.rule == "carry" && self.message.ends_with(UNTIL_ROOM)
+    }
+}
+
+fn begins(task: &PlannedTask) -> i64 {
+    minute(&task.start)
+}
+
 impl<'a> Checker<'a> {
     pub(super) fn order(&mut self) {
         let lessons = Rc::clone(&self.lessons);
@@ -19,6 +43,9 @@ impl<'a> Checker<'a> {
                     self.before(lesson, order, place, task);
                     if step.demo {
                         self.stages(lesson, step, task);
+                    }
+                    if matches!(step.lasts, Lasts::Stands(_)) {
+                        self.taken_up(lesson, order, place, task);
                     }
                 }
             }
@@ -69,10 +96,7 @@ impl<'a> Checker<'a> {
     /// Each member's pieces come from the step before within the carry, and stood long enough and not too long.
     fn before(&mut self, lesson: &'a Lesson, order: &Written<'_>, place: usize, task: &'a PlannedTask) {
         let step = &lesson.steps[place];
-        let waited =
-            self.plan.tasks.iter().find(|t| {
-                t.cold_wait && t.lesson == task.lesson && t.step == task.step && t.group == task.group
-            });
+        let waited = self.wait_before(task);
         if let (Some(wait), Some(allowed)) = (waited, &step.wait_cold) {
             let (from, to) = time(wait);
             let stands = allowed.stands.value;
@@ -90,16 +114,25 @@ impl<'a> Checker<'a> {
                 "waits in the cold, or not, otherwise than it goes on from there".into(),
             );
         }
-        let begins = waited.map_or(minute(&task.start), |w| minute(&w.start));
+        let begins = begins(waited.unwrap_or(task));
+        let mut from: Vec<(&Step, &'a PlannedTask)> = Vec::new();
         for named in order.before(place) {
             let earlier_step = &lesson.steps[*named];
             for earlier in self.tasks_of(lesson, earlier_step) {
-                for (whom, _) in &earlier.members {
-                    let goes_on = task.members.iter().any(|(w, _)| w == whom);
-                    if goes_on && !self.past_its_demo(lesson, whom, *named, order) {
-                        self.meets(lesson, (earlier_step, earlier), (step, task), begins);
-                    }
+                if self.goes_on(lesson, order, (*named, earlier), task) {
+                    self.meets(lesson, (earlier_step, earlier), (step, task), begins);
+                    from.push((earlier_step, earlier));
                 }
+            }
+        }
+        // What is to stand stands as soon as it is made, where nothing else has to come to it and no wait is written.
+        if let ([(earlier_step, earlier)], Lasts::Stands(_), None) =
+            (from.as_slice(), &step.lasts, &step.carry)
+        {
+            let wait = begins - minute(&earlier.end);
+            if wait > 0 && !matches!(earlier_step.lasts, Lasts::Stands(_)) {
+                let text = format!("waits {} {UNTIL_ROOM}", crate::units::Minutes(wait));
+                self.no("carry", &[waited.unwrap_or(task)], text);
             }
         }
         if matches!(step.lasts, Lasts::Stands(_)) {
@@ -109,6 +142,48 @@ impl<'a> Checker<'a> {
                 self.no("stands", &[task], format!("{} min planned, at least {least} min needed", to - from));
             }
         }
+    }
+
+    /// Whether somebody's pieces go from one task on to another.
+    fn goes_on(
+        &self,
+        lesson: &Lesson,
+        order: &Written<'_>,
+        (place, earlier): (usize, &PlannedTask),
+        task: &PlannedTask,
+    ) -> bool {
+        let both = |whom: &Whom| task.members.iter().any(|(own, _)| own == whom);
+        earlier.members.iter().any(|(whom, _)| both(whom) && !self.past_its_demo(lesson, whom, place, order))
+    }
+
+    /// What stands is planned to stand until the last has taken it up, and no longer.
+    fn taken_up(&mut self, lesson: &'a Lesson, order: &Written<'_>, place: usize, task: &'a PlannedTask) {
+        let own = &lesson.steps[place].id.value;
+        let mut taken: Vec<i64> = Vec::new();
+        for (later, step) in lesson.steps.iter().enumerate() {
+            let shows = step.stages.iter().any(|stage| stage.value == *own);
+            if !shows && !order.before(later).contains(&place) {
+                continue;
+            }
+            for taker in self.tasks_of(lesson, step) {
+                let shown = |whom: &Whom| matches!(whom, Whom::Stage { demo, up_to } if *demo == step.id.value && up_to == own);
+                let is_shown = shows && task.members.iter().any(|(whom, _)| shown(whom));
+                if is_shown || (!shows && self.goes_on(lesson, order, (place, task), taker)) {
+                    taken.push(begins(self.wait_before(taker).unwrap_or(taker)));
+                }
+            }
+        }
+        if taken.iter().max().is_some_and(|last| *last < minute(&task.end)) {
+            self.no("stands", &[task], STANDS_ON.to_owned());
+        }
+    }
+
+    /// The wait in the cold before a task.
+    fn wait_before(&self, task: &PlannedTask) -> Option<&'a PlannedTask> {
+        let of = |t: &&PlannedTask| {
+            t.cold_wait && t.lesson == task.lesson && t.step == task.step && t.group == task.group
+        };
+        self.plan.tasks.iter().find(of)
     }
 
     /// A stage that a demo took up goes on from the demo, not from the step that it was brought to.
