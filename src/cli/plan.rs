@@ -116,7 +116,11 @@ fn lever_in_words(arguments: &Arguments, reckoned: &Reckoned, lever: &Lever) -> 
         let each = all.iter().map(|(id, sure)| format!("{} {sure}", session_name(&reckoned.course, id)));
         format!("on time then: {}", each.collect::<Vec<_>>().join(", "))
     });
-    format!("  {} ({})", lever.text, sure.unwrap_or_else(|| "how often on time then is not known".to_owned()))
+    format!(
+        "  {} ({})",
+        lever.text,
+        sure.unwrap_or_else(|| "how often it ends on time then is not known".to_owned())
+    )
 }
 
 /// What people call a session.

@@ -88,9 +88,11 @@ impl Line {
     fn of_oven(turned: &Heats) -> Line {
         let verb = if turned.cools { "cools" } else { "heats" };
         let clock = |at: &ZonedDateTime| at.strftime("%H:%M").to_string();
+        let span =
+            |(from, there): &(ZonedDateTime, ZonedDateTime)| format!("{}-{}", clock(from), clock(there));
         Line {
-            was: "not there".to_owned(),
-            now: format!("{}-{}", clock(&turned.from), clock(&turned.there)),
+            was: turned.printed.as_ref().map_or("not there".to_owned(), span),
+            now: span(&(turned.from.clone(), turned.there.clone())),
             what: format!("{verb} to {} °C", turned.heat.to_decimal().normalize()),
             stations: Vec::new(),
             groups: vec![turned.oven.clone()],

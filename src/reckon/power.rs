@@ -28,6 +28,12 @@ impl Hung<'_> {
         if self.hob { 1 } else { self.count }
     }
 
+    /// Whether it is written what it draws.
+    #[must_use]
+    pub fn is_known(&self) -> bool {
+        self.watts.is_some()
+    }
+
     /// What one of these draws, in whole watts; 0 where nobody wrote it.
     #[must_use]
     pub fn draws(&self) -> i64 {
@@ -101,6 +107,12 @@ pub fn is_tight(kitchen: &Kitchen, circuit: &Circuit) -> bool {
     demand(kitchen, &circuit.id.value) > carries(circuit)
 }
 
+/// Whether some circuit is asked for more than it carries by what is never switched off alone.
+#[must_use]
+pub fn is_overloaded(kitchen: &Kitchen) -> bool {
+    kitchen.circuits.iter().any(|circuit| always(kitchen, &circuit.id.value) > carries(circuit))
+}
+
 /// What a circuit carries for hours, in whole watts, rounded down.
 #[must_use]
 pub fn carries(circuit: &Circuit) -> i64 {
@@ -109,7 +121,8 @@ pub fn carries(circuit: &Circuit) -> i64 {
     watts.unwrap_or(0)
 }
 
-/// Appliances of which nobody wrote what they draw, and circuits that what is never switched off overloads already.
+/// Appliances of which nobody wrote what they draw, circuits that what is never switched off overloads already, and such that cannot carry
+/// all at once: the plan keeps to that, and whoever sees an oven idle has to know it.
 #[must_use]
 pub fn findings(course: &Course) -> Vec<Finding> {
     let kitchen = &course.kitchen;
@@ -146,6 +159,21 @@ pub fn findings(course: &Course) -> Vec<Finding> {
                 )
                 .way_out("plug one of them in elsewhere and write its `circuit`, and ask an electrician before the class"),
             );
+        } else if is_tight(kitchen, circuit) {
+            let names: Vec<String> =
+                hung(kitchen, id).map(|h| format!("{} of `{}`", h.count, h.id.value)).collect();
+            all.push(
+                Finding::note(
+                    "circuit-in-turn",
+                    circuit.carries.place,
+                    format!(
+                        "circuit `{id}` carries {carries} W for hours, and all that is on it draws {} W: {}; the plan never has all of it on at once",
+                        demand(kitchen, id),
+                        names.join(", ")
+                    ),
+                )
+                .way_out("switch nothing on that the plan has off, or ask an electrician for another circuit"),
+            );
         }
     }
     all
@@ -180,6 +208,14 @@ mod tests {
         assert!(told[0].message.contains("`oven`") && told[1].message.contains("`hob`"), "{told:?}");
         c.kitchen.ovens[0].watts = watts(3_500_000);
         c.kitchen.hobs[0].watts = watts(1_800_000);
+        // All is known, and it is more than the circuit carries: whoever sees something idle has to know it.
+        let told = findings(&c);
+        let codes: Vec<_> = told.iter().map(|f| (f.level, f.code.0)).collect();
+        assert_eq!(codes, [(Level::Note, "circuit-in-turn")]);
+        let all = demand(&c.kitchen, &"wall".into());
+        let said = |watts: i64| told[0].message.contains(&format!("{watts} W"));
+        assert!(said(3680) && said(all) && all > 3680, "{told:?}");
+        c.kitchen.circuits = vec![wall(all)];
         assert_eq!(findings(&c), []);
     }
 

@@ -64,6 +64,9 @@ pub struct HeatsView {
     pub cools: bool,
     /// The id of the task for which it is.
     pub task: String,
+    /// When it was to be turned for that task, where that is printed and has not come yet: not then.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub instead_of: Option<String>,
 }
 
 impl HeatsView {
@@ -75,6 +78,7 @@ impl HeatsView {
             heat_c: heats.heat.to_decimal().normalize().to_string(),
             cools: heats.cools,
             task: heats.task.clone(),
+            instead_of: heats.printed.as_ref().map(|(from, _)| moment(from)),
         }
     }
 }

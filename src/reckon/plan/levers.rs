@@ -24,7 +24,7 @@ use crate::course::{
 };
 use crate::finding::Located;
 use crate::reckon::pull_list::{Sort, equipment};
-use crate::reckon::{class, options, scale};
+use crate::reckon::{class, options, power, scale};
 use crate::units::Minutes;
 use jiff::ZonedDateTime;
 use longer::lengthen;
@@ -455,6 +455,10 @@ fn fits(course: &Course, headcount: Option<u32>, longer: Option<Minutes>, effort
     let portions = scale::portions(course, &class);
     let (options, _) = options::options(course, &class, &portions);
     let Some(calendar) = Calendar::of(course) else { return false };
+    // Of what is never switched off nothing is planned, so that no plan would show it.
+    if power::is_overloaded(&course.kitchen) {
+        return false;
+    }
     // What is shown to be impossible without a search needs none.
     if longer.is_none() && is_never(course, &class, &portions, &options)
         || !crowded(course, &class, &portions, &options, longer).is_empty()

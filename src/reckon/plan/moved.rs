@@ -4,7 +4,7 @@
 //! what holds it. What stands beside it stands longer or shorter, as far as it may, and an oven is on as long as its loads need it.
 
 use super::jobs::Jobs;
-use super::problem::{Choice, Hold, Lag, Point, Reason, ResourceId, Side, TaskId};
+use super::problem::{Choice, Hold, Lag, Link, Point, Reason, ResourceId, Side, TaskId};
 use super::replay::Replay;
 use super::tasks::away_name;
 use super::timetable::Plan;
@@ -39,6 +39,8 @@ pub(super) struct Moved<'a> {
     replay: &'a Replay,
     /// Which cupboard is used: beyond the jobs, the ways that the plan tells.
     chosen: BTreeMap<TaskId, usize>,
+    /// The loads for which an oven is on that hangs on a tight circuit.
+    on_for: BTreeMap<TaskId, Vec<usize>>,
     /// Slots by which the staff's hours run over beyond the sessions.
     over: i32,
 }
@@ -59,8 +61,17 @@ impl<'a> Moved<'a> {
                 chosen.insert(stands.task, way);
             }
         }
+        let mut on_for: BTreeMap<TaskId, Vec<usize>> = BTreeMap::new();
+        for link in &replay.model.problem.links {
+            let Link::Implies { all, then, .. } = link else { continue };
+            let own = |choice: &Choice| replay.at.get(choice.task.0).is_some_and(|it| it.2 == choice.way);
+            if then.task.0 >= jobs.jobs.len() && !all.is_empty() && all.iter().all(own) {
+                chosen.entry(then.task).or_insert(then.way);
+                on_for.entry(then.task).or_default().extend(all.iter().map(|choice| choice.task.0));
+            }
+        }
         let over = replay.model.calendar.grid.up(plan.staff_over());
-        Moved { jobs, replay, chosen, over }
+        Moved { jobs, replay, chosen, on_for, over }
     }
 
     /// By how many slots it can begin earlier, and later, with nothing broken on the way.
@@ -256,8 +267,11 @@ impl<'a> Moved<'a> {
 
     fn against_things(&self, places: &Places) -> Vec<Against> {
         let problem = &self.replay.model.problem;
-        let is_touched =
-            |h: &Hold| places.touched.contains(&h.from.task.0) || places.touched.contains(&h.to.task.0);
+        let loads = |h: &Hold| self.on_for.get(&h.from.task).into_iter().flatten();
+        let is_touched = |h: &Hold| {
+            let own = [h.from.task.0, h.to.task.0];
+            own.into_iter().chain(loads(h).copied()).any(|task| places.touched.contains(&task))
+        };
         let wanted: BTreeSet<ResourceId> =
             problem.holds.iter().filter(|h| h.amount > 0 && is_touched(h)).map(|h| h.resource).collect();
         let mut found = Vec::new();
@@ -300,8 +314,9 @@ impl<'a> Moved<'a> {
     /// The jobs beside the moved ones that have something in a slot; those first that give it back at its end.
     fn others(&self, stays: &[(i32, i32, &Hold)], slot: i32, places: &Places) -> Vec<usize> {
         let here = stays.iter().filter(|s| s.0 <= slot && slot < s.1);
+        let of_oven = |task: TaskId| self.on_for.get(&task).cloned().unwrap_or_else(|| vec![task.0]);
         let mut others: Vec<(bool, usize)> = here
-            .map(|s| (s.1 != slot + 1, s.2.to.task.0))
+            .flat_map(|s| of_oven(s.2.to.task).into_iter().map(|task| (s.1 != slot + 1, task)))
             .filter(|(_, task)| *task < self.jobs_count() && !places.touched.contains(task))
             .collect();
         others.sort_unstable();

@@ -36,6 +36,7 @@ fn ready(job: &Job, at: &[(i32, i32, usize)], since: i32) -> i32 {
 }
 
 /// A plan in the terms of its problem.
+#[derive(Clone)]
 pub struct Replay {
     /// The problem, in which sessions may run over.
     pub model: Model,

@@ -5,9 +5,9 @@
 use super::jobs::Jobs;
 use super::moved::{Against, Moved};
 use super::presence::staff;
-use super::problem::Reason;
+use super::problem::{Reason, ResourceId};
 use super::replay::{Replay, picked_of};
-use super::tasks::{HELPER, STAFF, TEACHER};
+use super::tasks::{HELPER, STAFF, TEACHER, stocks};
 use super::timetable::{Plan, PlannedTask};
 use crate::course::{Course, Hands};
 use crate::reckon::work::{Class, Portion};
@@ -93,9 +93,41 @@ impl Teller<'_> {
             _ => None,
         });
         match named.min_by_key(|(rank, ..)| *rank) {
+            // Another oven may stand idle: what keeps it off is what holds the load.
+            Some((4 | 5, by, because)) => self.circuit(number).unwrap_or((by, because)),
             Some((_, by, because)) => (by, because),
             None => (None, self.free(number)),
         }
+    }
+
+    /// The circuit that does not carry another oven of the kind as well, where that is in the way of going into that one sooner.
+    fn circuit(&self, number: usize) -> Option<Hold> {
+        let ways = &self.replay.model.ways[number];
+        let own = ways.get(self.replay.at[number].2)?;
+        let (kind, unit) = own.oven?;
+        let mut found = None;
+        for (way, one) in ways.iter().enumerate() {
+            let another = one.oven.is_some_and(|(other, number)| other == kind && number != unit);
+            if !another || one.span != own.span {
+                continue;
+            }
+            let mut replay = self.replay.clone();
+            replay.at[number].2 = way;
+            let against = Moved::of(self.jobs, &replay, self.plan).against(number, -1);
+            let of_circuit =
+                |one: &&Against| matches!(one, Against::Full { what, .. } if self.is_circuit(*what));
+            match against.iter().find(of_circuit) {
+                Some(circuit) => found = found.or_else(|| self.full(circuit, number)),
+                None if against.is_empty() => return None,
+                None => {}
+            }
+        }
+        found.map(|(by, because)| (Some(by), because))
+    }
+
+    fn is_circuit(&self, what: ResourceId) -> bool {
+        let reason = self.replay.model.problem.resources.get(what.0).map(|it| it.reason);
+        reason.and_then(|reason| self.replay.words(reason)).is_some_and(stocks::is_of_circuit)
     }
 
     /// Whether a job is one that another can wait for: it takes up what the first leaves, or begins after it.

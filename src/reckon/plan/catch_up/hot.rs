@@ -28,6 +28,8 @@ pub struct Heats {
     pub cools: bool,
     /// The task for which it is turned.
     pub task: String,
+    /// When it was to be turned for that task, and to be there, where that is printed and has not come yet: not then.
+    pub printed: Option<(ZonedDateTime, ZonedDateTime)>,
 }
 
 /// What an oven is at now, or on its way to.
@@ -182,7 +184,8 @@ impl<'a> Ovens<'a> {
                     let cools = is_at.is_some_and(|was| was > heat);
                     is_at = Some(heat);
                     let (from, there, task) = (grid.at(from), grid.at(start), task.to_owned());
-                    found.push(Heats { oven: name.clone(), from, there, heat, cools, task });
+                    let oven = name.clone();
+                    found.push(Heats { oven, from, there, heat, cools, task, printed: None });
                 }
             }
         }
@@ -194,6 +197,14 @@ impl<'a> Ovens<'a> {
             })
         };
         found.retain(|one| !as_printed(one));
+        for one in &mut found {
+            one.printed = self.printed.iter().find_map(|was| {
+                let (heat, there) = was.to.as_ref()?;
+                let same = (&was.oven, &was.task, *heat) == (&one.oven, &one.task, one.heat);
+                let to_come = grid.slot_from(&was.at) >= slot && was.at.date() == one.from.date();
+                (same && to_come).then(|| (was.at.clone(), there.clone()))
+            });
+        }
         found.sort_by(|a, b| (a.from.timestamp(), &a.oven).cmp(&(b.from.timestamp(), &b.oven)));
         found
     }

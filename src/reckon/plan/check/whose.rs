@@ -34,7 +34,7 @@ impl Checker<'_> {
                 self.no("hands", &[task], "one student is planned, and all are needed".into());
             }
             let shown = self.step(task).map(|(_, step)| step.demo);
-            let shown = shown.or_else(|| self.own_step(task).map(|(own, _)| own.demo && !own.pause));
+            let shown = shown.or_else(|| self.own_step(task).map(|(own, _)| own.demo));
             if shown.is_some_and(|shown| shown != task.demo) {
                 self.no("hands", &[task], "is shown, or not, otherwise than it is written".into());
             }

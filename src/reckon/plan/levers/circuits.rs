@@ -12,7 +12,10 @@ pub(super) fn elsewhere(kitchen: &Kitchen) -> Vec<Change> {
     for circuit in kitchen.circuits.iter().filter(|c| power::is_tight(kitchen, c)) {
         let own = &circuit.id.value;
         for hung in power::hung(kitchen, own).filter(|h| h.draws() > 0) {
-            let others = kitchen.circuits.iter().map(|c| &c.id.value).filter(|other| *other != own);
+            // Where nobody wrote what hangs there draws, nobody knows what is left.
+            let is_known = |other: &&EquipId| power::hung(kitchen, other).all(|there| there.is_known());
+            let others = kitchen.circuits.iter().map(|c| &c.id.value);
+            let others = others.filter(|other| *other != own).filter(is_known);
             let to = others.map(|other| Some(other.clone())).chain([None]);
             all.extend(to.map(|to| Change::Circuit(hung.id.value.clone(), to)));
         }
@@ -96,10 +99,10 @@ pub(super) fn text(course: &Course, id: &EquipId, to: Option<&EquipId>) -> Strin
     let one = if units > 1 { format!("one of {name}") } else { name };
     let there = match to {
         Some(to) => format!("the circuit `{to}`"),
-        None => format!("another circuit that has {watts} W to spare for hours"),
+        None => format!("a circuit of its own that has {watts} W to spare for hours"),
     };
     format!(
-        "plug {one} in on {there}, once an electrician or whoever answers for the building's wiring has said that it may"
+        "put {one} on {there}, once an electrician or whoever answers for the building's wiring has said that it may"
     )
 }
 

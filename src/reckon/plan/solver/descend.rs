@@ -193,7 +193,7 @@ impl Beat<'_> {
 /// A last term that is worth less gets this part of the steps.
 const LESSER_SHARE: u64 = 4;
 
-/// It never gets more than so many: in a class of a hundred they would be minutes.
+/// It never gets more than so many, but for what is asked where nothing is shared: in a class of a hundred they would be minutes.
 const LESSER_MOST: u64 = 60_000;
 
 /// With more tasks than these each term gets as many times more steps, as each decision is one and a plan takes more of them; and the last
@@ -229,6 +229,9 @@ struct Apart<'a> {
 
 /// One question where nothing is shared gets this part of the steps.
 const APART_SHARE: u64 = 32;
+
+/// So many such questions are asked about a part at most.
+const APART_TRIES: usize = 3;
 
 /// One term on its way down.
 struct Down<'a, F: Fn(&Schedule) -> i32> {
@@ -397,7 +400,10 @@ impl<F: Fn(&Schedule) -> i32> Down<'_, F> {
         let (term, fixed) = part.alone();
         let mut least = engine.model.solver.lower_bound(&part.view);
         let mut aim = value - unit;
-        while least <= aim {
+        for _ in 0..APART_TRIES {
+            if least > aim {
+                break;
+            }
             if self.impossible_apart(engine, &term, aim + fixed, part.until(best)) {
                 least = aim + unit;
                 break;

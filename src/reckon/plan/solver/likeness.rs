@@ -89,12 +89,14 @@ impl Cells<'_> {
             facts[cell].push(format!("{known:?}"));
         }
         for (number, term) in out.objective.iter().enumerate() {
-            for (factor, quantity) in &term.sum {
+            for (at, (factor, quantity)) in term.sum.iter().enumerate() {
+                // Two sets of moments are not alike because they are as many.
+                let set = matches!(quantity, Quantity::Latest(_) | Quantity::Earliest(_)).then_some(at);
                 for (cell, facts) in facts.iter_mut().enumerate() {
                     if let Some(said) =
                         about(quantity, |task| place.get(&task).is_some_and(|it| it.0 == cell), &called)
                     {
-                        facts.push(format!("{number} {factor} {said}"));
+                        facts.push(format!("{number} {set:?} {factor} {said}"));
                     }
                 }
             }

@@ -1,7 +1,8 @@
 //! The same problem with things alike counted only: how many of them are in use, and not which.
 //!
 //! It leaves out what hangs on which oven a load is in, such as how long that one needs from one temperature to the next, but for what can
-//! be counted of that ([`super::pauses`]). So it is far smaller, every plan of the whole problem is one of it, and what is less than can be there is less than can be at all.
+//! be counted of that ([`super::pauses`]). So it is far smaller, every plan of the whole problem is one of it, and what is less than can be
+//! there is less than can be at all.
 
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -17,7 +17,10 @@ pub(super) fn count_pauses(whole: &Problem, counted: &mut Problem) {
         let Some(first) = alike.first() else { continue };
         let pauses = Pauses::of(whole, &alike);
         let sorts = pauses.sorts();
-        if sorts.len() > MOST_SORTS {
+        // What is in use otherwise than by its own choice is of no sort, and no pause before it is known.
+        let of_a_sort = |hold: &Hold| sorts.iter().any(|sort| sort.contains(&hold.from.task));
+        if sorts.len() > MOST_SORTS || !counted.holds.iter().filter(|it| it.resource == *first).all(of_a_sort)
+        {
             continue;
         }
         let held: Vec<Hold> = counted.holds.iter().filter(|hold| hold.resource == *first).cloned().collect();
@@ -55,10 +58,15 @@ impl Pauses {
         let mut used: BTreeMap<Choice, ResourceId> = BTreeMap::new();
         let mut spans: BTreeMap<TaskId, (Point, Point)> = BTreeMap::new();
         for hold in whole.holds.iter().filter(|hold| alike.contains(&hold.resource)) {
-            if let [only] = hold.only_if.as_slice() {
-                used.insert(*only, hold.resource);
-                spans.insert(only.task, (hold.from, hold.to));
-            }
+            let task = hold.from.task;
+            let ways: Vec<Choice> = match hold.only_if.as_slice() {
+                // In each of its ways, where it has no other thing.
+                [] => (0..whole.tasks[task.0].ways.len()).map(|way| Choice { task, way }).collect(),
+                [only] => vec![*only],
+                _ => continue,
+            };
+            used.extend(ways.into_iter().map(|choice| (choice, hold.resource)));
+            spans.insert(task, (hold.from, hold.to));
         }
         let mut known: BTreeMap<(Choice, Choice), i32> = BTreeMap::new();
         let mut note = |first: Choice, then: Choice, gap: Option<i32>| {
@@ -170,6 +178,28 @@ mod tests {
         problem.aparts.retain(|apart| apart.only_if.iter().all(|choice| choice.way != 1));
         let left = loose(&problem).expect("there are three ovens").problem;
         assert_eq!(left.resources.len(), problem.resources.len());
+    }
+
+    /// A hot load that only the first oven takes is a hot load like the others.
+    #[test]
+    fn what_has_one_thing_only_is_of_its_sort_too() {
+        let mut problem = loads(3, 3);
+        let pinned = TaskId(0);
+        problem.tasks[0].ways.truncate(1);
+        let of_others = |task: TaskId, way: usize| task == pinned && way > 0;
+        problem.holds.retain(|hold| !hold.only_if.iter().any(|it| of_others(it.task, it.way)));
+        problem.aparts.retain(|apart| !apart.only_if.iter().any(|it| of_others(it.task, it.way)));
+        for hold in problem.holds.iter_mut().filter(|hold| hold.from.task == pinned) {
+            hold.only_if.clear();
+        }
+        let sorts = Pauses::of(&problem, &problem.alike[0]).sorts();
+        let hot: BTreeSet<TaskId> = (0..3).map(TaskId).collect();
+        assert_eq!((sorts.len(), sorts.contains(&hot)), (2, true), "{sorts:?}");
+        let left = loose(&problem).expect("there are three ovens").problem;
+        assert_eq!(left.resources.len() - problem.resources.len(), 4);
+        let alone = Problem { alike: Vec::new(), ..problem.clone() };
+        let [one, other] = [&problem, &alone].map(|it| solve(it, &Budget::default()).terms[0].value);
+        assert_eq!(one, other);
     }
 
     #[test]

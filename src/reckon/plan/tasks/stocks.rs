@@ -30,6 +30,13 @@ pub fn of_ovens(oven: &Oven) -> String {
     format!("the ovens: {} of {name}", how_many(oven.count.value, oven.loan.as_ref()))
 }
 
+/// Whether words are those of [`of_circuit`].
+pub fn is_of_circuit(words: &str) -> bool {
+    words.starts_with(CIRCUIT)
+}
+
+const CIRCUIT: &str = "what the circuit ";
+
 /// What a circuit carries, and how much of that is gone before anything is switched on.
 #[must_use]
 pub fn of_circuit(kitchen: &Kitchen, circuit: &Circuit) -> String {
@@ -39,5 +46,5 @@ pub fn of_circuit(kitchen: &Kitchen, circuit: &Circuit) -> String {
         0 => String::new(),
         watts => format!(", {watts} W of it for what is never off"),
     };
-    format!("what the circuit `{id}` carries ({} W{hours}{always})", power::carries(circuit))
+    format!("{CIRCUIT}`{id}` carries ({} W{hours}{always})", power::carries(circuit))
 }
