@@ -12,6 +12,9 @@ use benchroll::units::{Grams, Minutes};
 use jiff::{SignedDuration, ZonedDateTime};
 use std::collections::BTreeSet;
 
+/// Changes a course or a plan so that a rule is broken.
+pub type Spoil = dyn Fn(&mut Course, &mut Plan);
+
 /// One way to break one rule.
 pub struct Case {
     /// The rule that is to be named.
@@ -21,7 +24,7 @@ pub struct Case {
     /// In the small course, not in the demo class.
     pub small: bool,
     /// How.
-    pub spoil: Box<dyn Fn(&mut Course, &mut Plan)>,
+    pub spoil: Box<Spoil>,
 }
 
 /// A case in the demo class.

@@ -130,8 +130,11 @@ impl Trying<'_> {
     }
 }
 
+/// The least of the two aims, where anything fits.
+type Optimum = Option<(i64, i64)>;
+
 /// What the plan has and what trying everything has: idle minutes of students, and minutes of sessions.
-fn both(course: &Course, headcount: u32) -> (Option<(i64, i64)>, Option<(i64, i64)>) {
+fn both(course: &Course, headcount: u32) -> (Optimum, Optimum) {
     let (class, portions, options) = inputs(course, Some(headcount));
     let found = plan(course, &class, &portions, &options, Effort { combinations: 1, ..Effort::default() });
     assert_eq!(found.refused, []);

@@ -58,8 +58,8 @@ impl Draw {
         files.add("pantry.toml", PANTRY.to_owned());
         files.add("roll.csv", self.roll());
         for lesson in lessons {
-            files.add(&format!("formulas/{lesson}.toml"), self.formula(lesson));
-            files.add(&format!("lessons/{lesson}.toml"), self.lesson(lesson, days));
+            files.add(format!("formulas/{lesson}.toml"), self.formula(lesson));
+            files.add(format!("lessons/{lesson}.toml"), self.lesson(lesson, days));
         }
         files
     }
